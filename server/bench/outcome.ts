@@ -1,0 +1,62 @@
+/** How an attempt ended. */
+export const outcomes = [
+  "running",
+  "pass",
+  "stopped",
+  "no-start",
+  "fell-back",
+  "freeze",
+  "restart",
+  "system-error",
+  "app-closed",
+  "driver-reset",
+  "wrong-result",
+  "too-hot",
+  "power-cut",
+  "disturbed",
+] as const;
+export type Outcome = (typeof outcomes)[number];
+
+/** What an outcome counts as: `thermal` speaks of heat alone, `nothing` of neither clock nor heat. */
+export type OutcomeClass = "running" | "pass" | "stopped" | "crash" | "thermal" | "nothing";
+
+const classes: Readonly<Record<Outcome, OutcomeClass>> = {
+  running: "running",
+  pass: "pass",
+  stopped: "stopped",
+  "no-start": "crash",
+  "fell-back": "crash",
+  freeze: "crash",
+  restart: "crash",
+  "system-error": "crash",
+  "app-closed": "crash",
+  "driver-reset": "crash",
+  "wrong-result": "crash",
+  "too-hot": "thermal",
+  "power-cut": "nothing",
+  disturbed: "nothing",
+};
+
+export const outcomeClass = (outcome: Outcome): OutcomeClass => classes[outcome];
+export const isCrash = (outcome: Outcome): boolean => classes[outcome] === "crash";
+
+/** Outcomes that never ran: they are crashes at time 0. */
+export const neverStarted = (outcome: Outcome): boolean => outcome === "no-start" || outcome === "fell-back";
+
+/** Plain words for a sentence: "4700 MHz restarted". */
+export const outcomeWords: Readonly<Record<Outcome, string>> = {
+  running: "running",
+  pass: "passed",
+  stopped: "stopped, no fault",
+  "no-start": "no start",
+  "fell-back": "fell back to defaults",
+  freeze: "froze",
+  restart: "restarted",
+  "system-error": "system error",
+  "app-closed": "load closed itself",
+  "driver-reset": "driver reset",
+  "wrong-result": "wrong result",
+  "too-hot": "too hot",
+  "power-cut": "power cut",
+  disturbed: "disturbed",
+};
