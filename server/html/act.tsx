@@ -1,0 +1,71 @@
+import type { ComponentChildren } from "preact";
+
+/** A row of what can be done; one of them first. */
+export const Act = ({ children }: { children: ComponentChildren }) => <div class="act">{children}</div>;
+
+/** Told to those who hear the page by aria-keyshortcuts, so the name of the button stays its words. */
+const unheard = { "aria-hidden": "true" } as const;
+
+const Shortcut = ({ letter }: { letter: string | undefined }) =>
+  letter ? <kbd {...unheard}>{letter.toUpperCase()}</kbd> : null;
+
+type ButtonProps = Readonly<{
+  children: ComponentChildren;
+  first?: boolean;
+  wide?: boolean;
+  /** The single key that presses it, shown on it. */
+  letter?: string;
+  type?: "submit" | "button";
+  name?: string;
+  value?: string;
+  formaction?: string;
+  form?: string;
+  hidden?: boolean;
+  disabled?: boolean;
+  label?: string;
+  more?: Readonly<Record<string, string | boolean | undefined>>;
+}>;
+
+const shape = (first: boolean | undefined, wide: boolean | undefined): string =>
+  ["button", first ? "first" : "", wide ? "wide" : ""].filter(Boolean).join(" ");
+
+export const Button = ({
+  children,
+  first,
+  wide,
+  letter,
+  type = "submit",
+  label,
+  more,
+  ...rest
+}: ButtonProps) => (
+  <button
+    class={shape(first, wide)}
+    type={type}
+    data-key={letter}
+    aria-keyshortcuts={letter}
+    aria-label={label}
+    {...rest}
+    {...more}
+  >
+    <span>{children}</span>
+    <Shortcut letter={letter} />
+  </button>
+);
+
+type LinkProps = Readonly<{
+  children: ComponentChildren;
+  href: string;
+  first?: boolean;
+  wide?: boolean;
+  letter?: string;
+  more?: Readonly<Record<string, string | boolean | undefined>>;
+}>;
+
+/** Going somewhere, in the shape of a button. */
+export const ButtonLink = ({ children, href, first, wide, letter, more }: LinkProps) => (
+  <a class={shape(first, wide)} href={href} data-key={letter} aria-keyshortcuts={letter} {...more}>
+    <span>{children}</span>
+    <Shortcut letter={letter} />
+  </a>
+);

@@ -1,0 +1,121 @@
+import type { ComponentChildren } from "preact";
+import { fieldId } from "./field.tsx";
+
+export const Dials = ({ children }: { children: ComponentChildren }) => <div class="dials">{children}</div>;
+
+type Props = Readonly<{
+  name: string;
+  label: string;
+  unit: string;
+  value: string;
+  /** How far one press goes, in the field's own unit. */
+  step: number;
+  /** Where the grid of steps counts from. */
+  origin?: number;
+  min?: number;
+  max?: number;
+  /** Decimals shown at least. */
+  decimals?: number;
+  error?: string | undefined;
+  /** Keys that turn it down and up. */
+  letters?: readonly [string, string];
+  more?: Readonly<Record<string, string | boolean | number | undefined>>;
+}>;
+
+const Turn = ({ dial, by, sign, words }: { dial: Props; by: -1 | 1; sign: string; words: string }) => {
+  const letter = dial.letters?.[by < 0 ? 0 : 1];
+  return (
+    <button
+      class="turn needs-script"
+      type="button"
+      data-turn={by}
+      data-key={letter}
+      aria-keyshortcuts={letter}
+      aria-label={`${dial.label} ${words}`}
+      title={letter ? `Key ${letter}` : undefined}
+    >
+      {sign}
+    </button>
+  );
+};
+
+/** A number to be turned in steps: a plain field, to which the script adds − and +. */
+export const Dial = (dial: Props) => {
+  const id = fieldId(dial.name);
+  return (
+    <div
+      class={dial.error ? "dial wrong" : "dial"}
+      data-dial
+      data-step={dial.step}
+      data-origin={dial.origin ?? 0}
+      data-min={dial.min}
+      data-max={dial.max}
+      data-decimals={dial.decimals ?? 0}
+    >
+      <label for={id}>{dial.label}</label>
+      <div class="set">
+        <Turn dial={dial} by={-1} sign="−" words="down" />
+        <span class="value">
+          <input
+            id={id}
+            name={dial.name}
+            type="text"
+            inputmode="decimal"
+            autocomplete="off"
+            size={Math.max(4, dial.value.length)}
+            value={dial.value}
+            aria-invalid={dial.error ? "true" : undefined}
+            aria-describedby={`${id}-unit${dial.error ? ` ${id}-error` : ""}`}
+            {...dial.more}
+          />
+          <span class="unit" id={`${id}-unit`}>
+            {dial.unit}
+          </span>
+        </span>
+        <Turn dial={dial} by={1} sign="+" words="up" />
+      </div>
+      {dial.error ? (
+        <p class="error" id={`${id}-error`}>
+          {dial.error}
+        </p>
+      ) : null}
+    </div>
+  );
+};
+
+type ChoiceDialProps = Readonly<{
+  name: string;
+  label: string;
+  value: string | undefined;
+  choices: readonly Readonly<{ value: string; title: string }>[];
+  error?: string | undefined;
+}>;
+
+/** The same shape for one of several. */
+export const ChoiceDial = ({ name, label, value, choices, error }: ChoiceDialProps) => {
+  const id = fieldId(name);
+  return (
+    <div class={error ? "dial wrong" : "dial"}>
+      <label for={id}>{label}</label>
+      <div class="set">
+        <select
+          id={id}
+          name={name}
+          aria-invalid={error ? "true" : undefined}
+          aria-describedby={error ? `${id}-error` : undefined}
+        >
+          {choices.map((choice) => (
+            <option key={choice.value} value={choice.value} selected={choice.value === value}>
+              {choice.title}
+            </option>
+          ))}
+        </select>
+      </div>
+      {error ? (
+        <p class="error" id={`${id}-error`}>
+          {error}
+        </p>
+      ) : null}
+    </div>
+  );
+};

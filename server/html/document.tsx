@@ -1,0 +1,101 @@
+import type { ComponentChildren, VNode } from "preact";
+import { renderToString } from "preact-render-to-string";
+import { ChartBlock } from "./jsonBlock.tsx";
+
+export type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
+
+/** Where the built style and script are served. */
+export type Assets = Readonly<{ stylesheet: string; script: string; swaps: string }>;
+
+/** What is the same on every page of one server. `label` says plainly that what is shown was invented. */
+export type Frame = Readonly<{
+  name: string;
+  nav: readonly NavEntry[];
+  assets: Assets;
+  label?: string | null;
+  footer?: readonly NavEntry[];
+}>;
+
+type Props = Readonly<{
+  title: string;
+  frame: Frame;
+  children: ComponentChildren;
+  charts?: Readonly<Record<string, unknown>>;
+}>;
+
+/** Refusals are swapped like any other answer; going back asks the server again. */
+const swapSettings = JSON.stringify({
+  history: "reload",
+  includeIndicatorCSS: false,
+  noSwap: [204, 304],
+});
+
+const Head = ({ title, frame }: Pick<Props, "title" | "frame">) => (
+  <head>
+    <meta charset="utf-8" />
+    <meta name="viewport" content="width=device-width, initial-scale=1" />
+    <meta name="color-scheme" content="light dark" />
+    <meta name="referrer" content="same-origin" />
+    <meta name="htmx-config" content={swapSettings} />
+    <title>{title === frame.name ? title : `${title} · ${frame.name}`}</title>
+    <link rel="icon" href="data:," />
+    <link rel="stylesheet" href={frame.assets.stylesheet} />
+    <script src={frame.assets.swaps} defer />
+    <script type="module" src={frame.assets.script} />
+  </head>
+);
+
+const NavLink = ({ href, title, current }: NavEntry) => (
+  <a href={href} aria-current={current ? "page" : undefined}>
+    {title}
+  </a>
+);
+
+const Top = ({ frame }: Pick<Props, "frame">) => (
+  <header class="top">
+    <a class="name" href="/">
+      {frame.name}
+    </a>
+    <nav aria-label="Pages">
+      {frame.nav.map((entry) => (
+        <NavLink key={entry.href} {...entry} />
+      ))}
+    </nav>
+    {frame.label ? <p class="label">{frame.label}</p> : null}
+  </header>
+);
+
+const Foot = ({ frame }: Pick<Props, "frame">) => (
+  <footer class="foot">
+    {(frame.footer ?? []).map((entry) => (
+      <NavLink key={entry.href} {...entry} />
+    ))}
+    <button type="button" class="plain needs-script" data-keys-switch aria-pressed="true">
+      Single keys
+    </button>
+  </footer>
+);
+
+export const Document = ({ title, frame, children, charts }: Props) => (
+  <html lang="en">
+    <Head title={title} frame={frame} />
+    <body>
+      <a class="skip" href="#main">
+        Skip to the page
+      </a>
+      <div class="sheet">
+        <Top frame={frame} />
+        <main id="main" tabindex={-1}>
+          {children}
+        </main>
+        <Foot frame={frame} />
+      </div>
+      {charts ? <ChartBlock charts={charts} /> : null}
+    </body>
+  </html>
+);
+
+export const pageHtml = (document: VNode): string => `<!doctype html>${renderToString(document)}`;
+
+/** A piece of a page, for a swap. */
+export const fragmentHtml = (piece: VNode): string => renderToString(piece);

@@ -1,0 +1,19 @@
+import type { ComponentChildren } from "preact";
+import { formatMoment, type MomentForm } from "./format.ts";
+
+/** A number and its unit never part at the end of a line. */
+export const Quantity = ({ value, unit }: { value: ComponentChildren; unit: string }) => (
+  <span class="quantity">
+    {value}
+    {"\u00a0"}
+    <span class="unit">{unit}</span>
+  </span>
+);
+
+/** An instant; the script rewrites it in the reader's own zone, without it the zone is said. */
+export const Moment = ({ at, form = "moment" }: { at: string; form?: MomentForm }) => (
+  <time datetime={at} data-moment={form}>
+    {formatMoment(at, form)}
+    {form === "day" ? "" : " UTC"}
+  </time>
+);
