@@ -1,0 +1,151 @@
+import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/attempt.ts";
+import { type AttemptReading, attemptFrom, draftOf } from "../bench/attemptFrom.ts";
+import type { Build } from "../bench/build.ts";
+import type { Heartbeat, HeartbeatDraft } from "../bench/heartbeat.ts";
+import { conflict, invalid } from "../bench/refusal.ts";
+import type { At } from "./context.ts";
+import { assertVersion, found, newKept, restored } from "./keeping.ts";
+
+/** Records an attempt, armed or ended. An armed one is on the disk before this is acknowledged. */
+export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Attempt {
+  const { journal, now } = at;
+  const build = found(journal.builds.find(buildId), "build");
+  const reading = attemptFrom(draft, now);
+  assertWorkload(reading, at);
+  assertCeiling(build, reading, at);
+  if (reading.outcome === "running") assertNoneRunning(buildId, at);
+  const kept = newKept(at);
+  journal.attempts.put(kept, {
+    ...reading,
+    buildId,
+    mountId: journal.mounts.at(buildId, reading.startedAt),
+    stateId: journal.builds.stateOf(build),
+    setAside: null,
+  });
+  return found(journal.attempts.find(kept.id), "attempt");
+}
+
+/** Ends an attempt or corrects one; what it was before is kept. */
+export function editAttempt(id: string, edit: AttemptEdit, version: number | null, at: At): Attempt {
+  const { journal, now } = at;
+  const current = found(journal.attempts.find(id), "attempt");
+  assertVersion(current, version, edit);
+  const build = found(journal.builds.find(current.buildId), "build");
+  const reading = attemptFrom(editedDraft(current, edit), now);
+  assertWorkload(reading, at);
+  if (reading.voltageMv !== current.voltageMv) assertCeiling(build, reading, at);
+  if (reading.outcome === "running" && current.outcome !== "running") assertNoneRunning(build.id, at);
+  journal.attempts.replace(
+    id,
+    {
+      ...reading,
+      buildId: build.id,
+      mountId: journal.mounts.at(build.id, reading.startedAt),
+      stateId: journal.attempts.stateIdOf(id) ?? journal.builds.stateOf(build),
+      setAside: current.setAside,
+    },
+    now,
+  );
+  const edited = found(journal.attempts.find(id), "attempt");
+  noteChanges(current, edited, at);
+  if (edited.outcome !== "running") journal.interrupted.delete(id);
+  return edited;
+}
+
+/** Another voltage needs its own permission; an outcome set back to running has no duration. */
+function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
+  const moved = edit.voltageMv !== undefined && edit.voltageMv !== current.voltageMv;
+  return {
+    ...draftOf(current),
+    ...(moved && { aboveCeiling: false }),
+    ...(edit.outcome === "running" && { durationS: null }),
+    ...edit,
+  } as AttemptDraft;
+}
+
+function assertWorkload(reading: AttemptReading, { journal }: At): void {
+  if (!journal.workloads.find(reading.workloadId))
+    throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
+}
+
+function assertCeiling(build: Build, reading: AttemptReading, { journal }: At): void {
+  const ceiling = journal.chips.find(build.chipId)?.voltageCeilingMv ?? null;
+  if (ceiling !== null && reading.voltageMv > ceiling && !reading.aboveCeiling)
+    throw conflict(
+      `${reading.voltageMv / 1000} V lies above the ceiling of ${ceiling / 1000} V set for this chip. Confirm that this is meant, or choose a lower voltage.`,
+      { ceilingMv: ceiling },
+    );
+}
+
+function assertNoneRunning(buildId: string, { journal }: At): void {
+  const running = journal.attempts.runningOf(buildId);
+  if (!running) return;
+  const how = journal.interrupted.has(running.id)
+    ? "An attempt of this build was interrupted; say how it ended first."
+    : "An attempt of this build is running; end it first.";
+  throw conflict(how, { runningId: running.id });
+}
+
+const unremarkable = new Set(["updatedAt", "version", "createdAt", "asBuilt"]);
+
+function noteChanges(before: Attempt, after: Attempt, { journal, now }: At): void {
+  const changes: Record<string, readonly [unknown, unknown]> = {};
+  for (const field of Object.keys(after) as (keyof Attempt)[])
+    if (!unremarkable.has(field) && JSON.stringify(before[field]) !== JSON.stringify(after[field]))
+      changes[field] = [before[field], after[field]];
+  if (Object.keys(changes).length > 0) journal.attempts.noteEdit(after.id, changes, now);
+}
+
+/** Takes an attempt out of every answer, visibly. */
+export const setAsideAttempt = (id: string, reason: string, at: At): Attempt =>
+  withSetAside(id, { reason, at: at.now }, at);
+
+export const putBackAttempt = (id: string, at: At): Attempt => withSetAside(id, null, at);
+
+function withSetAside(id: string, setAside: Attempt["setAside"], at: At): Attempt {
+  const { journal, now } = at;
+  const current = found(journal.attempts.find(id), "attempt");
+  if (current.outcome === "running") throw conflict("This attempt is still running; end it first.");
+  const stateId = journal.attempts.stateIdOf(id) ?? 0;
+  journal.attempts.replace(id, { ...current, stateId, setAside }, now);
+  const edited = found(journal.attempts.find(id), "attempt");
+  noteChanges(current, edited, at);
+  return edited;
+}
+
+export function removeAttempt(id: string, version: number | null, { journal, now }: At): void {
+  assertVersion(found(journal.attempts.find(id), "attempt"), version, null);
+  journal.attempts.remove(id, now);
+  journal.interrupted.delete(id);
+}
+
+export function restoreAttempt(id: string, at: At): Attempt {
+  const gone = at.journal.attempts.findDeleted(id);
+  if (gone?.outcome === "running") assertNoneRunning(gone.buildId, at);
+  if (gone) found(at.journal.builds.find(gone.buildId), "build");
+  return restored(at.journal.attempts, id, "attempt", at);
+}
+
+/** Keeps how far a running attempt got. */
+export function keepHeartbeat(id: string, draft: HeartbeatDraft, { journal, now }: At): Heartbeat {
+  const attempt = found(journal.attempts.find(id), "attempt");
+  if (attempt.outcome !== "running") throw conflict("This attempt has ended; nothing more is kept of it.");
+  const beat: Heartbeat = {
+    elapsedS: draft.elapsedS,
+    at: now,
+    from: draft.from ?? "machine",
+    tempC: draft.tempC ?? null,
+    powerW: draft.powerW ?? null,
+    loadVoltageMv: draft.loadVoltageMv ?? null,
+  };
+  journal.attempts.beat(id, beat);
+  return beat;
+}
+
+/** The tester says that an attempt found running at start-up is in fact still running. */
+export function takeUpAgain(id: string, { journal }: At): Attempt {
+  const attempt = found(journal.attempts.find(id), "attempt");
+  if (attempt.outcome !== "running") throw conflict("This attempt has ended.");
+  journal.interrupted.delete(id);
+  return attempt;
+}

@@ -1,0 +1,100 @@
+import {
+  type Build,
+  type BuildDraft,
+  buildFrom,
+  type Mount,
+  type MountDraft,
+  mountFrom,
+} from "../bench/build.ts";
+import { conflict, invalid } from "../bench/refusal.ts";
+import type { At } from "./context.ts";
+import { assertVersion, found, newKept, restored } from "./keeping.ts";
+
+export function addBuild(draft: BuildDraft, at: At): Build {
+  assertPartsExist(draft, null, at);
+  const { journal } = at;
+  const kept = newKept(at);
+  const fields = buildFrom(draft);
+  journal.builds.put(kept, fields);
+  journal.builds.stateOf({ ...kept, ...fields });
+  journal.mounts.put(newKept(at), {
+    buildId: kept.id,
+    ...mountFrom({ mountedAt: null }),
+  });
+  return found(journal.builds.find(kept.id), "build");
+}
+
+/** Attempts keep the parts they ran with: an edit of the build starts a new state and leaves theirs alone. */
+export function editBuild(id: string, edit: Partial<BuildDraft>, version: number | null, at: At): Build {
+  const { journal } = at;
+  const current = found(journal.builds.find(id), "build");
+  assertVersion(current, version, edit);
+  const draft = { ...current, ...edit };
+  assertPartsExist(draft, id, at);
+  if (draft.chipId !== current.chipId && journal.attempts.countWith({ buildId: id }) > 0)
+    throw conflict("This build has attempts; another chip makes another build. Base a new build on it.");
+  journal.builds.replace(id, buildFrom(draft), at.now);
+  const edited = found(journal.builds.find(id), "build");
+  journal.builds.stateOf(edited);
+  return edited;
+}
+
+export function removeBuild(id: string, version: number | null, { journal, now }: At): void {
+  assertVersion(found(journal.builds.find(id), "build"), version, null);
+  const uses = [
+    [journal.attempts.countWith({ buildId: id }), "attempt"],
+    [journal.noise.countOf(id), "noise reading"],
+    [journal.builds.countUsing({ basedOn: id }), "build based on it"],
+  ] as const;
+  const use = uses.find(([n]) => n > 0);
+  if (use)
+    throw conflict(`This build has ${use[0]} ${use[1]}${use[0] === 1 ? "" : "s"}; delete those first.`);
+  journal.builds.remove(id, now);
+}
+
+export const restoreBuild = (id: string, at: At): Build => restored(at.journal.builds, id, "build", at);
+
+function assertPartsExist(draft: BuildDraft, self: string | null, { journal }: At): void {
+  const refused: Record<string, string> = {};
+  if (!journal.chips.find(draft.chipId)) refused.chipId = "There is no such chip.";
+  if (!journal.boards.find(draft.boardId)) refused.boardId = "There is no such board.";
+  if (draft.ruleId && !journal.rules.find(draft.ruleId)) refused.ruleId = "There is no such rule.";
+  if (draft.basedOn && !journal.builds.find(draft.basedOn)) refused.basedOn = "There is no such build.";
+  if (draft.basedOn && draft.basedOn === self) refused.basedOn = "A build cannot be based on itself.";
+  const [first] = Object.values(refused);
+  if (first !== undefined) throw invalid(first, refused);
+}
+
+export function addMount(buildId: string, draft: MountDraft, at: At): Mount {
+  const { journal } = at;
+  found(journal.builds.find(buildId), "build");
+  const kept = newKept(at);
+  journal.mounts.put(kept, { buildId, ...mountFrom(draft) });
+  journal.mounts.assignAgain(buildId);
+  return found(journal.mounts.find(kept.id), "mount");
+}
+
+export function editMount(id: string, edit: Partial<MountDraft>, version: number | null, at: At): Mount {
+  const { journal } = at;
+  const current = found(journal.mounts.find(id), "mount");
+  assertVersion(current, version, edit);
+  journal.mounts.replace(id, { buildId: current.buildId, ...mountFrom({ ...current, ...edit }) }, at.now);
+  journal.mounts.assignAgain(current.buildId);
+  return found(journal.mounts.find(id), "mount");
+}
+
+export function removeMount(id: string, version: number | null, { journal, now }: At): void {
+  const mount = found(journal.mounts.find(id), "mount");
+  assertVersion(mount, version, null);
+  if (journal.attempts.countWith({ mountId: id }) > 0)
+    throw conflict("Attempts ran on this mount; it stays. Its date and note can be edited.");
+  if (journal.mounts.countOf(mount.buildId) === 1)
+    throw conflict("A build has at least one mount; this is its only one.");
+  journal.mounts.remove(id, now);
+}
+
+export function restoreMount(id: string, at: At): Mount {
+  const mount = restored(at.journal.mounts, id, "mount", at);
+  at.journal.mounts.assignAgain(mount.buildId);
+  return mount;
+}

@@ -1,0 +1,51 @@
+import { conflict, missing } from "../bench/refusal.ts";
+import type { Kept } from "../bench/thing.ts";
+import type { At } from "./context.ts";
+
+export const dayMs = 86_400_000;
+
+/** The shape of the stores that hold things which are added, edited, removed and brought back. */
+export type KeepingStore<Thing extends Kept, Fields> = Readonly<{
+  find(id: string): Thing | undefined;
+  findDeleted(id: string): (Thing & { deletedAt: string }) | undefined;
+  put(kept: Kept, fields: Fields): void;
+  replace(id: string, fields: Fields, now: string): void;
+  remove(id: string, now: string): void;
+  restore(id: string): void;
+}>;
+
+export const newKept = ({ journal, now }: At): Kept => ({
+  id: journal.newId(now),
+  createdAt: now,
+  updatedAt: now,
+  version: 1,
+});
+
+export function found<Thing>(thing: Thing | undefined, what: string): Thing {
+  if (thing === undefined) throw missing(what);
+  return thing;
+}
+
+/** An edit that expected another version is refused with both, so that nobody's work is written over unseen. */
+export function assertVersion(current: Kept, expected: number | null, sent: unknown): void {
+  if (expected === null || expected === current.version) return;
+  throw conflict("This was changed elsewhere since it was read. Nothing was saved; look at both.", {
+    current,
+    sent,
+  });
+}
+
+/** Brings back what was deleted within the day. */
+export function restored<Thing extends Kept, Fields>(
+  store: KeepingStore<Thing, Fields>,
+  id: string,
+  what: string,
+  { now }: At,
+): Thing {
+  const gone = store.findDeleted(id);
+  if (!gone) return found(store.find(id), what);
+  if (Date.parse(now) - Date.parse(gone.deletedAt) > dayMs)
+    throw conflict(`This ${what} was deleted more than a day ago and cannot be brought back.`);
+  store.restore(id);
+  return found(store.find(id), what);
+}

@@ -1,0 +1,25 @@
+import { z } from "zod";
+import { durationS, powerW, temperatureC, voltageMv } from "./units.ts";
+
+/** The machine under test speaks of itself; a watcher, such as a phone's page, goes on when the bench has frozen. */
+export const heartbeatSources = ["machine", "watcher"] as const;
+export type HeartbeatSource = (typeof heartbeatSources)[number];
+
+export const heartbeatDraft = z.strictObject({
+  elapsedS: durationS,
+  from: z.enum(heartbeatSources).nullish(),
+  tempC: temperatureC.nullish(),
+  powerW: powerW.nullish(),
+  loadVoltageMv: voltageMv.nullish(),
+});
+export type HeartbeatDraft = z.infer<typeof heartbeatDraft>;
+
+/** How far a running attempt is known to have got. */
+export type Heartbeat = Readonly<{
+  elapsedS: number;
+  at: string;
+  from: HeartbeatSource;
+  tempC: number | null;
+  powerW: number | null;
+  loadVoltageMv: number | null;
+}>;

@@ -1,0 +1,273 @@
+import { and, asc, desc, eq, isNotNull, isNull, lt, ne, type SQL, sql } from "drizzle-orm";
+import type { Attempt } from "../bench/attempt.ts";
+import type { Parts } from "../bench/build.ts";
+import type { EvidenceRow } from "../bench/evidenceRow.ts";
+import type { Kept, Page } from "../bench/thing.ts";
+import { editStore } from "./attemptEdits.ts";
+import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
+import { fromThousandths, fromThousandthsOrNull, toInstant, toInstantOrNull, toMs } from "./columns.ts";
+import { positionOf } from "./cursor.ts";
+import { heartbeatStore } from "./heartbeats.ts";
+import type { Db } from "./journal.ts";
+import { rowCount } from "./rowCount.ts";
+import { attempts, buildStates } from "./schema.ts";
+import { datedPage, type PageWanted } from "./thingStore.ts";
+
+/** The narrowing of a list of attempts to those behind one figure; all of it optional. */
+export type AttemptsWanted = PageWanted &
+  Readonly<{
+    clockMhz?: number | undefined;
+    voltageMv?: number | undefined;
+    workloadId?: string | undefined;
+    outcome?: Attempt["outcome"] | undefined;
+  }>;
+
+export function attemptStore(db: Db) {
+  const columns = { attempt: attempts, parts: buildStates.parts };
+  const id = sql.placeholder("id");
+  const joined = () =>
+    db.select(columns).from(attempts).innerJoin(buildStates, eq(buildStates.id, attempts.stateId));
+  const byId = joined()
+    .where(and(eq(attempts.id, id), isNull(attempts.deletedAt)))
+    .prepare();
+  const deletedById = joined()
+    .where(and(eq(attempts.id, id), isNotNull(attempts.deletedAt)))
+    .prepare();
+  const newest = [desc(attempts.startedAt), desc(attempts.id)] as const;
+  const pageStart = joined()
+    .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
+    .orderBy(...newest)
+    .limit(sql.placeholder("limit"))
+    .prepare();
+  const insert = insertion(db);
+
+  return {
+    ...editStore(db),
+    ...heartbeatStore(db),
+    evidenceOf: evidenceReader(db),
+    put(kept: Kept, fields: AttemptFields): void {
+      insert.run({
+        ...toAttemptColumns(fields),
+        id: kept.id,
+        createdAt: toMs(kept.createdAt),
+        updatedAt: toMs(kept.updatedAt),
+        version: kept.version,
+        throttled: fields.throttled === null ? null : Number(fields.throttled),
+        aboveCeiling: Number(fields.aboveCeiling),
+        alsoSet: fields.alsoSet.length > 0 ? JSON.stringify(fields.alsoSet) : null,
+        tags: fields.tags.length > 0 ? JSON.stringify(fields.tags) : null,
+      });
+    },
+    find(wanted: string): Attempt | undefined {
+      const row = byId.get({ id: wanted });
+      return row && toAttempt(row.attempt, row.parts);
+    },
+    findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
+      const row = deletedById.get({ id: wanted });
+      return (
+        row && { ...toAttempt(row.attempt, row.parts), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }
+      );
+    },
+    stateIdOf(wanted: string): number | undefined {
+      return db.select({ at: attempts.stateId }).from(attempts).where(eq(attempts.id, wanted)).get()?.at;
+    },
+    replace(wanted: string, fields: AttemptFields, now: string): void {
+      db.update(attempts)
+        .set({ ...toAttemptColumns(fields), updatedAt: toMs(now), version: sql`version + 1` })
+        .where(eq(attempts.id, wanted))
+        .run();
+    },
+    overwrite(kept: Kept, fields: AttemptFields): void {
+      db.update(attempts)
+        .set({
+          ...toAttemptColumns(fields),
+          updatedAt: toMs(kept.updatedAt),
+          version: kept.version,
+          deletedAt: null,
+        })
+        .where(eq(attempts.id, kept.id))
+        .run();
+    },
+    remove(wanted: string, now: string): void {
+      db.update(attempts)
+        .set({ deletedAt: toMs(now) })
+        .where(eq(attempts.id, wanted))
+        .run();
+    },
+    restore(wanted: string): void {
+      db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
+    },
+    forgetRemovedBefore(then: string): void {
+      db.delete(attempts)
+        .where(lt(attempts.deletedAt, toMs(then)))
+        .run();
+    },
+    pageOf(buildId: string, wanted: AttemptsWanted): Page<Attempt> {
+      const { limit, after } = wanted;
+      const plain = after === null && !isNarrowed(wanted);
+      const rows = plain
+        ? pageStart.all({ build: buildId, limit: limit + 1 })
+        : joined()
+            .where(narrowing(buildId, wanted))
+            .orderBy(...newest)
+            .limit(limit + 1)
+            .all();
+      return datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
+    },
+    /** Every attempt of a build, oldest first. */
+    allOf(buildId: string): Attempt[] {
+      return joined()
+        .where(and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt)))
+        .orderBy(asc(attempts.startedAt), asc(attempts.id))
+        .all()
+        .map(fromJoined);
+    },
+    all(): Attempt[] {
+      return joined().where(isNull(attempts.deletedAt)).orderBy(asc(attempts.id)).all().map(fromJoined);
+    },
+    running(): Attempt[] {
+      return joined()
+        .where(and(eq(attempts.outcome, "running"), isNull(attempts.deletedAt)))
+        .orderBy(...newest)
+        .all()
+        .map(fromJoined);
+    },
+    runningOf(buildId: string): Attempt | undefined {
+      return joined()
+        .where(
+          and(eq(attempts.buildId, buildId), eq(attempts.outcome, "running"), isNull(attempts.deletedAt)),
+        )
+        .all()
+        .map(fromJoined)
+        .at(0);
+    },
+    /** The newest attempt of the journal, whichever build it is of. */
+    newest(): Attempt | undefined {
+      return joined()
+        .where(isNull(attempts.deletedAt))
+        .orderBy(desc(attempts.updatedAt))
+        .limit(1)
+        .all()
+        .map(fromJoined)
+        .at(0);
+    },
+    countWith(thing: Readonly<Partial<Record<"buildId" | "mountId" | "workloadId", string>>>): number {
+      const parts = (Object.entries(thing) as ["buildId" | "mountId" | "workloadId", string][]).map(
+        ([column, value]) => eq(attempts[column], value),
+      );
+      return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
+    },
+    count(): number {
+      return rowCount(db, attempts, isNull(attempts.deletedAt));
+    },
+    /** How many attempts of a build, over how much time under load, from when to when. */
+    extentOf(buildId: string): { attempts: number; loadedS: number; from: string | null; to: string | null } {
+      const row = db
+        .select({
+          attempts: sql<number>`count(*)`,
+          loadedS: sql<number>`total(${attempts.durationS})`,
+          from: sql<number | null>`min(${attempts.startedAt})`,
+          to: sql<number | null>`max(${attempts.startedAt})`,
+        })
+        .from(attempts)
+        .where(and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt)))
+        .get();
+      return {
+        attempts: row?.attempts ?? 0,
+        loadedS: row?.loadedS ?? 0,
+        from: toInstantOrNull(row?.from ?? null),
+        to: toInstantOrNull(row?.to ?? null),
+      };
+    },
+  };
+}
+
+const fromJoined = (row: { attempt: AttemptRow; parts: Parts }): Attempt => toAttempt(row.attempt, row.parts);
+
+const isNarrowed = (wanted: AttemptsWanted): boolean =>
+  wanted.clockMhz !== undefined ||
+  wanted.voltageMv !== undefined ||
+  wanted.workloadId !== undefined ||
+  wanted.outcome !== undefined;
+
+function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
+  const at = wanted.after === null ? undefined : positionOf(wanted.after, 0);
+  return and(
+    eq(attempts.buildId, buildId),
+    isNull(attempts.deletedAt),
+    at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
+    wanted.clockMhz === undefined ? undefined : eq(attempts.clockKhz, Math.round(wanted.clockMhz * 1000)),
+    wanted.voltageMv === undefined ? undefined : eq(attempts.voltageUv, Math.round(wanted.voltageMv * 1000)),
+    wanted.workloadId === undefined ? undefined : eq(attempts.workloadId, wanted.workloadId),
+    wanted.outcome === undefined ? undefined : eq(attempts.outcome, wanted.outcome),
+  );
+}
+
+/** Prepared once: an unprepared insert of this many columns costs as much again as the write. */
+function insertion(db: Db) {
+  const names = [
+    "id createdAt updatedAt version buildId mountId stateId workloadId clockKhz voltageUv outcome durationS",
+    "startedAt plannedS ambientC loadTempC peakTempC startTempC supplyTempC loadVoltageUv voltageReadAt",
+    "loadLine currentA powerW powerAt fanRpm fanMode effectiveClockKhz throttled correctedErrors startKind",
+    "clockMode alsoSet score note tags failedFromS failedToS aboveCeiling setAsideReason setAsideAt",
+  ]
+    .join(" ")
+    .split(" ");
+  const values = Object.fromEntries(names.map((name) => [name, sql`${sql.placeholder(name)}`]));
+  return db
+    .insert(attempts)
+    .values(values as never)
+    .prepare();
+}
+
+/** The slim rows a question about limits or heat reads: ended, not set aside, of one build, oldest first. */
+function evidenceReader(db: Db) {
+  const rows = db
+    .select({
+      id: attempts.id,
+      mountId: attempts.mountId,
+      workloadId: attempts.workloadId,
+      clockKhz: attempts.clockKhz,
+      voltageUv: attempts.voltageUv,
+      outcome: attempts.outcome,
+      durationS: attempts.durationS,
+      startedAt: attempts.startedAt,
+      plannedS: attempts.plannedS,
+      ambientC: attempts.ambientC,
+      loadTempC: attempts.loadTempC,
+      peakTempC: attempts.peakTempC,
+      startTempC: attempts.startTempC,
+      loadVoltageUv: attempts.loadVoltageUv,
+      powerW: attempts.powerW,
+      powerAt: attempts.powerAt,
+      effectiveClockKhz: attempts.effectiveClockKhz,
+      throttled: attempts.throttled,
+      correctedErrors: attempts.correctedErrors,
+      startKind: attempts.startKind,
+      clockMode: attempts.clockMode,
+      failedFromS: attempts.failedFromS,
+      failedToS: attempts.failedToS,
+      traced: attempts.traced,
+    })
+    .from(attempts)
+    .where(
+      and(
+        eq(attempts.buildId, sql.placeholder("build")),
+        isNull(attempts.deletedAt),
+        isNull(attempts.setAsideReason),
+        ne(attempts.outcome, "running"),
+      ),
+    )
+    .orderBy(asc(attempts.startedAt), asc(attempts.id))
+    .prepare();
+  return (buildId: string): EvidenceRow[] =>
+    rows.all({ build: buildId }).map(({ clockKhz, voltageUv, loadVoltageUv, effectiveClockKhz, ...row }) => ({
+      ...row,
+      clockMhz: fromThousandths(clockKhz),
+      voltageMv: fromThousandths(voltageUv),
+      loadVoltageMv: fromThousandthsOrNull(loadVoltageUv),
+      effectiveClockMhz: fromThousandthsOrNull(effectiveClockKhz),
+      durationS: row.durationS ?? 0,
+      startedAt: toInstant(row.startedAt),
+    }));
+}

@@ -1,0 +1,21 @@
+import type { Board } from "../bench/board.ts";
+import type { Kept } from "../bench/thing.ts";
+import type { Db } from "./journal.ts";
+import { boards } from "./schema.ts";
+import { keptOf, namedStore } from "./thingStore.ts";
+
+type Row = typeof boards.$inferSelect;
+type Fields = Omit<Board, keyof Kept>;
+
+const fieldsOf = (board: Fields): Fields => ({
+  name: board.name,
+  formFactor: board.formFactor,
+  corePhases: board.corePhases,
+  phaseRatingA: board.phaseRatingA,
+  supplyTempLimitC: board.supplyTempLimitC,
+  note: board.note,
+});
+
+const toBoard = (row: Row): Board => ({ ...keptOf(row), ...fieldsOf(row) });
+
+export const boardStore = (db: Db) => namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf);

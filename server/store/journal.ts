@@ -1,0 +1,169 @@
+import { existsSync, readFileSync } from "node:fs";
+import path from "node:path";
+import Database from "better-sqlite3";
+import { type BetterSQLite3Database, drizzle } from "drizzle-orm/better-sqlite3";
+import { migrate } from "drizzle-orm/better-sqlite3/migrator";
+import { Refusal } from "../bench/refusal.ts";
+import { answeredPostStore } from "./answeredPosts.ts";
+import { attemptStore } from "./attempts.ts";
+import { boardStore } from "./boards.ts";
+import { buildStore } from "./builds.ts";
+import { chipStore } from "./chips.ts";
+import { uuidV7 } from "./ids.ts";
+import { importMappingStore } from "./importMappings.ts";
+import { mountStore } from "./mounts.ts";
+import { noiseStore } from "./noise.ts";
+import { ruleStore } from "./rules.ts";
+import * as schema from "./schema.ts";
+import { workloadStore } from "./workloads.ts";
+import { type Writing, writingTo } from "./writing.ts";
+
+export type Db = BetterSQLite3Database<typeof schema> & { $client: Database.Database };
+
+export type JournalOptions = Readonly<{
+  /** The folder of drizzle's migrations. */
+  migrations: string;
+  /** As many random bytes as asked for; ids are made of them. */
+  randomBytes: (count: number) => Uint8Array;
+}>;
+
+/** The whole record: one SQLite file. */
+export type Journal = Writing &
+  Readonly<{
+    file: string;
+    db: Db;
+    chips: ReturnType<typeof chipStore>;
+    boards: ReturnType<typeof boardStore>;
+    workloads: ReturnType<typeof workloadStore>;
+    rules: ReturnType<typeof ruleStore>;
+    builds: ReturnType<typeof buildStore>;
+    mounts: ReturnType<typeof mountStore>;
+    attempts: ReturnType<typeof attemptStore>;
+    noise: ReturnType<typeof noiseStore>;
+    answeredPosts: ReturnType<typeof answeredPostStore>;
+    importMappings: ReturnType<typeof importMappingStore>;
+    /** Attempts found still running when the journal was opened, less those since taken up again. */
+    interrupted: Set<string>;
+    newId(now: string): string;
+    backUpTo(file: string): void;
+    /** Sentences on what is wrong with the file; empty when it is whole. */
+    faults(): string[];
+    close(): void;
+  }>;
+
+export function openJournal(file: string, options: JournalOptions): Journal {
+  const client = openClient(file);
+  try {
+    const db = drizzle({ client, schema });
+    migrateSafely(db, file, options.migrations);
+    assertDurable(client);
+    return journalOn(db, file, options);
+  } catch (error) {
+    client.close();
+    throw error;
+  }
+}
+
+function openClient(file: string): Database.Database {
+  const client = new Database(file);
+  try {
+    client.pragma("busy_timeout = 5000");
+    client.pragma("journal_mode = WAL");
+    client.pragma("synchronous = FULL");
+    client.pragma("trusted_schema = OFF");
+    return client;
+  } catch (error) {
+    client.close();
+    throw error;
+  }
+}
+
+/** The driver falls back to NORMAL once a file is in WAL, also on reopening; an acknowledged attempt could then be lost. */
+function assertDurable(client: Database.Database): void {
+  client.prepare("SELECT count(*) FROM sqlite_schema").get();
+  client.pragma("synchronous = FULL");
+  const level = client.pragma("synchronous", { simple: true });
+  if (level !== 2) throw new Error(`The journal would not be written durably (synchronous is ${level}).`);
+}
+
+/**
+ * A table rebuild drops child rows when foreign keys are on, and drizzle's own switch does nothing inside its
+ * transaction: so they are off on the connection for the migration, and checked afterwards.
+ */
+function migrateSafely(db: Db, file: string, migrations: string): void {
+  const client = db.$client;
+  const steps = stepsToCome(client, migrations);
+  if (steps.done > steps.known)
+    throw new Error("This journal was written by a newer version of the program. Nothing was changed.");
+  if (steps.done === steps.known) {
+    client.pragma("foreign_keys = ON");
+    return;
+  }
+  if (steps.done > 0) backUp(client, freeName(`${file}.before-${steps.known}`));
+  client.pragma("foreign_keys = OFF");
+  migrate(db, { migrationsFolder: migrations });
+  const broken = client.pragma("foreign_key_check") as unknown[];
+  if (broken.length > 0) throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
+  client.pragma("foreign_keys = ON");
+}
+
+function stepsToCome(client: Database.Database, migrations: string): { done: number; known: number } {
+  const listed = JSON.parse(readFileSync(path.join(migrations, "meta", "_journal.json"), "utf8")) as {
+    entries: unknown[];
+  };
+  const table = client.prepare("SELECT 1 FROM sqlite_schema WHERE name = '__drizzle_migrations'").get();
+  const done = table
+    ? (client.prepare("SELECT count(*) AS n FROM __drizzle_migrations").get() as { n: number }).n
+    : 0;
+  return { done, known: listed.entries.length };
+}
+
+function freeName(wanted: string): string {
+  for (let n = 0; ; n++) {
+    const candidate = n === 0 ? `${wanted}.db` : `${wanted}-${n}.db`;
+    if (!existsSync(candidate)) return candidate;
+  }
+}
+
+function backUp(client: Database.Database, file: string): void {
+  if (existsSync(file))
+    throw new Refusal("conflict", `${path.basename(file)} is there already; name another file.`);
+  client.prepare("VACUUM INTO ?").run(file);
+}
+
+function faultsOf(client: Database.Database): string[] {
+  const found = (client.pragma("integrity_check") as { integrity_check: string }[])
+    .map((row) => row.integrity_check)
+    .filter((line) => line !== "ok");
+  const orphans = client.pragma("foreign_key_check") as { table: string }[];
+  return [...found, ...orphans.map((row) => `A row of ${row.table} belongs to nothing.`)];
+}
+
+function journalOn(db: Db, file: string, options: JournalOptions): Journal {
+  const client = db.$client;
+  const attempts = attemptStore(db);
+  return {
+    ...writingTo(client),
+    file,
+    db,
+    chips: chipStore(db),
+    boards: boardStore(db),
+    workloads: workloadStore(db),
+    rules: ruleStore(db),
+    builds: buildStore(db),
+    mounts: mountStore(db),
+    attempts,
+    noise: noiseStore(db),
+    answeredPosts: answeredPostStore(db),
+    importMappings: importMappingStore(db),
+    interrupted: new Set(attempts.running().map((attempt) => attempt.id)),
+    newId: (now) => uuidV7(Date.parse(now), options.randomBytes(10)),
+    backUpTo: (target) => backUp(client, target),
+    faults: () => faultsOf(client),
+    close: () => {
+      if (!client.open) return;
+      client.pragma("optimize");
+      client.close();
+    },
+  };
+}

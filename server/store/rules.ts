@@ -1,0 +1,13 @@
+import type { Rule } from "../bench/rule.ts";
+import type { Kept } from "../bench/thing.ts";
+import type { Db } from "./journal.ts";
+import { rules } from "./schema.ts";
+import { keptOf, namedStore } from "./thingStore.ts";
+
+type Row = typeof rules.$inferSelect;
+type Fields = Omit<Rule, keyof Kept>;
+
+const toRule = (row: Row): Rule => ({ ...keptOf(row), name: row.name, requires: row.requires });
+const toColumns = (rule: Fields) => ({ name: rule.name, requires: rule.requires });
+
+export const ruleStore = (db: Db) => namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns);

@@ -1,0 +1,22 @@
+import type { Kept } from "../bench/thing.ts";
+import type { Workload } from "../bench/workload.ts";
+import type { Db } from "./journal.ts";
+import { workloads } from "./schema.ts";
+import { keptOf, namedStore } from "./thingStore.ts";
+
+type Row = typeof workloads.$inferSelect;
+type Fields = Omit<Workload, keyof Kept>;
+
+const fieldsOf = (workload: Fields): Fields => ({
+  name: workload.name,
+  kind: workload.kind,
+  severity: workload.severity,
+  scoreUnit: workload.scoreUnit,
+  scoreBetter: workload.scoreBetter,
+  note: workload.note,
+});
+
+const toWorkload = (row: Row): Workload => ({ ...keptOf(row), ...fieldsOf(row) });
+
+export const workloadStore = (db: Db) =>
+  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf);
