@@ -17,7 +17,7 @@ const relative = (found: number | undefined, expected: number): number =>
 
 describe("normalCdf and normalQuantile", () => {
   it("keep their digits in the far tail", () => {
-    expect(relative(normalCdf(-10), 7.619853024160469e-24)).toBeLessThan(1e-12);
+    expect(relative(normalCdf(-10), 7.61985302416047e-24)).toBeLessThan(1e-12);
     expect(relative(normalCdf(-37), 5.725571222524577e-300)).toBeLessThan(1e-11);
     expect(relative(normalCdf(1.96), 0.9750021048517795)).toBeLessThan(1e-14);
     expect(normalCdf(40)).toBe(1);
