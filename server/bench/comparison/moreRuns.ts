@@ -1,0 +1,53 @@
+import { usualMountScatterC } from "./assumptions.ts";
+import type { KnownScatter } from "./measureBudget.ts";
+import type { MeasuredSides } from "./measuredSide.ts";
+import { mostRepeats, repeatsToDecide, type Verdict } from "./verdict.ts";
+
+/** What the tester would have to add before something can be said; null where it was. */
+export function whatWouldDecide(
+  verdict: Verdict,
+  difference: number,
+  sides: MeasuredSides,
+  known: KnownScatter,
+  unit: string,
+): string | null {
+  if (verdict === "differs") return null;
+  if (known.scatter !== null)
+    return byKnownScatter(difference, known.scatter.standardDeviation, known.per, unit);
+  return known.per === "mount" ? byUsualMounts(difference, sides, unit) : secondRun(sides);
+}
+
+function byKnownScatter(difference: number, scatter: number, per: string, unit: string): string {
+  const each = repeatsToDecide(difference, scatter);
+  const size = `${shortNumber(Math.abs(difference))} ${unit}`.trim();
+  if (each === null)
+    return `If there is a difference of ${size}, it would take more than ${mostRepeats} ${per}s of each build to show it.`;
+  return `If the difference of ${size} is real, ${each} ${per}s of each build would show it.`;
+}
+
+function byUsualMounts(difference: number, sides: MeasuredSides, unit: string): string {
+  const [low, high] = usualMountScatterC.map((scatter) => repeatsToDecide(difference, scatter));
+  const first = `Take the cooler off and put it back on ${lacking(sides)}: ${mountedWords(sides)}.`;
+  const size = `${shortNumber(Math.abs(difference))} ${unit}`;
+  const range = `Coolers put on again usually differ by ${usualMountScatterC[0]} to ${usualMountScatterC[1]} °C; a difference of ${size} would then take`;
+  return `${first} ${range} ${countWords(low ?? null)} to ${countWords(high ?? null)} mounts of each build.`;
+}
+
+const lacking = (sides: MeasuredSides): string =>
+  sides[0].mounts < 2 && sides[1].mounts < 2
+    ? "each build"
+    : sides[0].mounts < 2
+      ? "the first build"
+      : "the second build";
+
+const mountedWords = (sides: MeasuredSides): string =>
+  `runs on one mount are one mount, and there are ${sides[0].mounts} and ${sides[1].mounts}`;
+
+const countWords = (count: number | null): string => (count === null ? `over ${mostRepeats}` : `${count}`);
+
+const secondRun = (sides: MeasuredSides): string =>
+  sides[0].runs === 1 && sides[1].runs === 1
+    ? "A second run of each build at this setting is the least that shows how far runs scatter."
+    : "Repeat a run on the same mount to show how far runs scatter.";
+
+const shortNumber = (value: number): string => (value >= 100 ? value.toFixed(0) : value.toFixed(1));

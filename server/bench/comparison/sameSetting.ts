@@ -1,0 +1,143 @@
+import { mean } from "../../numerics/moments.ts";
+import type { Assumptions } from "./assumptions.ts";
+import {
+  type ComparedBuild,
+  type ComparedRun,
+  measures,
+  measureTraits,
+  type RunMeasure,
+} from "./comparedRun.ts";
+import {
+  budgetOf,
+  type KnownScatter,
+  knownScatter,
+  repeatedBy,
+  type ScatterRecord,
+} from "./measureBudget.ts";
+import { type MeasuredSides, sidesOf } from "./measuredSide.ts";
+import { whatWouldDecide } from "./moreRuns.ts";
+import { type BySetting, scatterSource } from "./scatter.ts";
+import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
+
+/** Two builds at the same clock, voltage and workload, by one measure. Differences are b minus a. */
+export type SameSettingRow = Readonly<{
+  clockMhz: number;
+  voltageMv: number;
+  workloadId: string;
+  measure: RunMeasure;
+  unit: string;
+  a: number;
+  b: number;
+  difference: number;
+  low: number | null;
+  high: number | null;
+  runs: readonly [number, number];
+  mounts: readonly [number, number];
+  verdict: Verdict;
+  budget: readonly BudgetLine[];
+  /** Why even a real difference does not matter: under a clock step, or under what the tester calls worth having. */
+  smallerThan: "clock-step" | "worth-having" | null;
+  /** What would decide it, as a sentence; null where it is decided. */
+  wouldDecide: string | null;
+  notes: readonly string[];
+}>;
+
+export type SameSettingQuestion = Readonly<{
+  a: ComparedBuild;
+  b: ComparedBuild;
+  /** Other builds of the same chips, asked only for the scatter of their repeats. */
+  others: readonly ComparedBuild[];
+  idleWorkloadIds: ReadonlySet<string>;
+  assumptions: Assumptions;
+}>;
+
+type Settings = Readonly<{ a: BySetting; b: BySetting; record: ScatterRecord }>;
+
+/** Every measure at every setting that both builds ran, the load temperature first of its setting. */
+export const sameSettingRows = (question: SameSettingQuestion): SameSettingRow[] =>
+  rowsOf(question, measures);
+
+/** Benchmark results at every setting that both builds ran. */
+export const sameSettingScores = (question: SameSettingQuestion): SameSettingRow[] =>
+  rowsOf(question, ["score"]);
+
+function rowsOf(question: SameSettingQuestion, asked: readonly RunMeasure[]): SameSettingRow[] {
+  const settings = settingsOf(question);
+  return sharedSettings(settings).flatMap((key) =>
+    asked.flatMap((measure) => rowOf(settings, key, measure, question) ?? []),
+  );
+}
+
+function settingsOf({ a, b, others }: SameSettingQuestion): Settings {
+  const sources = [a, b, ...others].map((build) => scatterSource(build.runs));
+  return { a: sources[0]!.settings, b: sources[1]!.settings, record: { sources, found: new Map() } };
+}
+
+/** Best documented first: the setting with the most runs on the build that has fewer. */
+function sharedSettings({ a, b }: Settings): string[] {
+  const shared = [...a.keys()].filter((key) => b.has(key));
+  const depth = (key: string): number => Math.min(a.get(key)!.length, b.get(key)!.length);
+  return shared.sort((first, second) => depth(second) - depth(first) || (first < second ? -1 : 1));
+}
+
+function rowOf(
+  settings: Settings,
+  key: string,
+  measure: RunMeasure,
+  question: SameSettingQuestion,
+): SameSettingRow | undefined {
+  const [runsA, runsB] = [settings.a.get(key)!, settings.b.get(key)!];
+  const isIdle = question.idleWorkloadIds.has(runsA[0]!.workloadId);
+  const sides = sidesOf(measure, runsA, runsB, isIdle, repeatedBy(measure, question.assumptions));
+  if (sides === undefined) return undefined;
+  const known = knownScatter(measure, key, settings.record, sides, question.assumptions, isIdle);
+  const budget = budgetOf(measure, sides, known, question.assumptions);
+  return judged(measure, runsA[0]!, sides, known, budget, question.assumptions);
+}
+
+function judged(
+  measure: RunMeasure,
+  setting: ComparedRun,
+  sides: MeasuredSides,
+  known: KnownScatter,
+  budget: readonly BudgetLine[],
+  assumptions: Assumptions,
+): SameSettingRow {
+  const [a, b] = [settled(mean(sides[0].means)!), settled(mean(sides[1].means)!)];
+  const difference = settled(b - a);
+  const total = known.scatter === null ? undefined : budgetTotal(budget);
+  const low = total === undefined ? null : settled(difference - total.expanded);
+  const high = total === undefined ? null : settled(difference + total.expanded);
+  const verdict = verdictOf(low, high);
+  return {
+    clockMhz: setting.clockMhz,
+    voltageMv: setting.voltageMv,
+    workloadId: setting.workloadId,
+    measure,
+    unit: measureTraits[measure].unit,
+    a,
+    b,
+    difference,
+    low,
+    high,
+    runs: [sides[0].runs, sides[1].runs],
+    mounts: [sides[0].mounts, sides[1].mounts],
+    verdict,
+    budget,
+    smallerThan: smallerThan(measure, difference, verdict, assumptions),
+    wouldDecide: whatWouldDecide(verdict, difference, sides, known, measureTraits[measure].unit),
+    notes: [...sides.notes, ...known.notes],
+  };
+}
+
+function smallerThan(
+  measure: RunMeasure,
+  difference: number,
+  verdict: Verdict,
+  { worthHaving, clockStepMhz }: Assumptions,
+): SameSettingRow["smallerThan"] {
+  if (verdict !== "differs") return null;
+  const size = Math.abs(difference);
+  if (measure === "effectiveClock" && size < clockStepMhz) return "clock-step";
+  return size < (worthHaving[measure] ?? 0) ? "worth-having" : null;
+}

@@ -1,0 +1,134 @@
+import { mean, pooledVariance } from "../../numerics/moments.ts";
+import type { ComparedRun } from "./comparedRun.ts";
+
+/** How far repeats of the same thing lie apart. */
+export type Scatter = Readonly<{
+  standardDeviation: number;
+  degreesOfFreedom: number;
+  /** Where it was found, in words. */
+  from: string;
+}>;
+
+/** What is read off a run; null where it was not read. */
+export type Reading = (run: ComparedRun) => number | null;
+
+/** The values of one build at one setting, mount by mount. */
+export type ByMount = ReadonlyMap<string, readonly number[]>;
+
+export const settingKey = (run: Pick<ComparedRun, "workloadId" | "clockMhz" | "voltageMv" | "clockMode">) =>
+  `${run.workloadId} ${run.clockMhz} ${run.voltageMv} ${run.clockMode ?? "fixed"}`;
+
+export function byMount(runs: readonly ComparedRun[], reading: Reading): Map<string, number[]> {
+  const mounts = new Map<string, number[]>();
+  for (const run of runs) {
+    const value = reading(run);
+    if (value === null) continue;
+    const values = mounts.get(run.mountId);
+    if (values === undefined) mounts.set(run.mountId, [value]);
+    else values.push(value);
+  }
+  return mounts;
+}
+
+/** Each mount counts once, however many runs it had. */
+export const mountMeans = (mounts: ByMount): number[] => [...mounts.values()].map((values) => mean(values)!);
+export const allRuns = (mounts: ByMount): number[] => [...mounts.values()].flat();
+
+/** The runs of one build, setting by setting. */
+export type BySetting = ReadonlyMap<string, readonly ComparedRun[]>;
+
+export function bySetting(runs: readonly ComparedRun[]): Map<string, ComparedRun[]> {
+  const settings = new Map<string, ComparedRun[]>();
+  for (const run of runs) {
+    const key = settingKey(run);
+    const list = settings.get(key);
+    if (list === undefined) settings.set(key, [run]);
+    else list.push(run);
+  }
+  return settings;
+}
+
+/** A build's runs by setting, and what was worked out from them once already. */
+export type ScatterSource = Readonly<{ settings: BySetting; fullest: Map<string, ByMount> }>;
+
+export const scatterSource = (runs: readonly ComparedRun[]): ScatterSource => ({
+  settings: bySetting(runs),
+  fullest: new Map(),
+});
+
+/**
+ * The scatter between mounts, pooled over every build that was mounted twice or more. A build speaks with one setting only,
+ * this one where it was repeated there, so that no mount is counted twice.
+ */
+export function scatterBetweenMounts(
+  sources: readonly ScatterSource[],
+  key: string,
+  measure: string,
+  reading: Reading,
+): Scatter | undefined {
+  const groups = sources.map((source) => {
+    const here = byMount(source.settings.get(key) ?? [], reading);
+    return mountMeans(here.size >= 2 ? here : fullestMounts(source, workloadOf(key), measure, reading));
+  });
+  return scatterOf(groups, "mounts");
+}
+
+function fullestMounts(
+  source: ScatterSource,
+  workloadId: string,
+  measure: string,
+  reading: Reading,
+): ByMount {
+  const known = source.fullest.get(`${workloadId} ${measure}`);
+  if (known !== undefined) return known;
+  let fullest: ByMount = new Map();
+  for (const [key, runs] of source.settings) {
+    if (workloadOf(key) !== workloadId || runs.length <= fullest.size) continue;
+    const mounts = byMount(runs, reading);
+    if (mounts.size > fullest.size) fullest = mounts;
+  }
+  source.fullest.set(`${workloadId} ${measure}`, fullest);
+  return fullest;
+}
+
+export const workloadOf = (key: string): string => key.slice(0, key.indexOf(" "));
+
+/**
+ * The scatter between runs of the same build and setting, and of the same mount where that is asked, pooled over every
+ * setting of the same workload.
+ */
+export function scatterBetweenRuns(
+  sources: readonly ScatterSource[],
+  workloadId: string,
+  reading: Reading,
+  withinMount: boolean,
+): Scatter | undefined {
+  const groups = sources.flatMap(({ settings }) =>
+    [...settings]
+      .filter(([other, runs]) => runs.length > 1 && workloadOf(other) === workloadId)
+      .flatMap(([, runs]) => repeatsOf(byMount(runs, reading), withinMount)),
+  );
+  return scatterOf(groups, "runs");
+}
+
+const repeatsOf = (mounts: ByMount, withinMount: boolean): (readonly number[])[] =>
+  withinMount ? [...mounts.values()] : [allRuns(mounts)];
+
+function scatterOf(groups: readonly (readonly number[])[], what: string): Scatter | undefined {
+  const repeated = groups.filter((group) => group.length > 1);
+  const pooled = pooledVariance(repeated);
+  if (pooled === undefined) return undefined;
+  const count = repeated.reduce((sum, group) => sum + group.length, 0);
+  return {
+    standardDeviation: Math.sqrt(pooled.variance),
+    degreesOfFreedom: pooled.degreesOfFreedom,
+    from: `${count} ${what} in ${repeated.length} ${repeated.length === 1 ? "set" : "sets"} of repeats, pooled`,
+  };
+}
+
+/** The step the readings were taken in, from whole ones to thousandths; null where they are finer. */
+export const readingStep = (values: readonly number[]): number | null =>
+  [1, 0.5, 0.1, 0.01, 0.001].find((step) => values.every((value) => isMultiple(value, step))) ?? null;
+
+const isMultiple = (value: number, step: number): boolean =>
+  Math.abs(value / step - Math.round(value / step)) < 1e-6;
