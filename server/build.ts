@@ -1,0 +1,210 @@
+import { spawn } from "node:child_process";
+import {
+  cpSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
+import { tmpdir } from "node:os";
+import { basename, join } from "node:path";
+import { brotliCompressSync, constants, gzipSync } from "node:zlib";
+import { type BuildOptions, build, type Metafile } from "esbuild";
+
+const root = join(import.meta.dirname, "..");
+const from = (...parts: string[]): string => join(root, ...parts);
+const dist = from("dist");
+const stamp = join(dist, "built");
+
+const newestIn = (path: string): number => {
+  const stat = statSync(path, { throwIfNoEntry: false });
+  if (!stat) return 0;
+  if (!stat.isDirectory()) return stat.mtimeMs;
+  return readdirSync(path).reduce(
+    (newest, name) => Math.max(newest, newestIn(join(path, name))),
+    stat.mtimeMs,
+  );
+};
+
+/** Folders count too: a file taken away touches only its folder. */
+const isBuilt = (): boolean => {
+  const built = statSync(stamp, { throwIfNoEntry: false })?.mtimeMs ?? 0;
+  return ["server", "web", "package.json", "tsconfig.json"].every((source) => newestIn(from(source)) < built);
+};
+
+const shared: BuildOptions = {
+  bundle: true,
+  jsx: "automatic",
+  jsxImportSource: "preact",
+  logLevel: "warning",
+  absWorkingDir: root,
+};
+
+/** One file that needs nothing looked up, so that it starts fast. The database alone stays outside: it is compiled code. */
+const serverOptions: BuildOptions = {
+  ...shared,
+  platform: "node",
+  target: "node20",
+  format: "cjs",
+  external: ["better-sqlite3"],
+  define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
+  banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
+  minifySyntax: true,
+  minifyWhitespace: true,
+};
+
+/** Runs the bundle from V8's code cache, and writes the cache when it is missing or from another Node. */
+const launcher = `#!/usr/bin/env node
+import { readFileSync, renameSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { dirname } from "node:path";
+import { fileURLToPath } from "node:url";
+import vm from "node:vm";
+
+const file = fileURLToPath(new URL("./bundle.cjs", import.meta.url));
+const cacheFile = file.replace(/cjs$/, "cache");
+const read = (path) => {
+  try {
+    return readFileSync(path);
+  } catch {
+    return undefined;
+  }
+};
+const source = \`(function (exports, require, module, __filename, __dirname) {\${readFileSync(file, "utf8")}\\n})\`;
+const cachedData = read(cacheFile);
+const script = new vm.Script(source, {
+  filename: file,
+  cachedData,
+  importModuleDynamically: vm.constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,
+});
+if (!cachedData || script.cachedDataRejected) {
+  process.on("exit", () => {
+    try {
+      writeFileSync(\`\${cacheFile}.\${process.pid}\`, script.createCachedData());
+      renameSync(\`\${cacheFile}.\${process.pid}\`, cacheFile);
+    } catch {
+      // A folder that cannot be written costs a slower start, nothing else.
+    }
+  });
+}
+const module = { exports: {} };
+script.runInThisContext()(module.exports, createRequire(file), module, file, dirname(file));
+`;
+
+const workerEntries = (): readonly string[] =>
+  readdirSync(from("server", "workers"))
+    .filter((name) => name.endsWith(".ts"))
+    .map((name) => from("server", "workers", name));
+
+const buildServer = async (): Promise<void> => {
+  await build({
+    ...serverOptions,
+    entryPoints: [from("server/main.ts")],
+    outfile: join(dist, "server/bundle.cjs"),
+  });
+  writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
+  const workers = workerEntries();
+  if (workers.length === 0) return;
+  await build({
+    ...serverOptions,
+    entryPoints: [...workers],
+    outdir: join(dist, "server/workers"),
+    outExtension: { ".js": ".cjs" },
+  });
+};
+
+const webOptions: BuildOptions = {
+  ...shared,
+  platform: "browser",
+  target: ["es2022", "chrome110", "firefox115", "safari16.4"],
+  minify: true,
+  metafile: true,
+};
+
+const outputOf = (metafile: Metafile, entry: string): string => {
+  const found = Object.entries(metafile.outputs).find(([, output]) => output.entryPoint === entry);
+  if (!found) throw new Error(`${entry} was not built.`);
+  return `/web/${basename(found[0])}`;
+};
+
+/** Addresses carry a hash or a version, so that a browser may keep what it has for good. */
+const buildWeb = async (): Promise<void> => {
+  const outdir = join(dist, "web");
+  const scripts = await build({
+    ...webOptions,
+    entryPoints: [from("web/start.ts")],
+    format: "esm",
+    splitting: true,
+    outdir,
+    entryNames: "[name]-[hash]",
+    chunkNames: "[name]-[hash]",
+  });
+  await build({ ...webOptions, entryPoints: [from("web/controls/tickWorker.ts")], outdir });
+  const styles = await build({
+    ...webOptions,
+    entryPoints: [from("web/styles/notebook.css")],
+    outdir,
+    entryNames: "[name]-[hash]",
+  });
+  const swaps = `htmx-${versionOf("htmx.org")}.min.js`;
+  cpSync(from("node_modules/htmx.org/dist/htmx.min.js"), join(outdir, swaps));
+  const manifest = {
+    stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
+    script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
+    swaps: `/web/${swaps}`,
+  };
+  writeFileSync(join(outdir, "manifest.json"), JSON.stringify(manifest, null, 2));
+  compressIn(outdir);
+};
+
+const versionOf = (name: string): string =>
+  (JSON.parse(readFileSync(from("node_modules", name, "package.json"), "utf8")) as { version: string })
+    .version;
+
+/** Compressed once, as hard as it goes, instead of at every request. */
+const compressIn = (folder: string): void => {
+  for (const name of readdirSync(folder).filter((file) => /\.(js|css)$/.test(file))) {
+    const content = readFileSync(join(folder, name));
+    writeFileSync(join(folder, `${name}.gz`), gzipSync(content, { level: 9 }));
+    const params = {
+      [constants.BROTLI_PARAM_QUALITY]: 11,
+      [constants.BROTLI_PARAM_SIZE_HINT]: content.length,
+    };
+    writeFileSync(join(folder, `${name}.br`), brotliCompressSync(content, { params }));
+  }
+};
+
+/** A first start and stop leaves the code cache behind. Without it all still works, only slower to start. */
+const warm = (): Promise<void> => {
+  const folder = mkdtempSync(join(tmpdir(), "rungbook-"));
+  const journal = join(folder, "warm.db");
+  const server = spawn(
+    process.execPath,
+    [join(dist, "server/main.js"), "--journal", journal, "--port", "0"],
+    {
+      stdio: ["ignore", "pipe", "ignore"],
+    },
+  );
+  const giveUp = setTimeout(() => server.kill("SIGKILL"), 20_000);
+  server.stdout.once("data", () => server.kill("SIGTERM"));
+  return new Promise((done) =>
+    server.once("close", () => {
+      clearTimeout(giveUp);
+      rmSync(folder, { recursive: true, force: true });
+      done();
+    }),
+  );
+};
+
+if (!isBuilt()) {
+  const startedAt = Date.now();
+  rmSync(dist, { recursive: true, force: true });
+  mkdirSync(dist);
+  await Promise.all([buildServer(), buildWeb()]);
+  writeFileSync(stamp, "");
+  await warm();
+  console.error(`Built in ${((Date.now() - startedAt) / 1000).toFixed(1)} s`);
+}

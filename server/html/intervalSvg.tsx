@@ -1,0 +1,126 @@
+import { type Palette, pagePalette } from "./plotSvg.tsx";
+
+/** One difference with the stretch it may lie in. Rows of one `scale` share it; 0 is where there is none. */
+export type IntervalRow = Readonly<{
+  label: string;
+  scale: string;
+  value: number;
+  low: number | null;
+  high: number | null;
+  words: string;
+  verdict: string;
+  decided: boolean;
+}>;
+
+type Props = Readonly<{
+  title: string;
+  rows: readonly IntervalRow[];
+  nothing: string;
+  narrow?: boolean;
+  palette?: Palette;
+}>;
+
+const reachOf = (row: IntervalRow): number =>
+  Math.max(Math.abs(row.value), Math.abs(row.low ?? row.value), Math.abs(row.high ?? row.value));
+
+const widest = (rows: readonly IntervalRow[], scale: string): number =>
+  rows.filter((row) => row.scale === scale).reduce((most, row) => Math.max(most, reachOf(row)), 0) || 1;
+
+type Layout = Readonly<{ width: number; row: number; top: number; centre: number; half: number }>;
+const wide: Layout = { width: 790, row: 44, top: 14, centre: 290, half: 100 };
+const slim: Layout = { width: 340, row: 72, top: 8, centre: 170, half: 150 };
+
+type RowProps = Readonly<{ row: IntervalRow; y: number; at: (value: number) => number; palette: Palette }>;
+
+const Bar = ({ row, y, at, palette }: RowProps) => (
+  <>
+    {row.low !== null && row.high !== null ? (
+      <path
+        d={`M${at(row.low).toFixed(1)},${y}H${at(row.high).toFixed(1)}`}
+        stroke={palette.lead}
+        stroke-width="8"
+        stroke-linecap="round"
+        opacity="0.4"
+      />
+    ) : null}
+    <circle
+      cx={at(row.value).toFixed(1)}
+      cy={y}
+      r="6"
+      fill={row.decided ? palette.lead : palette.paper}
+      stroke={palette.lead}
+      stroke-width="2"
+    />
+  </>
+);
+
+const weight = (strong: boolean) => (strong ? "600" : undefined);
+
+const WideRow = (props: RowProps) => {
+  const { row, y, palette } = props;
+  return (
+    <g>
+      <text x="0" y={y + 5} fill={palette.ink} font-weight="600">
+        {row.label}
+      </text>
+      <Bar {...props} />
+      <text x={wide.centre + wide.half + 24} y={y + 5} fill={palette.soft}>
+        {row.words}
+      </text>
+      <text x="790" y={y + 5} text-anchor="end" fill={palette.ink} font-weight={weight(row.decided)}>
+        {row.verdict}
+      </text>
+    </g>
+  );
+};
+
+const SlimRow = (props: RowProps) => {
+  const { row, y, palette } = props;
+  return (
+    <g>
+      <text x="0" y={y - 16} fill={palette.ink} font-weight="600">
+        {row.label}
+      </text>
+      <text x="340" y={y - 16} text-anchor="end" fill={palette.ink} font-weight={weight(row.decided)}>
+        {row.verdict}
+      </text>
+      <Bar {...props} />
+      <text x="0" y={y + 24} fill={palette.soft}>
+        {row.words}
+      </text>
+    </g>
+  );
+};
+
+/** Differences with their intervals, each row on the scale of its own unit. */
+export const IntervalSvg = ({ title, rows, nothing, narrow = false, palette = pagePalette }: Props) => {
+  if (rows.length === 0) return null;
+  const layout = narrow ? slim : wide;
+  const bottom = layout.top + rows.length * layout.row;
+  const Row = narrow ? SlimRow : WideRow;
+  return (
+    <svg
+      viewBox={`0 0 ${layout.width} ${bottom + 28}`}
+      role="img"
+      aria-label={title}
+      font-family={palette.font}
+      font-size="13.5"
+      xmlns="http://www.w3.org/2000/svg"
+    >
+      <path
+        d={`M${layout.centre},${layout.top - 8}V${bottom}`}
+        stroke={palette.quiet}
+        stroke-dasharray="1 3"
+      />
+      <text x={layout.centre} y={bottom + 20} text-anchor="middle" fill={palette.soft}>
+        {nothing}
+      </text>
+      {rows.map((row, i) => {
+        const at = (value: number) => layout.centre + (value / widest(rows, row.scale)) * layout.half;
+        return (
+          <Row key={row.label} row={row} y={layout.top + (i + 0.5) * layout.row} at={at} palette={palette} />
+        );
+      })}
+    </svg>
+  );
+};

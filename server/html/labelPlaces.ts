@@ -1,0 +1,50 @@
+export type Box = Readonly<{ left: number; top: number; width: number; height: number }>;
+
+/** A label wants to stand by its anchor; `above` lists first the places over it. */
+export type WantedLabel = Readonly<{ x: number; y: number; width: number; height: number; above?: boolean }>;
+
+const overlap = (a: Box, b: Box): number => {
+  const width = Math.min(a.left + a.width, b.left + b.width) - Math.max(a.left, b.left);
+  const height = Math.min(a.top + a.height, b.top + b.height) - Math.max(a.top, b.top);
+  return width > 0 && height > 0 ? width * height : 0;
+};
+
+const outside = (box: Box, bounds: Box): number => box.width * box.height - overlap(box, bounds);
+
+const gap = 10;
+
+const candidates = ({ x, y, width, height, above }: WantedLabel): readonly Box[] => {
+  const at = (left: number, top: number): Box => ({ left, top, width, height });
+  const right = [0, -1, 1, -2, 2, -3, 3].map((k) => at(x + gap, y - height / 2 + k * height));
+  const over = [at(x - width / 2, y - height - gap), at(x - width - gap / 2, y - height - gap)];
+  const left = [0, -1, 1, -2, 2].map((k) => at(x - width - gap, y - height / 2 + k * height));
+  const under = [at(x - width / 2, y + gap)];
+  return above ? [...over, ...right, ...left, ...under] : [...right, ...over, ...left, ...under];
+};
+
+/**
+ * Where each label goes, in the order given: the first of its places that leaves the bounds, the obstacles and the
+ * labels before it alone, else the one that does least harm.
+ */
+export const labelPlaces = (
+  wanted: readonly WantedLabel[],
+  obstacles: readonly Box[],
+  bounds: Box,
+): readonly Box[] => {
+  const placed: Box[] = [];
+  for (const label of wanted) {
+    const harm = (box: Box): number =>
+      4 * outside(box, bounds) +
+      placed.reduce((sum, other) => sum + 3 * overlap(box, other), 0) +
+      obstacles.reduce((sum, other) => sum + overlap(box, other), 0);
+    let best: Box | undefined;
+    let least = Infinity;
+    for (const box of candidates(label)) {
+      const cost = harm(box);
+      if (cost < least) [best, least] = [box, cost];
+      if (cost === 0) break;
+    }
+    if (best) placed.push(best);
+  }
+  return placed;
+};

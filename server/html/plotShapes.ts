@@ -1,0 +1,203 @@
+import { type Box, labelPlaces, type WantedLabel } from "./labelPlaces.ts";
+import type { Extent, Layer, MarkShape, Plot, Tone } from "./plot.ts";
+
+/** The plotting area in pixels, what it spans, the room to its right, and how wide a word is. */
+export type View = Readonly<{
+  area: Box;
+  gutter: number;
+  x: Extent;
+  y: Extent;
+  widthOf: (words: string) => number;
+}>;
+
+export type Stroke = Readonly<{
+  path: string;
+  tone: Tone;
+  fill: "none" | "wash" | "full" | "paper";
+  /** 0 draws no outline. */
+  width: number;
+  dashes?: readonly number[];
+}>;
+export type Word = Readonly<{ words: string; x: number; y: number; tone: Tone }>;
+export type Shapes = Readonly<{ strokes: readonly Stroke[]; words: readonly Word[] }>;
+
+const px = (value: number): string => value.toFixed(1);
+
+type Scale = Readonly<{ x: (value: number) => number; y: (value: number) => number }>;
+
+const scaleOf = ({ area, x, y }: View): Scale => ({
+  x: (value) => area.left + ((value - x[0]) / (x[1] - x[0])) * area.width,
+  y: (value) => area.top + area.height - ((value - y[0]) / (y[1] - y[0])) * area.height,
+});
+
+const joined = (points: readonly (readonly [number, number])[]): string =>
+  points.length === 0 ? "" : `M${points.map(([x, y]) => `${px(x)},${px(y)}`).join("L")}`;
+
+const circle = (x: number, y: number, r: number): string =>
+  `M${px(x - r)},${px(y)}a${r},${r} 0 1 0 ${2 * r},0a${r},${r} 0 1 0 ${-2 * r},0Z`;
+
+const markPath: Readonly<Record<MarkShape, (x: number, y: number) => string>> = {
+  dot: (x, y) => circle(x, y, 4.5),
+  ring: (x, y) => circle(x, y, 5.5),
+  half: (x, y) => `M${px(x - 4.5)},${px(y)}a4.5,4.5 0 0 1 9,0Z`,
+  cross: (x, y) => `M${px(x - 4.5)},${px(y - 4.5)}l9,9m0,-9l-9,9`,
+  triangle: (x, y) => `M${px(x)},${px(y - 5)}l5,9h-10Z`,
+  square: (x, y) => `M${px(x - 4)},${px(y - 4)}h8v8h-8Z`,
+  dash: (x, y) => `M${px(x - 5)},${px(y)}h10`,
+};
+
+const markFill: Readonly<Record<MarkShape, Stroke["fill"]>> = {
+  dot: "full",
+  ring: "none",
+  half: "full",
+  cross: "none",
+  triangle: "paper",
+  square: "full",
+  dash: "none",
+};
+
+const stepsPath = (layer: Extract<Layer, { as: "steps" }>, { x, y }: Scale): string => {
+  const [first, ...rest] = layer.points;
+  if (!first) return "";
+  const turns = rest.map(([px1, py1]) => `H${px(x(px1))}V${px(y(py1))}`).join("");
+  return `M${px(x(first[0]))},${px(y(first[1]))}${turns}H${px(x(layer.until))}`;
+};
+
+const bandPath = (layer: Extract<Layer, { as: "band" }>, { x, y }: Scale): string => {
+  const over = layer.points.map(([at, , high]) => [x(at), y(high)] as const);
+  const under = layer.points.map(([at, low]) => [x(at), y(low)] as const).reverse();
+  return over.length === 0 ? "" : `${joined([...over, ...under])}Z`;
+};
+
+const zonePath = ({ axis, from, to }: { axis: "x" | "y"; from: number; to: number }, view: View): string => {
+  const { area } = view;
+  const scale = scaleOf(view);
+  const inside = (value: number, low: number, size: number) => Math.min(low + size, Math.max(low, value));
+  if (axis === "x") {
+    const [a, b] = [from, to].map((value) => inside(scale.x(value), area.left, area.width));
+    return `M${px(a as number)},${px(area.top)}H${px(b as number)}V${px(area.top + area.height)}H${px(a as number)}Z`;
+  }
+  const [a, b] = [from, to].map((value) => inside(scale.y(value), area.top, area.height));
+  return `M${px(area.left)},${px(a as number)}H${px(area.left + area.width)}V${px(b as number)}H${px(area.left)}Z`;
+};
+
+const rulePath = ({ axis, at }: { axis: "x" | "y"; at: number }, view: View): string => {
+  const { area } = view;
+  const scale = scaleOf(view);
+  return axis === "x"
+    ? `M${px(scale.x(at))},${px(area.top)}V${px(area.top + area.height)}`
+    : `M${px(area.left)},${px(scale.y(at))}H${px(area.left + area.width)}`;
+};
+
+const strokeOf = (layer: Layer, view: View): Stroke => {
+  const scale = scaleOf(view);
+  const { tone } = layer;
+  switch (layer.as) {
+    case "zone":
+      return { path: zonePath(layer, view), tone, fill: "wash", width: 0 };
+    case "band":
+      return { path: bandPath(layer, scale), tone, fill: "wash", width: 0 };
+    case "line": {
+      const path = joined(layer.points.map(([x, y]) => [scale.x(x), scale.y(y)] as const));
+      return { path, tone, fill: "none", width: 1.75, ...(layer.dashed ? { dashes: [2, 4] } : {}) };
+    }
+    case "steps":
+      return { path: stepsPath(layer, scale), tone, fill: "none", width: 3 };
+    case "marks": {
+      const path = layer.marks.map(({ x, y }) => markPath[layer.shape](scale.x(x), scale.y(y))).join("");
+      return { path, tone, fill: markFill[layer.shape], width: layer.shape === "cross" ? 2 : 1.5 };
+    }
+    case "rule":
+      return { path: rulePath(layer, view), tone, fill: "none", width: 1.5, dashes: [1, 3] };
+  }
+};
+
+type Anchor = Readonly<{ x: number; y: number; above?: boolean }>;
+
+const topmost = (marks: readonly Readonly<{ x: number; y: number }>[]) =>
+  marks.reduce<Readonly<{ x: number; y: number }> | undefined>(
+    (best, mark) =>
+      best === undefined || mark.x > best.x || (mark.x === best.x && mark.y > best.y) ? mark : best,
+    undefined,
+  );
+
+const anchorOf = (layer: Layer, view: View): Anchor | undefined => {
+  const scale = scaleOf(view);
+  const { area } = view;
+  const at = (point: readonly [number, number] | undefined, above = false): Anchor | undefined =>
+    point && { x: scale.x(point[0]), y: scale.y(point[1]), above };
+  switch (layer.as) {
+    case "zone": {
+      const middle = (layer.from + layer.to) / 2;
+      return layer.axis === "x"
+        ? { x: scale.x(Math.max(layer.from, view.x[0])), y: area.top + 8 }
+        : { x: area.left, y: Math.max(area.top + 8, scale.y(middle)) };
+    }
+    case "band": {
+      const last = layer.points.at(-1);
+      return at(last && [last[0], last[2]]);
+    }
+    case "line":
+      return at(layer.points.at(-1));
+    case "steps": {
+      const last = layer.points.at(-1);
+      return at(last && [layer.until, last[1]]);
+    }
+    case "marks": {
+      const mark = topmost(layer.marks);
+      return at(mark && [mark.x, mark.y]);
+    }
+    case "rule":
+      return layer.axis === "x"
+        ? { x: scale.x(layer.at), y: area.top + 8 }
+        : { x: area.left + area.width, y: scale.y(layer.at), above: true };
+  }
+};
+
+const lineHeight = 17;
+const around = (x: number, y: number, r: number): Box => ({
+  left: x - r,
+  top: y - r,
+  width: 2 * r,
+  height: 2 * r,
+});
+
+/** What a label must not lie on: marks, and points along the lines. */
+const obstaclesOf = (layer: Layer, view: View): readonly Box[] => {
+  const scale = scaleOf(view);
+  if (layer.as === "marks") return layer.marks.map(({ x, y }) => around(scale.x(x), scale.y(y), 6));
+  if (layer.as === "line" || layer.as === "steps") {
+    const every = Math.max(1, Math.floor(layer.points.length / 60));
+    return layer.points.filter((_, i) => i % every === 0).map(([x, y]) => around(scale.x(x), scale.y(y), 3));
+  }
+  return [];
+};
+
+const wordsOf = (plot: Plot, view: View): readonly Word[] => {
+  const labelled = plot.layers.flatMap((layer) => {
+    const anchor = layer.label ? anchorOf(layer, view) : undefined;
+    return layer.label && anchor ? [{ words: layer.label, tone: layer.tone, anchor }] : [];
+  });
+  const wanted: readonly WantedLabel[] = labelled.map(({ words, anchor }) => ({
+    ...anchor,
+    width: view.widthOf(words),
+    height: lineHeight,
+  }));
+  const { area } = view;
+  const bounds = { ...area, width: area.width + view.gutter };
+  const places = labelPlaces(
+    wanted,
+    plot.layers.flatMap((layer) => obstaclesOf(layer, view)),
+    bounds,
+  );
+  return labelled.map(({ words, tone }, i) => {
+    const place = places[i] as Box;
+    return { words, tone, x: place.left, y: place.top + lineHeight / 2 };
+  });
+};
+
+/** Every stroke and word of the plot in this view, lowest first. Words stand left-aligned, centred on their y. */
+export const plotShapes = (plot: Plot, view: View): Shapes => ({
+  strokes: plot.layers.map((layer) => strokeOf(layer, view)).filter(({ path }) => path !== ""),
+  words: wordsOf(plot, view),
+});

@@ -1,0 +1,146 @@
+import uPlot from "uplot";
+import { formatNumber } from "../../server/html/format.ts";
+import type { LineChart } from "../../server/html/lineChart.ts";
+import { type Extent, extentsOf, type Plot } from "../../server/html/plot.ts";
+import type { View } from "../../server/html/plotShapes.ts";
+import { lookCloser } from "./closer.ts";
+import { columnsOf } from "./columns.ts";
+import { addEdges } from "./edges.ts";
+import { followPage, frameOptions, gutterOf } from "./frame.ts";
+import { type Inks, inksOf, onThemeChange } from "./inks.ts";
+import { readingLine, showReadings } from "./reading.ts";
+import { drawPlot, wordWidths } from "./strokes.ts";
+
+/** Zones, rules and the labels at the lines' ends; the lines themselves are the library's. */
+const around = (chart: LineChart): Plot => ({
+  title: chart.title,
+  x: chart.x,
+  y: chart.y,
+  layers: [
+    ...(chart.zones ?? []),
+    ...(chart.rules ?? []),
+    ...chart.lines.flatMap(({ label, tone, x, mean }) => {
+      const last = mean.findLastIndex((value) => value !== null);
+      const [at, value] = [x[last], mean[last]];
+      return at === undefined || value === null || value === undefined
+        ? []
+        : [{ as: "line" as const, tone, points: [[at, value] as const], label }];
+    }),
+  ],
+});
+
+const extentsOfLines = (chart: LineChart): Readonly<{ x: Extent; y: Extent }> | undefined => {
+  const bands = chart.lines.map(({ tone, x, mean, min = mean, max = mean }) => ({
+    as: "band" as const,
+    tone,
+    points: x.flatMap((at, i) => {
+      const [low, high] = [min[i], max[i]];
+      return low === null || low === undefined || high === null || high === undefined
+        ? []
+        : [[at, low, high] as const];
+    }),
+  }));
+  return extentsOf({ ...around(chart), layers: [...bands, ...(chart.rules ?? [])] });
+};
+
+const seriesOf = (chart: LineChart, inks: () => Inks): uPlot.Series[] =>
+  chart.lines.flatMap(({ tone, dashed }): uPlot.Series[] => [
+    {
+      stroke: () => inks().tone(tone),
+      width: 1.75,
+      ...(dashed ? { dash: [6, 4] } : {}),
+      points: { show: false },
+    },
+    { stroke: "transparent", width: 0, points: { show: false } },
+    { stroke: "transparent", width: 0, points: { show: false } },
+  ]);
+
+const bandsOf = (chart: LineChart, inks: () => Inks): uPlot.Band[] =>
+  chart.lines.flatMap(({ tone, min }, i) =>
+    min ? [{ series: [3 * i + 3, 3 * i + 2] as [number, number], fill: () => inks().wash(tone) }] : [],
+  );
+
+const readingsAt = (chart: LineChart, u: uPlot, index: number) => {
+  const at = u.data[0][index];
+  if (at === undefined) return [];
+  const readings = chart.lines.flatMap(({ label }, i) => {
+    const value = u.data[3 * i + 1]?.[index];
+    return value === null || value === undefined
+      ? []
+      : [{ words: `${label} ${formatNumber(value, chart.y.decimals ?? 1)} ${chart.y.unit}` }];
+  });
+  return [{ words: `${formatNumber(at, 0)} ${chart.x.unit}` }, ...readings];
+};
+
+/** Left and right move along the line, a tenth of the view with Page Up and Page Down. */
+const readByKey = (drawing: HTMLElement, u: uPlot, read: (index: number) => void): void => {
+  let index = 0;
+  drawing.addEventListener("keydown", (event) => {
+    const far = Math.max(1, Math.round(u.data[0].length / 10));
+    const by = { ArrowLeft: -1, ArrowRight: 1, PageDown: -far, PageUp: far }[event.key];
+    if (by === undefined || event.target !== drawing) return;
+    event.preventDefault();
+    index = Math.min(u.data[0].length - 1, Math.max(0, index + by));
+    u.setCursor({ left: u.valToPos(u.data[0][index] ?? 0, "x"), top: 0 }, false);
+    read(index);
+  });
+};
+
+/** Lines over x with their bands, several over one another. */
+export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart): void => {
+  const extents = extentsOfLines(chart);
+  if (!extents) return;
+  let inks = inksOf(figure);
+  let placeEdges = (): void => {};
+  let widthOf: View["widthOf"] = (words) => words.length * 7;
+  const line = readingLine(figure, drawing);
+  const plot = around(chart);
+  const options = frameOptions({ ...chart, extents, width: drawing.clientWidth, inks: () => inks });
+  const drawAround = (u: uPlot): void => {
+    const ratio = devicePixelRatio;
+    const { left, top, width, height } = u.bbox;
+    const view: View = {
+      area: { left: left / ratio, top: top / ratio, width: width / ratio, height: height / ratio },
+      gutter: gutterOf(u.width),
+      x: [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1],
+      y: [...extents.y],
+      widthOf,
+    };
+    drawPlot(u.ctx, plot, view, inks);
+    placeEdges();
+  };
+  const u = new uPlot(
+    {
+      ...options,
+      series: [{}, ...seriesOf(chart, () => inks)],
+      bands: bandsOf(chart, () => inks),
+      hooks: {
+        ...options.hooks,
+        ready: [
+          ({ ctx }) => {
+            widthOf = wordWidths(ctx, inks);
+          },
+        ],
+        draw: [drawAround],
+        setCursor: [
+          (chartNow) => {
+            const { idx } = chartNow.cursor;
+            if (idx !== null && idx !== undefined) showReadings(line, readingsAt(chart, chartNow, idx));
+          },
+        ],
+      },
+    },
+    columnsOf(chart) as uPlot.AlignedData,
+    drawing,
+  );
+  const repaint = (): void => {
+    inks = inksOf(figure);
+    u.redraw(true, true);
+  };
+  onThemeChange(repaint);
+  followPage(u, drawing, repaint);
+  lookCloser(u, drawing, extents.x);
+  readByKey(drawing, u, (index) => showReadings(line, readingsAt(chart, u, index)));
+  placeEdges = addEdges(u, chart, extents.x);
+  placeEdges();
+};

@@ -1,0 +1,12 @@
+import { formatMoment, type MomentForm } from "../../server/html/format.ts";
+import type { Behaviour } from "../attach.ts";
+
+/** A time as the clock on the reader's own wall shows it. */
+export const localMoment: Behaviour = {
+  on: "time[data-moment]",
+  attach: (element) => {
+    const { dateTime } = element as HTMLTimeElement;
+    const offset = -new Date(dateTime).getTimezoneOffset();
+    element.textContent = formatMoment(dateTime, element.dataset.moment as MomentForm, offset);
+  },
+};

@@ -1,0 +1,1 @@
+setInterval(() => postMessage(null), 1000);
