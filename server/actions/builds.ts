@@ -91,6 +91,7 @@ export function removeMount(id: string, version: number | null, { journal, now }
   if (journal.mounts.countOf(mount.buildId) === 1)
     throw conflict("A build has at least one mount; this is its only one.");
   journal.mounts.remove(id, now);
+  journal.mounts.assignAgain(mount.buildId);
 }
 
 export function restoreMount(id: string, at: At): Mount {

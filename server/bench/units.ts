@@ -42,7 +42,7 @@ export const instant = z.iso
     const ms = Date.parse(value);
     return ms >= 0 && ms < Date.UTC(2200, 0);
   }, "A time must lie between the years 1970 and 2200.")
-  .overwrite((value) => new Date(value).toISOString());
+  .overwrite((value) => (Number.isNaN(Date.parse(value)) ? value : new Date(value).toISOString()));
 
 const thingId = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
 

@@ -1,0 +1,74 @@
+import fastifyCompress from "@fastify/compress";
+import fastifyHelmet from "@fastify/helmet";
+import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
+import { Refusal } from "./bench/refusal.ts";
+import { type GuardOptions, guard } from "./guard.ts";
+import { registerInterface } from "./interface/interface.ts";
+import { errorAnswer, internalRefusal, refusalFrom, statusOf } from "./interface/refusals.ts";
+import { type AssetFolders, registerAssets } from "./pages/assets.ts";
+import type { PageContext } from "./pages/context.ts";
+import { registerPages } from "./pages/pages.ts";
+import { refusalPage } from "./pages/refusals.tsx";
+
+export type AppOptions = PageContext & Readonly<{ guard: GuardOptions; folders: AssetFolders; log: boolean }>;
+
+const ownOnly = ["'self'"];
+const policy = {
+  defaultSrc: ["'none'"],
+  scriptSrc: ownOnly,
+  styleSrc: ownOnly,
+  imgSrc: ["'self'", "data:", "blob:"],
+  connectSrc: ownOnly,
+  formAction: ownOnly,
+  baseUri: ["'none'"],
+  frameAncestors: ["'none'"],
+};
+
+/** The server on an open journal and a clock; it listens to nothing yet. */
+export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
+  const app = Fastify({
+    logger: options.log ? { level: "warn", stream: process.stderr } : false,
+    bodyLimit: 1 << 20,
+    forceCloseConnections: true,
+    routerOptions: { maxParamLength: 200 },
+    frameworkErrors: (error, request, reply) => {
+      answerRefusal(error, request, reply, options);
+    },
+  });
+  app.setValidatorCompiler(() => () => true); // every address reads its own input, with words for a person
+  app.setSerializerCompiler(() => JSON.stringify);
+  app.setErrorHandler((error, request, reply) => answerRefusal(error, request, reply, options));
+  app.setNotFoundHandler((request, reply) =>
+    answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, options),
+  );
+  guard(app, options.guard);
+  await app.register(fastifyHelmet, {
+    contentSecurityPolicy: { useDefaults: false, directives: policy },
+    crossOriginEmbedderPolicy: false,
+    hsts: false,
+  });
+  await app.register(fastifyCompress, { threshold: 1400, encodings: ["br", "gzip"] });
+  takeEmptyJson(app);
+  await registerAssets(app, options.folders);
+  registerInterface(app, options);
+  await app.register((pages) => registerPages(pages, options));
+  return app;
+}
+
+/** A request that says it is JSON and sends nothing has no body, as with the PUTs and DELETEs that need none. */
+function takeEmptyJson(app: FastifyInstance): void {
+  const parse = app.getDefaultJsonParser("error", "error");
+  app.addContentTypeParser("application/json", { parseAs: "string" }, (request, body, done) => {
+    if (body === "") done(null, undefined);
+    else parse(request, body as string, done);
+  });
+}
+
+/** The one place where a refusal becomes an answer: words for a person on a page, a code for a script. */
+function answerRefusal(error: unknown, request: FastifyRequest, reply: FastifyReply, context: PageContext) {
+  const refusal = refusalFrom(error) ?? internalRefusal;
+  if (refusal === internalRefusal) request.log.error(error);
+  reply.code(refusal.extra.unauthorized ? 401 : statusOf(refusal));
+  if (request.url.startsWith("/api/")) return reply.send(errorAnswer(refusal));
+  return reply.type("text/html; charset=utf-8").send(refusalPage(context, refusal));
+}

@@ -1,0 +1,141 @@
+import type { FastifyInstance } from "fastify";
+import { z } from "zod";
+import {
+  editAttempt,
+  keepHeartbeat,
+  putBackAttempt,
+  recordAttempt,
+  removeAttempt,
+  restoreAttempt,
+  setAsideAttempt,
+} from "../actions/attempts.ts";
+import { interruptedAttempts } from "../answers/interrupted.ts";
+import { attemptDraft, attemptEdit } from "../bench/attempt.ts";
+import { heartbeatDraft } from "../bench/heartbeat.ts";
+import { type Outcome, outcomes } from "../bench/outcome.ts";
+import { missing } from "../bench/refusal.ts";
+import { text } from "../bench/units.ts";
+import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import type { Context } from "./context.ts";
+import {
+  attemptListQuery,
+  bodyOf,
+  expectedVersion,
+  idOf,
+  idParams,
+  noQuery,
+  pageWanted,
+  queryOf,
+} from "./reading.ts";
+
+export const setAsideDraft = z.strictObject({
+  reason: text(500).refine((reason) => reason.trim() !== "", "Say why it is set aside."),
+});
+const tags = ["attempts"];
+const listQuery = attemptListQuery.extend({ outcome: z.enum(outcomes).optional() });
+
+export function registerAttempts(app: FastifyInstance, context: Context): void {
+  const { builds, attempts } = context.journal;
+
+  app.get(
+    "/api/builds/:id/attempts",
+    { schema: { tags, params: idParams, querystring: listQuery } },
+    (request) => {
+      const buildId = idOf(request, "build");
+      const { limit, after, ...narrowed } = queryOf(listQuery, request);
+      if (!builds.find(buildId)) throw missing("build");
+      return attempts.pageOf(buildId, {
+        ...narrowed,
+        outcome: narrowed.outcome as Outcome | undefined,
+        ...pageWanted({ limit, after }),
+      });
+    },
+  );
+
+  app.post(
+    "/api/builds/:id/attempts",
+    { schema: { tags, params: idParams, body: attemptDraft } },
+    (request, reply) => {
+      const buildId = idOf(request, "build");
+      const draft = bodyOf(attemptDraft, request);
+      return answerPost(context, request, reply, 201, (at) => recordAttempt(buildId, draft, at));
+    },
+  );
+
+  app.get("/api/interrupted", { schema: { tags } }, (request) => {
+    queryOf(noQuery, request);
+    return { items: interruptedAttempts(context.journal) };
+  });
+
+  registerOneAttempt(app, context);
+  registerAroundAttempt(app, context);
+}
+
+function registerOneAttempt(app: FastifyInstance, context: Context): void {
+  const { attempts } = context.journal;
+
+  app.get("/api/attempts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
+    queryOf(noQuery, request);
+    const attempt = attempts.find(idOf(request, "attempt"));
+    if (!attempt) throw missing("attempt");
+    return reply.header("etag", etagOf(attempt)).send(attempt);
+  });
+
+  app.patch(
+    "/api/attempts/:id",
+    { schema: { tags, params: idParams, body: attemptEdit } },
+    (request, reply) => {
+      const id = idOf(request, "attempt");
+      const edit = bodyOf(attemptEdit, request);
+      return answerEdit(context, reply, (at) => editAttempt(id, edit, expectedVersion(request), at));
+    },
+  );
+
+  app.delete("/api/attempts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
+    const id = idOf(request, "attempt");
+    return answerDone(context, reply, (at) => removeAttempt(id, expectedVersion(request), at));
+  });
+}
+
+function registerAroundAttempt(app: FastifyInstance, context: Context): void {
+  const { attempts } = context.journal;
+
+  app.put("/api/attempts/:id/restoration", { schema: { tags, params: idParams } }, (request, reply) => {
+    const id = idOf(request, "attempt");
+    return answerEdit(context, reply, (at) => restoreAttempt(id, at));
+  });
+
+  app.put(
+    "/api/attempts/:id/set-aside",
+    { schema: { tags, params: idParams, body: setAsideDraft } },
+    (request, reply) => {
+      const id = idOf(request, "attempt");
+      const { reason } = bodyOf(setAsideDraft, request);
+      return answerEdit(context, reply, (at) => setAsideAttempt(id, reason, at));
+    },
+  );
+
+  app.delete("/api/attempts/:id/set-aside", { schema: { tags, params: idParams } }, (request, reply) => {
+    const id = idOf(request, "attempt");
+    return answerEdit(context, reply, (at) => putBackAttempt(id, at));
+  });
+
+  app.post(
+    "/api/attempts/:id/heartbeats",
+    { schema: { tags, params: idParams, body: heartbeatDraft } },
+    (request, reply) => {
+      const id = idOf(request, "attempt");
+      const draft = bodyOf(heartbeatDraft, request);
+      return answerPost(context, request, reply, 204, (at) => {
+        keepHeartbeat(id, draft, at);
+      });
+    },
+  );
+
+  app.get("/api/attempts/:id/history", { schema: { tags, params: idParams } }, (request) => {
+    queryOf(noQuery, request);
+    const id = idOf(request, "attempt");
+    if (!attempts.find(id) && !attempts.findDeleted(id)) throw missing("attempt");
+    return { items: attempts.editsOf(id) };
+  });
+}

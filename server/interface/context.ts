@@ -1,0 +1,10 @@
+import type {} from "@fastify/swagger";
+import type { Journal } from "../store/journal.ts";
+
+/** What every address needs to answer: the journal, and what time it is. */
+export type Context = Readonly<{
+  journal: Journal;
+  /** The present instant, ISO 8601 in UTC. */
+  now(): string;
+  version: string;
+}>;

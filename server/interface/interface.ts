@@ -1,0 +1,33 @@
+import type { FastifyInstance } from "fastify";
+import { missing } from "../bench/refusal.ts";
+import { registerAttempts } from "./attempts.ts";
+import { registerBuilds } from "./builds.ts";
+import type { Context } from "./context.ts";
+import { registerFrontier } from "./frontier.ts";
+import { registerNoise } from "./noise.ts";
+import { registerParts } from "./parts.ts";
+import { noQuery, queryOf } from "./reading.ts";
+
+/** The JSON interface, every address of it under /api. */
+export function registerInterface(app: FastifyInstance, context: Context): void {
+  app.get("/api/health", { schema: { tags: ["health"] } }, (request) => {
+    queryOf(noQuery, request);
+    return { status: "ok", version: context.version };
+  });
+  registerParts(app, context);
+  registerBuilds(app, context);
+  registerAttempts(app, context);
+  registerNoise(app, context);
+  registerFrontier(app, context);
+  let described: Promise<Record<string, unknown>> | null = null;
+  app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {
+    queryOf(noQuery, request);
+    described ??= import("./openapi.ts").then(({ openApiOf }) =>
+      openApiOf((shadow) => registerInterface(shadow, context), context.version),
+    );
+    return described;
+  });
+  app.all("/api/*", { schema: { hide: true } }, () => {
+    throw missing("address");
+  });
+}

@@ -1,0 +1,83 @@
+#!/usr/bin/env node
+import { randomBytes } from "node:crypto";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import closeWithGrace from "close-with-grace";
+import { tidyUp } from "./actions/tidyUp.ts";
+import { buildApp } from "./app.ts";
+import { assetsIn } from "./pages/assets.ts";
+import { type Settings, settingsFrom } from "./settings.ts";
+import { type Journal, openJournal } from "./store/journal.ts";
+
+/** The folder that holds package.json, from the sources and from dist alike. */
+function packageRoot(): string {
+  let folder = import.meta.dirname;
+  while (!existsSync(path.join(folder, "package.json"))) folder = path.dirname(folder);
+  return folder;
+}
+
+const root = packageRoot();
+const now = (): string => new Date().toISOString();
+
+async function main(): Promise<void> {
+  const settings = settingsFrom(process.argv.slice(2), process.env);
+  if (settings.command === "serve") return serve(settings);
+  const { runCommand } = await import("./commands.ts");
+  process.exitCode = runCommand(settings, { open: () => journalAt(settings.journal), now });
+}
+
+function journalAt(file: string): Journal {
+  mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
+  const journal = openJournal(file, { migrations: path.join(root, "migrations"), randomBytes });
+  journal.writeNow(() => tidyUp({ journal, now: now() }));
+  return journal;
+}
+
+async function serve(settings: Settings): Promise<void> {
+  const demoFolder = settings.demo ? mkdtempSync(path.join(os.tmpdir(), "rungbook-demo-")) : null;
+  const journal = journalAt(demoFolder ? path.join(demoFolder, "demo.db") : settings.journal);
+  if (demoFolder) {
+    const { fillDemo } = await import("./demo/demoJournal.ts");
+    fillDemo(journal, now());
+  }
+  const folders = { web: path.join(root, "dist", "web"), modules: path.join(root, "node_modules") };
+  const { version } = JSON.parse(readFileSync(path.join(root, "package.json"), "utf8")) as {
+    version: string;
+  };
+  const app = await buildApp({
+    journal,
+    now,
+    version,
+    assets: assetsIn(folders),
+    demo: settings.demo,
+    folders,
+    guard: { hosts: [settings.host.toLowerCase()], passphrase: settings.passphrase },
+    log: true,
+  });
+  closeWithGrace({ delay: 5000, logger: false }, async ({ err }) => {
+    if (err) console.error(err);
+    await app.close();
+    journal.close();
+    if (demoFolder) rmSync(demoFolder, { recursive: true, force: true });
+  });
+  await app.listen({ host: settings.host, port: settings.port });
+  const address = app.server.address();
+  const port = typeof address === "object" && address ? address.port : settings.port;
+  const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
+  console.log(`Listening on http://${host}:${port}`);
+}
+
+main().catch((error: unknown) => {
+  console.error(startFault(error));
+  process.exit(2);
+});
+
+/** A start that fails says why in one line. */
+function startFault(error: unknown): string {
+  const { message = String(error), code } = error as NodeJS.ErrnoException;
+  if (code === "EADDRINUSE")
+    return "That port is in use; is Rungbook running already? Choose another with --port.";
+  if (code === "SQLITE_NOTADB") return "The journal file is not a journal; nothing was changed.";
+  return message.split("\n")[0] ?? "The start failed.";
+}

@@ -1,0 +1,10 @@
+import type { Assets } from "../html/document.tsx";
+import type { Context } from "../interface/context.ts";
+
+/** What every page needs besides the journal and the time. */
+export type PageContext = Context &
+  Readonly<{
+    assets: Assets;
+    /** True where everything shown was made up. */
+    demo: boolean;
+  }>;

@@ -1,0 +1,46 @@
+import { type FieldRefusals, Refusal } from "../bench/refusal.ts";
+
+/** A form as it was typed: every value a string, so that a refused form loses nothing. */
+export type Typed = Readonly<Record<string, string | undefined>>;
+
+/** What a form shows again after a refusal. */
+export type Refused = Readonly<{ message: string; fields: FieldRefusals }>;
+
+export type FormState = Readonly<{ typed: Typed; refused: Refused | null }>;
+
+export const freshForm = (typed: Typed = {}): FormState => ({ typed, refused: null });
+
+/** The body of a posted form; the last of several values of one name wins. */
+export function typedIn(body: unknown): Typed {
+  const typed: Record<string, string> = {};
+  for (const [name, value] of Object.entries((body ?? {}) as Record<string, unknown>)) {
+    const last = Array.isArray(value) ? value.at(-1) : value;
+    if (typeof last === "string") typed[name] = last;
+  }
+  return typed;
+}
+
+/** The form to show again for a refusal a person can mend; anything else is thrown on. */
+export function formAfter(error: unknown, typed: Typed): FormState {
+  if (error instanceof Refusal && (error.code === "invalid" || error.code === "conflict"))
+    return { typed, refused: { message: error.message, fields: error.fields } };
+  throw error;
+}
+
+/** A number as people write it: 1.337,5 is refused, 1337,5 and 1 337.5 and 1337.5 mV are read. Null where left blank. */
+export function numberTyped(typed: string | undefined): number | null | typeof Number.NaN {
+  const plain = (typed ?? "").replace(/[\s\u202f\u00a0]/g, "").replace("−", "-");
+  if (plain === "") return null;
+  const match = /^([+-]?\d*(?:[.,]\d+)?)[^\d.,]*$/.exec(plain);
+  const digits = match?.[1] ?? "";
+  return digits === "" || /^[+-]$/.test(digits) ? Number.NaN : Number(digits.replace(",", "."));
+}
+
+export const textTyped = (typed: string | undefined): string | null => {
+  const trimmed = (typed ?? "").trim();
+  return trimmed === "" ? null : trimmed;
+};
+
+/** Whether the request came from a swap and wants only the piece that changed. */
+export const wantsPiece = (headers: Readonly<Record<string, unknown>>): boolean =>
+  headers["hx-request"] === "true" && headers["hx-boosted"] !== "true";

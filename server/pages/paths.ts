@@ -1,0 +1,39 @@
+/** Where everything a person can visit lies. Query values are encoded here and nowhere else. */
+type Query = Readonly<Record<string, string | number | null | undefined>>;
+
+export function withQuery(path: string, query: Query): string {
+  const wanted = Object.entries(query).filter(
+    ([, value]) => value !== null && value !== undefined && value !== "",
+  );
+  if (wanted.length === 0) return path;
+  return `${path}?${new URLSearchParams(wanted.map(([name, value]) => [name, String(value)]))}`;
+}
+
+export const paths = {
+  bench: (query: Query = {}) => withQuery("/", query),
+  builds: () => "/builds",
+  build: (id: string, query: Query = {}) => withQuery(`/builds/${id}`, query),
+  newBuild: (query: Query = {}) => withQuery("/builds/new", query),
+  buildEdit: (id: string) => `/builds/${id}/edit`,
+  mounts: (buildId: string) => `/builds/${buildId}/mounts`,
+  /** The attempts behind a figure. */
+  attempts: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/attempts`, query),
+  attempt: (id: string) => `/attempts/${id}`,
+  ending: (id: string) => `/attempts/${id}/ending`,
+  setAside: (id: string) => `/attempts/${id}/set-aside`,
+  deletion: (thing: string, id: string) => `/${thing}/${id}/deletion`,
+  restoration: (thing: string, id: string) => `/${thing}/${id}/restoration`,
+  compare: (query: Query = {}) => withQuery("/compare", query),
+  heat: (query: Query = {}) => withQuery("/heat", query),
+  heatRun: (attemptId: string, query: Query = {}) => withQuery(`/heat/${attemptId}`, query),
+  noise: (query: Query = {}) => withQuery("/noise", query),
+  writeUp: (query: Query = {}) => withQuery("/write-up", query),
+  parts: () => "/parts",
+  newPart: (kind: PartPath) => `/parts/${kind}/new`,
+  part: (kind: PartPath, id: string) => `/parts/${kind}/${id}`,
+  journal: () => "/journal",
+  importAttempts: (query: Query = {}) => withQuery("/journal/import", query),
+  cautions: () => "/cautions",
+} as const;
+
+export type PartPath = "chips" | "boards" | "workloads" | "rules";

@@ -1,0 +1,90 @@
+import { readFileSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { parseArgs } from "node:util";
+import { z } from "zod";
+
+/** What a start is told, read once from flags and environment; a flag wins. */
+export type Settings = Readonly<{
+  command: "serve" | "backup" | "check" | "restore" | "export" | "import";
+  /** The file a command works with; null for those without one. */
+  file: string | null;
+  journal: string;
+  host: string;
+  port: number;
+  demo: boolean;
+  passphrase: string | null;
+}>;
+
+type Environment = Readonly<Record<string, string | undefined>>;
+
+const commandsWithFile = ["backup", "restore", "export", "import"] as const;
+const loopback = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
+
+const flags = {
+  journal: { type: "string" },
+  host: { type: "string" },
+  port: { type: "string" },
+  demo: { type: "boolean", default: false },
+  "passphrase-file": { type: "string" },
+} as const;
+
+const portNumber = z.coerce
+  .number({ error: "--port takes a number from 0 to 65535." })
+  .int("--port takes a number from 0 to 65535.")
+  .min(0, "--port takes a number from 0 to 65535.")
+  .max(65_535, "--port takes a number from 0 to 65535.");
+
+/** Throws an Error with a sentence where the settings cannot be meant. */
+export function settingsFrom(args: readonly string[], environment: Environment): Settings {
+  const { values, positionals } = parseArgs({ args: [...args], options: flags, allowPositionals: true });
+  const host = values.host ?? environment.RUNGBOOK_HOST ?? "127.0.0.1";
+  const port = portNumber.safeParse((values.port ?? environment.RUNGBOOK_PORT ?? "4780").trim() || "x");
+  if (!port.success) throw new Error(port.error.issues[0]?.message);
+  const passphrase = passphraseIn(values["passphrase-file"] ?? environment.RUNGBOOK_PASSPHRASE_FILE ?? null);
+  if (!loopback.test(host) && passphrase === null)
+    throw new Error(`Listening on ${host} lets other machines in: give --passphrase-file.`);
+  return {
+    ...commandIn(positionals),
+    journal: path.resolve(values.journal ?? environment.RUNGBOOK_JOURNAL ?? usualJournal(environment)),
+    host,
+    port: port.data,
+    demo: values.demo,
+    passphrase,
+  };
+}
+
+function commandIn([command = "serve", file, ...more]: readonly string[]): Pick<
+  Settings,
+  "command" | "file"
+> {
+  if (more.length > 0) throw new Error(`"${more[0]}" is one word too many.`);
+  if (command === "serve" || command === "check") {
+    if (file !== undefined) throw new Error(`"${file}" is one word too many after "${command}".`);
+    return { command, file: null };
+  }
+  const known = commandsWithFile.find((name) => name === command);
+  if (!known)
+    throw new Error(`"${command}" is not a command; there are backup, check, restore, export and import.`);
+  if (file === undefined) throw new Error(`"${known}" needs the name of a file.`);
+  return { command: known, file: path.resolve(file) };
+}
+
+function passphraseIn(file: string | null): string | null {
+  if (file === null) return null;
+  const words = readFileSync(file, "utf8").trim();
+  if (words.length < 8) throw new Error("The passphrase must have at least 8 characters.");
+  return words;
+}
+
+/** The platform's folder for a user's own records. */
+function usualJournal(environment: Environment): string {
+  return path.join(userFolder(environment), "rungbook", "journal.db");
+}
+
+function userFolder(environment: Environment): string {
+  if (process.platform === "win32")
+    return environment.LOCALAPPDATA ?? path.join(os.homedir(), "AppData", "Local");
+  if (process.platform === "darwin") return path.join(os.homedir(), "Library", "Application Support");
+  return environment.XDG_DATA_HOME ?? path.join(os.homedir(), ".local", "share");
+}
