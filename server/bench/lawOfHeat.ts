@@ -107,6 +107,12 @@ function heatRecordOf(row: EvidenceRow, medianRoomC: number | null): HeatRecord 
   return { clockMhz, voltageMv, workloadId, mountId, startedAt, loadTempC, riseC, deviationC };
 }
 
+/** The load temperature an attempt would have levelled out at; null under two minutes, where it says too little. */
+export function levelledLoadTempC(row: EvidenceRow, medianRoomC: number | null): number | null {
+  const record = row.durationS < 120 ? undefined : heatRecordOf(row, medianRoomC);
+  return record === undefined ? null : record.riseC + (row.ambientC ?? medianRoomC ?? assumedRoomC);
+}
+
 /** A throttled or boosting attempt heats at its effective clock; not known, it says nothing. */
 function heatClockOf(row: EvidenceRow): number | null {
   if (row.effectiveClockMhz !== null) return row.effectiveClockMhz;

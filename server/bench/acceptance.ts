@@ -1,0 +1,45 @@
+/** What a setting is for. The longer nobody watches, the stricter the target. */
+export const uses = ["benchmark", "daily", "unattended"] as const;
+export type Use = (typeof uses)[number];
+
+/** A setting is acceptable where the chance of surviving so many loaded hours is at least this. */
+export type Target = Readonly<{ chance: number; hours: number }>;
+
+export const targetOfUse: Readonly<Record<Use, Target>> = {
+  benchmark: { chance: 0.9, hours: 1 },
+  daily: { chance: 0.9, hours: 8 },
+  unattended: { chance: 0.99, hours: 24 },
+};
+
+export const useInWords: Readonly<Record<Use, string>> = {
+  benchmark: "a benchmark",
+  daily: "daily use",
+  unattended: "unattended use",
+};
+
+/** The hazard, in crashes per loaded minute, that just meets a target. */
+export const acceptableHazardPerMinute = ({ chance, hours }: Target): number =>
+  -Math.log(chance) / (60 * hours);
+
+/** "nine in ten one-hour runs": the target as a count of runs. */
+export function targetInWords({ chance, hours }: Target): string {
+  const run = hours === 1 ? "one-hour runs" : `${hours}-hour runs`;
+  if (Math.abs(chance - 0.9) < 1e-9) return `nine in ten ${run}`;
+  if (Math.abs(chance - 0.99) < 1e-9) return `99 in 100 ${run}`;
+  return `${Math.round(100 * chance)} % of ${run}`;
+}
+
+/** "about one crash per 10 hours", with no more digits than such a figure deserves. */
+export function crashesInWords(hazardPerMinute: number): string {
+  const hours = 1 / (60 * hazardPerMinute);
+  if (hours < 1) return `about one crash per ${roundedTo(60 * hours)} minutes`;
+  return `about one crash per ${roundedTo(hours)} hours`;
+}
+
+/** One digit below a hundred counts of ten, two above: 9.5 is 10, 76 is 80, 2388 is 2400. */
+function roundedTo(value: number): string {
+  if (value < 9.5) return String(Math.max(1, Math.round(value)));
+  const digits = value < 95 ? 1 : 2;
+  const unit = 10 ** (Math.floor(Math.log10(value)) + 1 - digits);
+  return String(Math.round(value / unit) * unit);
+}

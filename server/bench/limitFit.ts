@@ -1,0 +1,150 @@
+import type { Vector } from "../numerics/cholesky.ts";
+import { importanceDraws } from "../numerics/importanceSampling.ts";
+import { modesOf } from "../numerics/mode.ts";
+import type { Particles } from "../numerics/particles.ts";
+import { seededRandom } from "../numerics/seededRandom.ts";
+import { temperedDraws } from "../numerics/temperedParticles.ts";
+import type { Chip } from "./chip.ts";
+import type { EvidenceRow } from "./evidenceRow.ts";
+import { heaviestOf } from "./heaviestWorkload.ts";
+import {
+  type BuildHeat,
+  buildHeatOf,
+  type LimitRecord,
+  limitRecordsOf,
+  loadedRows,
+} from "./limitEvidence.ts";
+import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
+import { type LimitModel, limitModelOf, place } from "./limitModel.ts";
+import type { Workload } from "./workload.ts";
+
+/** Everything the fit looks at. Plain values, so that it can be handed to a worker. */
+export type LimitContext = Readonly<{
+  chip: Chip;
+  hottestAmbientC: number;
+  rows: readonly EvidenceRow[];
+  workloads: readonly Workload[];
+  /** Other builds of the same chip that teach this one; their limit may lie elsewhere by a percent or so. */
+  otherBuilds?: readonly Readonly<{ name: string; rows: readonly EvidenceRow[] }>[];
+  seed?: number;
+}>;
+
+/** What the fit is built on: the records, the point they are measured from, and the heat. */
+export type LimitGrounds = Readonly<{
+  frame: LimitFrame;
+  heat: BuildHeat;
+  records: readonly LimitRecord[];
+  heaviestId: string | null;
+  lighterIds: readonly string[];
+  /** How many other builds teach this one. */
+  boards: number;
+}>;
+
+export type LimitFit = LimitGrounds &
+  Readonly<{ model: LimitModel; draws: Particles; method: "importance" | "tempered" }>;
+
+const mostOtherBuilds = 3;
+const mostWorkloads = 8;
+
+/** The posterior of a build's limit; null where there is nothing to start from. */
+export function limitFitOf(context: LimitContext): LimitFit | null {
+  const grounds = limitGroundsOf(context);
+  return grounds === null ? null : fitOf(grounds, context.seed ?? 1);
+}
+
+/** Null where there are neither stock values nor attempts. */
+export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
+  const rows = loadedRows(context.rows, context.workloads);
+  const others = (context.otherBuilds ?? [])
+    .map((build) => loadedRows(build.rows, context.workloads))
+    .filter((own) => own.length > 0)
+    .sort((a, b) => b.length - a.length)
+    .slice(0, mostOtherBuilds);
+  const taught = rows.length > 0 ? rows : others.flat();
+  const frame = limitFrameOf(context.chip, taught);
+  if (frame === null) return null;
+  const heat = buildHeatOf(taught, frame);
+  const records = [
+    ...limitRecordsOf(rows, heat, 0),
+    ...others.flatMap((own, i) => limitRecordsOf(own, buildHeatOf(own, frame), i + 1)),
+  ];
+  const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
+  return {
+    frame,
+    heat,
+    records,
+    heaviestId,
+    lighterIds: lighterIn(records, heaviestId),
+    boards: others.length,
+  };
+}
+
+/** The workloads that have attempts, besides the heaviest, those with most attempts first. */
+function lighterIn(records: readonly LimitRecord[], heaviestId: string | null): string[] {
+  const counts = new Map<string, number>();
+  for (const { workloadId, count } of records)
+    if (workloadId !== heaviestId) counts.set(workloadId, (counts.get(workloadId) ?? 0) + count);
+  return [...counts]
+    .sort(([a, many], [b, more]) => more - many || (a < b ? -1 : 1))
+    .slice(0, mostWorkloads)
+    .map(([id]) => id);
+}
+
+export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): LimitModel =>
+  limitModelOf(records, frame, lighterIds, boards);
+
+/** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
+const leastEffective = 200;
+const samplingPlan = { draws: 2000, wantedShare: 0.3, rounds: 4 };
+const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
+/** A mode that is e^7 times less likely than the best is not worth draws. */
+const negligible = 7;
+
+export function fitOf(grounds: LimitGrounds, seed: number): LimitFit {
+  const model = modelOf(grounds);
+  const random = seededRandom(seed);
+  const modes = modesOf(model, startsOf(model)).slice(0, 3);
+  const kept = modes.filter(({ value }) => value > modes[0]!.value - negligible);
+  const draws = importanceDraws(model, kept, samplingPlan, random);
+  return draws.effectiveCount >= leastEffective
+    ? { ...grounds, model, draws, method: "importance" }
+    : { ...grounds, model, draws: temperedDraws(model, temperingPlan, random), method: "tempered" };
+}
+
+/**
+ * Where to climb from: limits high enough for all passes at three slopes (from the prior mean the climb goes astray), a
+ * blunt one, and one that believes the crashes where passes contradict them.
+ */
+export function startsOf(model: LimitModel): Vector[] {
+  const prior = new Float64Array(model.size);
+  const starts: Vector[] = [-1.2, 0, 1.2].map((slope) =>
+    lifted(model, withCoordinate(prior, place.slope, slope)),
+  );
+  starts.push(lifted(model, withCoordinate(prior, place.sharpness, 1.2)));
+  const lowered = belowCrashes(model, prior);
+  return lowered === undefined ? starts : [...starts, lowered];
+}
+
+const withCoordinate = (at: Float64Array, index: number, value: number): Float64Array => {
+  const copy = Float64Array.from(at);
+  copy[index] = value;
+  return copy;
+};
+
+/** Moves the limit up or down until the record that reaches furthest above it just fits. */
+function lifted(model: LimitModel, at: Float64Array): Float64Array {
+  const needs = model.records.flatMap((record, i) =>
+    !record.failed && record.hotFrom > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+  );
+  return needs.length === 0 ? at : shifted(model, at, Math.max(...needs) + 0.001);
+}
+
+function belowCrashes(model: LimitModel, at: Float64Array): Float64Array | undefined {
+  const reaches = model.records.flatMap((record, i) =>
+    record.failed ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+  );
+  return reaches.length === 0 ? undefined : shifted(model, at, Math.min(...reaches) - 0.002);
+}
+
+const shifted = (model: LimitModel, at: Float64Array, by: number): Float64Array =>
+  withCoordinate(at, place.headroom, at[place.headroom]! + by / model.frame.headroom.sd);
