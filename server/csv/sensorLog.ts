@@ -1,0 +1,212 @@
+import type { ColumnMatch } from "../bench/columnMatch.ts";
+import { columnsProposed } from "../bench/columnProposal.ts";
+import { fewestRows, type LogLimits, lineTooLong, tooManyBytes, tooManyRows } from "../bench/logLimits.ts";
+import { invalid } from "../bench/refusal.ts";
+import { LineFeed } from "./lineFeed.ts";
+import { type LogShape, logShapeOf } from "./logShape.ts";
+import { binaryRefusal, type Encoding, encodingOf, lineReader, recoder } from "./logText.ts";
+import type { Remark, RowChunk } from "./rowChunk.ts";
+import { type RowPlan, rowPlanOf } from "./rowPlan.ts";
+import { RowReader } from "./rowReader.ts";
+
+export type LogProgress = Readonly<{ bytes: number; rows: number }>;
+
+export type LogReading = Readonly<{
+  limits: LogLimits;
+  signal?: AbortSignal | undefined;
+  onProgress?: ((progress: LogProgress) => void) | undefined;
+  /** Reads every line the slow way; for checking the fast one against it. */
+  tolerantOnly?: boolean;
+}>;
+
+/** A log whose header is known and whose rows are still to be read, once. */
+export type SensorLog = Readonly<{
+  shape: LogShape;
+  proposal: readonly ColumnMatch[];
+  rows(matches: readonly ColumnMatch[]): AsyncGenerator<RowChunk>;
+  /** What is to be told of single lines once the rows are read. */
+  remarks(): LogRemarks;
+}>;
+
+export type LogRemarks = Readonly<{
+  skipped: readonly Remark[];
+  adjusted: readonly Remark[];
+  /** Seconds since 1970 of the first row, where the log says so. */
+  startedAtSeconds: number | undefined;
+}>;
+
+const headBytes = 65_536;
+
+/** Reads as much of a log as tells how it is written. Anything that is no log is refused in a sentence. */
+export async function openSensorLog(source: AsyncIterable<Buffer>, reading: LogReading): Promise<SensorLog> {
+  const bytes = bounded(source, reading)[Symbol.asyncIterator]();
+  const head = await headOf(bytes, reading.limits);
+  const refusal = binaryRefusal(head);
+  if (refusal !== undefined) throw refusal;
+  const encoding = encodingOf(head);
+  const shape = logShapeOf(linesOf(head, encoding), reading.limits);
+  let reader: RowReader | undefined;
+  async function* rows(matches: readonly ColumnMatch[]): AsyncGenerator<RowChunk> {
+    const plan = rowPlanOf(shape, matches);
+    reader = new RowReader(shape, plan, lineReader(encoding), reading.tolerantOnly);
+    yield* rowsOf(reader, textRuns(head, bytes, reading.limits, reader), reading, plan);
+  }
+  return {
+    shape,
+    proposal: columnsProposed(shape.columns),
+    rows,
+    remarks: () => ({
+      skipped: reader?.skipped.all ?? [],
+      adjusted: reader?.adjusted.all ?? [],
+      startedAtSeconds: epochOf(reader?.startedAtSeconds),
+    }),
+  };
+}
+
+/** Only a time after 2000 can be meant as one since 1970. */
+const epochOf = (seconds: number | undefined): number | undefined =>
+  seconds !== undefined && seconds > 946_684_800 && seconds < 7_258_118_400 ? seconds : undefined;
+
+async function* bounded(source: AsyncIterable<Buffer>, reading: LogReading): AsyncGenerator<Buffer> {
+  let read = 0;
+  for await (const bytes of source) {
+    reading.signal?.throwIfAborted();
+    read += bytes.length;
+    if (read > reading.limits.bytes) throw tooManyBytes(reading.limits);
+    yield bytes;
+  }
+}
+
+/** The first bytes: enough to judge by, and at least one whole line. */
+async function headOf(bytes: AsyncIterator<Buffer>, limits: LogLimits): Promise<Buffer> {
+  let head: Buffer = Buffer.alloc(0);
+  for (;;) {
+    const next = await bytes.next();
+    if (next.done === true) break;
+    head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
+    const whole = head.includes(10) || head.includes(13);
+    if (head.length >= headBytes && whole) break;
+    if (head.length > limits.lineBytes) throw binaryRefusal(head) ?? lineTooLong(1, limits);
+  }
+  if (head.length === 0) throw invalid("The log is empty.");
+  return head;
+}
+
+/** The lines of the head; its last one may be cut, so it counts only where it is alone. */
+function linesOf(head: Buffer, encoding: Encoding): readonly string[] {
+  const text = lineReader(encoding)(recoder(head)(head));
+  const lines = text.split(/\r?\n/);
+  return lines.length > 2 ? lines.slice(0, -1) : lines;
+}
+
+/** The log as runs of whole lines without the header and what stands above it. */
+async function* textRuns(
+  head: Buffer,
+  rest: AsyncIterator<Buffer>,
+  limits: LogLimits,
+  reader: RowReader,
+): AsyncGenerator<Run> {
+  const recoded = recoder(head);
+  const feed = new LineFeed(limits);
+  const line = () => reader.line;
+  let above = reader.line;
+  let read = 0;
+  for (let bytes: Buffer | undefined = head; bytes !== undefined; bytes = (await rest.next()).value) {
+    read += bytes.length;
+    for (const run of feed.lines(withoutZeros(recoded(bytes)), line)) {
+      const from = above > 0 ? afterLines(run, above) : { at: 0, left: 0 };
+      above = from.left;
+      yield { bytes: run, from: from.at, read, last: false };
+    }
+  }
+  const last = feed.rest();
+  if (last !== undefined && above === 0) yield { bytes: last, from: 0, read, last: true };
+}
+
+type Run = Readonly<{ bytes: Buffer; from: number; read: number; last: boolean }>;
+
+function afterLines(run: Buffer, lines: number): { at: number; left: number } {
+  let at = 0;
+  let left = lines;
+  while (left > 0 && at < run.length) {
+    at = run.indexOf(10, at) + 1;
+    left -= 1;
+  }
+  return { at, left };
+}
+
+/** A crash leaves runs of zero bytes where the log had not reached the disk: each becomes a line end. */
+function withoutZeros(bytes: Buffer): Buffer {
+  if (!bytes.includes(0)) return bytes;
+  const kept = bytes.filter((byte, at) => byte !== 0 || bytes[at - 1] !== 0);
+  return Buffer.from(kept.map((byte) => (byte === 0 ? 10 : byte)));
+}
+
+async function* rowsOf(
+  reader: RowReader,
+  runs: AsyncGenerator<Run>,
+  { limits, onProgress }: LogReading,
+  plan: RowPlan,
+): AsyncGenerator<RowChunk> {
+  let rows = 0;
+  const readings = new Readings(plan);
+  const taken = (read: number): RowChunk => {
+    const chunk = reader.take();
+    rows += chunk.rows;
+    if (rows > limits.rows) throw tooManyRows(limits);
+    readings.note(chunk);
+    onProgress?.({ bytes: read, rows });
+    return chunk;
+  };
+  for await (const { bytes, from, read, last } of runs) {
+    let at = from;
+    if (last) reader.readLast(bytes);
+    else
+      while (at < bytes.length) {
+        at = reader.read(bytes, at, bytes.length);
+        if (reader.full) yield taken(read);
+      }
+    if (reader.full) yield taken(read);
+  }
+  if (reader.rows > 0) yield taken(Number.NaN);
+  refuseFew(rows, reader);
+  readings.refuseNone();
+}
+
+function refuseFew(rows: number, reader: RowReader): void {
+  const first = reader.skipped.all[0];
+  const because = first === undefined ? "" : ` Line ${first.line} was left out: ${first.because}`;
+  if (rows === 0) throw invalid(`The log has a header and no rows that can be read.${because}`);
+  if (rows < fewestRows) {
+    const count = rows === 1 ? "1 row" : `${rows} rows`;
+    throw invalid(`The log has ${count}; at least ${fewestRows} are needed.${because}`);
+  }
+}
+
+/** Notices which columns hold any number at all. */
+class Readings {
+  private readonly pending: Set<number>;
+  private readonly plan: RowPlan;
+
+  constructor(plan: RowPlan) {
+    this.plan = plan;
+    this.pending = new Set(plan.readings.keys());
+  }
+
+  note(chunk: RowChunk): void {
+    for (const slot of this.pending) {
+      const column = chunk.columns[slot];
+      for (let row = 0; row < chunk.rows; row += 1) {
+        if (Number.isNaN(column?.[row])) continue;
+        this.pending.delete(slot);
+        break;
+      }
+    }
+  }
+
+  refuseNone(): void {
+    if (this.pending.size < this.plan.readings.length) return;
+    const names = this.plan.readings.slice(0, 3).map(({ match }) => `"${match.column}"`);
+    throw invalid(`No number can be read in the column ${names.join(" or ")}.`);
+  }
+}
