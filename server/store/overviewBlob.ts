@@ -1,0 +1,102 @@
+import { type Buckets, emptyBuckets } from "../numerics/buckets.ts";
+
+/**
+ * The buckets of one channel at one level as bytes, little-endian: "RBO" and a version; the kind, the decimals, a flag
+ * for counts and a spare byte; how many buckets; how many rows a whole one holds; how many the last one holds. Then the
+ * means as doubles, the least and the greatest values, as integers of that many decimals or as doubles, and, where values
+ * are missing, the counts. Nothing is packed: an overview is read far more often than written.
+ */
+const magic = 0x4f_42_52;
+const version = 1;
+const headBytes = 24;
+const mostDecimals = 6;
+
+/** Buckets as a blob; `rows` is the length of the channel, `size` the rows of a whole bucket. */
+export function overviewBlob(buckets: Buckets, rows: number, size: number): Buffer {
+  const length = buckets.count.length;
+  const lastRows = length === 0 ? 0 : rows - (length - 1) * size;
+  const missing = buckets.count.some((count, at) => count !== (at === length - 1 ? lastRows : size));
+  const decimals = missing ? -1 : decimalsOf(buckets);
+  const extremeBytes = decimals >= 0 ? 4 : 8;
+  const blob = Buffer.from(new ArrayBuffer(headBytes + length * (2 * extremeBytes + 8 + (missing ? 4 : 0))));
+  blob.writeUInt32LE(magic | (version << 24), 0);
+  blob[4] = decimals >= 0 ? 1 : 2;
+  blob[5] = Math.max(0, decimals);
+  blob[6] = missing ? 1 : 0;
+  blob.writeUInt32LE(length, 8);
+  blob.writeUInt32LE(size, 12);
+  blob.writeUInt32LE(lastRows, 16);
+  const views = viewsOf(blob);
+  const power = 10 ** Math.max(0, decimals);
+  const scaled = decimals >= 0 ? (value: number) => Math.round(value * power) : (value: number) => value;
+  for (let at = 0; at < length; at += 1) {
+    views.min[at] = scaled(buckets.min[at] as number);
+    views.max[at] = scaled(buckets.max[at] as number);
+  }
+  views.mean.set(buckets.mean);
+  views.count?.set(buckets.count);
+  return blob;
+}
+
+/** The fewest decimals that give every extreme back exactly as a 32-bit integer; -1 where none do. */
+function decimalsOf(buckets: Buckets): number {
+  let decimals = 0;
+  for (const values of [buckets.min, buckets.max]) {
+    for (const value of values) {
+      while (decimals <= mostDecimals && !fits(value, 10 ** decimals)) decimals += 1;
+      if (decimals > mostDecimals) return -1;
+    }
+  }
+  const power = 10 ** decimals;
+  const all = [buckets.min, buckets.max].every((values) => values.every((value) => fits(value, power)));
+  return all ? decimals : -1;
+}
+
+function fits(value: number, power: number): boolean {
+  const mantissa = Math.round(value * power);
+  return mantissa / power === value && Math.abs(mantissa) < 2 ** 31;
+}
+
+type Views = {
+  mean: Float64Array;
+  min: Int32Array | Float64Array;
+  max: Int32Array | Float64Array;
+  count: Uint32Array | undefined;
+};
+
+/** The doubles come first, so that every array lies where a typed array may. */
+function viewsOf(blob: Buffer): Views {
+  const length = blob.readUInt32LE(8);
+  const start = blob.byteOffset + headBytes;
+  const mean = new Float64Array(blob.buffer, start, length);
+  const isDecimal = blob[4] === 1;
+  const extremeBytes = isDecimal ? 4 : 8;
+  const extremes = (from: number) =>
+    isDecimal ? new Int32Array(blob.buffer, from, length) : new Float64Array(blob.buffer, from, length);
+  const min = extremes(start + 8 * length);
+  const max = extremes(start + (8 + extremeBytes) * length);
+  const counts = start + (8 + 2 * extremeBytes) * length;
+  return { mean, min, max, count: blob[6] === 1 ? new Uint32Array(blob.buffer, counts, length) : undefined };
+}
+
+/** The buckets in a blob, or those between two places of it. */
+export function bucketsIn(stored: Buffer, from = 0, to = Number.POSITIVE_INFINITY): Buckets {
+  if (stored.length < headBytes || (stored.readUInt32LE(0) & 0xffffff) !== magic || stored[3] !== version)
+    throw new Error("A stored overview of a trace is not one this program wrote.");
+  const blob = stored.byteOffset % 8 === 0 ? stored : Buffer.from(new Uint8Array(stored).buffer);
+  const length = blob.readUInt32LE(8);
+  const stop = Math.min(length, to);
+  const buckets = emptyBuckets(Math.max(0, stop - from));
+  const views = viewsOf(blob);
+  const power = 10 ** (blob[5] ?? 0);
+  for (let at = from; at < stop; at += 1) {
+    buckets.min[at - from] = (views.min[at] as number) / power;
+    buckets.max[at - from] = (views.max[at] as number) / power;
+  }
+  buckets.mean.set(views.mean.subarray(from, stop));
+  if (views.count !== undefined) buckets.count.set(views.count.subarray(from, stop));
+  else buckets.count.fill(blob.readUInt32LE(12));
+  if (views.count === undefined && stop === length && length > from)
+    buckets.count[length - 1 - from] = blob.readUInt32LE(16);
+  return buckets;
+}

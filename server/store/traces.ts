@@ -1,0 +1,37 @@
+import { eq } from "drizzle-orm";
+import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../bench/columnMatch.ts";
+import { toMs } from "./columns.ts";
+import type { Db } from "./db.ts";
+import { traceAppender } from "./traceAppending.ts";
+import { traceReader } from "./traceReading.ts";
+import { columnMatches } from "./traceSchema.ts";
+import { dropTrace, traceWriter } from "./traceWriting.ts";
+
+/** The sensor traces of attempts, and the column matches settled for headers seen before. */
+export function traceStore(db: Db) {
+  const reader = traceReader(db);
+  return {
+    outline: reader.outline,
+    whole: reader.whole,
+    window: reader.window,
+    write: traceWriter(db),
+    append: traceAppender(db, reader),
+    drop: (attemptId: string): void => dropTrace(db, attemptId),
+    matchesFor(names: readonly string[]): readonly ColumnMatch[] | undefined {
+      const found = db
+        .select()
+        .from(columnMatches)
+        .where(eq(columnMatches.header, headerKey(names)))
+        .get();
+      const read = matchesSchema.safeParse(found?.matches);
+      return read.success ? read.data : undefined;
+    },
+    keepMatches(names: readonly string[], matches: readonly ColumnMatch[], now: string): void {
+      const row = { header: headerKey(names), matches, keptAt: toMs(now) };
+      db.insert(columnMatches)
+        .values(row)
+        .onConflictDoUpdate({ target: columnMatches.header, set: { matches, keptAt: row.keptAt } })
+        .run();
+    },
+  };
+}
