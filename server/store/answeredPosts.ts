@@ -1,6 +1,6 @@
 import { eq, lt, sql } from "drizzle-orm";
 import { toMs } from "./columns.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { answeredPosts } from "./schema.ts";
 
 export type AnsweredPost = Readonly<{

@@ -1,6 +1,6 @@
 import { asc, eq } from "drizzle-orm";
 import { toInstant, toMs } from "./columns.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { attemptEdits } from "./schema.ts";
 
 /** One edit of an attempt: what each changed field was before and is after. */

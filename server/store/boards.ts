@@ -1,6 +1,6 @@
 import type { Board } from "../bench/board.ts";
 import type { Kept } from "../bench/thing.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { boards } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 

@@ -1,7 +1,7 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import { type Build, type Parts, partsOf } from "../bench/build.ts";
 import type { Kept } from "../bench/thing.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 import { buildStates, builds } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";

@@ -1,7 +1,7 @@
 import type { Chip } from "../bench/chip.ts";
 import type { Kept } from "../bench/thing.ts";
 import { fromThousandths, fromThousandthsOrNull, toThousandths, toThousandthsOrNull } from "./columns.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { chips } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 

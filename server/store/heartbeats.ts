@@ -1,7 +1,7 @@
 import { and, eq, sql } from "drizzle-orm";
 import type { Heartbeat, HeartbeatSource } from "../bench/heartbeat.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "./columns.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { heartbeats } from "./schema.ts";
 
 export const heartbeatStore = (db: Db) => ({

@@ -1,6 +1,6 @@
 import { eq } from "drizzle-orm";
 import { toMs } from "./columns.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { importMappings } from "./schema.ts";
 
 /** Which column means what, as the tester settled it for a header line seen before. */

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
-import { type BetterSQLite3Database, drizzle } from "drizzle-orm/better-sqlite3";
+import { drizzle } from "drizzle-orm/better-sqlite3";
 import { migrate } from "drizzle-orm/better-sqlite3/migrator";
 import { Refusal } from "../bench/refusal.ts";
 import { answeredPostStore } from "./answeredPosts.ts";
@@ -9,6 +9,7 @@ import { attemptStore } from "./attempts.ts";
 import { boardStore } from "./boards.ts";
 import { buildStore } from "./builds.ts";
 import { chipStore } from "./chips.ts";
+import type { Db } from "./db.ts";
 import { uuidV7 } from "./ids.ts";
 import { importMappingStore } from "./importMappings.ts";
 import { mountStore } from "./mounts.ts";
@@ -17,8 +18,6 @@ import { ruleStore } from "./rules.ts";
 import * as schema from "./schema.ts";
 import { workloadStore } from "./workloads.ts";
 import { type Writing, writingTo } from "./writing.ts";
-
-export type Db = BetterSQLite3Database<typeof schema> & { $client: Database.Database };
 
 export type JournalOptions = Readonly<{
   /** The folder of drizzle's migrations. */

@@ -3,7 +3,7 @@ import type { Mount } from "../bench/build.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { toInstantOrNull, toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 import { attempts, mounts } from "./schema.ts";
 import { datedPage, keptOf, keptStore, type PageWanted } from "./thingStore.ts";

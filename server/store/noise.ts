@@ -3,7 +3,7 @@ import type { NoiseReading } from "../bench/noiseReading.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 import { noiseReadings } from "./schema.ts";
 import { datedPage, keptOf, keptStore, type PageWanted } from "./thingStore.ts";

@@ -1,6 +1,6 @@
 import type { Rule } from "../bench/rule.ts";
 import type { Kept } from "../bench/thing.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { rules } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 

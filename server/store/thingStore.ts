@@ -3,7 +3,7 @@ import type { SQLiteColumn, SQLiteTable } from "drizzle-orm/sqlite-core";
 import type { Kept, Page } from "../bench/thing.ts";
 import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 
 export type PageWanted = Readonly<{ limit: number; after: string | null }>;

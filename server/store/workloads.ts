@@ -1,6 +1,6 @@
 import type { Kept } from "../bench/thing.ts";
 import type { Workload } from "../bench/workload.ts";
-import type { Db } from "./journal.ts";
+import type { Db } from "./db.ts";
 import { workloads } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { frontierOf } from "../../server/bench/frontier.ts";
 import type { Requirement } from "../../server/bench/rule.ts";
-import { aRow, asking, loads, randomRows } from "../support/evidenceRows.ts";
+import { aRow, asking, loads, randomRows } from "../support/frontierRows.ts";
 import { slowFrontier } from "../support/slowFrontier.ts";
 
 const pointAt = (rows: Parameters<typeof asking>[0], voltageMv = 1200, more = {}) => {

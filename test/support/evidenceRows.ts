@@ -1,13 +1,60 @@
+import type { Chip } from "../../server/bench/chip.ts";
+import { chipFrom } from "../../server/bench/chip.ts";
 import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import type { FrontierQuestion } from "../../server/bench/frontierPoint.ts";
-import { outcomes } from "../../server/bench/outcome.ts";
-import { standardRule } from "../../server/bench/rule.ts";
 import type { Workload } from "../../server/bench/workload.ts";
-import { seededRandom } from "../../server/numerics/seededRandom.ts";
 
-const kept = { createdAt: "2031-05-04T00:00:00.000Z", updatedAt: "2031-05-04T00:00:00.000Z", version: 1 };
+const kept = { createdAt: "2031-05-04T08:00:00.000Z", updatedAt: "2031-05-04T08:00:00.000Z", version: 1 };
 
-export const aWorkload = (id: string, more: Partial<Workload> = {}): Workload => ({
+let rowsMade = 0;
+
+/** A pass of an hour at 4600 MHz and 1250 mV; the fields named differ. Each row starts an hour after the one before. */
+export function evidenceRow(differing: Partial<EvidenceRow> = {}): EvidenceRow {
+  rowsMade += 1;
+  return {
+    id: `attempt-${rowsMade}`,
+    mountId: "mount-1",
+    workloadId: "all-core",
+    clockMhz: 4600,
+    voltageMv: 1250,
+    outcome: "pass",
+    startedAt: new Date(Date.UTC(2031, 4, 4) + rowsMade * 3_600_000).toISOString(),
+    plannedS: null,
+    durationS: 3600,
+    ambientC: 23,
+    loadTempC: null,
+    peakTempC: null,
+    startTempC: null,
+    loadVoltageMv: null,
+    powerW: null,
+    powerAt: null,
+    effectiveClockMhz: null,
+    throttled: null,
+    correctedErrors: null,
+    startKind: null,
+    clockMode: null,
+    failedFromS: null,
+    failedToS: null,
+    traced: false,
+    ...differing,
+  };
+}
+
+/** A processor with stock 4600 MHz at 1250 mV, ceiling 1450 mV and limit 100 °C. */
+export const testChip = (differing: Partial<Chip> = {}): Chip => ({
+  ...kept,
+  id: "chip-1",
+  ...chipFrom({
+    name: "Heron sample",
+    kind: "cpu",
+    tempLimitC: 100,
+    stockClockMhz: 4600,
+    stockVoltageMv: 1250,
+    voltageCeilingMv: 1450,
+  }),
+  ...differing,
+});
+
+export const testWorkload = (id: string, differing: Partial<Workload> = {}): Workload => ({
   ...kept,
   id,
   name: id,
@@ -16,84 +63,5 @@ export const aWorkload = (id: string, more: Partial<Workload> = {}): Workload =>
   scoreUnit: null,
   scoreBetter: null,
   note: "",
-  ...more,
+  ...differing,
 });
-
-export const loads = {
-  heavy: aWorkload("heavy", { severity: 10 }),
-  light: aWorkload("light", { kind: "everyday", severity: 1 }),
-  idle: aWorkload("idle", { kind: "idle" }),
-};
-
-let made = 0;
-/** A pass of a quarter of an hour at 4600 MHz and 1.200 V unless said otherwise. */
-export const aRow = (more: Partial<EvidenceRow> = {}): EvidenceRow => ({
-  id: `row-${made++}`,
-  mountId: "mount-1",
-  workloadId: "heavy",
-  clockMhz: 4600,
-  voltageMv: 1200,
-  outcome: "pass",
-  startedAt: "2031-05-04T10:00:00.000Z",
-  durationS: 900,
-  plannedS: 900,
-  ambientC: null,
-  loadTempC: null,
-  peakTempC: null,
-  startTempC: null,
-  loadVoltageMv: null,
-  powerW: null,
-  powerAt: null,
-  effectiveClockMhz: null,
-  throttled: null,
-  correctedErrors: null,
-  startKind: null,
-  clockMode: null,
-  failedFromS: null,
-  failedToS: null,
-  traced: false,
-  ...more,
-});
-
-/** The usual question: a limit of 95 °C, a warning margin of 10, a room of 30 °C at the hottest, any load for 15 minutes. */
-export const asking = (
-  rows: readonly EvidenceRow[],
-  more: Partial<FrontierQuestion> = {},
-): FrontierQuestion => ({
-  rows,
-  chip: { tempLimitC: 95, warnMarginC: 10 },
-  hottestAmbientC: 30,
-  requires: standardRule.requires,
-  workloads: new Map(Object.values(loads).map((workload) => [workload.id, workload])),
-  asked: null,
-  ...more,
-});
-
-/** A bench's record drawn at random, with every kind of outcome and gap, close enough together to contest itself. */
-export function randomRows(seed: number, count: number): EvidenceRow[] {
-  const random = seededRandom(seed);
-  const pick = <Item>(items: readonly Item[]): Item =>
-    items[Math.floor(random.uniform() * items.length)] as Item;
-  const chance = (p: number): boolean => random.uniform() < p;
-  return Array.from({ length: count }, (_, i) => {
-    const clockMhz = 4500 + 25 * Math.floor(random.uniform() * 8);
-    const hot = 70 + random.uniform() * 30;
-    return aRow({
-      id: `drawn-${i}`,
-      clockMhz,
-      voltageMv: 1150 + 12.5 * Math.floor(random.uniform() * 5),
-      workloadId: pick(["heavy", "heavy", "light", "idle", "unknown"]),
-      outcome: chance(0.5) ? "pass" : pick(outcomes.filter((outcome) => outcome !== "running")),
-      durationS: pick([0, 60, 300, 899, 900, 1200, 3600]),
-      ambientC: chance(0.6) ? 20 + random.uniform() * 8 : null,
-      loadTempC: chance(0.6) ? hot : null,
-      peakTempC: chance(0.4) ? hot + 2 : null,
-      effectiveClockMhz: chance(0.15) ? clockMhz - pick([10, 100]) : null,
-      throttled: chance(0.1) ? true : null,
-      correctedErrors: chance(0.3) ? pick([0, 3]) : null,
-      startKind: pick([null, "cold", "warm"]),
-      clockMode: chance(0.05) ? "boost" : null,
-      traced: chance(0.2),
-    });
-  });
-}
