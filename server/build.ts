@@ -127,7 +127,7 @@ const webOptions: BuildOptions = {
 const outputOf = (metafile: Metafile, entry: string): string => {
   const found = Object.entries(metafile.outputs).find(([, output]) => output.entryPoint === entry);
   if (!found) throw new Error(`${entry} was not built.`);
-  return `/web/${basename(found[0])}`;
+  return basename(found[0]);
 };
 
 /** Addresses carry a hash or a version, so that a browser may keep what it has for good. */
@@ -149,20 +149,13 @@ const buildWeb = async (): Promise<void> => {
     outdir,
     entryNames: "[name]-[hash]",
   });
-  const swaps = `htmx-${versionOf("htmx.org")}.min.js`;
-  cpSync(from("node_modules/htmx.org/dist/htmx.min.js"), join(outdir, swaps));
   const manifest = {
     stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
     script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
-    swaps: `/web/${swaps}`,
   };
   writeFileSync(join(outdir, "manifest.json"), JSON.stringify(manifest, null, 2));
   compressIn(outdir);
 };
-
-const versionOf = (name: string): string =>
-  (JSON.parse(readFileSync(from("node_modules", name, "package.json"), "utf8")) as { version: string })
-    .version;
 
 /** Compressed once, as hard as it goes, instead of at every request. */
 const compressIn = (folder: string): void => {

@@ -1,20 +1,26 @@
 import { attachAll, type Behaviour } from "./attach.ts";
 import { turnDials } from "./controls/dial.ts";
-import { guardForm } from "./controls/guard.ts";
-import { keepText } from "./controls/keep.ts";
 import { pressByKey } from "./controls/keys.ts";
 import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
-import { saveCharts } from "./controls/save.ts";
-import { runTimer } from "./controls/timer.ts";
 
-/** Charts bring a library with them: only a page that has one loads it. */
-const drawChart: Behaviour = {
-  on: "[data-chart]",
-  attach: async (figure) => (await import("./charts/draw.ts")).draw(figure),
-};
+/** What only some pages need is fetched by those that have it. */
+const fetched: readonly Behaviour[] = [
+  { on: "[data-chart]", attach: async (figure) => (await import("./charts/draw.ts")).draw(figure) },
+  { on: "[data-timer]", attach: async (timer) => (await import("./controls/timer.ts")).runTimer(timer) },
+  { on: "[data-save]", attach: (button) => button.addEventListener("click", saveChart) },
+  { on: "form[data-guard]", attach: async (form) => (await import("./controls/guard.ts")).guardForm(form) },
+  { on: "[data-keep]", attach: async (field) => (await import("./controls/keep.ts")).keepText(field) },
+  { on: "[data-later]", attach: async (place) => (await import("./controls/later.ts")).fillLater(place) },
+];
 
+async function saveChart({ currentTarget }: Event): Promise<void> {
+  const button = currentTarget as HTMLElement;
+  await (await import("./controls/save.ts")).saveChart(button);
+}
+
+// On a phone the pages run in one line: the open one is brought into sight.
+document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 turnDials();
 pressByKey();
-saveCharts();
-attachAll([drawChart, guardForm, keepText, localMoment, machineChoice, runTimer]);
+attachAll([localMoment, machineChoice, ...fetched]);

@@ -10,9 +10,11 @@ type Props = Readonly<{
   children: ComponentChildren;
   /** A second drawing for a narrow screen. */
   narrow?: ComponentChildren;
+  /** What the shapes mean, for a screen too narrow for labels on the chart. */
+  legend?: ComponentChildren;
 }>;
 
-export const ChartFigure = ({ name, kind, caption, children, narrow }: Props) => (
+export const ChartFigure = ({ name, kind, caption, children, narrow, legend }: Props) => (
   <figure
     class="chart"
     id={`chart-${name}`}
@@ -21,6 +23,7 @@ export const ChartFigure = ({ name, kind, caption, children, narrow }: Props) =>
   >
     <div class={narrow ? "still wide" : "still"}>{children}</div>
     {narrow ? <div class="still slim">{narrow}</div> : null}
+    {legend}
     <figcaption>{caption}</figcaption>
   </figure>
 );

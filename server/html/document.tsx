@@ -21,6 +21,8 @@ type Props = Readonly<{
   frame: Frame;
   children: ComponentChildren;
   charts?: Readonly<Record<string, unknown>>;
+  /** Whether the page swaps pieces of itself. One with charts does not unless it says so: two libraries weigh too much. */
+  swaps?: boolean;
 }>;
 
 /** Refusals are swapped like any other answer; going back asks the server again. */
@@ -30,17 +32,17 @@ const swapSettings = JSON.stringify({
   noSwap: [204, 304],
 });
 
-const Head = ({ title, frame }: Pick<Props, "title" | "frame">) => (
+const Head = ({ title, frame, swaps }: Pick<Props, "title" | "frame" | "swaps">) => (
   <head>
     <meta charset="utf-8" />
     <meta name="viewport" content="width=device-width, initial-scale=1" />
     <meta name="color-scheme" content="light dark" />
     <meta name="referrer" content="same-origin" />
-    <meta name="htmx-config" content={swapSettings} />
+    {swaps ? <meta name="htmx-config" content={swapSettings} /> : null}
     <title>{title === frame.name ? title : `${title} · ${frame.name}`}</title>
     <link rel="icon" href="data:," />
     <link rel="stylesheet" href={frame.assets.stylesheet} />
-    <script src={frame.assets.swaps} defer />
+    {swaps ? <script src={frame.assets.swaps} defer /> : null}
     <script type="module" src={frame.assets.script} />
   </head>
 );
@@ -76,9 +78,9 @@ const Foot = ({ frame }: Pick<Props, "frame">) => (
   </footer>
 );
 
-export const Document = ({ title, frame, children, charts }: Props) => (
+export const Document = ({ title, frame, children, charts, swaps = charts === undefined }: Props) => (
   <html lang="en">
-    <Head title={title} frame={frame} />
+    <Head title={title} frame={frame} swaps={swaps} />
     <body>
       <a class="skip" href="#main">
         Skip to the page

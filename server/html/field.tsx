@@ -36,7 +36,7 @@ const Label = ({ field }: { field: Common }) => (
   <label for={fieldId(field.name, field.scope)}>
     {field.label}
     {field.unit ? <span class="unit"> {field.unit}</span> : null}
-    {field.required ? null : <span class="optional"> optional</span>}
+    {field.required ? <span class="needed">needed</span> : null}
   </label>
 );
 

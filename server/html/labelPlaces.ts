@@ -13,6 +13,9 @@ const outside = (box: Box, bounds: Box): number => box.width * box.height - over
 
 const gap = 10;
 
+/** Two labels side by side need air between them to be two. */
+const withAir = (box: Box): Box => ({ ...box, left: box.left - 5, width: box.width + 10 });
+
 const candidates = ({ x, y, width, height, above }: WantedLabel): readonly Box[] => {
   const at = (left: number, top: number): Box => ({ left, top, width, height });
   const right = [0, -1, 1, -2, 2, -3, 3].map((k) => at(x + gap, y - height / 2 + k * height));
@@ -35,7 +38,7 @@ export const labelPlaces = (
   for (const label of wanted) {
     const harm = (box: Box): number =>
       4 * outside(box, bounds) +
-      placed.reduce((sum, other) => sum + 3 * overlap(box, other), 0) +
+      placed.reduce((sum, other) => sum + 3 * overlap(withAir(box), other), 0) +
       obstacles.reduce((sum, other) => sum + overlap(box, other), 0);
     let best: Box | undefined;
     let least = Infinity;

@@ -155,6 +155,8 @@ const anchorOf = (layer: Layer, view: View): Anchor | undefined => {
 };
 
 const lineHeight = 17;
+/** With less room than this beside the drawing its labels would lie on it: the key under it names things instead. */
+const leastGutter = 40;
 const around = (x: number, y: number, r: number): Box => ({
   left: x - r,
   top: y - r,
@@ -174,6 +176,7 @@ const obstaclesOf = (layer: Layer, view: View): readonly Box[] => {
 };
 
 const wordsOf = (plot: Plot, view: View): readonly Word[] => {
+  if (view.gutter < leastGutter) return [];
   const labelled = plot.layers.flatMap((layer) => {
     const anchor = layer.label ? anchorOf(layer, view) : undefined;
     return layer.label && anchor ? [{ words: layer.label, tone: layer.tone, anchor }] : [];
@@ -194,6 +197,18 @@ const wordsOf = (plot: Plot, view: View): readonly Word[] => {
     const place = places[i] as Box;
     return { words, tone, x: place.left, y: place.top + lineHeight / 2 };
   });
+};
+
+/** A swatch of the layer, as it would look in a box of 18 by 14. */
+export const swatchOf = (layer: Layer): Stroke => {
+  const { tone } = layer;
+  if (layer.as === "marks")
+    return { path: markPath[layer.shape](9, 7), tone, fill: markFill[layer.shape], width: 1.75 };
+  if (layer.as === "band" || layer.as === "zone")
+    return { path: "M0,1H18V13H0Z", tone, fill: "wash", width: 0 };
+  const isDotted = layer.as === "rule" || (layer.as === "line" && layer.dashed === true);
+  const width = layer.as === "steps" ? 3 : 1.75;
+  return { path: "M0,7H18", tone, fill: "none", width, ...(isDotted ? { dashes: [2, 3] } : {}) };
 };
 
 /** Every stroke and word of the plot in this view, lowest first. Words stand left-aligned, centred on their y. */

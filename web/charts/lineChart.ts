@@ -92,7 +92,7 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
   if (!extents) return;
   let inks = inksOf(figure);
   let placeEdges = (): void => {};
-  let widthOf: View["widthOf"] = (words) => words.length * 7;
+  const widthOf = wordWidths(inks);
   const line = readingLine(figure, drawing);
   const plot = around(chart);
   const options = frameOptions({ ...chart, extents, width: drawing.clientWidth, inks: () => inks });
@@ -116,11 +116,6 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
       bands: bandsOf(chart, () => inks),
       hooks: {
         ...options.hooks,
-        ready: [
-          ({ ctx }) => {
-            widthOf = wordWidths(ctx, inks);
-          },
-        ],
         draw: [drawAround],
         setCursor: [
           (chartNow) => {

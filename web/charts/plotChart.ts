@@ -58,7 +58,7 @@ export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot)
   const extents = extentsOf(plot);
   if (!extents) return;
   let inks = inksOf(figure);
-  let widthOf: View["widthOf"] = (words) => words.length * 7;
+  const widthOf = wordWidths(inks);
   const marks = marksOf(plot);
   const line = readingLine(figure, drawing);
   const options = frameOptions({ ...plot, extents, width: drawing.clientWidth, inks: () => inks });
@@ -69,11 +69,6 @@ export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot)
       series: [{}, { show: false }],
       hooks: {
         ...options.hooks,
-        ready: [
-          (chart) => {
-            widthOf = wordWidths(chart.ctx, inks);
-          },
-        ],
         draw: [(chart) => drawPlot(chart.ctx, plot, viewOf(chart, widthOf), inks)],
         setCursor: [
           ({ cursor: { left = -1, top = -1 } }) => {

@@ -27,15 +27,13 @@ const drawWord = (ctx: CanvasRenderingContext2D, { words, x, y, tone }: Word, in
 
 const boldFont = (inks: Inks): string => `600 ${inks.font}`;
 
-export const wordWidths = (ctx: CanvasRenderingContext2D, inks: Inks) => {
+export const wordWidths = (inks: Inks): View["widthOf"] => {
+  const ctx = document.createElement("canvas").getContext("2d");
+  if (!ctx) return (words) => words.length * 7;
+  ctx.font = boldFont(inks);
   const widths = new Map<string, number>();
-  return (words: string): number => {
-    const known = widths.get(words);
-    if (known !== undefined) return known;
-    ctx.save();
-    ctx.font = boldFont(inks);
-    const { width } = ctx.measureText(words);
-    ctx.restore();
+  return (words) => {
+    const width = widths.get(words) ?? ctx.measureText(words).width;
     widths.set(words, width);
     return width;
   };

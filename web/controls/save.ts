@@ -60,18 +60,14 @@ const save = async (button: HTMLElement): Promise<void> => {
 };
 
 /** A chart to keep, as SVG or PNG. */
-export const saveCharts = (): void => {
-  document.addEventListener("click", async ({ target }) => {
-    const button = target instanceof Element ? target.closest<HTMLElement>("[data-save]") : null;
-    if (!button) return;
-    const words = button.textContent;
-    try {
-      await save(button);
-    } catch {
-      button.textContent = "could not be saved";
-      setTimeout(() => {
-        button.textContent = words;
-      }, 4000);
-    }
-  });
+export const saveChart = async (button: HTMLElement): Promise<void> => {
+  const words = button.textContent;
+  try {
+    await save(button);
+  } catch {
+    button.textContent = "could not be saved";
+    setTimeout(() => {
+      button.textContent = words;
+    }, 4000);
+  }
 };

@@ -1,5 +1,4 @@
 import { formatElapsed } from "../../server/html/format.ts";
-import type { Behaviour } from "../attach.ts";
 import { heartbeat } from "./heartbeat.ts";
 import { everySecond } from "./ticks.ts";
 
@@ -28,29 +27,26 @@ const fillElapsed = (elapsedS: number): void => {
 };
 
 /** The running clock of an armed run. */
-export const runTimer: Behaviour = {
-  on: "[data-timer]",
-  attach: (element) => {
-    const { planned, heartbeats, timer } = element.dataset;
-    const elapsed = elapsedSince(element.dataset);
-    const plannedS = planned ? Number(planned) : undefined;
-    const beat = heartbeats
-      ? heartbeat(heartbeats, document.querySelector(`[data-kept="${timer}"]`))
-      : undefined;
-    const tick = (): void => {
-      if (!element.isConnected) {
-        stop();
-        return;
-      }
-      const elapsedS = elapsed();
-      const isOver = plannedS !== undefined && elapsedS >= plannedS;
-      element.textContent = formatElapsed(elapsedS);
-      element.classList.toggle("over", isOver);
-      showFirst(isOver);
-      fillElapsed(elapsedS);
-      void beat?.(elapsedS);
-    };
-    const stop = everySecond(tick);
-    tick();
-  },
+export const runTimer = (element: HTMLElement): void => {
+  const { planned, heartbeats, timer } = element.dataset;
+  const elapsed = elapsedSince(element.dataset);
+  const plannedS = planned ? Number(planned) : undefined;
+  const beat = heartbeats
+    ? heartbeat(heartbeats, document.querySelector(`[data-kept="${timer}"]`))
+    : undefined;
+  const tick = (): void => {
+    if (!element.isConnected) {
+      stop();
+      return;
+    }
+    const elapsedS = elapsed();
+    const isOver = plannedS !== undefined && elapsedS >= plannedS;
+    element.textContent = formatElapsed(elapsedS);
+    element.classList.toggle("over", isOver);
+    showFirst(isOver);
+    fillElapsed(elapsedS);
+    void beat?.(elapsedS);
+  };
+  const stop = everySecond(tick);
+  tick();
 };
