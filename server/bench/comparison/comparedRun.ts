@@ -125,7 +125,7 @@ export function measured(measure: RunMeasure, run: ComparedRun, isIdle: boolean)
 export const levelledFromS = 600;
 
 /** A run tells what a setting is like where it kept running there: neither crashed nor stopped by heat or chance. */
-export const isSteady = (run: ComparedRun): boolean =>
+export const isSteady = (run: Pick<ComparedRun, "outcome">): boolean =>
   outcomeClass(run.outcome) === "pass" || outcomeClass(run.outcome) === "stopped";
 
 export const hasLevelled = (run: ComparedRun): boolean =>

@@ -1,3 +1,4 @@
+import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import type { ComparedRun } from "./comparedRun.ts";
 
@@ -37,16 +38,8 @@ export const allRuns = (mounts: ByMount): number[] => [...mounts.values()].flat(
 /** The runs of one build, setting by setting. */
 export type BySetting = ReadonlyMap<string, readonly ComparedRun[]>;
 
-export function bySetting(runs: readonly ComparedRun[]): Map<string, ComparedRun[]> {
-  const settings = new Map<string, ComparedRun[]>();
-  for (const run of runs) {
-    const key = settingKey(run);
-    const list = settings.get(key);
-    if (list === undefined) settings.set(key, [run]);
-    else list.push(run);
-  }
-  return settings;
-}
+export const bySetting = (runs: readonly ComparedRun[]): Map<string, ComparedRun[]> =>
+  groupedBy(runs, settingKey);
 
 /** A build's runs by setting, and what was worked out from them once already. */
 export type ScatterSource = Readonly<{ settings: BySetting; fullest: Map<string, ByMount> }>;

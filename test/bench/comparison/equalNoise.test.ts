@@ -1,0 +1,71 @@
+import { describe, expect, it } from "vitest";
+import { atEqualNoise, fanSpeedDuring, heatAndNoiseOf } from "../../../server/bench/comparison/equalNoise.ts";
+import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import { run } from "./benchDay.ts";
+
+const noise = (level: number, takenAt: string, distanceM = 0.5): NoiseReading => ({
+  id: takenAt,
+  createdAt: takenAt,
+  updatedAt: takenAt,
+  version: 1,
+  buildId: "b",
+  workloadId: "all-core",
+  clockMhz: 4600,
+  voltageMv: 1200,
+  distanceM,
+  levelsDba: [level],
+  backgroundDba: 20,
+  takenAt,
+  note: "",
+});
+const at = (hour: number) => `2031-03-01T${hour}:00:00.000Z`;
+const during = (hour: number) => `2031-03-01T${hour}:10:00.000Z`;
+
+const speeds = (rises: readonly (readonly [rpm: number, riseC: number, level: number])[]) => {
+  const runs = rises.map(([fanRpm, riseC], n) =>
+    run({ id: `${n}`, mountId: "m", startedAt: at(10 + n), fanRpm, ambientC: 20, loadTempC: 20 + riseC }),
+  );
+  const readings = rises.map(([, , level], n) => noise(level, during(10 + n)));
+  return heatAndNoiseOf(runs, readings, fanSpeedDuring(runs));
+};
+
+describe("temperature at equal loudness", () => {
+  it("reads each build between its own fan speeds, and only over the loudness both cover", () => {
+    const a = speeds([
+      [800, 70, 38],
+      [1200, 60, 44],
+      [1600, 55, 50],
+    ]);
+    const b = speeds([
+      [900, 64, 41],
+      [1500, 54, 47],
+    ]);
+    expect(a.map((point) => point.fanRpm)).toEqual([800, 1200, 1600]);
+    const equal = atEqualNoise(a, b)!;
+    expect(equal.points.map((point) => point.noiseDba)).toEqual([41, 44, 47]);
+    expect(equal.points.map((point) => point.differenceC)).toEqual([-1, -1, -3.5]);
+    expect(equal.meanDifferenceC).toBeCloseTo(-1.833, 3);
+  });
+  it("is not answered from one fan speed, nor across distances", () => {
+    const a = speeds([[800, 70, 38]]);
+    expect(atEqualNoise(a, a)).toBeUndefined();
+    const far = a.map((point) => ({ ...point, distanceM: 1 }));
+    expect(atEqualNoise([...a, ...a], [...far, ...far])).toBeUndefined();
+  });
+  it("where the loudness does not overlap there is no difference", () => {
+    const quiet = speeds([
+      [800, 70, 38],
+      [900, 66, 40],
+    ]);
+    const loud = speeds([
+      [1500, 60, 50],
+      [1700, 58, 53],
+    ]);
+    expect(atEqualNoise(quiet, loud)).toMatchObject({ points: [], meanDifferenceC: null });
+  });
+  it("a reading far from any run has no fan speed", () => {
+    const runs = [run({ id: "1", mountId: "m", startedAt: at(10), fanRpm: 800 })];
+    expect(fanSpeedDuring(runs)(noise(40, during(12)))).toBeNull();
+    expect(fanSpeedDuring(runs)(noise(40, during(10)))).toBe(800);
+  });
+});

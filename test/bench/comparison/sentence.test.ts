@@ -1,0 +1,116 @@
+import { describe, expect, it } from "vitest";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
+import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
+import {
+  stepsBetween,
+  type WordedComparison,
+  wordsOfComparison,
+} from "../../../server/bench/comparison/sentence.ts";
+import { build, run } from "./benchDay.ts";
+
+const nothing: WordedComparison = {
+  aName: "Open frame",
+  bName: "Cupboard",
+  sameChip: true,
+  clockStepMhz: 25,
+  sameVoltage: [],
+  sameSetting: [],
+  noise: [],
+};
+const point = (voltageMv: number, heldMhz: number, lowestCrashMhz: number | null) => ({
+  voltageMv,
+  highestPassedMhz: heldMhz,
+  heldMhz,
+  lowestCrashMhz,
+});
+const clocks = (a: number, b: number, crashAbove: number | null = 25) =>
+  sameVoltageRows({
+    a: [point(1250, a, crashAbove === null ? null : a + crashAbove)],
+    b: [point(1250, b, crashAbove === null ? null : b + crashAbove)],
+    assumptions: usualAssumptions,
+  });
+const fitted = (a: number, b: number, half: number) =>
+  sameVoltageRows({
+    a: [point(1250, 4800, 4825)],
+    b: [point(1250, 4750, 4775)],
+    limitOfA: () => ({ clockMhz: a, lowMhz: a - half, highMhz: a + half }),
+    limitOfB: () => ({ clockMhz: b, lowMhz: b - half, highMhz: b + half }),
+    assumptions: usualAssumptions,
+  });
+const heat = (a: readonly number[], b: readonly number[]) => {
+  const mounted = (name: string, temps: readonly number[]) =>
+    build(
+      name,
+      temps.map((loadTempC, n) => run({ id: `${name}${n}`, mountId: `${name}${n}`, loadTempC })),
+    );
+  return sameSettingRows({
+    a: mounted("Open frame", a),
+    b: mounted("Cupboard", b),
+    others: [],
+    idleWorkloadIds: new Set(),
+    assumptions: usualAssumptions,
+  });
+};
+
+describe("the one sentence at the top", () => {
+  it("names the build that goes further and cooler once, with steps and degrees", () => {
+    const words = wordsOfComparison({
+      ...nothing,
+      sameVoltage: fitted(4810, 4765, 17.5),
+      sameSetting: heat([78.2, 79.1, 77.6], [84.6, 85.3, 83.9]),
+    });
+    expect(words.sentence).toBe("Open frame goes one or two steps further and runs 6 °C cooler.");
+    expect(words.detail).toMatch(
+      /^At 1\.250 V Open frame holds 4800 MHz and Cupboard holds 4750 MHz; the fitted limits/,
+    );
+    expect(words.caution).toBeNull();
+  });
+
+  it("gives each build its own claim where they win different things", () => {
+    const { sentence } = wordsOfComparison({
+      ...nothing,
+      sameVoltage: fitted(4765, 4810, 17.5),
+      sameSetting: heat([78.2, 79.1, 77.6], [84.6, 85.3, 83.9]),
+    });
+    expect(sentence).toBe("Cupboard goes one or two steps further; Open frame runs 6 °C cooler.");
+  });
+
+  it("observed clocks come with their bracket, and heat from one mount each claims nothing", () => {
+    const { sentence } = wordsOfComparison({
+      ...nothing,
+      sameVoltage: clocks(4800, 4750),
+      sameSetting: heat([78], [84]),
+    });
+    expect(sentence).toBe(
+      "Open frame held 50 MHz more at 1.250 V (observed: at least 25, at most 75); which one runs cooler takes more mounts to say.",
+    );
+  });
+
+  it("an untried next step is said, not guessed", () => {
+    const { sentence } = wordsOfComparison({ ...nothing, sameVoltage: clocks(4800, 4800, null) });
+    expect(sentence).toContain("both held 4800 MHz at 1.250 V".replace("both", "Both"));
+    expect(sentence).toContain("never tried");
+  });
+
+  it("without anything in common it says so", () => {
+    expect(wordsOfComparison(nothing).sentence).toMatch(
+      /^Nothing can be said of Open frame and Cupboard yet/,
+    );
+  });
+
+  it("two samples of the chip are said above everything", () => {
+    expect(wordsOfComparison({ ...nothing, sameChip: false }).caution).toContain("two samples");
+  });
+
+  it.each([
+    [20, 70, "one or two steps"],
+    [20, 30, "one step"],
+    [5, 20, null],
+    [30, 40, "about one step"],
+    [30, 140, "two to five steps"],
+    [30, null, "at least two steps"],
+  ])("%d to %s MHz in steps of 25 is %s", (near, far, words) => {
+    expect(stepsBetween(near, far, 25)).toBe(words);
+  });
+});
