@@ -1,14 +1,5 @@
 import { spawn } from "node:child_process";
-import {
-  cpSync,
-  mkdirSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  statSync,
-  writeFileSync,
-} from "node:fs";
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
@@ -73,9 +64,8 @@ const read = (path) => {
     return undefined;
   }
 };
-const source = \`(function (exports, require, module, __filename, __dirname) {\${readFileSync(file, "utf8")}\\n})\`;
 const cachedData = read(cacheFile);
-const script = new vm.Script(source, {
+const script = new vm.Script(readFileSync(file, "latin1"), {
   filename: file,
   cachedData,
   importModuleDynamically: vm.constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,
@@ -99,12 +89,18 @@ const workerEntries = (): readonly string[] =>
     .filter((name) => name.endsWith(".ts"))
     .map((name) => from("server", "workers", name));
 
+/** As one function for the launcher to call; a hashbang is for the launcher alone. */
+const wrapped = (text: string): string =>
+  `(function (exports, require, module, __filename, __dirname) {${text.replace(/^#!.*/, "")}\n})`;
+
 const buildServer = async (): Promise<void> => {
-  await build({
+  const { outputFiles } = await build({
     ...serverOptions,
     entryPoints: [from("server/main.ts")],
-    outfile: join(dist, "server/bundle.cjs"),
+    write: false,
   });
+  mkdirSync(join(dist, "server"));
+  writeFileSync(join(dist, "server/bundle.cjs"), wrapped(outputFiles?.[0]?.text ?? ""));
   writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
   const workers = workerEntries();
   if (workers.length === 0) return;
