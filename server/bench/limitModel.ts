@@ -65,11 +65,18 @@ export function limitModelOf(
   const likelihood = (at: Vector): number => {
     const p = parametersAt(at, frame);
     let sum = 0;
+    let product = 1;
     for (let i = 0; i < columns.count; i++) {
-      const lambda = hazardOf(etaOf(columns, i, p, at));
-      sum += columns.times[i]! * Math.log(mixedChance(columns, i, lambda, p.stray));
+      const chance = mixedChance(columns, i, hazardOf(etaOf(columns, i, p, at)), p.stray);
+      if (columns.times[i]! === 1) product *= chance;
+      else sum += columns.times[i]! * Math.log(chance);
+      // One logarithm for many records: a chance is never under 0.003, so the product holds out this long.
+      if (product < 1e-280) {
+        sum += Math.log(product);
+        product = 1;
+      }
     }
-    return sum;
+    return sum + Math.log(product);
   };
 
   const gradient = (at: Vector, into: Float64Array): number => {
@@ -170,10 +177,12 @@ export const hazardOf = (eta: number): number =>
 
 /** The chance of what one record tells, wrong records included. */
 function mixedChance(columns: Columns, i: number, lambda: number, stray: number): number {
-  const before = Math.exp(-(lambda * columns.hotFrom[i]! + stray * columns.minutesFrom[i]!));
+  const spent = lambda * columns.hotFrom[i]! + stray * columns.minutesFrom[i]!;
+  const before = spent < 40 ? Math.exp(-spent) : 0;
   if (columns.failed[i]! === 0) return (1 - wrongShare) * before + wrongPass;
-  const within = -Math.expm1(-(lambda * columns.hotMore[i]! + stray * columns.minutesMore[i]!));
-  return (1 - wrongShare) * before * within + wrongCrash;
+  if (before < 1e-12) return wrongCrash;
+  const more = lambda * columns.hotMore[i]! + stray * columns.minutesMore[i]!;
+  return (1 - wrongShare) * before * (more > 1e-4 ? 1 - Math.exp(-more) : more) + wrongCrash;
 }
 
 /** Adds the derivatives of one record's log chance and gives that log chance. */

@@ -5,13 +5,13 @@ export type Mode = Readonly<{ at: Float64Array; value: number }>;
 
 /**
  * A local maximum of a log density, from the start given. Always an answer: the best point reached.
- * Method: Newton steps damped after Levenberg and Marquardt, at most 1.5 long in any coordinate and never downhill.
+ * It stops early beside one of the `known` maxima. Method: Newton steps damped after Levenberg and Marquardt, at most 1.5 long in any coordinate and never downhill.
  */
-export function modeOf(density: LogDensity, start: Vector, longestWay = 60): Mode {
+export function modeOf(density: LogDensity, start: Vector, known: readonly Mode[] = []): Mode {
   let mode: Mode = { at: Float64Array.from(start), value: density.value(start) };
   let damping = 1e-3;
   const gradient = new Float64Array(density.size);
-  for (let step = 0; step < longestWay; step++) {
+  for (let step = 0; step < 60; step++) {
     density.gradient(mode.at, gradient);
     const curvature = curvatureOf(density, mode.at);
     const next = uphill(density, mode, gradient, curvature, damping);
@@ -19,7 +19,8 @@ export function modeOf(density: LogDensity, start: Vector, longestWay = 60): Mod
     const gain = next.mode.value - mode.value;
     mode = next.mode;
     damping = Math.max(next.damping / 8, 1e-8);
-    if (gain < 1e-9 && next.length < 1e-4) return mode;
+    if (gain < 1e-8 && next.length < 1e-3) return mode;
+    if (known.some((other) => gain < 0.1 && distance(other.at, mode.at) < 0.1)) return mode;
   }
   return mode;
 }
@@ -54,9 +55,11 @@ const damped = (matrix: readonly Float64Array[], damping: number): Float64Array[
 
 /** The different maxima reached from several starts, best first; those within `apart` of a better one are left out. */
 export function modesOf(density: LogDensity, starts: readonly Vector[], apart = 0.2): Mode[] {
-  const found = starts.map((start) => modeOf(density, start)).sort((a, b) => b.value - a.value);
+  const found: Mode[] = [];
+  for (const start of starts) found.push(modeOf(density, start, found));
   const kept: Mode[] = [];
-  for (const mode of found) if (kept.every((other) => distance(other.at, mode.at) > apart)) kept.push(mode);
+  for (const mode of found.sort((a, b) => b.value - a.value))
+    if (kept.every((other) => distance(other.at, mode.at) > apart)) kept.push(mode);
   return kept;
 }
 

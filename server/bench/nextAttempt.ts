@@ -1,0 +1,356 @@
+import { resampled } from "../numerics/particles.ts";
+import { acceptableHazardPerMinute, type Target, targetOfUse } from "./acceptance.ts";
+import { type AttemptBounds, attemptBoundsOf } from "./attemptBounds.ts";
+import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
+import {
+  bestTrialOf,
+  clockLadder,
+  type Ladder,
+  type LadderAnswer,
+  ladderAnswerOf,
+  voltageLadder,
+} from "./ladder.ts";
+import { loadedRows } from "./limitEvidence.ts";
+import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
+import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
+import {
+  becauseOfLadderTrial,
+  becauseOfMapTrial,
+  becauseOfProof,
+  becauseSettledAtClock,
+  becauseSettledAtVoltage,
+  becauseSettledMap,
+  tooHotNote,
+} from "./nextWords.ts";
+import { type TrialForecast, trialForecastsOf, trialMinutes } from "./trialForecast.ts";
+import { bestMapTrialOf, mapPointsOf } from "./voltageMap.ts";
+import { megahertz, volts } from "./words.ts";
+
+export type NextQuestion = LimitContext &
+  Readonly<{
+    /** Stay at this voltage. */
+    voltageMv?: number | null;
+    /** Look for the lowest voltage that holds this clock. */
+    clockMhz?: number | null;
+    /** Map the limit over these voltages; with none of the three, over the voltages already tried. */
+    voltagesMv?: readonly number[] | null;
+    /** Bench time there is; plans a sequence within it. */
+    minutes?: number | null;
+    workloadId?: string | null;
+    costs?: Partial<BenchCosts>;
+    /** Settings the tester passed over. */
+    passedOver?: readonly Setting[];
+    target?: Target;
+  }>;
+
+export type Setting = Readonly<{ clockMhz: number; voltageMv: number }>;
+export type Purpose = "screen" | "prove" | "resolve" | "map";
+
+export type Proposal = Setting &
+  Readonly<{
+    workloadId: string | null;
+    durationS: number;
+    purpose: Purpose;
+    chanceOfPass: number;
+    expectedMinutes: number;
+    expectedTempC: Readonly<{ mid: number; low: number; high: number }> | null;
+    because: string;
+    /** What was wanted and may not be proposed, or a caution the tester should hear first. */
+    blocked: readonly string[];
+    /** With `minutes`: what would follow if each attempt passes, as far as the time goes. */
+    plan: readonly PlannedAttempt[] | null;
+  }>;
+
+export type PlannedAttempt = Setting &
+  Readonly<{ durationS: number; expectedMinutes: number; chanceOfPass: number }>;
+
+export type MappedLimit = Readonly<{
+  voltageMv: number;
+  clockMhz: number | null;
+  lowMhz: number;
+  highMhz: number;
+}>;
+
+export type Settled = Readonly<{
+  settled:
+    | Readonly<{ clockMhz: number; chance: number }>
+    | Readonly<{ voltageMv: number; chance: number }>
+    | Readonly<{ map: readonly MappedLimit[] }>;
+  because: string;
+  /** A long run that would prove the answer, null where one is on record. */
+  proof: Proposal | null;
+}>;
+
+export type TooLittle = Readonly<{ state: "too-little"; because: string; needs: string }>;
+export type NextAnswer = Proposal | Settled | TooLittle;
+
+/** So many draws are enough to weigh proposals. */
+const planningDraws = 400;
+const mapDraws = 300;
+
+export function nextAttemptOf(question: NextQuestion): NextAnswer {
+  const fit = limitFitOf(question);
+  if (fit === null) return nothingToStartFrom;
+  return nextFromFit(question, fit);
+}
+
+const nothingToStartFrom: TooLittle = {
+  state: "too-little",
+  because: "There is no attempt yet, and the chip's stock clock and voltage are not entered.",
+  needs: "Enter the stock clock and voltage of the chip, or record a first attempt.",
+};
+
+type Desk = Readonly<{
+  question: NextQuestion;
+  fit: LimitFit;
+  workloadId: string | null;
+  hazard: number;
+  costs: BenchCosts;
+  bounds: AttemptBounds;
+  blocked: string[];
+}>;
+
+export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
+  const desk: Desk = {
+    question,
+    fit,
+    workloadId: question.workloadId ?? fit.heaviestId,
+    hazard: acceptableHazardPerMinute(question.target ?? targetOfUse.benchmark),
+    costs: { ...usualBenchCosts, ...question.costs },
+    bounds: attemptBoundsOf(question.chip, loadedRows(question.rows, question.workloads)),
+    blocked: [],
+  };
+  if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
+  if (question.clockMhz != null) return atOneClock(desk, question.clockMhz);
+  const wanted = question.voltagesMv ?? [];
+  const voltages = [...new Set(wanted.length > 0 ? wanted : voltagesTried(desk))].sort((a, b) => a - b);
+  return overVoltages(desk, voltages);
+}
+
+function voltagesTried({ question, fit }: Desk): number[] {
+  const tried = loadedRows(question.rows, question.workloads).map(({ voltageMv }) => voltageMv);
+  return tried.length > 0 ? tried : [fit.frame.voltageMv];
+}
+
+function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
+  const voltageMv = allowedVoltage(desk, askedMv);
+  const ladder = clockLadder(voltageMv, clockGrid(desk), (draws) =>
+    clocksAtHazard(draws, voltageMv, desk.hazard),
+  );
+  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
+  const answer = ladderAnswerOf(ladder, all);
+  const settled = answer.rung !== null && answer.settled;
+  if (settled && (answer.rung as number) < ladder.hardest + 1) {
+    const setting = ladder.settingAt(answer.rung as number);
+    return {
+      settled: { clockMhz: setting.clockMhz, chance: answer.chance },
+      because: becauseSettledAtVoltage(setting, answer),
+      proof: proofOf(desk, all, setting),
+    };
+  }
+  return proposalOnLadder(desk, ladder, answer, all);
+}
+
+function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
+  const clockMhz = allowedClock(desk, askedMhz);
+  const { chip } = desk.question;
+  const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
+  const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));
+  const ladder = voltageLadder(
+    clockMhz,
+    { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
+    (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
+  );
+  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
+  const answer = ladderAnswerOf(ladder, all);
+  if (answer.rung !== null && answer.settled) {
+    const setting = ladder.settingAt(answer.rung);
+    return {
+      settled: { voltageMv: setting.voltageMv, chance: answer.chance },
+      because: becauseSettledAtClock(setting, answer),
+      proof: proofOf(desk, all, setting),
+    };
+  }
+  return proposalOnLadder(desk, ladder, answer, all);
+}
+
+function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
+  const voltages = [...new Set(askedMv.map((voltageMv) => allowedVoltage(desk, voltageMv)))];
+  const { stepMhz } = clockGrid(desk);
+  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
+  const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
+  if (known.every((point) => point.known)) return settledMap(desk, voltages, known, all);
+  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
+  const points = mapPointsOf(few, voltages, desk.hazard, stepMhz);
+  const choose = (refuses: (setting: Setting) => boolean): TrialForecast | null =>
+    bestMapTrialOf(points, few, {
+      ...clockGrid(desk),
+      durations: durationsFor(desk),
+      costs: desk.costs,
+      refuses,
+    });
+  const trial = coolestFirst(desk, choose);
+  if (trial === null) return nothingAllowed(desk);
+  const point = known.find(({ voltageMv }) => voltageMv === trial.voltageMv) ?? known[0]!;
+  const open = known.filter((one) => !one.known).length;
+  return proposalOf(desk, all, trial, "map", becauseOfMapTrial(trial, point, open, voltages.length));
+}
+
+function settledMap(
+  desk: Desk,
+  voltages: readonly number[],
+  points: ReturnType<typeof mapPointsOf>,
+  all: LimitDraws,
+): Settled {
+  const map = points.map(({ voltageMv, lowMhz, highMhz }) => {
+    const ladder = clockLadder(voltageMv, clockGrid(desk), (draws) =>
+      clocksAtHazard(draws, voltageMv, desk.hazard),
+    );
+    const { rung } = ladderAnswerOf(ladder, all);
+    return { voltageMv, clockMhz: rung === null ? null : ladder.settingAt(rung).clockMhz, lowMhz, highMhz };
+  });
+  return {
+    settled: { map },
+    because: becauseSettledMap(voltages.length, desk.question.chip.clockStepMhz),
+    proof: null,
+  };
+}
+
+function proposalOnLadder(desk: Desk, ladder: Ladder, answer: LadderAnswer, all: LimitDraws): NextAnswer {
+  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
+  const choose = (refuses: (setting: Setting) => boolean): TrialForecast | null =>
+    bestTrialOf(ladder, few, { durations: durationsFor(desk), costs: desk.costs, refuses });
+  const trial = coolestFirst(desk, choose);
+  if (trial === null) return nothingAllowed(desk);
+  const purpose = purposeOf(desk, trial);
+  return proposalOf(
+    desk,
+    all,
+    trial,
+    purpose,
+    becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length),
+  );
+}
+
+/** Settings forecast to stay under the limit come first; only where there is none, one that does not is named, and says so. */
+function coolestFirst(
+  desk: Desk,
+  choose: (refuses: (setting: Setting) => boolean) => TrialForecast | null,
+): TrialForecast | null {
+  const passedOver = desk.question.passedOver ?? [];
+  const isPassedOver = (setting: Setting): boolean =>
+    passedOver.some((other) => other.clockMhz === setting.clockMhz && other.voltageMv === setting.voltageMv);
+  const cool = choose((setting) => isPassedOver(setting) || forecastMarginC(desk, setting) < 0);
+  if (cool !== null) return cool;
+  const hot = choose(isPassedOver);
+  if (hot !== null)
+    desk.blocked.push(tooHotNote(hot, forecastMarginC(desk, hot), desk.question.hottestAmbientC));
+  return hot;
+}
+
+/** At the hottest room planned for; unknown counts as enough. */
+function forecastMarginC({ fit, question, workloadId }: Desk, { clockMhz, voltageMv }: Setting): number {
+  if (fit.heat.law === null) return Infinity;
+  const riseC = fit.heat.riseC(clockMhz, voltageMv, workloadId);
+  return question.chip.tempLimitC - (question.hottestAmbientC + riseC);
+}
+
+const nothingAllowed = ({ blocked }: Desk): TooLittle => ({
+  state: "too-little",
+  because: ["Every setting worth trying was passed over or is out of bounds.", ...blocked].join(" "),
+  needs: "Take back what was passed over, or ask for another voltage or clock.",
+});
+
+function allowedVoltage({ bounds, blocked }: Desk, askedMv: number): number {
+  if (bounds.highestMv === null || askedMv <= bounds.highestMv) return askedMv;
+  blocked.push(
+    `${volts(askedMv)} is ${bounds.voltageBecause}; ${volts(bounds.highestMv)} is as far as a proposal goes.`,
+  );
+  return bounds.highestMv;
+}
+
+function allowedClock({ bounds, blocked }: Desk, askedMhz: number): number {
+  if (bounds.highestMhz === null || askedMhz <= bounds.highestMhz) return askedMhz;
+  blocked.push(
+    `${megahertz(askedMhz)} is ${bounds.clockBecause}; ${megahertz(bounds.highestMhz)} is as far as a proposal goes.`,
+  );
+  return bounds.highestMhz;
+}
+
+const clockGrid = ({ question, bounds, fit }: Desk) => ({
+  originMhz: question.chip.stockClockMhz ?? 0,
+  stepMhz: question.chip.clockStepMhz,
+  highestMhz: bounds.highestMhz ?? fit.frame.clockMhz,
+});
+
+/** With little time, only runs that fit into it. */
+function durationsFor({ question, costs }: Desk): readonly number[] {
+  const { minutes } = question;
+  if (minutes == null) return trialMinutes;
+  const fitting = trialMinutes.filter((duration) => costs.setupMinutes + duration <= minutes);
+  return fitting.length > 0 ? fitting : [trialMinutes[0]];
+}
+
+/** A long run proves; between a pass and a crash it resolves; else it screens. */
+function purposeOf({ question }: Desk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
+  if (minutes >= 60) return "prove";
+  const near = question.rows.filter((row) => row.voltageMv === voltageMv || row.clockMhz === clockMhz);
+  const outcomes = new Set(near.map(({ outcome }) => (outcome === "pass" ? "pass" : "other")));
+  return outcomes.size === 2 ? "resolve" : "screen";
+}
+
+function proposalOf(
+  desk: Desk,
+  draws: LimitDraws,
+  trial: TrialForecast,
+  purpose: Purpose,
+  because: string,
+): Proposal {
+  const { clockMhz, voltageMv, minutes } = trial;
+  const [sure] = trialForecastsOf(draws, trial, [minutes], desk.costs) as [TrialForecast];
+  return {
+    clockMhz,
+    voltageMv,
+    workloadId: desk.workloadId,
+    durationS: 60 * minutes,
+    purpose,
+    chanceOfPass: sure.chanceOfPass,
+    expectedMinutes: sure.expectedMinutes,
+    expectedTempC: expectedTempOf(desk, trial),
+    because,
+    blocked: [...desk.blocked],
+    plan: null,
+  };
+}
+
+function expectedTempOf(
+  { fit, workloadId }: Desk,
+  { clockMhz, voltageMv }: Setting,
+): Proposal["expectedTempC"] {
+  if (fit.heat.law === null) return null;
+  const { mid, low, high } = fit.heat.law.forecast({ clockMhz, voltageMv, workloadId, ambientC: null });
+  return { mid, low, high };
+}
+
+const proofMinutes = 60;
+
+/** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
+function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
+  const { rows, workloads, clockMhz } = desk.question;
+  const switching = clockMhz == null ? undefined : workloads.find(({ kind }) => kind === "transition");
+  const workloadId = switching?.id ?? desk.workloadId;
+  const proved = rows.some(
+    (row) =>
+      row.outcome === "pass" &&
+      row.durationS >= 60 * proofMinutes &&
+      row.workloadId === workloadId &&
+      row.clockMhz >= setting.clockMhz &&
+      row.voltageMv <= setting.voltageMv,
+  );
+  if (proved) return null;
+  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
+  return {
+    ...proposalOf(desk, draws, trial, "prove", becauseOfProof(setting, switching?.name ?? null)),
+    workloadId,
+  };
+}

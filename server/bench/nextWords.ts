@@ -1,0 +1,58 @@
+import type { LadderAnswer } from "./ladder.ts";
+import type { Purpose, Setting } from "./nextAttempt.ts";
+import type { TrialForecast } from "./trialForecast.ts";
+import type { MapPoint } from "./voltageMap.ts";
+import { megahertz, volts } from "./words.ts";
+
+/** "52 in 100", never 0 or 100: nothing here is certain. */
+export const chanceInWords = (chance: number): string =>
+  `${Math.min(99, Math.max(1, Math.round(100 * chance)))} in 100`;
+
+const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" : `${minutes} minutes`);
+
+const run = ({ clockMhz, voltageMv, minutes }: TrialForecast): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
+
+/** One sentence: what the attempt would decide, and how likely it passes. */
+export function becauseOfLadderTrial(
+  trial: TrialForecast,
+  purpose: Purpose,
+  answer: LadderAnswer,
+  attempts: number,
+): string {
+  const odds = `it passes ${chanceInWords(trial.chanceOfPass)} times`;
+  if (attempts === 0)
+    return `Nothing has been tried on this build yet; from the stock setting, ${run(trial)} tells most for its time, and ${odds}.`;
+  if (purpose === "prove")
+    return `Short runs can no longer tell the last steps apart; ${run(trial)} can, and ${odds}.`;
+  if (answer.rung === null)
+    return `Nothing here is likely enough to hold yet; ${run(trial)} tells most for its time, and ${odds}.`;
+  return purpose === "resolve"
+    ? `The limit lies between what passed and what crashed; ${run(trial)} narrows it most for its time, and ${odds}.`
+    : `The limit has not shown itself yet; ${run(trial)} narrows it most for its time, and ${odds}.`;
+}
+
+export const becauseOfMapTrial = (
+  trial: TrialForecast,
+  point: MapPoint,
+  open: number,
+  voltages: number,
+): string =>
+  `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+
+export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step up with only ${chanceInWords(answer.nextChance)}; more short runs are not worth the bench time.`;
+
+export const becauseSettledAtClock = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
+  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step down with only ${chanceInWords(answer.nextChance)}; more short runs are not worth the bench time.`;
+
+export const becauseSettledMap = (voltages: number, stepMhz: number): string =>
+  `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known to one step of ${megahertz(stepMhz)} either way (90 %); more attempts are not worth the bench time.`;
+
+export const becauseOfProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
+  switching === null
+    ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`
+    : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
+
+export const tooHotNote = ({ clockMhz, voltageMv }: Setting, marginC: number, roomC: number): string =>
+  `In the hottest room planned for (${roomC} °C), ${megahertz(clockMhz)} at ${volts(voltageMv)} is forecast ${Math.round(-marginC)} °C over the chip's temperature limit; watch the temperature and stop early.`;

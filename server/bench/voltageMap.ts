@@ -1,0 +1,119 @@
+import { weightedQuantilesOf } from "../numerics/weightedQuantiles.ts";
+import type { BenchCosts } from "./benchCosts.ts";
+import { clocksAtHazard, type LimitDraws } from "./limitReach.ts";
+import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+
+/** How surely the limit is known at one voltage: median, 90 % interval, mean and variance over the draws. */
+export type MapPoint = Readonly<{
+  voltageMv: number;
+  clocks: Float64Array;
+  lowMhz: number;
+  midMhz: number;
+  highMhz: number;
+  meanMhz: number;
+  variance: number;
+  known: boolean;
+}>;
+
+/** A voltage is known once its 90 % half-width is no more than one clock step. */
+export function mapPointsOf(
+  draws: LimitDraws,
+  voltagesMv: readonly number[],
+  hazardPerMinute: number,
+  stepMhz: number,
+): MapPoint[] {
+  return voltagesMv.map((voltageMv) => {
+    const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
+    const [lowMhz, midMhz, highMhz] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.5, 0.95]) as [
+      number,
+      number,
+      number,
+    ];
+    let meanMhz = 0;
+    for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
+    let variance = 0;
+    for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
+    const known = (highMhz - lowMhz) / 2 <= stepMhz;
+    return { voltageMv, clocks, lowMhz, midMhz, highMhz, meanMhz, variance, known };
+  });
+}
+
+export type MapChoice = Readonly<{
+  originMhz: number;
+  stepMhz: number;
+  highestMhz: number;
+  durations: readonly number[];
+  costs: BenchCosts;
+  refuses: (setting: Readonly<{ clockMhz: number; voltageMv: number }>) => boolean;
+}>;
+
+const mostClocks = 14;
+/** A known voltage still counts this much. */
+const weightOfKnown = 0.2;
+/** Clearer than a third of the usual step is of no use, in MHz per MHz of step. */
+const toleranceInSteps = 0.32;
+
+/** The attempt that narrows the whole map most per minute it costs, a crash costing its aversion too. */
+export function bestMapTrialOf(
+  points: readonly MapPoint[],
+  draws: LimitDraws,
+  choice: MapChoice,
+): TrialForecast | null {
+  const floor = (toleranceInSteps * choice.stepMhz) ** 2;
+  let best: TrialForecast | null = null;
+  let bestScore = -Infinity;
+  for (const point of points)
+    for (const clockMhz of clocksWorthTrying(point, choice)) {
+      const setting = { clockMhz, voltageMv: point.voltageMv };
+      if (choice.refuses(setting)) continue;
+      for (const trial of trialForecastsOf(draws, setting, choice.durations, choice.costs)) {
+        const minutes = trial.expectedMinutes + choice.costs.aversionMinutes * (1 - trial.chanceOfPass);
+        const score = narrowingOf(trial, points, draws.weights, floor) / minutes;
+        if (score > bestScore) {
+          bestScore = score;
+          best = trial;
+        }
+      }
+    }
+  return best;
+}
+
+function clocksWorthTrying(point: MapPoint, { originMhz, stepMhz, highestMhz }: MapChoice): number[] {
+  const onGrid = (clockMhz: number): number => Math.floor((clockMhz - originMhz) / stepMhz + 1e-9);
+  const high = Math.min(onGrid(highestMhz), onGrid(point.highMhz + 2.4 * stepMhz) + 1);
+  const low = Math.min(high, onGrid(point.lowMhz - 1.2 * stepMhz));
+  const stride = Math.max(1, Math.ceil((high - low) / mostClocks));
+  const clocks: number[] = [];
+  for (let rung = high; rung >= low; rung -= stride)
+    clocks.push(Math.round((originMhz + rung * stepMhz) * 1000) / 1000);
+  return clocks;
+}
+
+/** The expected narrowing over all voltages, in units of half the logarithm of variance. */
+function narrowingOf(
+  trial: TrialForecast,
+  points: readonly MapPoint[],
+  weights: Float64Array,
+  floor: number,
+): number {
+  let sum = 0;
+  for (const { clocks, meanMhz, variance, known } of points) {
+    let after = 0;
+    for (const end of trial.ends) {
+      let mass = 0;
+      let first = 0;
+      let second = 0;
+      for (let k = 0; k < clocks.length; k++) {
+        const chance = weights[k]! * end[k]!;
+        const off = clocks[k]! - meanMhz;
+        mass += chance;
+        first += chance * off;
+        second += chance * off * off;
+      }
+      if (mass > 1e-9) after += second - (first * first) / mass;
+    }
+    const gain = Math.log((variance + floor) / (Math.max(0, after) + floor)) / 2;
+    sum += (known ? weightOfKnown : 1) * gain;
+  }
+  return sum;
+}
