@@ -6,6 +6,7 @@ import {
   type SimulatedBench,
   type SimulatedSetting,
   type SimulatedWorkload,
+  type SteadyState,
   steadyStateOf,
 } from "./simulatedBench.ts";
 import { limitMhzAt } from "./simulatedChip.ts";
@@ -38,39 +39,31 @@ export function runAttempt(
   plannedS: number,
   random: SeededRandom,
 ): SimulatedAttempt {
-  const warmUp = warmUpOf(bench, setting, workload, 1 + bench.runScatter * random.normal());
-  if (random.uniform() < chanceOfNoStart(bench, setting, workload)) return noStart(bench, warmUp, random);
-  const failedAtS = faultAtS(bench, setting, workload, plannedS, warmUp, random);
+  const steady = steadyStateOf(bench, setting, workload);
+  const warmUp = warmUpOf(bench, steady, 1 + bench.runScatter * random.normal());
+  if (random.uniform() < chanceOfNoStart(bench, setting, steady)) return noStart(bench, warmUp, random);
+  const hazardAt = (tempC: number) =>
+    hazardPerMinAt(bench, setting, workload, steady.loadVoltageMv, tempC) + bench.chip.strayPerMin;
+  const failedAtS = faultAtS(hazardAt, plannedS, warmUp, random);
   const kind = faultKind(random);
   const hotAtS = reachedAtS(warmUp, bench.chip.tempLimitC, plannedS);
   const ended = endOf(plannedS, failedAtS, hotAtS, kind);
   return {
     ...ended,
     ambientC: rounded(bench.room.ambientC + 0.2 * random.normal(), 0.1),
-    ...readings(bench, setting, workload, warmUp, ended.durationS, random),
+    ...readings(bench, steady, warmUp, ended.durationS, random),
     warmUp,
   };
 }
 
-function warmUpOf(
-  bench: SimulatedBench,
-  setting: SimulatedSetting,
-  workload: SimulatedWorkload,
-  riseFactor: number,
-): WarmUp {
-  const steady = steadyStateOf(bench, setting, workload);
+function warmUpOf(bench: SimulatedBench, steady: SteadyState, riseFactor: number): WarmUp {
   const { ambientC, driftCPerH } = bench.room;
   const riseC = steady.riseC * riseFactor;
   return { cooling: bench.cooling, startC: ambientC + 0.15 * riseC, steadyC: ambientC + riseC, driftCPerH };
 }
 
 /** Far beyond the limit nothing starts: one chance in two at 150 MHz beyond it. */
-function chanceOfNoStart(
-  bench: SimulatedBench,
-  setting: SimulatedSetting,
-  workload: SimulatedWorkload,
-): number {
-  const steady = steadyStateOf(bench, setting, workload);
+function chanceOfNoStart(bench: SimulatedBench, setting: SimulatedSetting, steady: SteadyState): number {
   const limitMhz = limitMhzAt(bench.chip, steady.loadVoltageMv, steady.tempC) - bench.board.clockLossMhz;
   return 1 / (1 + Math.exp(-(setting.clockMhz - limitMhz - 150) / 30));
 }
@@ -95,21 +88,16 @@ function noStart(bench: SimulatedBench, warmUp: WarmUp, random: SeededRandom): S
 
 /** The hazard is added up over the run until it meets an exponential draw; fine steps while it warms up, coarse after. */
 function faultAtS(
-  bench: SimulatedBench,
-  setting: SimulatedSetting,
-  workload: SimulatedWorkload,
+  hazardPerMin: (tempC: number) => number,
   plannedS: number,
   warmUp: WarmUp,
   random: SeededRandom,
 ): number | null {
-  const { loadVoltageMv } = steadyStateOf(bench, setting, workload);
   const needed = random.exponential();
   let hazard = 0;
   for (let atS = 0; atS < plannedS; ) {
     const stepS = Math.min(atS < 6 * warmUp.cooling.slowS ? 6 : 60, plannedS - atS);
-    const tempC = temperatureAt(warmUp, atS + stepS / 2);
-    const perMin = hazardPerMinAt(bench, setting, workload, loadVoltageMv, tempC) + bench.chip.strayPerMin;
-    const added = (perMin * stepS) / 60;
+    const added = (hazardPerMin(temperatureAt(warmUp, atS + stepS / 2)) * stepS) / 60;
     if (hazard + added >= needed) return atS + ((needed - hazard) / added) * stepS;
     hazard += added;
     atS += stepS;
@@ -135,13 +123,11 @@ function endOf(plannedS: number, failedAtS: number | null, hotAtS: number | unde
 
 function readings(
   bench: SimulatedBench,
-  setting: SimulatedSetting,
-  workload: SimulatedWorkload,
+  steady: SteadyState,
   warmUp: WarmUp,
   durationS: number,
   random: SeededRandom,
 ) {
-  const steady = steadyStateOf(bench, setting, workload);
   const { sensor, fans, room, board } = bench;
   const lastS = Math.max(0, durationS - Math.min(180, durationS / 3 + 1));
   const levelC = durationS > 0 ? meanTemperature(warmUp, lastS, durationS) : warmUp.startC;

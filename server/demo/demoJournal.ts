@@ -1,0 +1,44 @@
+import type { Parts } from "../bench/build.ts";
+import { partsOf } from "../bench/build.ts";
+import type { Kept } from "../bench/thing.ts";
+import type { Journal } from "../store/journal.ts";
+import { type DemoScenario, demoScenario } from "./scenario.ts";
+
+/** Fills a fresh journal with the three bench days before `now`. */
+export const fillDemo = (journal: Journal, now: string): void => fillWithScenario(journal, demoScenario(now));
+
+/** Writes a scenario into a fresh journal, whole or not at all. */
+export function fillWithScenario(journal: Journal, scenario: DemoScenario): void {
+  journal.writeNow(() => {
+    putAll(journal.chips, scenario.chips);
+    putAll(journal.boards, scenario.boards);
+    putAll(journal.workloads, scenario.workloads);
+    putAll(journal.rules, scenario.rules);
+    putAll(journal.builds, scenario.builds);
+    putAll(journal.mounts, scenario.mounts);
+    putAttempts(journal, scenario);
+    putAll(journal.noise, scenario.noise);
+  });
+}
+
+function putAll<Fields>(
+  store: Readonly<{ put(kept: Kept, fields: Fields): void }>,
+  things: readonly (Kept & Fields)[],
+): void {
+  for (const thing of things) store.put(thing, thing);
+}
+
+/** In the order they were made, so that each state of a build is written down when it first ran. */
+function putAttempts(journal: Journal, { attempts, builds }: DemoScenario): void {
+  const stateIds = new Map<string, { parts: Parts; stateId: number }>();
+  const stateOf = (id: string, parts: Parts): number => {
+    const last = stateIds.get(id);
+    if (last?.parts === parts) return last.stateId;
+    const stateId = journal.builds.stateOf({ id, ...partsOf(parts) });
+    stateIds.set(id, { parts, stateId });
+    return stateId;
+  };
+  for (const attempt of attempts)
+    journal.attempts.put(attempt, { ...attempt, stateId: stateOf(attempt.buildId, attempt.asBuilt) });
+  for (const build of builds) journal.builds.stateOf(build);
+}
