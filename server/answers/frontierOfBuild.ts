@@ -1,47 +1,17 @@
-import type { Build } from "../bench/build.ts";
-import type { Chip } from "../bench/chip.ts";
 import { type Frontier, frontierOf } from "../bench/frontier.ts";
-import { invalid, missing } from "../bench/refusal.ts";
-import { type Rule, standardRuleId } from "../bench/rule.ts";
+import type { Rule } from "../bench/rule.ts";
 import type { Workload } from "../bench/workload.ts";
 import type { Journal } from "../store/journal.ts";
-
-export type BuildQuestion = Readonly<{
-  buildId: string;
-  ruleId?: string | null | undefined;
-  workloadId?: string | null | undefined;
-}>;
-
-/** A build with what the questions about it need. */
-export type BuildAsked = Readonly<{
-  build: Build;
-  chip: Chip;
-  rule: Rule;
-  workloads: ReadonlyMap<string, Workload>;
-  workload: Workload | null;
-}>;
-
-/** The build asked about, the rule it is judged by (asked, else its own, else the standard one), and the load. */
-export function buildAsked(journal: Journal, question: BuildQuestion): BuildAsked {
-  const build = journal.builds.find(question.buildId);
-  if (!build) throw missing("build");
-  const chip = journal.chips.find(build.chipId);
-  const rule = journal.rules.find(question.ruleId ?? build.ruleId ?? standardRuleId);
-  if (!rule)
-    throw invalid("There is no such acceptance rule.", { rule: "There is no such acceptance rule." });
-  if (!chip) throw missing("chip");
-  const workloads = new Map(journal.workloads.all().map((workload) => [workload.id, workload]));
-  const workload = question.workloadId ? workloads.get(question.workloadId) : null;
-  if (workload === undefined)
-    throw invalid("There is no such workload.", { workload: "There is no such workload." });
-  return { build, chip, rule, workloads, workload };
-}
+import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 
 export type FrontierAnswer = Frontier & Readonly<{ rule: Rule; workload: Workload | null }>;
 
 /** The frontier of a build, and the rule and load it is of. */
-export function frontierOfBuild(journal: Journal, question: BuildQuestion): FrontierAnswer {
-  const { build, chip, rule, workloads, workload } = buildAsked(journal, question);
+export const frontierOfBuild = (journal: Journal, question: BuildQuestion): FrontierAnswer =>
+  frontierOfAsked(journal, buildAsked(journal, question));
+
+export function frontierOfAsked(journal: Journal, asked: BuildAsked): FrontierAnswer {
+  const { build, chip, rule, workloads, workload } = asked;
   const frontier = frontierOf({
     rows: journal.attempts.evidenceOf(build.id),
     chip,

@@ -2,6 +2,7 @@ import type { FastifyInstance } from "fastify";
 import { missing } from "../bench/refusal.ts";
 import { registerAttempts } from "./attempts.ts";
 import { registerBuilds } from "./builds.ts";
+import { registerCompare } from "./compare.ts";
 import type { Context } from "./context.ts";
 import { registerFrontier } from "./frontier.ts";
 import { registerNoise } from "./noise.ts";
@@ -19,6 +20,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerAttempts(app, context);
   registerNoise(app, context);
   registerFrontier(app, context);
+  registerCompare(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
   app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {
     queryOf(noQuery, request);

@@ -1,0 +1,98 @@
+import type { Attempt } from "../bench/attempt.ts";
+import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
+import type { ComparedBuild } from "../bench/comparison/comparedRun.ts";
+import { type Comparison, comparisonOf } from "../bench/comparison/comparison.ts";
+import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
+import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
+import type { NoiseReading } from "../bench/noiseReading.ts";
+import { invalid } from "../bench/refusal.ts";
+import { speaksOf, type Workload } from "../bench/workload.ts";
+import type { Journal } from "../store/journal.ts";
+import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { frontierOfAsked } from "./frontierOfBuild.ts";
+
+export type CompareQuestion = Readonly<{
+  a: string;
+  b: string;
+  ruleId?: string | undefined;
+  workloadId?: string | undefined;
+  /** Clocks at the same voltage set, or at the same voltage under load. */
+  by?: "set" | "load" | undefined;
+}>;
+
+/** The fitted limits of the two builds, where they are fitted. */
+export type FittedLimits = Readonly<{ a?: LimitAt | undefined; b?: LimitAt | undefined }>;
+
+/** Two builds on every measure; every difference is b minus a. */
+export function compareBuilds(
+  journal: Journal,
+  question: CompareQuestion,
+  limits: FittedLimits = {},
+  stated: Partial<Assumptions> = {},
+): Comparison {
+  if (question.a === question.b)
+    throw invalid("Choose two different builds.", { b: "Choose another build than the first." });
+  const [a, b] = [question.a, question.b].map((buildId) =>
+    buildAsked(journal, { buildId, ruleId: question.ruleId, workloadId: question.workloadId }),
+  ) as [BuildAsked, BuildAsked];
+  const [runsA, runsB] = [comparedBuild(journal, a), comparedBuild(journal, b)];
+  return comparisonOf({
+    a: runsA,
+    b: runsB,
+    others: otherBuilds(journal, a, b),
+    idleWorkloadIds: new Set(idleIn(a.workloads)),
+    assumptions: { ...assumptionsOf(a, b), ...stated },
+    clocks: {
+      a: frontierOfAsked(journal, a).points,
+      b: frontierOfAsked(journal, b).points,
+      ...(limits.a && { limitOfA: limits.a }),
+      ...(limits.b && { limitOfB: limits.b }),
+    },
+    loadVoltages: question.by === "load" ? [loadedVoltages(runsA, a), loadedVoltages(runsB, b)] : null,
+    noise: [readingsOf(journal, a.build.id), readingsOf(journal, b.build.id)],
+  });
+}
+
+/** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
+function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAsked): ComparedBuild {
+  const runs = journal.attempts
+    .allOf(build.id)
+    .filter((attempt) => counts(attempt) && isAsked(workloads.get(attempt.workloadId), workload));
+  return { id: build.id, name: build.name, chipId: build.chipId, runs };
+}
+
+const counts = (attempt: Attempt): boolean => attempt.setAside === null && attempt.outcome !== "running";
+
+/** Idle runs are kept beside whatever load is asked, for the idle temperatures. */
+const isAsked = (ran: Workload | undefined, asked: Workload | null): boolean =>
+  ran !== undefined && (asked === null || ran.kind === "idle" || speaksOf(ran, asked));
+
+const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
+  [...workloads.values()].filter((workload) => workload.kind === "idle").map((workload) => workload.id);
+
+/** Every other build of the chips compared, asked only for the scatter between its mounts and runs. */
+function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
+  const chips = [...new Set([a.chip.id, b.chip.id])];
+  return chips
+    .flatMap((chipId) => journal.builds.ofChip(chipId))
+    .filter((build) => build.id !== a.build.id && build.id !== b.build.id)
+    .map((build) => ({
+      id: build.id,
+      name: build.name,
+      chipId: build.chipId,
+      runs: journal.attempts.allOf(build.id).filter(counts),
+    }));
+}
+
+const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
+  ...usualAssumptions,
+  sensorAccuracyC: [a.chip.sensorAccuracyC, b.chip.sensorAccuracyC],
+  sameSensor: a.chip.id === b.chip.id,
+  clockStepMhz: Math.max(a.chip.clockStepMhz, b.chip.clockStepMhz),
+});
+
+const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAsked) =>
+  loadVoltagesOf(compared.runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle"));
+
+const readingsOf = (journal: Journal, buildId: string): readonly NoiseReading[] =>
+  journal.noise.pageOf(buildId, { limit: 500, after: null }).items;
