@@ -11,6 +11,10 @@ export function withQuery(path: string, query: Query): string {
 
 export const paths = {
   bench: (query: Query = {}) => withQuery("/", query),
+  /** What a setting would heat up to, as a piece of the bench. */
+  heatForecast: () => "/bench/forecast",
+  /** The first chip, board, load and build of a journal, in one form. */
+  beginning: () => "/bench/beginning",
   builds: () => "/builds",
   build: (id: string, query: Query = {}) => withQuery(`/builds/${id}`, query),
   newBuild: (query: Query = {}) => withQuery("/builds/new", query),
@@ -20,7 +24,10 @@ export const paths = {
   attempts: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/attempts`, query),
   attempt: (id: string) => `/attempts/${id}`,
   ending: (id: string) => `/attempts/${id}/ending`,
+  /** Says that an attempt runs on after all. */
+  resumption: (id: string) => `/attempts/${id}/resumption`,
   setAside: (id: string) => `/attempts/${id}/set-aside`,
+  putBack: (id: string) => `/attempts/${id}/put-back`,
   deletion: (thing: string, id: string) => `/${thing}/${id}/deletion`,
   restoration: (thing: string, id: string) => `/${thing}/${id}/restoration`,
   compare: (query: Query = {}) => withQuery("/compare", query),

@@ -1,0 +1,47 @@
+import type { Build } from "../bench/build.ts";
+import type { Chip } from "../bench/chip.ts";
+import { type HeatForecast, loadTempForecast } from "../bench/lawOfHeat.ts";
+import { type MarginState, marginState } from "../bench/margin.ts";
+import { missing } from "../bench/refusal.ts";
+import type { Journal } from "../store/journal.ts";
+
+export type HeatAsked = Readonly<{
+  buildId: string;
+  clockMhz: number;
+  voltageMv: number;
+  workloadId: string | null;
+}>;
+
+export type HeatExpected = Readonly<{
+  build: Build;
+  chip: Chip;
+  /** In the hottest room planned for; `unknown` says why nothing can be said. */
+  hottest: HeatForecast | Readonly<{ unknown: string }>;
+  /** In the room last recorded; null where none was. */
+  today: Readonly<{ ambientC: number; forecast: HeatForecast }> | null;
+  /** From the forecast's hot end in the hottest room. */
+  marginC: number | null;
+  margin: MarginState;
+}>;
+
+/** What a setting of a build would heat up to, before it is run. */
+export function heatExpected(journal: Journal, asked: HeatAsked): HeatExpected {
+  const build = journal.builds.find(asked.buildId);
+  const chip = build && journal.chips.find(build.chipId);
+  if (!build || !chip) throw missing("build");
+  const rows = journal.attempts.evidenceOf(build.id);
+  const question = { ...asked, chip, workloads: journal.workloads.all() };
+  const hottest = loadTempForecast(rows, { ...question, ambientC: build.hottestAmbientC });
+  const roomC = rows.findLast((row) => row.ambientC !== null)?.ambientC ?? null;
+  const today = roomC === null ? null : loadTempForecast(rows, { ...question, ambientC: roomC });
+  const marginC = "unknown" in hottest ? null : chip.tempLimitC - hottest.high;
+  return {
+    build,
+    chip,
+    hottest,
+    today:
+      roomC === null || today === null || "unknown" in today ? null : { ambientC: roomC, forecast: today },
+    marginC,
+    margin: marginState(marginC, chip.warnMarginC),
+  };
+}

@@ -1,0 +1,248 @@
+import type { Chip } from "../bench/chip.ts";
+import type { EvidenceRow } from "../bench/evidenceRow.ts";
+import type { FrontierPoint } from "../bench/frontierPoint.ts";
+import { heaviestOf } from "../bench/heaviestWorkload.ts";
+import { outcomeClass } from "../bench/outcome.ts";
+import type { Rule } from "../bench/rule.ts";
+import { megahertz, volts } from "../bench/words.ts";
+import type { Journal } from "../store/journal.ts";
+import { type BuildAsked, buildAsked, frontierOfBuild } from "./frontierOfBuild.ts";
+
+export type ProposalPurpose = "screen" | "prove" | "resolve" | "map";
+
+/** One attempt worth making, and why. */
+export type Proposal = Readonly<{
+  clockMhz: number;
+  voltageMv: number;
+  workloadId: string;
+  durationS: number;
+  purpose: ProposalPurpose;
+  because: string;
+  /** Null where no model says. */
+  chanceOfPass: number | null;
+  expectedMinutes: number | null;
+}>;
+
+export type NoProposal = Readonly<{ missing: "workload" | "setting"; because: string }>;
+
+type Bench = Readonly<{
+  chip: Chip;
+  rule: Rule;
+  rows: readonly EvidenceRow[];
+  last: EvidenceRow;
+  workloadId: string;
+  points: readonly FrontierPoint[];
+  point: FrontierPoint;
+}>;
+type Step = Pick<Proposal, "clockMhz" | "voltageMv" | "purpose" | "because"> &
+  Partial<Pick<Proposal, "durationS">>;
+
+/** What to try next on a build, by the plain rule of walking the clock up at one voltage. */
+export function proposalFor(journal: Journal, buildId: string): Proposal | NoProposal {
+  const asked = buildAsked(journal, { buildId });
+  const rows = journal.attempts.evidenceOf(buildId);
+  const loaded = rows.filter(
+    (row) => asked.workloads.get(row.workloadId)?.kind !== "idle" && row.clockMode !== "boost",
+  );
+  const last = loaded.at(-1);
+  return last === undefined ? firstStep(asked) : nextStep(journal, asked, loaded, last);
+}
+
+function firstStep({ chip, rule, workloads }: BuildAsked): Proposal | NoProposal {
+  const workloadId = heaviestOf([...workloads.values()], new Set());
+  if (workloadId === null)
+    return { missing: "workload", because: "No load is written down yet; say what will load the chip." };
+  const { stockClockMhz, stockVoltageMv } = chip;
+  if (stockClockMhz === null || stockVoltageMv === null)
+    return {
+      missing: "setting",
+      because: `Nothing was tried yet, and the stock setting of ${chip.name} is not written down: begin where you know it runs.`,
+    };
+  return proposed(
+    {
+      clockMhz: stockClockMhz,
+      voltageMv: stockVoltageMv,
+      purpose: "screen",
+      because: "Nothing was tried on this build yet, so begin with the stock setting.",
+    },
+    workloadId,
+    ruleDurationS(rule, workloadId),
+  );
+}
+
+function nextStep(
+  journal: Journal,
+  asked: BuildAsked,
+  rows: readonly EvidenceRow[],
+  last: EvidenceRow,
+): Proposal {
+  const { chip, rule } = asked;
+  const named = rule.requires.some((wanted) => wanted.workloadId !== null);
+  const workloadId = last.workloadId;
+  const { points } = frontierOfBuild(journal, {
+    buildId: asked.build.id,
+    workloadId: named ? null : workloadId,
+  });
+  const point = points.find((one) => one.voltageMv === last.voltageMv);
+  const durationS = ruleDurationS(rule, workloadId);
+  if (point === undefined) return proposed(again(last), workloadId, durationS);
+  const bench: Bench = { chip, rule, rows, last, workloadId, points, point };
+  const step =
+    afterHeat(bench) ??
+    afterNothing(bench) ??
+    overContested(bench) ??
+    belowCrash(bench) ??
+    upward(bench) ??
+    higherVoltage(bench) ??
+    proof(bench);
+  return proposed(step, workloadId, step.durationS ?? durationS);
+}
+
+const again = ({ clockMhz, voltageMv }: EvidenceRow): Step => ({
+  clockMhz,
+  voltageMv,
+  purpose: "screen",
+  because: "The last attempt says nothing of this setting yet, so run it.",
+});
+
+/** Heat ended the last attempt: the same clock with less voltage heats less. */
+function afterHeat({ last, chip }: Bench): Step | null {
+  if (outcomeClass(last.outcome) !== "thermal" || last.voltageMv <= chip.voltageStepMv + 100) return null;
+  return {
+    clockMhz: last.clockMhz,
+    voltageMv: last.voltageMv - chip.voltageStepMv,
+    purpose: "screen",
+    because: "Heat ended the last attempt and the clock was never judged; one step less voltage heats less.",
+  };
+}
+
+/** The last attempt decided nothing. */
+function afterNothing({ last, point }: Bench): Step | null {
+  const kind = outcomeClass(last.outcome);
+  const crashedHere = (point.lowestCrashMhz ?? Number.POSITIVE_INFINITY) <= last.clockMhz;
+  const passedHere = (point.highestPassedMhz ?? 0) >= last.clockMhz;
+  if ((kind !== "stopped" && kind !== "nothing") || crashedHere || passedHere) return null;
+  return {
+    clockMhz: last.clockMhz,
+    voltageMv: last.voltageMv,
+    purpose: "screen",
+    because: "The last attempt was ended before it could decide anything, so run it to its end.",
+  };
+}
+
+/** A pass that a crash speaks against is run once more after that crash; then the crash stands. */
+function overContested({ point, rows }: Bench): Step | null {
+  const contested = rows.filter(({ id }) => point.contested.includes(id));
+  const lowest = contested.reduce<EvidenceRow | null>(
+    (low, row) => (low === null || row.clockMhz < low.clockMhz ? row : low),
+    null,
+  );
+  if (lowest === null) return null;
+  const crash = rows.findLast(
+    (row) =>
+      outcomeClass(row.outcome) === "crash" &&
+      row.voltageMv >= point.voltageMv &&
+      row.clockMhz <= lowest.clockMhz,
+  );
+  const ranSince = rows.some(
+    (row) =>
+      row.voltageMv === point.voltageMv &&
+      row.clockMhz === lowest.clockMhz &&
+      crash !== undefined &&
+      row.startedAt > crash.startedAt,
+  );
+  if (ranSince || crash === undefined) return null;
+  return {
+    clockMhz: lowest.clockMhz,
+    voltageMv: point.voltageMv,
+    purpose: "resolve",
+    because: `${megahertz(lowest.clockMhz)} passed here, yet ${megahertz(crash.clockMhz)} crashed at ${volts(crash.voltageMv)}: one more run says which to believe.`,
+  };
+}
+
+/** One step below the lowest crash, unless that is held already. */
+function belowCrash({ point, chip }: Bench): Step | null {
+  const crashMhz = point.lowestCrashMhz;
+  if (crashMhz === null) return null;
+  const clockMhz = stepBelow(crashMhz, chip);
+  if (clockMhz < 1 || (point.heldMhz ?? 0) >= clockMhz) return null;
+  return {
+    clockMhz,
+    voltageMv: point.voltageMv,
+    purpose: "prove",
+    because: `${megahertz(crashMhz)} crashed at ${volts(point.voltageMv)}; one step below it was not proven yet.`,
+  };
+}
+
+function upward({ point, chip }: Bench): Step | null {
+  const passedMhz = point.highestPassedMhz;
+  if (point.lowestCrashMhz !== null || passedMhz === null) return null;
+  return {
+    clockMhz: stepAbove(passedMhz, chip),
+    voltageMv: point.voltageMv,
+    purpose: "screen",
+    because: `${megahertz(passedMhz)} passed at ${volts(point.voltageMv)} and nothing has crashed there; one step up.`,
+  };
+}
+
+/** This voltage is bracketed: does one step more of it carry the clock that crashed? */
+function higherVoltage({ point, points, chip }: Bench): Step | null {
+  const voltageMv = point.voltageMv + chip.voltageStepMv;
+  const highestTriedMv = points.at(-1)?.voltageMv ?? point.voltageMv;
+  const highestMv = chip.voltageCeilingMv ?? Math.max(highestTriedMv, chip.stockVoltageMv ?? 0);
+  const isTried = points.some((one) => one.voltageMv >= voltageMv);
+  if (voltageMv > highestMv || isTried || point.lowestCrashMhz === null || point.margin === "over")
+    return null;
+  return {
+    clockMhz: point.lowestCrashMhz,
+    voltageMv,
+    purpose: "map",
+    because: `${volts(point.voltageMv)} is decided: ${megahertz(point.heldMhz ?? 0)} holds and ${megahertz(point.lowestCrashMhz)} does not. One voltage step up may carry it.`,
+  };
+}
+
+/** Nothing is left to find within the steps allowed: an hour on the best held setting. */
+function proof({ points, point, last }: Bench): Step {
+  const held = points.filter((one) => one.heldMhz !== null);
+  const best = held.reduce<FrontierPoint | null>(
+    (high, one) => ((one.heldMhz ?? 0) > (high?.heldMhz ?? 0) ? one : high),
+    null,
+  );
+  const { heldMhz, voltageMv } = best ?? point;
+  return {
+    clockMhz: heldMhz ?? last.clockMhz,
+    voltageMv,
+    purpose: "prove",
+    durationS: 3600,
+    because: "The voltages tried are decided. An hour on the setting that holds says whether to rely on it.",
+  };
+}
+
+const proposed = (step: Step, workloadId: string, durationS: number): Proposal => ({
+  durationS,
+  ...step,
+  workloadId,
+  chanceOfPass: null,
+  expectedMinutes: null,
+});
+
+/** As long as the rule asks of this load; the longest of what it asks where it asks several. */
+function ruleDurationS({ requires }: Rule, workloadId: string): number {
+  const asked = requires.filter((one) => one.workloadId === null || one.workloadId === workloadId);
+  return Math.max(...(asked.length > 0 ? asked : requires).map(({ durationS }) => durationS));
+}
+
+/** The grid of clocks counts from stock, else from 0. */
+const gridStart = (chip: Chip): number => chip.stockClockMhz ?? 0;
+const tidy = (mhz: number): number => Math.round(mhz * 1000) / 1000;
+
+const stepAbove = (mhz: number, chip: Chip): number =>
+  tidy(
+    gridStart(chip) +
+      (Math.floor((mhz - gridStart(chip)) / chip.clockStepMhz + 1e-6) + 1) * chip.clockStepMhz,
+  );
+
+const stepBelow = (mhz: number, chip: Chip): number =>
+  tidy(
+    gridStart(chip) + (Math.ceil((mhz - gridStart(chip)) / chip.clockStepMhz - 1e-6) - 1) * chip.clockStepMhz,
+  );

@@ -1,0 +1,136 @@
+import type { AlsoSet } from "../bench/attempt.ts";
+import { formatDuration, formatMilli, formatNumber, unknownMark } from "../html/format.ts";
+import { textTyped } from "./forms.ts";
+import {
+  clockTyped,
+  durationTyped,
+  type Quantity,
+  quantityTyped,
+  temperatureTyped,
+  voltageTyped,
+} from "./quantityTyped.ts";
+
+/** How one kind of field is read from a form, written into one, and said in a sentence. */
+type Kind = Readonly<{
+  unit?: string;
+  read(typed: string | undefined): unknown;
+  write(value: unknown): string;
+  words(value: unknown): string;
+}>;
+
+const isNone = (value: unknown): boolean => value === null || value === undefined || value === "";
+const plain = (value: unknown): string => (isNone(value) ? "" : String(value));
+
+const number = (unit: string, read: (typed: string | undefined) => Quantity): Kind => ({
+  unit,
+  read,
+  write: plain,
+  words: (value) =>
+    isNone(value) ? unknownMark : `${formatNumber(Number(value))}${unit ? `\u00a0${unit}` : ""}`,
+});
+
+const voltage: Kind = {
+  unit: "V",
+  read: voltageTyped,
+  write: (value) => (isNone(value) ? "" : formatMilli(Number(value))),
+  words: (value) => (isNone(value) ? unknownMark : `${formatMilli(Number(value))}\u00a0V`),
+};
+
+/** Written in minutes where that is exact, else with its seconds. */
+const minutesWritten = (seconds: number): string =>
+  Number.isInteger(seconds / 6)
+    ? String(seconds / 60)
+    : `${Math.floor(seconds / 60)} min ${Number((seconds % 60).toFixed(3))} s`;
+
+const duration: Kind = {
+  unit: "min",
+  read: durationTyped,
+  write: (value) => (isNone(value) ? "" : minutesWritten(Number(value))),
+  words: (value) => (isNone(value) ? unknownMark : formatDuration(Number(value))),
+};
+
+const text: Kind = { read: textTyped, write: plain, words: (value) => plain(value) || unknownMark };
+
+const yesNo: Kind = {
+  read: (typed) => (typed === "yes" ? true : typed === "no" ? false : null),
+  write: (value) => (value === true ? "yes" : value === false ? "no" : ""),
+  words: (value) => (value === true ? "yes" : value === false ? "no" : unknownMark),
+};
+
+/** 2031-05-04 15:42 is taken in UTC; an offset may be written behind it. */
+function instantTyped(typed: string | undefined): string | null {
+  const trimmed = textTyped(typed);
+  if (trimmed === null) return null;
+  const match = /^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d)(:\d\d(?:\.\d+)?)?\s*(Z|UTC|[+-]\d\d:?\d\d)?$/i.exec(
+    trimmed,
+  );
+  if (!match) return trimmed;
+  const [, day, minute, second = ":00", zone = "Z"] = match;
+  const offset = /^(z|utc)$/i.test(zone) ? "Z" : zone.replace(/^([+-]\d\d):?(\d\d)$/, "$1:$2");
+  return `${day}T${minute}${second}${offset}`;
+}
+
+const instantWritten = (value: unknown): string =>
+  isNone(value) ? "" : `${String(value).slice(0, 19).replace("T", " ")} UTC`;
+
+const instant: Kind = {
+  read: instantTyped,
+  write: instantWritten,
+  words: (value) => instantWritten(value) || unknownMark,
+};
+
+const tagsOf = (typed: string | undefined): string[] =>
+  (typed ?? "").split(",").flatMap((tag) => textTyped(tag) ?? []);
+
+const tags: Kind = {
+  read: tagsOf,
+  write: (value) => ((value as readonly string[] | null) ?? []).join(", "),
+  words: (value) => ((value as readonly string[] | null) ?? []).join(", ") || unknownMark,
+};
+
+/** One a line: fabric clock = 2000, harder up */
+function alsoSetTyped(typed: string | undefined): AlsoSet[] {
+  const lines = (typed ?? "").split("\n").flatMap((line) => textTyped(line) ?? []);
+  return lines.map((line) => {
+    const [, name = line, value = "", harder = "none"] =
+      /^([^=]*)=(.*?)(?:,\s*harder\s+(up|down|none))?$/i.exec(line) ?? [];
+    const asNumber = quantityTyped(value, { "": 1 });
+    return {
+      name: name.trim(),
+      value: asNumber === null || Number.isNaN(asNumber) ? value.trim() : asNumber,
+      harder: harder.toLowerCase() as AlsoSet["harder"],
+    };
+  });
+}
+
+const alsoSetWritten = (value: unknown): string =>
+  ((value as readonly AlsoSet[] | null) ?? [])
+    .map((one) => `${one.name} = ${one.value}${one.harder === "none" ? "" : `, harder ${one.harder}`}`)
+    .join("\n");
+
+const alsoSet: Kind = {
+  read: alsoSetTyped,
+  write: alsoSetWritten,
+  words: (value) => alsoSetWritten(value).replaceAll("\n", "; ") || unknownMark,
+};
+
+const unitOnly = (...units: readonly string[]) => Object.fromEntries(["", ...units].map((unit) => [unit, 1]));
+
+export const kinds = {
+  clock: number("MHz", clockTyped),
+  voltage,
+  duration,
+  temperature: number("°C", temperatureTyped),
+  power: number("W", (typed) => quantityTyped(typed, { "": 1, w: 1, kw: 1000 })),
+  current: number("A", (typed) => quantityTyped(typed, unitOnly("a"))),
+  fanSpeed: number("rpm", (typed) => quantityTyped(typed, unitOnly("rpm"))),
+  count: number("", (typed) => quantityTyped(typed, unitOnly())),
+  text,
+  choice: text,
+  note: text,
+  yesNo,
+  instant,
+  tags,
+  alsoSet,
+} as const satisfies Readonly<Record<string, Kind>>;
+export type KindName = keyof typeof kinds;

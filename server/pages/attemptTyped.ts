@@ -1,0 +1,56 @@
+import {
+  type Attempt,
+  type AttemptDraft,
+  type AttemptEdit,
+  attemptDraft,
+  attemptEdit,
+} from "../bench/attempt.ts";
+import { read } from "../interface/reading.ts";
+import { attemptFields } from "./attemptFields.ts";
+import { kinds } from "./attemptKinds.ts";
+import type { Typed } from "./forms.ts";
+import { voltageTyped } from "./quantityTyped.ts";
+
+/** Every field that was on the form; one that was not stays as it is. */
+function fieldsTyped(typed: Typed): Record<string, unknown> {
+  const there = attemptFields.filter(({ name }) => typed[name] !== undefined);
+  const fields = Object.fromEntries(there.map(({ name, kind }) => [name, kinds[kind].read(typed[name])]));
+  if (typed.note !== undefined) fields.note ??= "";
+  return {
+    ...fields,
+    ...(typed.outcome === undefined ? {} : { outcome: typed.outcome }),
+    ...ceilingTyped(typed),
+  };
+}
+
+/** The confirmation is of one voltage: with another typed since, it is asked again. */
+function ceilingTyped({ aboveCeiling, voltageMv }: Typed): { aboveCeiling?: true } {
+  const confirmedMv = voltageTyped(aboveCeiling);
+  return confirmedMv !== null && confirmedMv === voltageTyped(voltageMv) ? { aboveCeiling: true } : {};
+}
+
+const onlyOnceEnded = { durationS: null, failedFromS: null, failedToS: null, startedAt: null };
+
+/** An attempt to record. One being armed begins now and has not failed yet; a pass ran as long as planned. */
+export function draftTyped(typed: Typed): AttemptDraft {
+  const fields = fieldsTyped(typed);
+  if (fields.outcome === "running") Object.assign(fields, onlyOnceEnded);
+  else if (fields.durationS == null) fields.durationS = usualDurationS(fields);
+  if (fields.outcome !== "pass" && fields.outcome !== "running") fields.plannedS ??= null;
+  return read(attemptDraft, fields, "The attempt");
+}
+
+function usualDurationS({ outcome, plannedS }: Record<string, unknown>): unknown {
+  if (outcome === "pass") return plannedS ?? null;
+  return outcome === "no-start" || outcome === "fell-back" ? 0 : null;
+}
+
+export const editTyped = (typed: Typed): AttemptEdit => read(attemptEdit, fieldsTyped(typed), "The attempt");
+
+/** An attempt as it would stand in a form. */
+export const typedFrom = (attempt: Partial<Attempt>): Typed => ({
+  ...Object.fromEntries(
+    attemptFields.map(({ name, kind }) => [name, kinds[kind].write(attempt[name] ?? null)]),
+  ),
+  ...(attempt.outcome === undefined ? {} : { outcome: attempt.outcome }),
+});
