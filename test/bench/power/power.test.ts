@@ -1,0 +1,205 @@
+import { describe, expect, it } from "vitest";
+import { efficiencyOf, lastStepCost } from "../../../server/bench/power/efficiency.ts";
+import type { ElectricalRun } from "../../../server/bench/power/electricalRun.ts";
+import { droopMv, loadLinesOf } from "../../../server/bench/power/loadLine.ts";
+import { phaseCurrentOf } from "../../../server/bench/power/phaseCurrent.ts";
+import { powerFitOf, switchingPowerW } from "../../../server/bench/power/switchingPower.ts";
+import { arrheniusFactor, electromigrationFactor, relativeWear } from "../../../server/bench/power/wear.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import published from "../../reference/electrical.json" with { type: "json" };
+
+const electrical = (over: Partial<ElectricalRun>): ElectricalRun => ({
+  id: "run",
+  workloadId: "all-core",
+  clockMhz: 4600,
+  voltageMv: 1200,
+  outcome: "pass",
+  loadVoltageMv: null,
+  voltageReadAt: null,
+  loadLine: null,
+  currentA: null,
+  powerW: null,
+  powerAt: null,
+  effectiveClockMhz: null,
+  throttled: null,
+  loadTempC: null,
+  score: null,
+  ...over,
+});
+
+describe("switching power", () => {
+  it("is a C V^2 f without a half, as in the textbook's telephone", () => {
+    const { activity, capacitanceF, volts, hertz, watts, within } = published.harris;
+    expect(Math.abs(switchingPowerW(activity, capacitanceF, volts, hertz) - watts)).toBeLessThan(within);
+  });
+  it.each(published.ratios)(
+    "voltage times $voltage and clock times $clock makes power times $power",
+    ({ voltage, clock, power }) => {
+      const ratio = switchingPowerW(1, 1e-9, voltage, clock * 1e9) / switchingPowerW(1, 1e-9, 1, 1e9);
+      expect(ratio).toBeCloseTo(power, 12);
+    },
+  );
+
+  const truth = { nf: 22, staticW: 18 };
+  const watts = (mhz: number, mv: number) =>
+    switchingPowerW(1, truth.nf * 1e-9, mv / 1000, mhz * 1e6) + truth.staticW;
+  const settings = [
+    [4300, 1100],
+    [4450, 1150],
+    [4600, 1200],
+    [4700, 1250],
+    [4800, 1300],
+  ] as const;
+
+  it("is found again from readings, static part and all", () => {
+    const runs = settings.map(([clockMhz, voltageMv]) =>
+      electrical({ clockMhz, voltageMv, powerW: watts(clockMhz, voltageMv) }),
+    );
+    const fit = powerFitOf(runs, "all-core");
+    if ("unknown" in fit) throw new Error(fit.unknown);
+    expect(fit.switchedCapacitanceNf.value).toBeCloseTo(truth.nf, 6);
+    expect(fit.staticW.value).toBeCloseTo(truth.staticW, 6);
+    expect(fit.wattsAt(4750, 1275)).toBeCloseTo(watts(4750, 1275), 6);
+  });
+  it("its ends cover the truth 93 to 97 times in a hundred", () => {
+    const random = seededRandom(3);
+    let covered = 0;
+    for (let n = 0; n < 1000; n++) {
+      const runs = settings.map(([clockMhz, voltageMv]) =>
+        electrical({ clockMhz, voltageMv, powerW: watts(clockMhz, voltageMv) + 1.5 * random.normal() }),
+      );
+      const fit = powerFitOf(runs, "all-core");
+      if ("unknown" in fit) throw new Error(fit.unknown);
+      if (fit.staticW.low! <= truth.staticW && fit.staticW.high! >= truth.staticW) covered++;
+    }
+    expect(covered / 1000).toBeGreaterThan(0.93);
+    expect(covered / 1000).toBeLessThan(0.97);
+  });
+  it("one setting, or no reading, says why it tells nothing", () => {
+    expect(powerFitOf([], "all-core")).toEqual({ unknown: "No power was read under this load." });
+    expect(powerFitOf([electrical({ powerW: 200 })], "all-core")).toHaveProperty("unknown");
+  });
+  it("readings at the wall are not mixed with readings at the chip", () => {
+    const runs = settings.map(([clockMhz, voltageMv], n) =>
+      electrical({
+        clockMhz,
+        voltageMv,
+        powerW: watts(clockMhz, voltageMv) + (n > 2 ? 80 : 0),
+        powerAt: n > 2 ? "wall" : "chip",
+      }),
+    );
+    expect(powerFitOf(runs, "all-core")).toMatchObject({ powerAt: "chip", readings: 3 });
+  });
+});
+
+describe("efficiency", () => {
+  const runs = [
+    electrical({ clockMhz: 4600, voltageMv: 1200, powerW: 180, score: 9200 }),
+    electrical({ clockMhz: 4700, voltageMv: 1250, powerW: 207, score: 9380 }),
+    electrical({ clockMhz: 4700, voltageMv: 1300, powerW: 230, score: 9380 }),
+    electrical({ clockMhz: 4800, voltageMv: 1350, powerW: 250, score: 9400, throttled: true }),
+  ];
+  it("is clock and score per watt at each setting, a throttled one without its clock left out", () => {
+    const found = efficiencyOf(runs, "all-core", "chip");
+    expect(found.map((one) => [one.clockMhz, one.voltageMv])).toEqual([
+      [4600, 1200],
+      [4700, 1250],
+      [4700, 1300],
+    ]);
+    expect(found[0]!.mhzPerW).toBeCloseTo(25.56, 2);
+    expect(found[0]!.scorePerW).toBeCloseTo(51.11, 2);
+  });
+  it("the last step's cost is told from the lowest voltages", () => {
+    const cost = lastStepCost(efficiencyOf(runs, "all-core", "chip"), 4700)!;
+    expect(cost).toMatchObject({ fromMhz: 4600, toMhz: 4700, extraW: 27 });
+    expect(cost.words).toBe("From 4600 to 4700 MHz: 27 W more (+15.0 %) for +2.0 % score.");
+    expect(lastStepCost(efficiencyOf(runs, "all-core", "chip"), 4600)).toBeUndefined();
+  });
+});
+
+describe("droop and load-line", () => {
+  const { emf, ohm, amperes, volts } = published.sourceResistance;
+  it("find the textbook source's resistance from its terminal voltages", () => {
+    const runs = amperes.map((currentA, n) =>
+      electrical({ voltageMv: emf * 1000, loadVoltageMv: volts[n]! * 1000, currentA, loadLine: "normal" }),
+    );
+    const [line] = loadLinesOf(runs);
+    if (line === undefined || "unknown" in line) throw new Error("no line");
+    expect(line.milliohm.value).toBeCloseTo(ohm * 1000, 3);
+    expect(line.offsetMv.value).toBeCloseTo(0, 2);
+    expect(droopMv(runs[1]!)).toBe(2000);
+  });
+  it("each firmware setting has its own line, and current may come from the chip's power", () => {
+    const runs = [
+      electrical({ loadLine: "flat", loadVoltageMv: 1190, powerW: 119, currentA: null }),
+      electrical({ loadLine: "flat", loadVoltageMv: 1180, powerW: 236, currentA: null }),
+      electrical({ loadLine: "steep", loadVoltageMv: 1100, currentA: 150 }),
+    ];
+    const lines = loadLinesOf(runs);
+    expect(lines[0]).toMatchObject({ setting: "flat", currentWorkedOut: true });
+    expect("milliohm" in lines[0]! && lines[0].milliohm.value).toBeCloseTo(0.1, 6);
+    expect(lines[1]).toMatchObject({
+      setting: "steep",
+      unknown: expect.stringContaining("one current only"),
+    });
+  });
+});
+
+describe("current per phase", () => {
+  it("is held against the board's rating", () => {
+    const board = { corePhases: 12, phaseRatingA: 60 };
+    expect(phaseCurrentOf(240, board)).toMatchObject({ perPhaseA: 20, state: "ok" });
+    expect(phaseCurrentOf(600, board)).toMatchObject({ state: "near" });
+    expect(phaseCurrentOf(800, board)).toMatchObject({ state: "over" });
+  });
+  it("without a rating it is not judged, without a count not worked out", () => {
+    expect(phaseCurrentOf(240, { corePhases: 12, phaseRatingA: null })).toMatchObject({
+      state: "unknown",
+      share: null,
+    });
+    expect(phaseCurrentOf(240, { corePhases: null, phaseRatingA: 60 })).toBeUndefined();
+  });
+});
+
+describe("relative wear", () => {
+  const { arrhenius, yang } = published;
+  it.each(arrhenius.activationEv.map((ev, n) => [ev, arrhenius.factor[n]!, arrhenius.within[n]!]))(
+    "at %d eV 25 to 125 °C goes %d times as fast, as the handbook says",
+    (ev, factor, within) => {
+      expect(Math.abs(arrheniusFactor(ev, arrhenius.fromC, arrhenius.toC) - factor)).toBeLessThanOrEqual(
+        within,
+      );
+    },
+  );
+  it("agrees with the textbook's 3.5 between 35 and 70 °C", () => {
+    expect(Math.abs(arrheniusFactor(yang.activationEv, yang.fromC, yang.toC) - yang.factor)).toBeLessThan(
+      yang.within,
+    );
+  });
+  it("Black's law multiplies the current's power with heat's factor", () => {
+    expect(electromigrationFactor(2, 2, 0.9, 85, 85)).toBe(4);
+    expect(electromigrationFactor(2, 2, 0.9, 85, 105)).toBeCloseTo(4 * arrheniusFactor(0.9, 85, 105), 9);
+  });
+  it("comes as a wide range with its caution, and turned round it is the inverse", () => {
+    const [calm, hot] = [
+      { voltageMv: 1200, tempC: 70 },
+      { voltageMv: 1350, tempC: 90 },
+    ];
+    const there = relativeWear(calm, hot);
+    const back = relativeWear(hot, calm);
+    expect(there.low).toBeGreaterThan(1);
+    expect(there.high / there.low).toBeGreaterThan(5);
+    expect(back.high).toBeCloseTo(1 / there.low, 9);
+    expect(there.words).toMatch(/^Wears .* times as fast\.$/);
+    expect(there.caution).toContain("No chip was measured");
+  });
+  it("more voltage but cooler may go either way, and says so", () => {
+    expect(relativeWear({ voltageMv: 1200, tempC: 90 }, { voltageMv: 1300, tempC: 70 }).words).toMatch(
+      /^May wear/,
+    );
+  });
+  it("the same setting wears the same", () => {
+    const same = { voltageMv: 1200, tempC: 70 };
+    expect(relativeWear(same, same)).toMatchObject({ low: 1, middle: 1, high: 1 });
+  });
+});
