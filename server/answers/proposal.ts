@@ -6,7 +6,8 @@ import { outcomeClass } from "../bench/outcome.ts";
 import type { Rule } from "../bench/rule.ts";
 import { megahertz, volts } from "../bench/words.ts";
 import type { Journal } from "../store/journal.ts";
-import { type BuildAsked, buildAsked, frontierOfBuild } from "./frontierOfBuild.ts";
+import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { frontierOfBuild } from "./frontierOfBuild.ts";
 
 export type ProposalPurpose = "screen" | "prove" | "resolve" | "map";
 
