@@ -3,7 +3,7 @@ import type { Extent } from "./plot.ts";
 const roundStep = (rough: number): number => {
   const power = 10 ** Math.floor(Math.log10(rough));
   const lead = rough / power;
-  return (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 2.5 ? 2.5 : lead <= 5 ? 5 : 10) * power;
+  return (lead < 1.5 ? 1 : lead < 2.25 ? 2 : lead < 3.5 ? 2.5 : lead < 7.5 ? 5 : 10) * power;
 };
 
 /** Round values inside the extent, about `wanted` of them. */

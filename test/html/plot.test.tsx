@@ -1,0 +1,162 @@
+import { renderToString } from "preact-render-to-string";
+import { describe, expect, it } from "vitest";
+import { type Box, labelPlaces } from "../../server/html/labelPlaces.ts";
+import { plotOfLines } from "../../server/html/lineChart.ts";
+import { extentsOf, type Plot } from "../../server/html/plot.ts";
+import { plotShapes, type View } from "../../server/html/plotShapes.ts";
+import { PlotKey, PlotSvg } from "../../server/html/plotSvg.tsx";
+import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
+
+const plot: Plot = {
+  title: "Clock over voltage",
+  x: { label: "voltage", unit: "V" },
+  y: { label: "clock", unit: "MHz" },
+  layers: [
+    {
+      as: "band",
+      tone: "lead",
+      points: [
+        [1, 4200, 4300],
+        [1.2, 4500, 4600],
+      ],
+    },
+    {
+      as: "steps",
+      tone: "lead",
+      points: [
+        [1, 4250],
+        [1.1, 4400],
+      ],
+      until: 1.2,
+      label: "held",
+    },
+    { as: "marks", tone: "fault", shape: "cross", marks: [{ x: 1.1, y: 4450 }], label: "crashed" },
+    { as: "rule", tone: "quiet", axis: "x", at: 1.3, label: "ceiling" },
+  ],
+};
+const area: Box = { left: 0, top: 0, width: 100, height: 100 };
+const view: View = { area, gutter: 100, x: [1, 1.4], y: [4000, 5000], widthOf: (words) => words.length * 7 };
+
+const overlaps = (a: Box, b: Box): boolean =>
+  a.left < b.left + b.width &&
+  b.left < a.left + a.width &&
+  a.top < b.top + b.height &&
+  b.top < a.top + a.height;
+
+describe("extentsOf", () => {
+  it("spans everything drawn, with room at the edges", () => {
+    const { x, y } = extentsOf(plot) ?? { x: [0, 0], y: [0, 0] };
+    expect(x[0]).toBeLessThan(1);
+    expect(x[1]).toBeGreaterThan(1.3);
+    expect(y[0]).toBeLessThan(4200);
+    expect(y[1]).toBeGreaterThan(4600);
+  });
+
+  it("has an answer for a single mark, and none for an empty plot", () => {
+    const one = extentsOf({
+      ...plot,
+      layers: [{ as: "marks", tone: "lead", shape: "dot", marks: [{ x: 1, y: 4000 }] }],
+    });
+    expect(one?.x[1]).toBeGreaterThan(one?.x[0] ?? Infinity);
+    expect(extentsOf({ ...plot, layers: [] })).toBeUndefined();
+  });
+
+  it("takes more points than a call may have arguments", () => {
+    const points = Array.from({ length: 300_000 }, (_, i) => [i, i] as const);
+    expect(extentsOf({ ...plot, layers: [{ as: "line", tone: "lead", points }] })?.x[1]).toBeGreaterThan(
+      299_999,
+    );
+  });
+});
+
+describe("ticksOf", () => {
+  it("gives round values inside the extent, without the noise of floating point", () => {
+    expect(ticksOf([1.04, 1.31], 6)).toEqual([1.05, 1.1, 1.15, 1.2, 1.25, 1.3]);
+    expect(ticksOf([4180, 4910], 7)).toEqual([4200, 4300, 4400, 4500, 4600, 4700, 4800, 4900]);
+    expect(tickDecimals(ticksOf([1.04, 1.31], 6))).toBe(2);
+  });
+
+  it("gives none for an extent of no width", () => {
+    expect(ticksOf([1, 1], 5)).toEqual([]);
+  });
+});
+
+describe("plotShapes", () => {
+  it("draws steps level first, then up", () => {
+    const steps = plotShapes(plot, view).strokes[1];
+    expect(steps?.path).toBe("M0.0,75.0H25.0V60.0H50.0");
+  });
+
+  it("writes no words on a drawing without room for them", () => {
+    expect(plotShapes(plot, { ...view, gutter: 8 }).words).toEqual([]);
+    expect(plotShapes(plot, view).words.map(({ words }) => words)).toEqual(["held", "crashed", "ceiling"]);
+  });
+});
+
+describe("labelPlaces", () => {
+  it("puts no label on another while there is room", () => {
+    const wanted = Array.from({ length: 5 }, () => ({ x: 50, y: 50, width: 40, height: 17 }));
+    const places = labelPlaces(wanted, [], { left: 0, top: 0, width: 200, height: 200 });
+    places.forEach((place, i) => {
+      for (const other of places.slice(i + 1)) expect(overlaps(place, other)).toBe(false);
+    });
+  });
+
+  it("keeps off obstacles and inside the bounds", () => {
+    const obstacle = { left: 60, top: 40, width: 30, height: 20 };
+    const bounds = { left: 0, top: 0, width: 110, height: 110 };
+    const [place] = labelPlaces([{ x: 50, y: 50, width: 40, height: 17 }], [obstacle], bounds);
+    expect(place && overlaps(place, obstacle)).toBe(false);
+    expect(place?.left).toBeGreaterThanOrEqual(0);
+    expect((place?.left ?? 0) + 40).toBeLessThanOrEqual(110);
+  });
+});
+
+describe("PlotSvg", () => {
+  const html = renderToString(<PlotSvg plot={plot} />);
+
+  it("says in words what it shows and names its axes with their units", () => {
+    expect(html).toContain('role="img" aria-label="Clock over voltage"');
+    expect(html).toContain("voltage, V");
+    expect(html).toContain("clock, MHz");
+  });
+
+  it("carries no style attribute, which the content policy would drop", () => {
+    expect(html).not.toContain("style=");
+  });
+
+  it("is nothing where there is nothing to draw", () => {
+    expect(renderToString(<PlotSvg plot={{ ...plot, layers: [] }} />)).toBe("");
+  });
+
+  it("has a key that names every labelled layer", () => {
+    const key = renderToString(<PlotKey plot={plot} />);
+    for (const words of ["held", "crashed", "ceiling"]) expect(key).toContain(words);
+  });
+});
+
+describe("plotOfLines", () => {
+  it("keeps every extreme when it thins a long line", () => {
+    const x = Array.from({ length: 2000 }, (_, i) => i);
+    const mean = x.map((i) => (i === 1234 ? 99 : i === 777 ? 11 : 50));
+    const { layers } = plotOfLines({ ...plot, lines: [{ label: "run", tone: "lead", x, mean }] });
+    const band = layers.find((layer) => layer.as === "band");
+    const heights = band?.as === "band" ? band.points.flatMap(([, low, high]) => [low, high]) : [];
+    expect([Math.min(...heights), Math.max(...heights)]).toEqual([11, 99]);
+    expect(band?.as === "band" && band.points.length).toBeLessThanOrEqual(300);
+  });
+
+  it("leaves out what is missing", () => {
+    const { layers } = plotOfLines({
+      ...plot,
+      lines: [{ label: "run", tone: "lead", x: [0, 1, 2], mean: [1, null, 3] }],
+    });
+    expect(layers[0]).toMatchObject({
+      as: "line",
+      points: [
+        [0, 1],
+        [2, 3],
+      ],
+    });
+  });
+});
