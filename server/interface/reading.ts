@@ -1,5 +1,6 @@
 import type { FastifyRequest } from "fastify";
 import { z } from "zod";
+import { issueWords } from "../bench/issueWords.ts";
 import { type FieldRefusals, invalid, missing } from "../bench/refusal.ts";
 import { id, isId } from "../bench/units.ts";
 
@@ -15,7 +16,7 @@ export function read<Schema extends z.ZodType>(
   value: unknown,
   what: string,
 ): z.infer<Schema> {
-  const result = schema.safeParse(value);
+  const result = schema.safeParse(value, { error: issueWords });
   if (result.success) return result.data;
   const fields = fieldRefusals(result.error);
   const [first] = Object.values(fields);
