@@ -96,7 +96,7 @@ function runsOf(
   const acceptable = voltagesMv.map((voltageMv) => acceptableClockMhz(bench, voltageMv));
   return Array.from({ length: runsPerBuild }, () => {
     const step = random.index(voltagesMv.length);
-    const about = (acceptable[step] ?? 5000) + 60 * random.normal();
+    const about = (acceptable[step] ?? 5000) + 25 + 60 * random.normal();
     const setting = { voltageMv: voltagesMv[step] ?? 1250, clockMhz: Math.round(about / 25) * 25 };
     const intent = { load: "stacking", ...setting, minutes: random.uniform() < 0.8 ? 10 : 20 } as const;
     const run = runAttempt(bench, setting, allCoreLoad, intent.minutes * 60, random);

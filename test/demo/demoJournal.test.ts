@@ -1,0 +1,44 @@
+import { expect, it } from "vitest";
+import { fillDemo, fillWithScenario } from "../../server/demo/demoJournal.ts";
+import { demoScenario } from "../../server/demo/scenario.ts";
+import { freshJournal, theInstant } from "../support/bench.ts";
+
+it("a filled journal reads back as the scenario", () => {
+  const journal = freshJournal();
+  const demo = demoScenario(theInstant);
+  fillDemo(journal, theInstant);
+  for (const attempt of demo.attempts) expect(journal.attempts.find(attempt.id)).toEqual(attempt);
+  for (const build of demo.builds) expect(journal.builds.find(build.id)).toEqual(build);
+  for (const mount of demo.mounts) expect(journal.mounts.find(mount.id)).toEqual(mount);
+  for (const reading of demo.noise) expect(journal.noise.find(reading.id)).toEqual(reading);
+  for (const chip of demo.chips) expect(journal.chips.find(chip.id)).toEqual(chip);
+  for (const board of demo.boards) expect(journal.boards.find(board.id)).toEqual(board);
+  for (const rule of demo.rules) expect(journal.rules.find(rule.id)).toEqual(rule);
+  for (const workload of demo.workloads) expect(journal.workloads.find(workload.id)).toEqual(workload);
+  expect(journal.attempts.count()).toBe(demo.attempts.length);
+  expect(journal.faults()).toEqual([]);
+});
+
+it("puts each attempt with the mount the journal would give it, and each build as it is last", () => {
+  const journal = freshJournal();
+  const demo = demoScenario(theInstant);
+  fillDemo(journal, theInstant);
+  for (const { buildId, startedAt, mountId } of demo.attempts)
+    expect(journal.mounts.at(buildId, startedAt)).toBe(mountId);
+  for (const build of demo.builds) {
+    const states = [...journal.builds.statesOf(build.id).keys()];
+    expect(journal.builds.stateOf(build)).toBe(Math.max(...states));
+  }
+});
+
+it("is filled in one commit, or not at all", () => {
+  const journal = freshJournal();
+  const before = journal.revision();
+  fillDemo(journal, theInstant);
+  expect(journal.revision()).toBe(before + 1);
+  const other = freshJournal();
+  const demo = demoScenario(theInstant);
+  const broken = { ...demo, noise: demo.noise.map((reading) => ({ ...reading, buildId: "nowhere" })) };
+  expect(() => fillWithScenario(other, broken)).toThrow();
+  expect([other.attempts.count(), other.chips.count(), other.builds.count()]).toEqual([0, 0, 0]);
+});
