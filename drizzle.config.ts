@@ -1,3 +1,3 @@
 import { defineConfig } from "drizzle-kit";
 
-export default defineConfig({ dialect: "sqlite", schema: "./server/store/schema.ts", out: "./migrations" });
+export default defineConfig({ dialect: "sqlite", schema: ["./server/store/schema.ts", "./server/store/traceSchema.ts"], out: "./migrations" });

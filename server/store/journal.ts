@@ -16,6 +16,7 @@ import { mountStore } from "./mounts.ts";
 import { noiseStore } from "./noise.ts";
 import { ruleStore } from "./rules.ts";
 import * as schema from "./schema.ts";
+import { traceStore } from "./traces.ts";
 import { workloadStore } from "./workloads.ts";
 import { type Writing, writingTo } from "./writing.ts";
 
@@ -39,6 +40,7 @@ export type Journal = Writing &
     mounts: ReturnType<typeof mountStore>;
     attempts: ReturnType<typeof attemptStore>;
     noise: ReturnType<typeof noiseStore>;
+    traces: ReturnType<typeof traceStore>;
     answeredPosts: ReturnType<typeof answeredPostStore>;
     importMappings: ReturnType<typeof importMappingStore>;
     /** Attempts found still running when the journal was opened, less those since taken up again. */
@@ -153,6 +155,7 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     mounts: mountStore(db),
     attempts,
     noise: noiseStore(db),
+    traces: traceStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
     interrupted: new Set(attempts.running().map((attempt) => attempt.id)),
