@@ -3,7 +3,7 @@ import { isCrash, neverStarted } from "../bench/outcome.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Workload } from "../bench/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
-import type { Intent } from "./benchDiary.ts";
+import type { Intent } from "./intent.ts";
 import { rounded, type SimulatedAttempt } from "./simulatedAttempt.ts";
 
 type Written = Omit<Attempt, keyof Kept | "buildId" | "mountId" | "asBuilt" | "startedAt" | "note">;

@@ -6,6 +6,7 @@ import type { SeededRandom } from "../numerics/seededRandom.ts";
 import { asWritten } from "./asWritten.ts";
 import { type DemoLoadKey, demoLoads } from "./demoBenches.ts";
 import type { Keeper } from "./demoParts.ts";
+import type { Intent } from "./intent.ts";
 import { remarkDrawer, remarkPool } from "./remarks.ts";
 import { runAttempt, type SimulatedAttempt } from "./simulatedAttempt.ts";
 import { inRoom, remounted, type SimulatedBench, type SimulatedRoom } from "./simulatedBench.ts";
@@ -18,20 +19,6 @@ export type Place = {
   mount: Mount;
   coldNext: boolean;
 };
-
-type Change = Partial<Attempt>;
-
-/** A try as the tester means it; `change` overrules what would be written down. */
-export type Intent = Readonly<{
-  load: DemoLoadKey;
-  clockMhz: number;
-  voltageMv: number;
-  minutes: number;
-  proof?: boolean;
-  /** The tester breaks it off then. */
-  brokenOffMin?: number;
-  change?: Change | ((run: SimulatedAttempt) => Change);
-}>;
 
 /** An attempt as written down, and the run behind it. */
 export type Entry = Readonly<{ attempt: Attempt; run: SimulatedAttempt; bench: SimulatedBench }>;
