@@ -4,8 +4,10 @@ import os from "node:os";
 import path from "node:path";
 import closeWithGrace from "close-with-grace";
 import { tidyUp } from "./actions/tidyUp.ts";
+import { reckoningsOn } from "./answers/reckoned.ts";
 import { buildApp } from "./app.ts";
 import { assetsIn } from "./pages/assets.ts";
+import { reckonerIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
 import { type Journal, openJournal } from "./store/journal.ts";
 
@@ -44,8 +46,10 @@ async function serve(settings: Settings): Promise<void> {
   const { version } = JSON.parse(readFileSync(path.join(root, "package.json"), "utf8")) as {
     version: string;
   };
+  const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
   const app = await buildApp({
     journal,
+    reckonings: reckoningsOn(journal, reckoner.reckon),
     now,
     version,
     assets: assetsIn(folders),
@@ -57,6 +61,7 @@ async function serve(settings: Settings): Promise<void> {
   closeWithGrace({ delay: 5000, logger: false }, async ({ err }) => {
     if (err) console.error(err);
     await app.close();
+    await reckoner.close();
     journal.close();
     if (demoFolder) rmSync(demoFolder, { recursive: true, force: true });
   });

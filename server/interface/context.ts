@@ -1,4 +1,5 @@
 import type {} from "@fastify/swagger";
+import type { Reckonings } from "../answers/reckoned.ts";
 import type { Journal } from "../store/journal.ts";
 
 /** What every address needs to answer: the journal, and what time it is. */
@@ -7,4 +8,6 @@ export type Context = Readonly<{
   /** The present instant, ISO 8601 in UTC. */
   now(): string;
   version: string;
+  /** Where answers that take long are reckoned and kept. */
+  reckonings: Reckonings;
 }>;

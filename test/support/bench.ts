@@ -5,7 +5,9 @@ import path from "node:path";
 import type { FastifyInstance } from "fastify";
 import { afterEach } from "vitest";
 import { tidyUp } from "../../server/actions/tidyUp.ts";
+import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
+import { reckonerIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/journal.ts";
 
 const root = path.resolve(import.meta.dirname, "../..");
@@ -59,8 +61,11 @@ export type Sent = { status: number; body: any; headers: Record<string, unknown>
 /** The whole server on a fresh journal, asked without a network. */
 export async function testServer(journal: Journal = freshJournal()): Promise<TestServer> {
   const clock = fixedClock();
+  const reckoner = reckonerIn(path.join(root, "dist/server/workers/limitFit.cjs"));
+  toClean.push(() => reckoner.close());
   const app = await buildApp({
     journal,
+    reckonings: reckoningsOn(journal, reckoner.reckon),
     now: clock.now,
     version: "0.0.0",
     assets: { stylesheet: "/web/notebook.css", script: "/web/start.js", swaps: "/vendor/htmx/htmx.min.js" },

@@ -1,0 +1,59 @@
+import { describe, expect, it } from "vitest";
+import { reckoningsOn } from "../../server/answers/reckoned.ts";
+
+/** A journal that only counts its commits, and a reckoner whose answers are let go by hand. */
+function desk() {
+  let revision = 1;
+  const begun: { kind: string; request: unknown; answer(value: unknown): void; fail(): void }[] = [];
+  const reckonings = reckoningsOn({ revision: () => revision }, (kind, request) => {
+    return new Promise((answer, reject) => {
+      begun.push({ kind, request, answer, fail: () => reject(new Error("cut short")) });
+    });
+  });
+  return {
+    reckonings,
+    begun,
+    write: () => {
+      revision += 1;
+    },
+  };
+}
+const settled = () => new Promise((resolve) => setImmediate(resolve));
+
+describe("reckonings", () => {
+  it("reckon a question once for as long as nothing is written", async () => {
+    const { reckonings, begun, write } = desk();
+    const first = reckonings.now("limit", "a", () => "request");
+    const again = reckonings.now("limit", "a", () => "request");
+    begun[0]?.answer(7);
+    expect([await first, await again, begun.length]).toEqual([7, 7, 1]);
+    write();
+    reckonings.now("limit", "a", () => "request");
+    expect(begun).toHaveLength(2);
+  });
+
+  it("show the last answer at once, marked as stale until the new one is there", async () => {
+    const { reckonings, begun, write } = desk();
+    const latest = () => reckonings.latest("limit", "a", () => "request");
+    expect(latest()).toBeNull();
+    begun[0]?.answer("old");
+    await settled();
+    expect(latest()).toEqual({ answer: "old", fresh: true });
+    write();
+    expect(latest()).toEqual({ answer: "old", fresh: false });
+    begun[1]?.answer("new");
+    await settled();
+    expect(latest()).toEqual({ answer: "new", fresh: true });
+    expect(begun).toHaveLength(2);
+  });
+
+  it("try again after one that failed", async () => {
+    const { reckonings, begun } = desk();
+    const first = reckonings.now("limit", "a", () => "request");
+    begun[0]?.fail();
+    await expect(first).rejects.toThrow("cut short");
+    const second = reckonings.now("limit", "a", () => "request");
+    begun[1]?.answer(3);
+    expect(await second).toBe(3);
+  });
+});

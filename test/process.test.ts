@@ -1,0 +1,126 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import net from "node:net";
+import path from "node:path";
+import { afterEach, describe, expect, it } from "vitest";
+import { temporaryFolder } from "./support/bench.ts";
+
+const program = path.resolve(import.meta.dirname, "../dist/server/main.js");
+const running: ChildProcess[] = [];
+afterEach(() => {
+  for (const child of running.splice(0)) child.kill("SIGKILL");
+});
+
+type Ended = { code: number | null; out: string; err: string };
+
+function started(args: readonly string[], options: { uid?: number } = {}) {
+  const child = spawn(process.execPath, [program, ...args], { ...options, env: { PATH: process.env.PATH } });
+  running.push(child);
+  let [out, err] = ["", ""];
+  child.stdout.on("data", (chunk) => {
+    out += chunk;
+  });
+  child.stderr.on("data", (chunk) => {
+    err += chunk;
+  });
+  const ended = new Promise<Ended>((resolve) => child.on("close", (code) => resolve({ code, out, err })));
+  const address = new Promise<string>((resolve, reject) => {
+    child.stdout.on("data", () => {
+      const found = /^Listening on (http:\/\/\S+)\n/.exec(out)?.[1];
+      if (found) resolve(found);
+    });
+    ended.then(({ err: said }) => reject(new Error(said)));
+  });
+  address.catch(() => undefined);
+  return { child, ended, address };
+}
+
+const journalFile = () => path.join(temporaryFolder(), "records", "journal.db");
+
+describe("the program", () => {
+  it("makes its journal, says where it listens as its first line, and closes cleanly on SIGTERM and SIGINT", async () => {
+    for (const signal of ["SIGTERM", "SIGINT"] as const) {
+      const journal = journalFile();
+      const server = started(["--journal", journal, "--port", "0"]);
+      const address = await server.address;
+      expect(await (await fetch(`${address}/api/health`)).json()).toMatchObject({ status: "ok" });
+      server.child.kill(signal);
+      const { code, out, err } = await server.ended;
+      expect([code, out, err]).toEqual([0, `Listening on ${address}\n`, ""]);
+      expect(existsSync(journal)).toBe(true);
+    }
+  });
+
+  it("keeps what it acknowledged through kill -9, and asks about what was running", async () => {
+    const journal = journalFile();
+    const first = started(["--journal", journal, "--port", "0"]);
+    const post = async (base: string, url: string, body: object) =>
+      (
+        await fetch(base + url, {
+          method: "POST",
+          headers: { "content-type": "application/json" },
+          body: JSON.stringify(body),
+        })
+      ).json();
+    const base = await first.address;
+    const chip = await post(base, "/api/chips", { name: "Tern 8", kind: "cpu", tempLimitC: 95 });
+    const board = await post(base, "/api/boards", { name: "Quay S" });
+    const load = await post(base, "/api/workloads", { name: "Stacking", kind: "all-core" });
+    const build = await post(base, "/api/builds", { name: "Cupboard", chipId: chip.id, boardId: board.id });
+    const armed = await post(base, `/api/builds/${build.id}/attempts`, {
+      workloadId: load.id,
+      clockMhz: 4600,
+      voltageMv: 1200,
+      outcome: "running",
+    });
+    first.child.kill("SIGKILL");
+    await first.ended;
+    const second = started(["--journal", journal, "--port", "0"]);
+    const again = await second.address;
+    const { items } = await (await fetch(`${again}/api/interrupted`)).json();
+    expect(items).toMatchObject([{ id: armed.id, lastHeartbeat: null }]);
+  });
+
+  it("serves the demo beside the real journal without touching it", async () => {
+    const journal = journalFile();
+    const server = started(["--demo", "--journal", journal, "--port", "0"]);
+    const { items } = await (await fetch(`${await server.address}/api/builds`)).json();
+    expect(items.length).toBeGreaterThan(2);
+    server.child.kill("SIGTERM");
+    expect((await server.ended).code).toBe(0);
+    expect(existsSync(journal)).toBe(false);
+  });
+
+  it("says in one line why it cannot start, and exits 2", async () => {
+    const taken = net.createServer().listen(0, "127.0.0.1");
+    await new Promise((resolve) => taken.once("listening", resolve));
+    const { port } = taken.address() as net.AddressInfo;
+    const letter = path.join(temporaryFolder(), "letter.db");
+    writeFileSync(letter, "This is a letter. ".repeat(100));
+    const cases: [string[], RegExp][] = [
+      [["--port", String(port), "--journal", journalFile()], /port is in use/],
+      [["--port", "0", "--journal", letter], /not a journal/],
+      [["--port", "99999"], /0 to 65535/],
+      [["--host", "0.0.0.0"], /passphrase/],
+      [["sing"], /not a command/],
+      [["--loud"], /--loud/],
+    ];
+    for (const [args, words] of cases) {
+      const { code, out, err } = await started(args).ended;
+      expect([args, code, out]).toEqual([args, 2, ""]);
+      expect(err).toMatch(words);
+      expect(err.trim().split("\n")).toHaveLength(1);
+    }
+    expect(readFileSync(letter, "utf8")).toContain("This is a letter.");
+    taken.close();
+  });
+
+  it.runIf(process.getuid?.() === 0)("says so where the folder may not be written", async () => {
+    const folder = temporaryFolder();
+    const { code, err } = await started(["--port", "0", "--journal", path.join(folder, "sub", "j.db")], {
+      uid: 65534,
+    }).ended;
+    expect(code).toBe(2);
+    expect(err.trim().split("\n")).toHaveLength(1);
+  });
+});
