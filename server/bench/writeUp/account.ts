@@ -1,0 +1,54 @@
+import type { Board } from "../board.ts";
+import type { Build, Mount } from "../build.ts";
+import type { Chip } from "../chip.ts";
+import type { ComparedRun } from "../comparison/comparedRun.ts";
+import type { Comparison } from "../comparison/comparison.ts";
+import type { FrontierPoint } from "../frontierPoint.ts";
+import type { NoiseReading } from "../noiseReading.ts";
+import type { Rule } from "../rule.ts";
+import type { Workload } from "../workload.ts";
+import type { OwnWordsBySlot } from "./block.ts";
+
+/** One build with everything the account says of it. */
+export type AccountedBuild = Readonly<{
+  build: Build;
+  chip: Chip;
+  board: Board;
+  mounts: readonly Mount[];
+  /** Every run that is not set aside. */
+  runs: readonly ComparedRun[];
+  noise: readonly NoiseReading[];
+  points: readonly FrontierPoint[];
+  /** What the frontier warns of, in words. */
+  warnings: readonly string[];
+}>;
+
+/** The setting to run for one use of one build, or why there is none. */
+export type Recommendation = Readonly<{
+  buildName: string;
+  /** Such as "short loads", "long loads", "quiet". */
+  use: string;
+  setting: Readonly<{ clockMhz: number; voltageMv: number }> | null;
+  because: readonly string[];
+}>;
+
+export type AccountedComparison = Readonly<{ aName: string; bName: string; comparison: Comparison }>;
+
+export type AccountedPicture = Readonly<{ id: string; caption: string }>;
+
+/** Everything that the account is written from. */
+export type Account = Readonly<{
+  title: string;
+  /** Said under the title where the data is invented. */
+  notice: string | null;
+  builds: readonly AccountedBuild[];
+  rule: Rule;
+  workloads: ReadonlyMap<string, Workload>;
+  comparisons: readonly AccountedComparison[];
+  recommendations: readonly Recommendation[];
+  pictures: readonly AccountedPicture[];
+  own: OwnWordsBySlot;
+}>;
+
+export const workloadName = (account: Account, workloadId: string | null): string =>
+  workloadId === null ? "any load" : (account.workloads.get(workloadId)?.name ?? "a load since removed");

@@ -1,0 +1,180 @@
+import { measureTraits } from "../comparison/comparedRun.ts";
+import type { LoudnessRow } from "../comparison/loudness.ts";
+import type { SameSettingRow } from "../comparison/sameSetting.ts";
+import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
+import { tellingHeat } from "../comparison/sentence.ts";
+import { verdictWords } from "../comparison/verdict.ts";
+import { volts } from "../words.ts";
+import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
+import { type Block, column, heading, table, wordsColumn } from "./block.ts";
+import { clockFigure, figure, intervalFigure, minutesFigure, signedFigure } from "./figures.ts";
+
+/** How far one build goes: its chart and its table. */
+export function reachOfBuild({ build, points }: AccountedBuild, number: number): Block[] {
+  const name = `limit-${number + 1}`;
+  const caption = `${build.name}: the highest clock that held at each voltage, and what crashed above it.`;
+  const columns = [
+    column("Voltage", "V"),
+    column("Held", "MHz"),
+    column("Passed once", "MHz"),
+    column("Crashed from", "MHz"),
+    column("Clean time", "min"),
+    column("Hottest", "°C"),
+    column("Margin", "°C"),
+  ];
+  const rows = points.map((point) => [
+    volts(point.voltageMv).replace(" V", ""),
+    clockFigure(point.heldMhz),
+    clockFigure(point.highestPassedMhz),
+    clockFigure(point.lowestCrashMhz),
+    minutesFigure(point.evidence.exposureS),
+    figure(point.loadTempC, 0),
+    figure(point.marginC, 0),
+  ]);
+  if (rows.length === 0) return [];
+  return [heading(3, build.name), { as: "chart", name, caption }, ...table(name, caption, columns, rows)];
+}
+
+/** What sets two builds apart: chart, clocks, measures, and the budget behind the temperature. */
+export function differences(account: Account, compared: AccountedComparison, number: number): Block[] {
+  const { aName, bName, comparison } = compared;
+  const less = `${bName} less ${aName}`;
+  const clocks = comparison.sameVoltage.map(clockCells);
+  const measures = [...comparison.sameSetting, ...comparison.score];
+  const shown = bestDocumented(measures);
+  const loud = comparison.noise.map((row) => loudnessCells(account, row));
+  const blocks: Block[] = [
+    ...table(
+      `clocks-${number + 1}`,
+      `Held clocks at the same voltage; ${less}.`,
+      clockColumns(aName, bName),
+      clocks,
+    ),
+    ...table(
+      `measures-${number + 1}`,
+      `The same clock, voltage and load; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
+      measureColumns(aName, bName),
+      shown.map((row) => measureCells(account, row)),
+    ),
+    ...table(`noise-${number + 1}`, `Loudness; ${less}.`, noiseColumns(aName, bName), loud),
+    ...budgetOf(compared, number),
+  ];
+  if (blocks.length === 0) return [];
+  const chart: Block = {
+    as: "chart",
+    name: `differences-${number + 1}`,
+    caption: `${less}; the bar is where each difference may lie, 95 %.`,
+  };
+  return [heading(3, `${aName} and ${bName}`), chart, ...blocks];
+}
+
+/** A page holds so many rows; what was judged comes before what was not, in the order of the record. */
+const mostRows = 24;
+
+const bestDocumented = (rows: readonly SameSettingRow[]): SameSettingRow[] => {
+  if (rows.length <= mostRows) return [...rows];
+  const judged = rows.filter((row) => row.verdict !== "not-enough");
+  return [...judged, ...rows.filter((row) => row.verdict === "not-enough")].slice(0, mostRows);
+};
+
+const shownOf = (shown: number, all: number): string =>
+  shown === all ? "" : ` The ${shown} best documented of ${all} rows.`;
+
+const clockColumns = (aName: string, bName: string) => [
+  column("Voltage", "V"),
+  column(aName, "MHz"),
+  column(bName, "MHz"),
+  column("Difference", "MHz"),
+  column("Observed ends", "MHz"),
+  column("Fitted limits", "MHz"),
+  wordsColumn("Verdict"),
+];
+
+const clockCells = (row: SameVoltageRow): string[] => [
+  volts(row.voltageMv).replace(" V", ""),
+  clockFigure(row.aMhz),
+  clockFigure(row.bMhz),
+  signedFigure(row.differenceMhz, 0),
+  intervalFigure(row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null, 0),
+  intervalFigure(row.low, row.high, 0),
+  row.low === null && row.high === null ? "observed only" : verdictCell(row.verdict, row.smallerThan),
+];
+
+const measureColumns = (aName: string, bName: string) => [
+  wordsColumn("Measure"),
+  wordsColumn("Setting"),
+  column(aName),
+  column(bName),
+  column("Difference"),
+  column("95 % interval"),
+  column("Runs"),
+  column("Mounts"),
+  wordsColumn("Verdict"),
+];
+
+function measureCells(account: Account, row: SameSettingRow): string[] {
+  const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
+  const decimals = measureTraits[row.measure].byMount || row.measure === "power" ? 1 : 0;
+  return [
+    unit === "" ? measureTraits[row.measure].words : `${measureTraits[row.measure].words}, ${unit}`,
+    `${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
+    figure(row.a, decimals),
+    figure(row.b, decimals),
+    signedFigure(row.difference, decimals),
+    intervalFigure(row.low, row.high, decimals),
+    `${row.runs[0]}, ${row.runs[1]}`,
+    `${row.mounts[0]}, ${row.mounts[1]}`,
+    verdictCell(row.verdict, row.smallerThan),
+  ];
+}
+
+const noiseColumns = (aName: string, bName: string) => [
+  wordsColumn("Condition"),
+  column("Distance", "m"),
+  column(aName, "dB(A)"),
+  column(bName, "dB(A)"),
+  column("Difference", "dB"),
+  column("95 % interval", "dB"),
+  wordsColumn("To a listener"),
+  wordsColumn("Verdict"),
+];
+
+const loudnessCells = (account: Account, row: LoudnessRow): string[] => [
+  row.clockMhz === null || row.voltageMv === null
+    ? workloadName(account, row.workloadId)
+    : `${workloadName(account, row.workloadId)}, ${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}`,
+  row.distanceM === null ? "1, worked out" : `${row.distanceM}`,
+  figure(row.a, 1),
+  figure(row.b, 1),
+  signedFigure(row.difference, 1),
+  intervalFigure(row.low, row.high, 1),
+  row.words,
+  verdictCell(row.verdict, row.smallerThan),
+];
+
+function verdictCell(verdict: SameSettingRow["verdict"], smaller: SameSettingRow["smallerThan"]): string {
+  if (smaller === "clock-step") return `${verdictWords[verdict]}, by less than a clock step`;
+  if (smaller === "worth-having") return `${verdictWords[verdict]}, by less than is worth having`;
+  return verdictWords[verdict];
+}
+
+function budgetOf({ aName, bName, comparison }: AccountedComparison, number: number): Block[] {
+  const row = tellingHeat(comparison.sameSetting);
+  if (row === undefined) return [];
+  const columns = [
+    wordsColumn("Source"),
+    column(aName, row.unit),
+    column(bName, row.unit),
+    wordsColumn("From"),
+    wordsColumn("Counted"),
+  ];
+  const rows = row.budget.map((line) => [
+    line.source,
+    figure(line.a, 2),
+    figure(line.b, 2),
+    line.from,
+    line.counted ? "yes" : "no",
+  ]);
+  const caption = `What makes up the doubt of the ${measureTraits[row.measure].words}, as standard uncertainties.`;
+  return table(`budget-${number + 1}`, caption, columns, rows);
+}

@@ -1,0 +1,166 @@
+import { partNames } from "../build.ts";
+import { hearingCaution } from "../noise.ts";
+import type { Requirement } from "../rule.ts";
+import { megahertz, volts } from "../words.ts";
+import { type Account, workloadName } from "./account.ts";
+import { type Block, heading, list, paragraph, table, wordsColumn } from "./block.ts";
+import { conditionsWords } from "./conditions.ts";
+import { counted, inWords, unknownFigure } from "./figures.ts";
+import { differences, reachOfBuild } from "./results.ts";
+
+/** The whole account, from what was compared to the cautions. Words may be the writer's own; figures never are. */
+export const writeUpOf = (account: Account): Block[] => [
+  heading(1, account.title),
+  ...paragraph(account.own, "answer", answerWords(account), "answer"),
+  ...(account.notice === null ? [] : paragraph({}, "notice", account.notice, "caution")),
+  ...whatWasCompared(account),
+  ...method(account),
+  ...section("Conditions", paragraph(account.own, "conditions", conditionsWords(account))),
+  ...section("How far each build goes", account.builds.flatMap(reachOfBuild)),
+  ...section(
+    "What sets them apart",
+    account.comparisons.flatMap((one, number) => differences(account, one, number)),
+  ),
+  ...section("Contested claims", contested(account)),
+  ...section("Verdict", paragraph(account.own, "verdict", verdictParagraph(account))),
+  ...section("What to run", recommended(account)),
+  ...section(
+    "Pictures",
+    account.pictures.map((picture) => ({ as: "picture" as const, ...picture })),
+  ),
+  ...section("Caveats", caveats(account)),
+  ...section("Cautions", paragraph(account.own, "cautions", cautionWords, "caution")),
+];
+
+const section = (title: string, blocks: readonly Block[]): Block[] =>
+  blocks.length === 0 ? [] : [heading(2, title), ...blocks];
+
+const answerWords = (account: Account): string =>
+  account.comparisons[0]?.comparison.sentence ??
+  account.builds.map(({ build, points }) => reachWords(build.name, points)).join(" ");
+
+function reachWords(name: string, points: Account["builds"][number]["points"]): string {
+  const best = points.reduce<(typeof points)[number] | undefined>(
+    (highest, point) => (point.heldMhz !== null && point.heldMhz > (highest?.heldMhz ?? 0) ? point : highest),
+    undefined,
+  );
+  return best === undefined
+    ? `${name} holds nothing by the rule yet.`
+    : `${name} holds ${megahertz(best.heldMhz!)} at ${volts(best.voltageMv)}.`;
+}
+
+const partWords: Readonly<Record<(typeof partNames)[number], string>> = {
+  cooler: "Cooler",
+  case: "Case",
+  fans: "Fans",
+  orientation: "Orientation",
+  memory: "Memory",
+  powerSupply: "Power supply",
+  firmware: "Firmware",
+};
+
+function whatWasCompared(account: Account): Block[] {
+  const { builds } = account;
+  const row = (words: string, of: (build: (typeof builds)[number]) => string): string[] => [
+    words,
+    ...builds.map((build) => of(build) || unknownFigure),
+  ];
+  const rows = [
+    row("Chip", ({ chip }) => chip.name),
+    row("Board", ({ board }) =>
+      board.formFactor === null ? board.name : `${board.name} (${board.formFactor})`,
+    ),
+    ...partNames.map((part) => row(partWords[part], ({ build }) => build[part])),
+    row("Change", ({ build }) => build.change ?? ""),
+  ].filter((cells) => cells.slice(1).some((cell) => cell !== unknownFigure));
+  const columns = [wordsColumn("Part"), ...builds.map(({ build }) => wordsColumn(build.name))];
+  const intro = paragraph(account.own, "compared", comparedWords(account));
+  return section("What was compared", [
+    ...intro,
+    ...table("builds", "The builds, part by part.", columns, rows),
+  ]);
+}
+
+function comparedWords({ builds }: Account): string {
+  const chips = new Set(builds.map(({ chip }) => chip.id));
+  const names = inWords(builds.map(({ build }) => build.name));
+  if (builds.length < 2) return `One build: ${names}.`;
+  return chips.size === 1
+    ? `${names}, with the same chip in each.`
+    : `${names}, with ${chips.size} samples of the chip: part of any difference is the chip's own.`;
+}
+
+function method(account: Account): Block[] {
+  const needs = account.rule.requires.map((wanted) => requirementWords(account, wanted));
+  const words = [
+    `A setting counts as held by the rule “${account.rule.name}”: ${inWords(needs)}, and no crash recorded there or at any easier setting.`,
+    "Temperatures are compared as their rise over the room, at the same clock, voltage and load, averaged by mount.",
+    "Each difference has a 95 % interval from every known source of doubt, combined as the Guide to the Expression of Uncertainty in Measurement has it; “differs” means that the interval leaves zero out.",
+    "Clocks are judged by fitted limits only; what passed and what crashed is shown as observed.",
+  ].join(" ");
+  return section("Method", paragraph(account.own, "method", words));
+}
+
+function requirementWords(account: Account, wanted: Requirement): string {
+  const load = wanted.workloadId === null ? "any load" : workloadName(account, wanted.workloadId);
+  const clean = wanted.correctedErrors === 0 ? " without corrected errors" : "";
+  const cold = wanted.coldStarts === null ? "" : `, from cold ${counted(wanted.coldStarts, "time")}`;
+  return `${load} passed for ${Number((wanted.durationS / 60).toFixed(1))} min${clean}${cold}`;
+}
+
+function contested(account: Account): Block[] {
+  const items = account.builds.flatMap(({ build, points }) =>
+    points
+      .filter((point) => point.contested.length > 0)
+      .map((point) => {
+        const passes = counted(point.contested.length, "pass", "passes");
+        const fallback =
+          point.heldMhz === null ? "nothing held there" : `${megahertz(point.heldMhz)} held there`;
+        return `${build.name} at ${volts(point.voltageMv)}: ${passes} contested by a crash at that or an easier setting; ${fallback}.`;
+      }),
+  );
+  return list(items);
+}
+
+const verdictParagraph = ({ comparisons }: Account): string =>
+  comparisons
+    .map(({ comparison }) =>
+      [comparison.caution, comparison.sentence, comparison.detail].filter(Boolean).join(" "),
+    )
+    .join(" ");
+
+function recommended(account: Account): Block[] {
+  const items = account.recommendations.map(({ buildName, use, setting, because }) =>
+    setting === null
+      ? `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim()
+      : `${buildName}, ${use}: ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because.join(" ")}`.trim(),
+  );
+  return [...paragraph(account.own, "recommendation", ""), ...list(items)];
+}
+
+function caveats(account: Account): Block[] {
+  const warned = account.builds.flatMap(({ build, warnings }) =>
+    warnings.map((words) => `${build.name}: ${words}`),
+  );
+  const undecided = account.comparisons.flatMap(({ comparison }) =>
+    comparison.sameSetting.flatMap((row) =>
+      row.verdict === "not-enough" && row.wouldDecide !== null ? [row.wouldDecide] : [],
+    ),
+  );
+  const noted = account.comparisons.flatMap(({ comparison }) =>
+    [...comparison.sameSetting, ...comparison.noise].flatMap((row) => row.notes),
+  );
+  const single =
+    "One sample of a chip speaks for itself: another of the same name may go further or less far.";
+  return [
+    ...paragraph(account.own, "caveats", ""),
+    ...list([...new Set([single, ...warned, ...undecided, ...noted])]),
+  ];
+}
+
+const cautionWords = [
+  "Raised voltage and heat shorten the life of a chip and may void its warranty; whoever repeats this does so at their own risk.",
+  "Back up what matters before unstable runs: a crash can lose or corrupt what is being written.",
+  "Never open a power supply; mains work belongs to qualified people under the local rules.",
+  hearingCaution,
+].join(" ");

@@ -1,0 +1,189 @@
+import { describe, expect, it } from "vitest";
+import type { Board } from "../../../server/bench/board.ts";
+import type { Build } from "../../../server/bench/build.ts";
+import type { Chip } from "../../../server/bench/chip.ts";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import { comparisonOf } from "../../../server/bench/comparison/comparison.ts";
+import type { FrontierPoint } from "../../../server/bench/frontierPoint.ts";
+import type { Rule } from "../../../server/bench/rule.ts";
+import type { Account, AccountedBuild } from "../../../server/bench/writeUp/account.ts";
+import type { Block, Paragraph, Table } from "../../../server/bench/writeUp/block.ts";
+import { writeUpOf } from "../../../server/bench/writeUp/writeUp.ts";
+import { run } from "../comparison/benchDay.ts";
+
+const kept = { createdAt: "2031-03-01T10:00:00.000Z", updatedAt: "2031-03-01T10:00:00.000Z", version: 1 };
+const chip = { ...kept, id: "chip", name: "Tern 8", kind: "cpu" } as Chip;
+const board = { ...kept, id: "board", name: "Quay S", formFactor: "small" } as Board;
+const point = (voltageMv: number, heldMhz: number, contested: string[] = []): FrontierPoint => ({
+  voltageMv,
+  highestPassedMhz: heldMhz + (contested.length > 0 ? 50 : 0),
+  heldMhz,
+  impliedMhz: heldMhz,
+  lowestCrashMhz: heldMhz + 50,
+  gapMhz: 50,
+  evidence: { passes: 1, crashes: 1, exposureS: 1800, mtbfLowerS: 600, surviveHours: {} as never },
+  loadTempC: 84,
+  marginC: 6,
+  margin: "tight",
+  contested,
+});
+const accounted = (name: string, temps: readonly number[], points: FrontierPoint[]): AccountedBuild => ({
+  build: {
+    ...kept,
+    id: name,
+    name,
+    chipId: "chip",
+    boardId: "board",
+    cooler: "tower",
+    case: name,
+    fans: "",
+    orientation: "",
+    memory: "",
+    powerSupply: "",
+    firmware: "",
+    basedOn: null,
+    change: null,
+    hottestAmbientC: 30,
+    ruleId: null,
+    note: "",
+  } as Build,
+  chip,
+  board,
+  mounts: [],
+  runs: temps.map((loadTempC, n) => run({ id: `${name}${n}`, mountId: `${name}${n}`, loadTempC })),
+  noise: [],
+  points,
+  warnings: ["No room temperature was noted."],
+});
+const rule: Rule = {
+  ...kept,
+  id: "rule",
+  name: "Any load, 15 minutes",
+  requires: [
+    { workloadId: null, anyWorkload: true, durationS: 900, correctedErrors: null, coldStarts: null },
+  ],
+};
+
+const frame = accounted("Open frame", [78.2, 79.1, 77.6], [point(1250, 4800)]);
+const cupboard = accounted("Cupboard", [84.6, 85.3, 83.9], [point(1250, 4750, ["attempt"])]);
+const compared = (build: AccountedBuild) => ({
+  id: build.build.id,
+  name: build.build.name,
+  chipId: "chip",
+  runs: build.runs,
+});
+const account = (over: Partial<Account> = {}): Account => ({
+  title: "Frame or cupboard",
+  notice: null,
+  builds: [frame, cupboard],
+  rule,
+  workloads: new Map(),
+  comparisons: [
+    {
+      aName: "Open frame",
+      bName: "Cupboard",
+      comparison: comparisonOf({
+        a: compared(frame),
+        b: compared(cupboard),
+        others: [],
+        idleWorkloadIds: new Set(),
+        assumptions: usualAssumptions,
+        clocks: { a: frame.points, b: cupboard.points },
+        loadVoltages: null,
+        noise: [[], []],
+      }),
+    },
+  ],
+  recommendations: [
+    {
+      buildName: "Cupboard",
+      use: "long loads",
+      setting: { clockMhz: 4700, voltageMv: 1200 },
+      because: ["It keeps 12 °C of margin."],
+    },
+  ],
+  pictures: [],
+  own: {},
+  ...over,
+});
+
+const headings = (blocks: readonly Block[]) =>
+  blocks.flatMap((block) => (block.as === "heading" ? [block.words] : []));
+const tables = (blocks: readonly Block[]) => blocks.filter((block): block is Table => block.as === "table");
+const paragraphs = (blocks: readonly Block[]) =>
+  blocks.filter((block): block is Paragraph => block.as === "paragraph");
+
+describe("the account", () => {
+  it("runs from what was compared to the cautions, the answer first", () => {
+    const blocks = writeUpOf(account());
+    expect(headings(blocks).filter((words) => !words.includes("Open frame") && words !== "Cupboard")).toEqual(
+      [
+        "Frame or cupboard",
+        "What was compared",
+        "Method",
+        "Conditions",
+        "How far each build goes",
+        "What sets them apart",
+        "Contested claims",
+        "Verdict",
+        "What to run",
+        "Caveats",
+        "Cautions",
+      ],
+    );
+    expect(blocks[1]).toMatchObject({
+      slot: "answer",
+      words: expect.stringContaining("Open frame held 50 MHz more at 1.250 V"),
+    });
+  });
+  it("every table has as many cells as columns, every table and chart a name of its own", () => {
+    const blocks = writeUpOf(account());
+    for (const { columns, rows } of tables(blocks))
+      for (const row of rows) expect(row).toHaveLength(columns.length);
+    const names = tables(blocks).map(({ name }) => name);
+    expect(new Set(names).size).toBe(names.length);
+    const charts = blocks.flatMap((block) => (block.as === "chart" ? [block.name] : []));
+    expect(charts).toEqual(["limit-1", "limit-2", "differences-1"]);
+  });
+  it("figures are the journal's, with intervals and verdicts", () => {
+    const rows = tables(writeUpOf(account())).find(({ name }) => name === "measures-1")!.rows;
+    expect(rows[0]).toEqual([
+      "load temperature over the room, °C",
+      "4600 MHz, 1.200 V, a load since removed",
+      "56.3",
+      "62.6",
+      "+6.3",
+      expect.stringMatching(/^4\.\d to 8\.\d$/),
+      "3, 3",
+      "3, 3",
+      "differs",
+    ]);
+  });
+  it("a claim that is contested is listed with what held in its place", () => {
+    const items = writeUpOf(account()).flatMap((block) => (block.as === "list" ? block.items : []));
+    expect(items).toContain(
+      "Cupboard at 1.250 V: 1 pass contested by a crash at that or an easier setting; 4750 MHz held there.",
+    );
+    expect(items).toContain("Cupboard, long loads: 4700 MHz at 1.200 V. It keeps 12 °C of margin.");
+  });
+  it("the writer's own words stand in, and are called stale once the journal says otherwise", () => {
+    const now = paragraphs(writeUpOf(account())).find(({ slot }) => slot === "verdict")!.words;
+    const own = { verdict: { words: "Take the frame.", replaced: now } };
+    const fresh = paragraphs(writeUpOf(account({ own }))).find(({ slot }) => slot === "verdict")!;
+    expect(fresh).toMatchObject({ words: "Take the frame.", replaces: now, isStale: false });
+    const stale = { verdict: { words: "Take the frame.", replaced: "something older" } };
+    const later = paragraphs(writeUpOf(account({ own: stale }))).find(({ slot }) => slot === "verdict")!;
+    expect(later.isStale).toBe(true);
+  });
+  it("words left empty leave their paragraph out, never a table", () => {
+    const before = tables(writeUpOf(account())).length;
+    const blocks = writeUpOf(account({ own: { method: { words: " ", replaced: "" } } }));
+    expect(headings(blocks)).not.toContain("Method");
+    expect(tables(blocks)).toHaveLength(before);
+  });
+  it("one build alone has an account too", () => {
+    const blocks = writeUpOf(account({ builds: [frame], comparisons: [] }));
+    expect(blocks[1]).toMatchObject({ words: "Open frame holds 4800 MHz at 1.250 V." });
+    expect(headings(blocks)).not.toContain("What sets them apart");
+  });
+});
