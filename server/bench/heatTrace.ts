@@ -1,0 +1,128 @@
+/** The channels of a trace that speak of heat, row by row; NaN where a reading is missing. */
+export type HeatTrace = Readonly<{
+  /** Seconds from the first row, never falling. */
+  t: ArrayLike<number>;
+  temperature: ArrayLike<number>;
+  ambient?: ArrayLike<number> | undefined;
+  power?: ArrayLike<number> | undefined;
+  clock?: ArrayLike<number> | undefined;
+  load?: ArrayLike<number> | undefined;
+  throttle?: ArrayLike<number> | undefined;
+}>;
+
+/** Readings that are there, with their times. */
+export type Readings = Readonly<{ t: Float64Array; values: Float64Array }>;
+
+/** A sensor that fails reads 0 or far outside what a bench can have (common practice). */
+const possibleC = (value: number): boolean => value > -100 && value < 200;
+const leapC = 6;
+
+/** The temperature without missing, impossible and single stray readings. */
+export function soundTemperatures(trace: HeatTrace): Readings {
+  const there = readingsOf(trace.t, trace.temperature, possibleC);
+  const keep: number[] = [];
+  for (let i = 0; i < there.values.length; i += 1) {
+    if (Math.abs((there.values[i] as number) - nearbyMedian(there.values, i)) < leapC) keep.push(i);
+  }
+  return { t: pick(there.t, keep), values: pick(there.values, keep) };
+}
+
+/** The readings of a channel that are there. */
+export function readingsOf(
+  t: ArrayLike<number>,
+  values: ArrayLike<number>,
+  isSound: (value: number) => boolean = () => true,
+): Readings {
+  const keep: number[] = [];
+  for (let i = 0; i < t.length; i += 1) {
+    const value = values[i] as number;
+    if (Number.isFinite(value) && isSound(value)) keep.push(i);
+  }
+  return { t: pick(t, keep), values: pick(values, keep) };
+}
+
+const pick = (values: ArrayLike<number>, places: readonly number[]): Float64Array =>
+  Float64Array.from(places, (at) => values[at] as number);
+
+/** The median of a reading and the four on either side; the reading itself where it lies close to both neighbours. */
+function nearbyMedian(values: Float64Array, at: number): number {
+  const value = values[at] as number;
+  const close = (other: number | undefined): boolean =>
+    other !== undefined && Math.abs(other - value) < leapC / 3;
+  if (close(values[at - 1]) && close(values[at + 1])) return value;
+  const near = [...values.subarray(Math.max(0, at - 4), at + 5)].sort((a, b) => a - b);
+  return near[near.length >> 1] as number;
+}
+
+/** The readings between two times. */
+export function between({ t, values }: Readings, fromS: number, toS: number): Readings {
+  const from = firstAtOrAfter(t, fromS);
+  let to = from;
+  while (to < t.length && (t[to] as number) <= toS) to += 1;
+  return { t: t.subarray(from, to), values: values.subarray(from, to) };
+}
+
+export function firstAtOrAfter(t: ArrayLike<number>, seconds: number): number {
+  let low = 0;
+  let high = t.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((t[middle] as number) < seconds) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Means over spans of so many seconds, at the mean time of each. */
+export function meansOver({ t, values }: Readings, spanS: number): Readings {
+  const times: number[] = [];
+  const means: number[] = [];
+  let at = 0;
+  while (at < t.length) {
+    const end = (t[at] as number) + spanS;
+    let count = 0;
+    let sumT = 0;
+    let sum = 0;
+    for (; at < t.length && (t[at] as number) < end; at += 1) {
+      sumT += t[at] as number;
+      sum += values[at] as number;
+      count += 1;
+    }
+    times.push(sumT / count);
+    means.push(sum / count);
+  }
+  return { t: Float64Array.from(times), values: Float64Array.from(means) };
+}
+
+export const meanOf = (values: ArrayLike<number>): number | undefined => {
+  if (values.length === 0) return undefined;
+  let sum = 0;
+  for (let i = 0; i < values.length; i += 1) sum += values[i] as number;
+  return sum / values.length;
+};
+
+/** The value below which a share of the values lies. */
+export function shareOf(values: ArrayLike<number>, share: number): number | undefined {
+  if (values.length === 0) return undefined;
+  const sorted = Float64Array.from(values).sort();
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
+}
+
+const mostSteps = 4000;
+
+/** The step a sensor's readings are rounded to: the least distance between different readings; 0 where they are not rounded. */
+export function stepOf(values: ArrayLike<number>): number {
+  const different = [...new Set(Array.from(values).slice(0, 50_000))].sort((a, b) => a - b);
+  if (different.length < 2 || different.length > mostSteps) return 0;
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 1; i < different.length; i += 1)
+    least = Math.min(least, (different[i] as number) - (different[i - 1] as number));
+  return least < 1e-3 ? 0 : Math.round(least * 1e4) / 1e4;
+}
+
+/** The usual time between two rows. */
+export function usualSpacing(t: ArrayLike<number>): number {
+  const spacings: number[] = [];
+  for (let i = 1; i < t.length; i += 1) spacings.push((t[i] as number) - (t[i - 1] as number));
+  return shareOf(spacings, 0.5) ?? 1;
+}
