@@ -5,10 +5,9 @@ import {
   standardOfHalfWidth,
   statedDegreesOfFreedom,
 } from "./assumptions.ts";
-import { measured, measureTraits, type RunMeasure } from "./comparedRun.ts";
-import type { MeasuredSides } from "./measuredSide.ts";
+import { measureTraits, type RunMeasure } from "./comparedRun.ts";
+import type { MeasuredSide, MeasuredSides } from "./measuredSide.ts";
 import {
-  type Reading,
   readingStep,
   type Scatter,
   type ScatterSource,
@@ -20,6 +19,7 @@ import type { BudgetLine } from "./verdict.ts";
 
 /** The scatter that decides, and the one between runs where it is shown only. */
 export type KnownScatter = Readonly<{
+  /** What is repeated: each mount counts once, or each run. */
   per: "mount" | "run";
   /** Null where nothing is known of the scatter: then nothing can be said. */
   scatter: Scatter | null;
@@ -27,9 +27,9 @@ export type KnownScatter = Readonly<{
   notes: readonly string[];
 }>;
 
-/** Temperatures are repeated by the mount, unless the cooler stayed on; everything else by the run. */
-export const repeatedBy = (measure: RunMeasure, assumptions: Assumptions): "mount" | "run" =>
-  measureTraits[measure].byMount && !assumptions.coolerStayedOn ? "mount" : "run";
+/** What is averaged and counted on one side. */
+export const repeatsOf = (side: MeasuredSide, per: KnownScatter["per"]): readonly number[] =>
+  per === "mount" ? side.mountMeans : side.runValues;
 
 /** Where scatter is looked for: the two builds first, then others of the same chips; what was found is kept. */
 export type ScatterRecord = Readonly<{
@@ -44,33 +44,53 @@ export function knownScatter(
   record: ScatterRecord,
   sides: MeasuredSides,
   assumptions: Assumptions,
-  isIdle: boolean,
 ): KnownScatter {
-  const reading: Reading = (run) => measured(measure, run, isIdle);
-  const runScatter = runScatterOf(measure, workloadOf(key), record, reading);
-  if (repeatedBy(measure, assumptions) === "run")
-    return { per: "run", scatter: runScatter, runScatter: null, notes: borrowedRuns(sides, runScatter) };
-  const mounts = mountScatter(measure, key, record.sources, sides, reading, assumptions);
-  return { per: "mount", scatter: mounts.scatter, runScatter, notes: mounts.notes };
+  const runScatter = runScatterOf(measure, workloadOf(key), record, sides);
+  const mounts = mountScatter(measure, key, record.sources, sides, assumptions);
+  const byRun = {
+    per: "run",
+    scatter: runScatter,
+    runScatter: null,
+    notes: borrowedRuns(sides, runScatter),
+  } as const;
+  if (assumptions.coolerStayedOn) return byRun;
+  if (measureTraits[measure].byMount) return { per: "mount", ...mounts, runScatter };
+  return movesWithMount(sides, mounts.scatter, runScatter)
+    ? {
+        per: "mount",
+        scatter: mounts.scatter,
+        runScatter,
+        notes: ["It moves with the mount, so each mount counts once."],
+      }
+    : byRun;
+}
+
+/** Power, fans and clocks may follow the mount through its heat: where mounts say more doubt than runs, they are believed. */
+function movesWithMount({ a, b }: MeasuredSides, mounts: Scatter | null, runs: Scatter | null): boolean {
+  if (mounts === null || a.mounts < 2 || b.mounts < 2) return false;
+  if (runs === null) return true;
+  const doubt = (scatter: Scatter, nA: number, nB: number): number =>
+    scatter.standardDeviation * Math.sqrt(1 / nA + 1 / nB);
+  return doubt(mounts, a.mounts, b.mounts) > doubt(runs, a.runs, b.runs);
 }
 
 function runScatterOf(
   measure: RunMeasure,
   workloadId: string,
   { sources, found }: ScatterRecord,
-  reading: Reading,
+  { taken }: MeasuredSides,
 ): Scatter | null {
-  const name = `${workloadId} ${measure}`;
+  const name = `${workloadId} ${measure} ${taken.name}`;
   const known = found.get(name);
   if (known !== undefined) return known;
-  const scatter = scatterBetweenRuns(sources, workloadId, reading, measureTraits[measure].byMount) ?? null;
+  const scatter =
+    scatterBetweenRuns(sources, workloadId, taken.reading, measureTraits[measure].byMount) ?? null;
   found.set(name, scatter);
   return scatter;
 }
 
-function borrowedRuns(sides: MeasuredSides, scatter: Scatter | null): string[] {
-  const single = sides[0].runs === 1 && sides[1].runs === 1;
-  return single && scatter !== null
+function borrowedRuns({ a, b }: MeasuredSides, scatter: Scatter | null): string[] {
+  return a.runs === 1 && b.runs === 1 && scatter !== null
     ? [`One run each: how far runs scatter is taken from repeats elsewhere (${scatter.from}).`]
     : [];
 }
@@ -80,18 +100,19 @@ function mountScatter(
   measure: RunMeasure,
   key: string,
   sources: readonly ScatterSource[],
-  sides: MeasuredSides,
-  reading: Reading,
+  { a, b, taken }: MeasuredSides,
   assumptions: Assumptions,
 ): Pick<KnownScatter, "scatter" | "notes"> {
-  const bothRepeated = sides[0].mounts >= 2 && sides[1].mounts >= 2;
-  const elsewhere = bothRepeated ? undefined : scatterBetweenMounts(sources.slice(2), key, measure, reading);
+  const over = (from: readonly ScatterSource[]) =>
+    scatterBetweenMounts(from, key, `${measure} ${taken.name}`, taken.reading);
+  const bothRepeated = a.mounts >= 2 && b.mounts >= 2;
+  const elsewhere = bothRepeated ? undefined : over(sources.slice(2));
   if (bothRepeated || elsewhere !== undefined) {
-    const scatter = scatterBetweenMounts(sources, key, measure, reading) ?? null;
+    const scatter = over(sources) ?? null;
     return { scatter, notes: bothRepeated || scatter === null ? [] : [borrowedMounts(scatter)] };
   }
-  if (assumptions.mountScatterC === null) return { scatter: null, notes: [] };
-  return { scatter: stated(assumptions.mountScatterC), notes: [] };
+  const statedC = measureTraits[measure].byMount ? assumptions.mountScatterC : null;
+  return { scatter: statedC === null ? null : stated(statedC), notes: [] };
 }
 
 const borrowedMounts = (scatter: Scatter): string =>
@@ -120,6 +141,8 @@ export function budgetOf(
 }
 
 type Sides = MeasuredSides;
+const ofBoth = <Value>({ a, b }: Sides, of: (side: MeasuredSide) => Value): [Value, Value] => [of(a), of(b)];
+
 const line = (
   source: string,
   [a, b]: readonly [number | null, number | null],
@@ -129,18 +152,18 @@ const line = (
 ): BudgetLine => ({ source, a, b, from, counted, degreesOfFreedom });
 
 function withinRun(sides: Sides): BudgetLine[] {
-  const parts = sides.map(({ withinRuns: all }) =>
+  const parts = ofBoth(sides, ({ withinRuns: all }) =>
     all.length === 0 ? null : Math.hypot(...all) / all.length,
   );
   if (parts[0] === null && parts[1] === null) return [];
   const from = "levels found in traces; contained in the scatter between runs";
-  return [line("within a run", [parts[0]!, parts[1]!], from, false, null)];
+  return [line("within a run", parts, from, false, null)];
 }
 
 function runToRun(sides: Sides, { per, runScatter }: KnownScatter): BudgetLine[] {
   if (per === "run" || runScatter === null) return [];
   const { standardDeviation, degreesOfFreedom, from } = runScatter;
-  const parts = sides.map(({ runs }) => standardDeviation / Math.sqrt(runs)) as [number, number];
+  const parts = ofBoth(sides, ({ runs }) => standardDeviation / Math.sqrt(runs));
   return [line("run to run", parts, `${from}; contained in the mounts`, false, degreesOfFreedom)];
 }
 
@@ -148,7 +171,7 @@ function repeats(sides: Sides, { per, scatter }: KnownScatter): BudgetLine[] {
   const source = per === "mount" ? "mount to mount" : "run to run";
   if (scatter === null) return [line(source, [null, null], "not known", false, null)];
   const { standardDeviation, degreesOfFreedom, from } = scatter;
-  const parts = sides.map(({ means }) => standardDeviation / Math.sqrt(means.length)) as [number, number];
+  const parts = ofBoth(sides, (side) => standardDeviation / Math.sqrt(repeatsOf(side, per).length));
   return [line(source, parts, from, true, degreesOfFreedom)];
 }
 
@@ -156,7 +179,7 @@ function repeats(sides: Sides, { per, scatter }: KnownScatter): BudgetLine[] {
 const hiddenUnderShare = 0.3;
 
 function coarseReadings(sides: Sides, { scatter }: KnownScatter): BudgetLine[] {
-  const step = readingStep([...sides[0].readings, ...sides[1].readings]);
+  const step = readingStep([...sides.a.readings, ...sides.b.readings]);
   if (step === null || scatter === null || scatter.standardDeviation >= hiddenUnderShare * step) return [];
   const part = step / Math.sqrt(12);
   return [line("rounding", [part, part], `read in steps of ${step}`, true, null)];

@@ -7,12 +7,13 @@ import {
   type RunMeasure,
   readFor,
 } from "./comparedRun.ts";
-import { allRuns, byMount, mountMeans } from "./scatter.ts";
+import { allRuns, byMount, mountMeans, type Reading } from "./scatter.ts";
 
 /** What one build's runs say of one measure at one setting. */
 export type MeasuredSide = Readonly<{
-  /** What is averaged: one value a mount, or one a run. */
-  means: readonly number[];
+  /** One value a mount, however many runs it had. */
+  mountMeans: readonly number[];
+  runValues: readonly number[];
   runs: number;
   mounts: number;
   /** As they stood on the instrument, for the step they were read in. */
@@ -21,7 +22,16 @@ export type MeasuredSide = Readonly<{
   withinRuns: readonly number[];
 }>;
 
-export type MeasuredSides = readonly [MeasuredSide, MeasuredSide] & { notes: readonly string[] };
+/** Both builds, the reading that was taken of either, and what was left out. */
+export type MeasuredSides = Readonly<{
+  a: MeasuredSide;
+  b: MeasuredSide;
+  taken: Taken;
+  notes: readonly string[];
+}>;
+
+/** How a measure is read off a run, so that only like is put beside like; null where the run does not fit. */
+type Taken = Readonly<{ name: string; reading: Reading; notes: readonly string[] }>;
 
 /** Both builds' runs for one measure; undefined where either has none. */
 export function sidesOf(
@@ -29,19 +39,17 @@ export function sidesOf(
   runsA: readonly ComparedRun[],
   runsB: readonly ComparedRun[],
   isIdle: boolean,
-  repeatedBy: "mount" | "run",
 ): MeasuredSides | undefined {
-  const fit = [runsA, runsB].map((runs) =>
-    runs.filter((run) => isSteady(run) && staysAtSetting(measure, run)),
-  );
-  const { pair, notes } = likeForLike(measure, fit[0]!, fit[1]!, isIdle);
-  const [a, b] = pair.map((runs) => sideOf(measure, runs, isIdle, repeatedBy)) as [
-    MeasuredSide,
-    MeasuredSide,
-  ];
-  if (a.runs === 0 || b.runs === 0) return undefined;
+  const depth = ({ reading }: Taken): number =>
+    Math.min(...[runsA, runsB].map((runs) => runs.filter((run) => reading(run) !== null).length));
+  const ways = waysToTake(measure, isIdle);
+  const taken = measureTraits[measure].byMount
+    ? ways.find((way) => depth(way) > 0)
+    : ways.reduce((best, way) => (depth(way) > depth(best) ? way : best));
+  if (taken === undefined || depth(taken) === 0) return undefined;
+  const [a, b] = [sideOf(measure, runsA, isIdle, taken), sideOf(measure, runsB, isIdle, taken)];
   const leftOut = runsA.length + runsB.length - a.runs - b.runs;
-  return Object.assign([a, b] as const, { notes: leftOut === 0 ? notes : [...notes, leftOutNote(leftOut)] });
+  return { a, b, taken, notes: leftOut === 0 ? taken.notes : [...taken.notes, leftOutNote(leftOut)] };
 }
 
 const leftOutNote = (count: number): string =>
@@ -51,53 +59,39 @@ const leftOutNote = (count: number): string =>
 const staysAtSetting = (measure: RunMeasure, run: ComparedRun): boolean =>
   run.throttled !== true || measure === "effectiveClock" || measure === "score";
 
-type Pair = Readonly<{ pair: readonly (readonly ComparedRun[])[]; notes: readonly string[] }>;
-
-/** Temperatures only where both have levelled, power only where both were read at the same place. */
-function likeForLike(
-  measure: RunMeasure,
-  a: readonly ComparedRun[],
-  b: readonly ComparedRun[],
-  isIdle: boolean,
-): Pair {
-  const read = [a, b].map((runs) => runs.filter((run) => measured(measure, run, isIdle) !== null)) as [
-    ComparedRun[],
-    ComparedRun[],
-  ];
-  if (measure === "power") return atSamePlace(...read);
-  return measureTraits[measure].byMount ? levelled(...read) : { pair: read, notes: [] };
-}
-
-function levelled(a: readonly ComparedRun[], b: readonly ComparedRun[]): Pair {
-  const long = [a.filter(hasLevelled), b.filter(hasLevelled)] as const;
-  if (long[0].length > 0 && long[1].length > 0) return { pair: long, notes: [] };
-  return { pair: [a, b], notes: ["Runs under 10 minutes without a trace had not levelled out."] };
-}
-
-const placesOfPower = ["chip", "board", "wall"] as const;
-
-function atSamePlace(a: readonly ComparedRun[], b: readonly ComparedRun[]): Pair {
-  const pairs = placesOfPower.map((place) => {
-    const here = (run: ComparedRun): boolean => (run.powerAt ?? "chip") === place;
-    return { place, pair: [a.filter(here), b.filter(here)] as const };
+/** Temperatures from levelled runs where there are any, power from one place of reading at a time. */
+function waysToTake(measure: RunMeasure, isIdle: boolean): Taken[] {
+  const way = (name: string, fits: (run: ComparedRun) => boolean, notes: readonly string[]): Taken => ({
+    name,
+    notes,
+    reading: (run) =>
+      isSteady(run) && staysAtSetting(measure, run) && fits(run) ? measured(measure, run, isIdle) : null,
   });
-  const depth = ({ pair }: (typeof pairs)[number]): number => Math.min(pair[0].length, pair[1].length);
-  const best = pairs.reduce((first, second) => (depth(second) > depth(first) ? second : first));
-  return { pair: best.pair, notes: depth(best) === 0 ? [] : [`Power as read at the ${best.place}.`] };
+  if (measure === "power")
+    return (["chip", "board", "wall"] as const).map((place) =>
+      way(place, (run) => (run.powerAt ?? "chip") === place, [`Power as read at the ${place}.`]),
+    );
+  if (!measureTraits[measure].byMount) return [way("all", () => true, [])];
+  return [
+    way("levelled", hasLevelled, []),
+    way("all", () => true, ["Runs under 10 minutes without a trace had not levelled out."]),
+  ];
 }
 
 function sideOf(
   measure: RunMeasure,
   runs: readonly ComparedRun[],
   isIdle: boolean,
-  repeatedBy: "mount" | "run",
+  { reading }: Taken,
 ): MeasuredSide {
-  const mounts = byMount(runs, (run) => measured(measure, run, isIdle));
+  const fit = runs.filter((run) => reading(run) !== null);
+  const mounts = byMount(fit, reading);
   return {
-    means: repeatedBy === "mount" ? mountMeans(mounts) : allRuns(mounts),
-    runs: runs.length,
+    mountMeans: mountMeans(mounts),
+    runValues: allRuns(mounts),
+    runs: fit.length,
     mounts: mounts.size,
-    readings: runs.flatMap((run) => readFor(measure, run, isIdle) ?? []),
-    withinRuns: measureTraits[measure].byMount ? runs.flatMap((run) => run.withinRunC ?? []) : [],
+    readings: fit.flatMap((run) => readFor(measure, run, isIdle) ?? []),
+    withinRuns: measureTraits[measure].byMount ? fit.flatMap((run) => run.withinRunC ?? []) : [],
   };
 }

@@ -34,19 +34,19 @@ function byUsualMounts(difference: number, sides: MeasuredSides, unit: string): 
 }
 
 const lacking = (sides: MeasuredSides): string =>
-  sides[0].mounts < 2 && sides[1].mounts < 2
+  sides.a.mounts < 2 && sides.b.mounts < 2
     ? "each build"
-    : sides[0].mounts < 2
+    : sides.a.mounts < 2
       ? "the first build"
       : "the second build";
 
 const mountedWords = (sides: MeasuredSides): string =>
-  `runs on one mount are one mount, and there are ${sides[0].mounts} and ${sides[1].mounts}`;
+  `runs on one mount are one mount, and there are ${sides.a.mounts} and ${sides.b.mounts}`;
 
 const countWords = (count: number | null): string => (count === null ? `over ${mostRepeats}` : `${count}`);
 
 const secondRun = (sides: MeasuredSides): string =>
-  sides[0].runs === 1 && sides[1].runs === 1
+  sides.a.runs === 1 && sides.b.runs === 1
     ? "A second run of each build at this setting is the least that shows how far runs scatter."
     : "Repeat a run on the same mount to show how far runs scatter.";
 

@@ -7,13 +7,7 @@ import {
   measureTraits,
   type RunMeasure,
 } from "./comparedRun.ts";
-import {
-  budgetOf,
-  type KnownScatter,
-  knownScatter,
-  repeatedBy,
-  type ScatterRecord,
-} from "./measureBudget.ts";
+import { budgetOf, type KnownScatter, knownScatter, repeatsOf, type ScatterRecord } from "./measureBudget.ts";
 import { type MeasuredSides, sidesOf } from "./measuredSide.ts";
 import { whatWouldDecide } from "./moreRuns.ts";
 import { type BySetting, scatterSource } from "./scatter.ts";
@@ -88,9 +82,9 @@ function rowOf(
 ): SameSettingRow | undefined {
   const [runsA, runsB] = [settings.a.get(key)!, settings.b.get(key)!];
   const isIdle = question.idleWorkloadIds.has(runsA[0]!.workloadId);
-  const sides = sidesOf(measure, runsA, runsB, isIdle, repeatedBy(measure, question.assumptions));
+  const sides = sidesOf(measure, runsA, runsB, isIdle);
   if (sides === undefined) return undefined;
-  const known = knownScatter(measure, key, settings.record, sides, question.assumptions, isIdle);
+  const known = knownScatter(measure, key, settings.record, sides, question.assumptions);
   const budget = budgetOf(measure, sides, known, question.assumptions);
   return judged(measure, runsA[0]!, sides, known, budget, question.assumptions);
 }
@@ -103,7 +97,10 @@ function judged(
   budget: readonly BudgetLine[],
   assumptions: Assumptions,
 ): SameSettingRow {
-  const [a, b] = [settled(mean(sides[0].means)!), settled(mean(sides[1].means)!)];
+  const [a, b] = [sides.a, sides.b].map((side) => settled(mean(repeatsOf(side, known.per))!)) as [
+    number,
+    number,
+  ];
   const difference = settled(b - a);
   const total = known.scatter === null ? undefined : budgetTotal(budget);
   const low = total === undefined ? null : settled(difference - total.expanded);
@@ -120,8 +117,8 @@ function judged(
     difference,
     low,
     high,
-    runs: [sides[0].runs, sides[1].runs],
-    mounts: [sides[0].mounts, sides[1].mounts],
+    runs: [sides.a.runs, sides.b.runs],
+    mounts: [sides.a.mounts, sides.b.mounts],
     verdict,
     budget,
     smallerThan: smallerThan(measure, difference, verdict, assumptions),

@@ -148,6 +148,37 @@ describe("same setting, same workload", () => {
     expect(sameSettingScores(asked({ a, b }))[0]).toMatchObject({ measure: "score", verdict: "differs" });
   });
 
+  it("power that moves with the mount is judged by mounts, not by runs", () => {
+    const byMounts = (name: string, watts: readonly number[]) =>
+      build(
+        name,
+        watts.flatMap((around, mount) =>
+          [-0.1, 0, 0.1].map((off) =>
+            run({ id: `${name}${mount}${off}`, mountId: `${name}${mount}`, powerW: around + off }),
+          ),
+        ),
+      );
+    const rowOf = (a: readonly number[], b: readonly number[]) =>
+      sameSettingRows(asked({ a: byMounts("Frame", a), b: byMounts("Cupboard", b) })).find(
+        (row) => row.measure === "power",
+      )!;
+    const moving = rowOf([200, 204, 202], [203, 207, 204]);
+    expect(moving).toMatchObject({ verdict: "within-scatter", runs: [9, 9], mounts: [3, 3] });
+    expect(moving.notes.join(" ")).toContain("each mount counts once");
+    expect(rowOf([200, 200.1, 200], [203, 203.1, 203]).verdict).toBe("differs");
+  });
+
+  it("scatter is taken only from runs that are like those compared", () => {
+    const [a, b] = [mounted("Frame", [80]), mounted("Cupboard", [86])];
+    const spoiled = build("Shelf", [
+      run({ id: "1", mountId: "s1", loadTempC: 77 }),
+      run({ id: "2", mountId: "s2", loadTempC: 40, durationS: 20 }),
+      run({ id: "3", mountId: "s3", loadTempC: 99, throttled: true }),
+      run({ id: "4", mountId: "s4", loadTempC: 50, outcome: "freeze" }),
+    ]);
+    expect(sameSettingRows(asked({ a, b, others: [spoiled] }))[0]).toMatchObject({ verdict: "not-enough" });
+  });
+
   it("swapping the builds turns every difference round", () => {
     const [a, b] = [mounted("Frame", [80, 80.7, 79.5]), mounted("Cupboard", [84, 84.9, 83.1])];
     const there = sameSettingRows(asked({ a, b }))[0]!;
