@@ -1,5 +1,6 @@
 import { attachAll, type Behaviour } from "./attach.ts";
 import { turnDials } from "./controls/dial.ts";
+import { rememberFold } from "./controls/fold.ts";
 import { pressByKey } from "./controls/keys.ts";
 import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
@@ -23,4 +24,4 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
 document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 turnDials();
 pressByKey();
-attachAll([localMoment, machineChoice, ...fetched]);
+attachAll([localMoment, machineChoice, rememberFold, ...fetched]);

@@ -24,17 +24,17 @@ export const Answer = ({
   </>
 );
 
-/** A fold: there for whoever needs it. */
-export const Fold = ({
-  title,
-  open,
-  children,
-}: {
+type FoldProps = Readonly<{
   title: ComponentChildren;
   open?: boolean;
+  /** Names the fold where the browser is to remember it open. */
+  keep?: string;
   children: ComponentChildren;
-}) => (
-  <details class="fold" open={open}>
+}>;
+
+/** A fold: there for whoever needs it. */
+export const Fold = ({ title, open, keep, children }: FoldProps) => (
+  <details class="fold" open={open} data-fold={keep}>
     <summary>{title}</summary>
     <div class="folded">{children}</div>
   </details>

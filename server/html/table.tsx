@@ -21,7 +21,8 @@ type Props<Row> = Readonly<{
   /** On a narrow screen rows become small lists, unless their columns must be read across. */
   narrow?: "list" | "across";
   id?: string;
-  bodyId?: string;
+  /** Where the rows after these are to be had. */
+  more?: Readonly<{ href: string; title: string }> | null;
 }>;
 
 /** Roles are written out because a narrow screen lays rows out as blocks, which would otherwise unmake the table. */
@@ -56,10 +57,21 @@ const Cell = <Row,>({ column, row, index }: { column: Column<Row>; row: Row; ind
   );
 };
 
-type RowsProps<Row> = Pick<Props<Row>, "columns" | "rows" | "rowId" | "marked">;
+type RowsProps<Row> = Pick<Props<Row>, "columns" | "rows" | "rowId" | "marked" | "more">;
+
+/** A last row that leads to the next ones: a link, which a swap puts in its place. */
+const MoreRow = ({ href, title, across }: { href: string; title: string; across: number }) => (
+  <tr id="more-rows" class="more" {...as.row}>
+    <td class="words" colspan={across} {...as.cell}>
+      <a class="button" href={href} hx-get={href} hx-target="#more-rows" hx-swap="outerHTML">
+        {title}
+      </a>
+    </td>
+  </tr>
+);
 
 /** The rows alone, for a swap that adds to them. */
-export const Rows = <Row,>({ columns, rows, rowId, marked }: RowsProps<Row>) => (
+export const Rows = <Row,>({ columns, rows, rowId, marked, more }: RowsProps<Row>) => (
   <>
     {rows.map((row, index) => (
       <tr
@@ -73,18 +85,11 @@ export const Rows = <Row,>({ columns, rows, rowId, marked }: RowsProps<Row>) => 
         ))}
       </tr>
     ))}
+    {more ? <MoreRow {...more} across={columns.length} /> : null}
   </>
 );
 
-export const Table = <Row,>({
-  caption,
-  captionShown,
-  columns,
-  narrow = "list",
-  id,
-  bodyId,
-  ...rows
-}: Props<Row>) => {
+export const Table = <Row,>({ caption, captionShown, columns, narrow = "list", id, ...rows }: Props<Row>) => {
   const table = (
     <table class={narrow === "list" ? "ruled list" : "ruled"} id={id} {...as.table}>
       <caption class={captionShown ? undefined : "unseen"}>{caption}</caption>
@@ -95,7 +100,7 @@ export const Table = <Row,>({
           ))}
         </tr>
       </thead>
-      <tbody id={bodyId} {...as.rowgroup}>
+      <tbody {...as.rowgroup}>
         <Rows columns={columns} {...rows} />
       </tbody>
     </table>

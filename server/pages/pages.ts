@@ -1,9 +1,18 @@
 import fastifyFormbody from "@fastify/formbody";
 import type { FastifyInstance } from "fastify";
+import { registerAttempt } from "./attempt/routes.ts";
+import { registerBench } from "./bench/routes.ts";
+import { registerBuildPages } from "./build/routes.tsx";
+import { registerBuildsPage } from "./builds/routes.tsx";
+import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
 
 /** Every page a person can visit; one line each. */
 export async function registerPages(app: FastifyInstance, context: PageContext): Promise<void> {
   await app.register(fastifyFormbody);
-  void context;
+  registerBench(app, context);
+  registerAttempt(app, context);
+  registerBuildsPage(app, context);
+  registerBuildPages(app, context);
+  registerComparePage(app, context);
 }

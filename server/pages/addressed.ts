@@ -1,0 +1,29 @@
+import type { FastifyRequest } from "fastify";
+import { missing } from "../bench/refusal.ts";
+import { isId } from "../bench/units.ts";
+
+/** One value behind the "?" of the address; blank is none, and the last of several counts. */
+export function valueAsked(request: FastifyRequest, name: string): string | null {
+  const value = (request.query as Record<string, unknown>)[name];
+  const last = Array.isArray(value) ? value.at(-1) : value;
+  return typeof last === "string" && last.trim() !== "" ? last.trim() : null;
+}
+
+/** An id behind the "?"; one that cannot be an id names nothing. */
+export function idAsked(request: FastifyRequest, name: string, what: string): string | null {
+  const value = valueAsked(request, name);
+  if (value !== null && !isId(value)) throw missing(what);
+  return value;
+}
+
+export function numberAsked(request: FastifyRequest, name: string): number | null {
+  const value = Number(valueAsked(request, name) ?? Number.NaN);
+  return Number.isFinite(value) ? value : null;
+}
+
+/** The id in the path; a malformed one names nothing. */
+export function idIn(request: FastifyRequest, what: string): string {
+  const { id = "" } = request.params as { id?: string };
+  if (!isId(id)) throw missing(what);
+  return id;
+}

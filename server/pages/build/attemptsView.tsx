@@ -1,0 +1,81 @@
+import type { Attempt } from "../../bench/attempt.ts";
+import type { Build } from "../../bench/build.ts";
+import type { Workload } from "../../bench/workload.ts";
+import { Act, ButtonLink } from "../../html/act.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
+import { formatCount, formatMilli, formatNumber } from "../../html/format.ts";
+import { Missing } from "../../html/note.tsx";
+import { Rows, Table } from "../../html/table.tsx";
+import { attemptColumns, loadNames } from "../attemptTable.tsx";
+import { paths } from "../paths.ts";
+
+export type AttemptsShown = Readonly<{
+  build: Build;
+  workloads: readonly Workload[];
+  narrowing: Readonly<{ clockMhz: number | null; voltageMv: number | null; workload: string | null }>;
+  items: readonly Attempt[];
+  next: string | null;
+}>;
+
+const narrowedTo = ({ narrowing, workloads }: AttemptsShown): string => {
+  const { clockMhz, voltageMv, workload } = narrowing;
+  const load = workloads.find(({ id }) => id === workload)?.name;
+  return [
+    clockMhz === null ? "" : `at ${formatNumber(clockMhz)} MHz`,
+    voltageMv === null ? "" : `at ${formatMilli(voltageMv)} V`,
+    load ? `under ${load}` : "",
+  ]
+    .filter(Boolean)
+    .join(" ");
+};
+
+const tableOf = (shown: AttemptsShown) => ({
+  columns: attemptColumns(loadNames(shown.workloads)),
+  rows: shown.items,
+  more:
+    shown.next === null
+      ? null
+      : {
+          title: "Older attempts",
+          href: paths.attempts(shown.build.id, { ...shown.narrowing, after: shown.next }),
+        },
+});
+
+/** The next rows alone, for a swap. */
+export const AttemptRows = ({ shown }: { shown: AttemptsShown }) => <Rows {...tableOf(shown)} />;
+
+/** The attempts behind a figure, newest first. */
+export const AttemptsPage = ({ frame, shown }: { frame: Frame; shown: AttemptsShown }) => {
+  const { build, items, next } = shown;
+  const narrowed = narrowedTo(shown);
+  const count = next === null ? formatCount(items.length, "attempt") : `The latest ${items.length} attempts`;
+  const heading = `${count.charAt(0).toUpperCase()}${count.slice(1)} ${narrowed} on ${build.name}`.replace(
+    /\s+/g,
+    " ",
+  );
+  return (
+    <Document title={`Attempts on ${build.name}`} frame={frame}>
+      <Entry aside={<a href={paths.build(build.id)}>{build.name}</a>}>
+        <Answer heading={heading} />
+        {narrowed ? (
+          <p>
+            <a href={paths.attempts(build.id)}>Show all attempts of this build</a>
+          </p>
+        ) : null}
+        {items.length > 0 ? (
+          <Table caption={heading} {...tableOf(shown)} />
+        ) : (
+          <Missing>
+            Nothing was tried there.
+            <Act>
+              <ButtonLink href={paths.bench({ build: build.id })} first>
+                To the bench with it
+              </ButtonLink>
+            </Act>
+          </Missing>
+        )}
+      </Entry>
+    </Document>
+  );
+};

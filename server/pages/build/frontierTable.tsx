@@ -1,0 +1,113 @@
+import type { Frontier } from "../../bench/frontier.ts";
+import type { ClockPoint, FrontierPoint } from "../../bench/frontierPoint.ts";
+import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
+import { type Column, Table } from "../../html/table.tsx";
+import { paths } from "../paths.ts";
+import { settingWords } from "../settingWords.tsx";
+import { MarginWords } from "./answer.tsx";
+
+type ClockProps = Readonly<{ buildId: string; clockMhz: number | null; voltageMv: number; what: string }>;
+
+/** A clock that leads to the attempts behind it. */
+const ClockLink = ({ buildId, clockMhz, voltageMv, what }: ClockProps) =>
+  clockMhz === null ? (
+    unknownMark
+  ) : (
+    <a
+      href={paths.attempts(buildId, { clockMhz, voltageMv })}
+      aria-label={`${what} ${settingWords({ clockMhz, voltageMv })}: the attempts`}
+    >
+      {formatNumber(clockMhz)}
+    </a>
+  );
+
+const Held = ({ buildId, point }: { buildId: string; point: FrontierPoint }) => {
+  const { heldMhz, impliedMhz, voltageMv } = point;
+  if (impliedMhz === null || (heldMhz !== null && heldMhz >= impliedMhz))
+    return <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="Held" />;
+  return (
+    <>
+      <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="Held" />{" "}
+      <span class="quiet">{formatNumber(impliedMhz)} from below</span>
+    </>
+  );
+};
+
+const Lasts = ({ point }: { point: FrontierPoint }) => {
+  const survival = point.evidence.surviveHours[8];
+  return survival === null ? (
+    unknownMark
+  ) : (
+    <>
+      {formatChance(survival.lower)} · {formatChance(survival.expected)}
+    </>
+  );
+};
+
+const columnsFor = (buildId: string, hottestAmbientC: number): readonly Column<FrontierPoint>[] => [
+  {
+    head: "Voltage",
+    unit: "V",
+    cell: ({ voltageMv }) => (
+      <a
+        href={paths.attempts(buildId, { voltageMv })}
+        aria-label={`All attempts at ${formatMilli(voltageMv)} V`}
+      >
+        {formatMilli(voltageMv)}
+      </a>
+    ),
+  },
+  { head: "Held", unit: "MHz", strong: true, cell: (point) => <Held buildId={buildId} point={point} /> },
+  {
+    head: "Passed once",
+    unit: "MHz",
+    cell: ({ highestPassedMhz, voltageMv }) => (
+      <ClockLink buildId={buildId} clockMhz={highestPassedMhz} voltageMv={voltageMv} what="Passed once" />
+    ),
+  },
+  {
+    head: "Crashed from",
+    unit: "MHz",
+    cell: ({ lowestCrashMhz, voltageMv }) => (
+      <ClockLink buildId={buildId} clockMhz={lowestCrashMhz} voltageMv={voltageMv} what="Crashed at" />
+    ),
+  },
+  { head: "Clean time", unit: "min", cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
+  { head: "Lasts 8 h", unit: "at least · likely", cell: (point) => <Lasts point={point} /> },
+  { head: "Hottest", unit: "°C", cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
+  {
+    head: "Margin",
+    unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
+    cell: (point) => <MarginWords point={point} />,
+  },
+];
+
+type Props = Readonly<{ buildId: string; hottestAmbientC: number; frontier: Frontier }>;
+
+/** Highest voltage first: that is where the questions are. */
+export const FrontierTable = ({ buildId, hottestAmbientC, frontier }: Props) => (
+  <Table
+    id="frontier"
+    caption="What held, passed and crashed at each voltage"
+    columns={columnsFor(buildId, hottestAmbientC)}
+    rows={frontier.points.toReversed()}
+  />
+);
+
+const volts = (mv: number | null): string => formatMilli(mv);
+
+const clockColumns: readonly Column<ClockPoint>[] = [
+  { head: "Clock", unit: "MHz", strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
+  { head: "Held from", unit: "V", cell: ({ heldMv }) => volts(heldMv) },
+  { head: "Passed once at", unit: "V", cell: ({ lowestPassedMv }) => volts(lowestPassedMv) },
+  { head: "Crashed up to", unit: "V", cell: ({ highestCrashMv }) => volts(highestCrashMv) },
+];
+
+/** The same record the other way round, for those who lower the voltage. */
+export const ClockTable = ({ frontier }: { frontier: Frontier }) => (
+  <Table
+    caption="The lowest voltage at which each clock held"
+    columns={clockColumns}
+    rows={frontier.byClock.toReversed()}
+  />
+);

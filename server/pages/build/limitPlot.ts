@@ -1,0 +1,135 @@
+import type { Trial } from "../../bench/evidence.ts";
+import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { OutcomeClass } from "../../bench/outcome.ts";
+import { formatCount, formatDuration } from "../../html/format.ts";
+import type { Layer, Mark, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import { reachMv, stepsLayers } from "../frontierSteps.ts";
+import { paths } from "../paths.ts";
+import { settingWords } from "../settingWords.tsx";
+
+export type LimitPlotted = Readonly<{
+  buildId: string;
+  name: string;
+  trials: readonly Trial[];
+  points: readonly FrontierPoint[];
+  ceilingMv: number | null;
+}>;
+
+type Kind = "pass" | "contested" | "stopped" | "crash" | "thermal";
+type Drawn = Readonly<{ kind: Kind; shape: MarkShape; tone: Tone; label: string; verb: string }>;
+
+/** Marks that differ in shape as well as hue; drawn in this order, so that a crash is never hidden under a pass. */
+const drawn: readonly Drawn[] = [
+  {
+    kind: "stopped",
+    shape: "half",
+    tone: "quiet",
+    label: "stopped, no fault",
+    verb: "stopped without a fault",
+  },
+  { kind: "pass", shape: "dot", tone: "lead", label: "passed", verb: "passed" },
+  { kind: "contested", shape: "ring", tone: "lead", label: "contested", verb: "passed, contested" },
+  { kind: "thermal", shape: "triangle", tone: "warm", label: "too hot", verb: "too hot" },
+  { kind: "crash", shape: "cross", tone: "fault", label: "crashed", verb: "crashed" },
+];
+
+const kindOf = (trial: Trial, contested: ReadonlySet<string>): Kind | undefined => {
+  const kinds: Readonly<Record<OutcomeClass, Kind | undefined>> = {
+    pass: contested.has(trial.row.id) ? "contested" : "pass",
+    stopped: "stopped",
+    crash: "crash",
+    thermal: "thermal",
+    running: undefined,
+    nothing: undefined,
+  };
+  return kinds[trial.class];
+};
+
+type Heap = { clockMhz: number; voltageMv: number; times: number; longestS: number };
+
+/** A thousand passes at one setting are one mark that says so. */
+function heapsOf(
+  trials: readonly Trial[],
+  contested: ReadonlySet<string>,
+): ReadonlyMap<Kind, readonly Heap[]> {
+  const heaps = new Map<Kind, Map<string, Heap>>();
+  for (const trial of trials) {
+    const kind = kindOf(trial, contested);
+    const { clockMhz, voltageMv, row } = trial;
+    if (kind === undefined || clockMhz === null) continue;
+    const ofKind = heaps.get(kind) ?? new Map<string, Heap>();
+    const at = `${voltageMv} ${clockMhz}`;
+    const heap = ofKind.get(at) ?? { clockMhz, voltageMv, times: 0, longestS: 0 };
+    heap.times += 1;
+    heap.longestS = Math.max(heap.longestS, row.durationS);
+    heaps.set(kind, ofKind.set(at, heap));
+  }
+  return new Map([...heaps].map(([kind, ofKind]) => [kind, [...ofKind.values()]]));
+}
+
+const markOf = (heap: Heap, verb: string, buildId: string): Mark => {
+  const { clockMhz, voltageMv, times, longestS } = heap;
+  const often =
+    times === 1
+      ? formatDuration(longestS)
+      : `${formatCount(times, "time")}, longest ${formatDuration(longestS)}`;
+  return {
+    x: voltageMv / 1000,
+    y: clockMhz,
+    words: `${settingWords(heap)}: ${verb}, ${often}`,
+    href: paths.attempts(buildId, { clockMhz, voltageMv }),
+  };
+};
+
+const marksLayers = ({ buildId, trials, points }: LimitPlotted): readonly Layer[] => {
+  const heaps = heapsOf(trials, new Set(points.flatMap((point) => point.contested)));
+  return drawn.flatMap(({ kind, shape, tone, label, verb }) => {
+    const found = heaps.get(kind) ?? [];
+    return found.length === 0
+      ? []
+      : [
+          {
+            as: "marks" as const,
+            shape,
+            tone,
+            label,
+            marks: found.map((heap) => markOf(heap, verb, buildId)),
+          },
+        ];
+  });
+};
+
+const heatZone = (points: readonly FrontierPoint[]): readonly Layer[] => {
+  const from = points.find(({ margin }) => margin === "tight" || margin === "over");
+  if (!from) return [];
+  const over = points.some(({ margin }) => margin === "over");
+  const half = reachMv(points) / 1000;
+  return [
+    {
+      as: "zone",
+      tone: "warm",
+      axis: "x",
+      from: from.voltageMv / 1000 - half / 2,
+      to: Number.MAX_SAFE_INTEGER,
+      label: over ? "near or past the heat limit" : "near the heat limit",
+    },
+  ];
+};
+
+const ceilingRule = (ceilingMv: number | null): readonly Layer[] =>
+  ceilingMv === null
+    ? []
+    : [{ as: "rule", tone: "quiet", axis: "x", at: ceilingMv / 1000, label: "your ceiling" }];
+
+/** Every setting tried, the frontier through them, and what stands in the way: ceiling and heat. */
+export const limitPlot = (plotted: LimitPlotted): Plot => ({
+  title: `Clock over core voltage on ${plotted.name}: what held, what passed and what crashed`,
+  x: { label: "core voltage set", unit: "V" },
+  y: { label: "clock", unit: "MHz" },
+  layers: [
+    ...heatZone(plotted.points),
+    ...stepsLayers(plotted.points, "lead", "held"),
+    ...marksLayers(plotted),
+    ...ceilingRule(plotted.ceilingMv),
+  ],
+});

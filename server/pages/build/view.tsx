@@ -1,0 +1,188 @@
+import type { BuildAsked } from "../../answers/buildAsked.ts";
+import type { Attempt } from "../../bench/attempt.ts";
+import type { Trial } from "../../bench/evidence.ts";
+import type { Frontier } from "../../bench/frontier.ts";
+import { plainAdvice } from "../../bench/plainAdvice.ts";
+import type { Rule } from "../../bench/rule.ts";
+import { Act, ButtonLink } from "../../html/act.tsx";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { formatCount, formatDuration } from "../../html/format.ts";
+import { extentsOf } from "../../html/plot.ts";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { Table } from "../../html/table.tsx";
+import { attemptColumns, loadNames } from "../attemptTable.tsx";
+import { furthest } from "../furthest.ts";
+import { paths } from "../paths.ts";
+import { QuestionForm } from "../questionForm.tsx";
+import { Advice } from "./advice.tsx";
+import { Headline, Lead } from "./answer.tsx";
+import { ClockTable, FrontierTable } from "./frontierTable.tsx";
+import { limitPlot } from "./limitPlot.ts";
+import { Warnings } from "./warnings.tsx";
+
+export type BuildShown = Readonly<{
+  asked: BuildAsked;
+  boardName: string;
+  rules: readonly Rule[];
+  frontier: Frontier;
+  trials: readonly Trial[];
+  newest: readonly Attempt[];
+  hasMore: boolean;
+}>;
+
+const daysOf = (trials: readonly Trial[]): number =>
+  new Set(trials.map(({ row }) => row.startedAt.slice(0, 10))).size;
+
+const About = ({ shown }: { shown: BuildShown }) => {
+  const { build, chip } = shown.asked;
+  const ranS = shown.trials.reduce((sum, { row }) => sum + row.durationS, 0);
+  return (
+    <>
+      <b>{build.name}</b>
+      <p>
+        {chip.name} on {shown.boardName}
+      </p>
+      {shown.trials.length > 0 ? (
+        <p>
+          <a href={paths.attempts(build.id)}>{formatCount(shown.trials.length, "attempt")}</a>,{" "}
+          {formatDuration(ranS)} over {formatCount(daysOf(shown.trials), "day")}
+        </p>
+      ) : null}
+      <a href={paths.buildEdit(build.id)}>change the build</a>
+    </>
+  );
+};
+
+const Chart = ({ shown, plot }: { shown: BuildShown; plot: ReturnType<typeof limitPlot> }) => (
+  <Entry aside={<ChartLinks name="limit" table="frontier" />}>
+    <ChartFigure
+      name="limit"
+      kind="plot"
+      legend={<PlotKey plot={plot} />}
+      caption={
+        <>
+          Every attempt under {shown.asked.workload?.name ?? "any load"} that speaks of the clock. The line is
+          what held by the rule “{shown.asked.rule.name}”, a higher voltage holding what a lower one did
+          unless heat may undo it.
+        </>
+      }
+    >
+      <PlotSvg plot={plot} />
+    </ChartFigure>
+  </Entry>
+);
+
+const LeftOut = ({ frontier }: { frontier: Frontier }) => {
+  const { idle, boost, otherWorkload } = frontier.leftOut;
+  const parts = [
+    idle > 0 ? `${idle} idle` : "",
+    boost > 0 ? `${boost} on boost` : "",
+    otherWorkload > 0 ? `${otherWorkload} under lighter loads` : "",
+  ].filter(Boolean);
+  return parts.length === 0 ? null : <p>left out: {parts.join(", ")}</p>;
+};
+
+/** What one build does: the answer, the picture, the table, the setting to run, and what it all rests on. */
+export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown }) => {
+  const { asked, frontier, rules, newest } = shown;
+  const { build, chip, rule, workload, workloads } = asked;
+  const top = furthest(frontier.points);
+  const plot = limitPlot({
+    buildId: build.id,
+    name: build.name,
+    trials: shown.trials,
+    points: frontier.points,
+    ceilingMv: chip.voltageCeilingMv,
+  });
+  const isDrawn = frontier.points.length > 0 && extentsOf(plot) !== undefined;
+  return (
+    <Document title={build.name} frame={frame} {...(isDrawn ? { charts: { limit: plot } } : {})}>
+      <Entry aside={<About shown={shown} />}>
+        <Answer heading={<Headline name={build.name} top={top} tried={frontier.attempts} />}>
+          <Lead top={top} tried={frontier.attempts} />
+        </Answer>
+        <Act>
+          <ButtonLink href={paths.bench({ build: build.id })} first={!top} letter="b">
+            To the bench with it
+          </ButtonLink>
+          <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
+        </Act>
+      </Entry>
+      {isDrawn ? <Chart shown={shown} plot={plot} /> : null}
+      {frontier.points.length > 0 ? (
+        <>
+          <Entry
+            aside={
+              <>
+                <p>rule: {rule.name}</p>
+                <LeftOut frontier={frontier} />
+              </>
+            }
+          >
+            <h2>At each voltage</h2>
+            <FrontierTable buildId={build.id} hottestAmbientC={build.hottestAmbientC} frontier={frontier} />
+            <Warnings buildId={build.id} warnings={frontier.warnings} />
+            <Fold title="Judge it by another rule or under another load">
+              <QuestionForm
+                action={paths.build(build.id)}
+                rules={rules}
+                workloads={[...workloads.values()]}
+                ruleId={rule.id}
+                workloadId={workload?.id ?? null}
+              />
+            </Fold>
+            <Fold title="The same, clock by clock">
+              <ClockTable frontier={frontier} />
+            </Fold>
+            <Fold title="What the columns mean">
+              <Meaning />
+            </Fold>
+          </Entry>
+          <Entry>
+            <h2>The setting to run</h2>
+            <Advice
+              buildId={build.id}
+              advice={plainAdvice(frontier.points, chip)}
+              clockStepMhz={chip.clockStepMhz}
+            />
+          </Entry>
+        </>
+      ) : null}
+      {newest.length > 0 ? (
+        <Entry aside={<a href={paths.attempts(build.id)}>{shown.hasMore ? "all attempts" : "as a list"}</a>}>
+          <h2>Latest attempts</h2>
+          <Table
+            caption="Latest attempts"
+            columns={attemptColumns(loadNames([...workloads.values()]))}
+            rows={newest}
+          />
+        </Entry>
+      ) : null}
+    </Document>
+  );
+};
+
+const Meaning = () => (
+  <dl class="facts prose">
+    <dt>Held</dt>
+    <dd>
+      passed for as long as the rule asks, and no crash at that or an easier setting. “From below”: held at a
+      lower voltage.
+    </dd>
+    <dt>Passed once</dt>
+    <dd>
+      the highest clock that passed at all, however short. In two climbs of three it lies above the limit.
+    </dd>
+    <dt>Clean time</dt>
+    <dd>time survived at the held setting and at harder ones that never failed.</dd>
+    <dt>Lasts 8 h</dt>
+    <dd>
+      the chance of eight hours without a crash, from the clean time alone. The first figure is a bound that
+      holds 19 times in 20 and reads low after little time; the second is what to expect.
+    </dd>
+    <dt>Margin</dt>
+    <dd>degrees left to the temperature limit in the hottest room you plan for.</dd>
+  </dl>
+);

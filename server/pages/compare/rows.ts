@@ -1,0 +1,124 @@
+import { measureTraits } from "../../bench/comparison/comparedRun.ts";
+import type { Comparison } from "../../bench/comparison/comparison.ts";
+import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
+import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
+import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
+import { type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
+import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
+import type { IntervalRow } from "../../html/intervalSvg.tsx";
+import { settingWords } from "../settingWords.tsx";
+
+type Interval = Readonly<{ low: number | null; high: number | null }>;
+
+/** The digits a difference deserves by its interval. */
+export const digitsOf = ({ low, high }: Interval): number =>
+  low === null || high === null ? 1 : Math.min(2, decimalsFor((high - low) / 2));
+
+export const rangeOf = ({ low, high }: Interval, digits: number): string => {
+  if (low === null && high === null) return "";
+  if (low === null) return `at most ${formatNumber(high, digits)}`;
+  if (high === null) return `at least ${formatNumber(low, digits)}`;
+  return `${formatNumber(low, digits)} to ${formatNumber(high, digits)}`;
+};
+
+const wordsOf = (difference: number, interval: Interval, unit: string): string => {
+  const digits = digitsOf(interval);
+  const range = rangeOf(interval, digits);
+  return `${formatSigned(difference, digits)} ${unit}${range ? ` (${range})` : ""}`;
+};
+
+const verdictShown: Readonly<Record<Verdict, string>> = {
+  ...verdictWords,
+  "within-scatter": "within scatter",
+};
+
+const drawn = (
+  label: string,
+  scale: string,
+  difference: number,
+  row: Interval & { verdict: Verdict },
+  unit: string,
+): IntervalRow => ({
+  label,
+  scale,
+  value: difference,
+  low: row.low,
+  high: row.high,
+  words: wordsOf(difference, row, unit),
+  verdict: verdictShown[row.verdict],
+  decided: row.verdict === "differs",
+});
+
+const clockRowsOf = (rows: readonly SameVoltageRow[]): readonly IntervalRow[] =>
+  rows.flatMap((row) => {
+    const { aLimitMhz, bLimitMhz, differenceMhz, voltageMv } = row;
+    const difference = aLimitMhz !== null && bLimitMhz !== null ? bLimitMhz - aLimitMhz : differenceMhz;
+    return difference === null
+      ? []
+      : [
+          drawn(
+            `Clock at ${formatMilli(voltageMv)} V`,
+            "MHz",
+            difference,
+            { ...row, low: row.low, high: row.high },
+            "MHz",
+          ),
+        ];
+  });
+
+const shortMeasure: Readonly<Record<SameSettingRow["measure"], string>> = {
+  loadRise: "Loaded",
+  peakRise: "Peak",
+  idleRise: "Idle",
+  supplyRise: "Core supply",
+  power: "Power",
+  fan: "Fan",
+  effectiveClock: "Effective clock",
+  score: "Score",
+};
+
+/** The best documented setting speaks for each measure and load. */
+const tellingRows = (rows: readonly SameSettingRow[]): readonly SameSettingRow[] => {
+  const best = new Map<string, SameSettingRow>();
+  const documented = ({ runs, mounts }: SameSettingRow) => Math.min(...mounts) * 1000 + Math.min(...runs);
+  for (const row of rows) {
+    const key = `${row.measure} ${row.workloadId}`;
+    const known = best.get(key);
+    if (!known || documented(row) > documented(known)) best.set(key, row);
+  }
+  return [...best.values()];
+};
+
+const mostDrawn = 12;
+
+/** What the picture shows: clocks at the highest voltages tried on both, then each measure at its best documented setting. */
+export const intervalRows = (
+  compared: Comparison,
+  loads: ReadonlyMap<string, string>,
+): readonly IntervalRow[] => {
+  const clocks = clockRowsOf(compared.sameVoltage).slice(-3).toReversed();
+  const measures = tellingRows([...compared.sameSetting, ...compared.score]).map((row) => {
+    const load = loads.get(row.workloadId);
+    const label =
+      row.measure === "idleRise" || !load
+        ? shortMeasure[row.measure]
+        : `${shortMeasure[row.measure]}, ${load}`;
+    return drawn(label, row.unit, row.difference, row, row.unit);
+  });
+  const noise = compared.noise
+    .slice(0, 3)
+    .map((row: LoudnessRow) =>
+      drawn(
+        `Loudness${row.distanceM === null ? " at 1 m" : ` at ${formatNumber(row.distanceM)} m`}`,
+        "dB",
+        row.difference,
+        row,
+        row.unit,
+      ),
+    );
+  return [...clocks, ...measures, ...noise].slice(0, mostDrawn);
+};
+
+export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
+export const settingLabel = (row: SameSettingRow): string => settingWords(row);
+export const verdictLabel = (verdict: Verdict): string => verdictShown[verdict];
