@@ -1,4 +1,4 @@
-import { earliestFinalS } from "./heatReading.ts";
+import { earliestFinalS, startSlackS } from "./heatReading.ts";
 import { forecastFrom } from "./heatRun.ts";
 import { between, type HeatTrace, soundTemperatures, stepOf } from "./heatTrace.ts";
 import { loadSpanOf } from "./loadSpan.ts";
@@ -27,7 +27,7 @@ export function heatForecastOf(trace: HeatTrace, question: ForecastQuestion = {}
   const load = loadSpanOf(trace, sound, question.loadStartS ?? null);
   if (load === undefined) return tooEarly("No load is seen in the temperature yet.");
   const underS = load.toS - load.fromS;
-  if (underS < earliestFinalS)
+  if (underS < earliestFinalS - startSlackS)
     return tooEarly(
       `Too early to say: ${Math.round(underS)} s of load so far, ${earliestFinalS} s are needed.`,
     );

@@ -1,4 +1,10 @@
-import { earliestFinalS, earliestLevelS, type HeatQuestion, type HeatRun } from "./heatReading.ts";
+import {
+  earliestFinalS,
+  earliestLevelS,
+  type HeatQuestion,
+  type HeatRun,
+  startSlackS,
+} from "./heatReading.ts";
 import { between, type HeatTrace, meanOf, type Readings, readingsOf, shareOf } from "./heatTrace.ts";
 
 export type NoteGrounds = Readonly<{
@@ -44,7 +50,7 @@ const loadedS = ({ load }: Noted): number | null => (load === null ? null : load
 
 function tooEarly(run: Noted): string | null {
   const under = loadedS(run);
-  if (under === null || under >= earliestFinalS - 1) return null;
+  if (under === null || under >= earliestFinalS - startSlackS) return null;
   const what =
     under < earliestLevelS && run.level === null ? "the level and where it tends" : "where it tends";
   return `Too early to say ${what}: ${seconds(under)} of load are recorded, and ${seconds(earliestFinalS)} are needed.`;
@@ -63,7 +69,7 @@ function notLevelled(run: Noted, { remainderC }: NoteGrounds): string | null {
 
 function hardlyMoves(run: Noted): string | null {
   const under = loadedS(run);
-  const isLong = under !== null && under >= earliestFinalS - 1;
+  const isLong = under !== null && under >= earliestFinalS - startSlackS;
   if (!isLong || run.final !== null || run.cycle !== null) return null;
   return "The temperature hardly changes under this load, so no curve is fitted.";
 }

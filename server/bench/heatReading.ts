@@ -7,6 +7,8 @@ import type { Span } from "./spans.ts";
 export const earliestLevelS = 240;
 /** Sooner than this after the load came on, nothing is said of where it tends. */
 export const earliestFinalS = 300;
+/** A load start that is found, or a row that is missing, may cost this much of it. */
+export const startSlackS = 6;
 
 /** What is known beside the trace, and what is asked of it; times in seconds from the first row. */
 export type HeatQuestion = Readonly<{

@@ -11,6 +11,7 @@ import {
   type HeatQuestion,
   type HeatRun,
   type Interval,
+  startSlackS,
 } from "./heatReading.ts";
 import {
   between,
@@ -143,7 +144,7 @@ function fitOf(loaded: Readings): Saturation | undefined {
 /** Where the readings tend, from five minutes of load on; undefined where they hardly move. */
 export function forecastFrom(loaded: Readings, stepC: number): LevelForecast | undefined {
   const endS = loaded.t[loaded.t.length - 1] ?? 0;
-  if (endS < earliestFinalS - 1) return undefined;
+  if (endS < earliestFinalS - startSlackS) return undefined;
   const { values } = meansOver(loaded, 10);
   if ((values[values.length - 1] as number) - (values[0] as number) < leastRiseC) return undefined;
   return levelForecast(loaded.t, loaded.values, { step: stepC });

@@ -32,6 +32,7 @@ export function curveFit(
   let sum = residualSum(curve, x, y, parameters);
   if (!Number.isFinite(sum)) return undefined;
   let damping = 1;
+  let flat = 0;
   const scale = new Float64Array(count);
   for (let step = 0; step < mostSteps && damping < 1e20; step += 1) {
     const system = linearised(curve, x, y, parameters);
@@ -41,14 +42,15 @@ export function curveFit(
     const next = parameters.map((value, at) => value + (move[at] as number));
     const nextSum = residualSum(curve, x, y, next);
     const isStill = next.every(
-      (value, at) => Math.abs(value - (parameters[at] as number)) <= 1e-15 * Math.abs(value),
+      (value, at) => Math.abs(value - (parameters[at] as number)) <= 1e-11 * Math.abs(value),
     );
     if (nextSum <= sum) {
+      flat = sum - nextSum <= 1e-13 * sum ? flat + 1 : 0;
       parameters = next;
       sum = nextSum;
       damping = Math.max(damping * 0.2, 1e-18);
     } else damping *= 4;
-    if (isStill) break;
+    if (isStill || flat > 3) break;
   }
   return fitAt(curve, x, y, parameters, sum);
 }
@@ -92,8 +94,9 @@ function linearised(
 /** The greatest length each column has had: the steps do not then depend on the units of the parameters. */
 function raiseScale(scale: Float64Array, { columns }: System): void {
   columns.forEach((column, k) => {
-    const length = Math.hypot(...column.subarray(0, column.length - columns.length));
-    scale[k] = Math.max(scale[k] as number, length || 1);
+    let square = 0;
+    for (const value of column) square += value * value;
+    scale[k] = Math.max(scale[k] as number, Math.sqrt(square) || 1);
   });
 }
 
@@ -116,7 +119,8 @@ function reflected(columns: Float64Array[], right: Float64Array): Float64Array[]
   for (let k = 0; k < count; k += 1) {
     const column = columns[k] as Float64Array;
     let length = 0;
-    for (let i = k; i < column.length; i += 1) length = Math.hypot(length, column[i] as number);
+    for (let i = k; i < column.length; i += 1) length += (column[i] as number) ** 2;
+    length = Math.sqrt(length);
     if (!(length > 0) || !Number.isFinite(length)) return undefined;
     const head = (column[k] as number) > 0 ? -length : length;
     const mirror = column.slice(k);
