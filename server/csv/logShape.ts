@@ -108,7 +108,7 @@ function shapeOf(lines: readonly string[], found: Reading, limits: LogLimits): L
   return { separator: found.separator, decimal, names, headerLine, headerAt: found.headerAt + 1, columns };
 }
 
-function glimpseOf(name: string, cells: readonly string[], decimal: DecimalSign): ColumnGlimpse {
+export function glimpseOf(name: string, cells: readonly string[], decimal: DecimalSign): ColumnGlimpse {
   const written = cells.filter((cell) => cell.trim() !== "");
   const numbers = written.map((cell) => numberIn(cell, decimal)).filter((value) => !Number.isNaN(value));
   const kind = kindOf(written, numbers.length);

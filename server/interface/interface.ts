@@ -1,6 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { missing } from "../bench/refusal.ts";
 import { registerAttempts } from "./attempts.ts";
+import { registerAttemptsCsv } from "./attemptsCsv.ts";
 import { registerBuilds } from "./builds.ts";
 import { registerCompare } from "./compare.ts";
 import type { Context } from "./context.ts";
@@ -18,6 +19,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerParts(app, context);
   registerBuilds(app, context);
   registerAttempts(app, context);
+  registerAttemptsCsv(app, context);
   registerNoise(app, context);
   registerFrontier(app, context);
   registerCompare(app, context);

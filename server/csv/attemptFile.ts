@@ -1,0 +1,106 @@
+import { headerKey } from "../bench/columnMatch.ts";
+import { invalid, Refusal } from "../bench/refusal.ts";
+import { type CsvRecord, csvRecords } from "./csvRecords.ts";
+import { decimalSignOf, numberIn } from "./logNumber.ts";
+import { fits, glimpseOf, type LogShape } from "./logShape.ts";
+import { binaryRefusal, encodingOf } from "./logText.ts";
+
+/** How a file of attempts is written. */
+export type AttemptFileShape = Pick<LogShape, "separator" | "decimal" | "names" | "columns" | "headerAt">;
+
+/** A file of attempts whose header is known, and its records below the header. */
+export type AttemptFile = Readonly<{
+  shape: AttemptFileShape;
+  /** By which the choices made for this header are remembered. */
+  key: string;
+  records: readonly CsvRecord[];
+}>;
+
+export const attemptFileLimits = { bytes: 16 << 20, lines: 100_000, columns: 200 } as const;
+
+/** The text of an uploaded file: UTF-8 with or without its mark, UTF-16, or Windows-1252. */
+export function textOf(bytes: Buffer): string {
+  const refusal = binaryRefusal(bytes);
+  if (refusal) throw invalid(refusal.message.replace("not a log. Save the log", "not CSV text. Save it"));
+  return new TextDecoder(encodingOf(bytes)).decode(bytes);
+}
+
+export function attemptFileOf(written: string): AttemptFile {
+  const text = written.replace(/^\ufeff/, "");
+  if (text.trim() === "") throw invalid("The file is empty.", { text: "Paste the lines, or choose a file." });
+  if (text.length > attemptFileLimits.bytes) throw tooLarge("16 MiB");
+  const { separator, header, names } = headerIn(text);
+  const records = [...csvRecords(text, separator)].filter(
+    ({ line, cells }) =>
+      line > header.line && cells.some((cell) => cell.trim() !== "") && !repeats(cells, names),
+  );
+  if (records.length > attemptFileLimits.lines) throw tooLarge("100,000 lines");
+  return {
+    shape: { separator, names, headerAt: header.line, ...contentOf(records, names, separator) },
+    key: `attempts ${headerKey(names)}`,
+    records,
+  };
+}
+
+const tooLarge = (most: string): Refusal =>
+  new Refusal("too-large", `At most ${most} are imported at once. Split the file.`);
+
+type Header = Readonly<{ separator: string; header: CsvRecord; names: readonly string[]; agreeing: number }>;
+
+/** The separator under which most lines have as many cells as the header names. */
+function headerIn(text: string): Header {
+  const found = [",", ";", "\t"].flatMap((separator) => headerBy(text, separator));
+  const [first] = found.sort((a, b) => b.agreeing - a.agreeing || b.names.length - a.names.length);
+  if (first === undefined)
+    throw invalid(
+      "No header can be found: one of the first lines must name the columns, a clock and a voltage at least, with commas, semicolons or tabs between them.",
+      { text: "The columns are not named." },
+    );
+  if (first.names.length > attemptFileLimits.columns) throw tooLarge("200 columns");
+  return first;
+}
+
+function headerBy(text: string, separator: string): Header[] {
+  const records = firstOf(csvRecords(text, separator), 300);
+  const at = records.slice(0, 30).findIndex((record, i) => isHeader(record, records[i + 1]));
+  const header = records[at];
+  if (header === undefined) return [];
+  const names = named(header.cells);
+  const agreeing = records.slice(at + 1).filter(({ cells }) => cells.length === header.cells.length).length;
+  return [{ separator, header, names, agreeing }];
+}
+
+/** A header names two columns or more and holds no number; a title above it has fewer cells than the line below. */
+function isHeader({ cells, unclosed }: CsvRecord, next: CsvRecord | undefined): boolean {
+  const names = named(cells);
+  if (unclosed || names.filter((name) => name !== "").length < 2) return false;
+  if (names.some((name) => !Number.isNaN(numberIn(name, ".")))) return false;
+  return next === undefined || next.cells.length >= 2;
+}
+
+/** The names of the columns, blank ones at the end left out. */
+const named = (cells: readonly string[]): string[] =>
+  cells.slice(0, cells.findLastIndex((cell) => cell.trim() !== "") + 1).map((cell) => cell.trim());
+
+function firstOf<Item>(items: Iterable<Item>, most: number): Item[] {
+  const first: Item[] = [];
+  for (const item of items) {
+    first.push(item);
+    if (first.length >= most) break;
+  }
+  return first;
+}
+
+const repeats = (cells: readonly string[], names: readonly string[]): boolean =>
+  fits(cells, names.length) && names.every((name, at) => cells[at]?.trim() === name);
+
+function contentOf(records: readonly CsvRecord[], names: readonly string[], separator: string) {
+  const rows = records.slice(0, 200).map(({ cells }) => cells);
+  const decimal = decimalSignOf(rows.flat(), separator);
+  const cellsAt = (at: number) => rows.map((cells) => cells[at] ?? "");
+  return { decimal, columns: names.map((name, at) => glimpseOf(name, cellsAt(at), decimal)) };
+}
+
+/** The cells of one column that hold anything. */
+export const cellsIn = ({ records }: AttemptFile, at: number): string[] =>
+  records.flatMap(({ cells }) => (cells[at] === undefined || cells[at].trim() === "" ? [] : [cells[at]]));
