@@ -1,5 +1,6 @@
 import type { Build } from "../bench/build.ts";
 import type { Chip } from "../bench/chip.ts";
+import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import { type HeatForecast, loadTempForecast } from "../bench/lawOfHeat.ts";
 import { type MarginState, marginState } from "../bench/margin.ts";
 import { missing } from "../bench/refusal.ts";
@@ -22,6 +23,8 @@ export type HeatExpected = Readonly<{
   /** From the forecast's hot end in the hottest room. */
   marginC: number | null;
   margin: MarginState;
+  /** No attempt with a temperature was at so high a voltage or clock. */
+  isBeyond: boolean;
 }>;
 
 /** What a setting of a build would heat up to, before it is run. */
@@ -43,5 +46,12 @@ export function heatExpected(journal: Journal, asked: HeatAsked): HeatExpected {
       roomC === null || today === null || "unknown" in today ? null : { ambientC: roomC, forecast: today },
     marginC,
     margin: marginState(marginC, chip.warnMarginC),
+    isBeyond: isBeyond(rows, asked),
   };
+}
+
+function isBeyond(rows: readonly EvidenceRow[], { clockMhz, voltageMv }: HeatAsked): boolean {
+  const warm = rows.filter((row) => row.loadTempC !== null || row.peakTempC !== null);
+  const seen = (of: "clockMhz" | "voltageMv") => warm.reduce((most, row) => Math.max(most, row[of]), 0);
+  return voltageMv > seen("voltageMv") || clockMhz > 1.05 * seen("clockMhz");
 }

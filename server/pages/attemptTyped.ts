@@ -5,6 +5,7 @@ import {
   attemptDraft,
   attemptEdit,
 } from "../bench/attempt.ts";
+import { invalid } from "../bench/refusal.ts";
 import { read } from "../interface/reading.ts";
 import { attemptFields } from "./attemptFields.ts";
 import { kinds } from "./attemptKinds.ts";
@@ -36,8 +37,14 @@ export function draftTyped(typed: Typed): AttemptDraft {
   const fields = fieldsTyped(typed);
   if (fields.outcome === "running") Object.assign(fields, onlyOnceEnded);
   else if (fields.durationS == null) fields.durationS = usualDurationS(fields);
-  if (fields.outcome !== "pass" && fields.outcome !== "running") fields.plannedS ??= null;
+  if (fields.outcome !== "running") assertDurationSaid(fields.durationS);
   return read(attemptDraft, fields, "The attempt");
+}
+
+/** Asked in the words of a form, where minutes are as good as seconds. */
+export function assertDurationSaid(durationS: unknown): void {
+  const words = "Say how long it ran: minutes, or 90 s, 3:24, 1 h 5 min.";
+  if (durationS == null || Number.isNaN(durationS)) throw invalid(words, { durationS: words });
 }
 
 function usualDurationS({ outcome, plannedS }: Record<string, unknown>): unknown {

@@ -1,0 +1,72 @@
+import type { ComponentChildren } from "preact";
+import { partNames } from "../../bench/build.ts";
+import { unknownMark } from "../../html/format.ts";
+import { Moment } from "../../html/quantity.tsx";
+import { attemptFields, fieldWords } from "../attemptFields.ts";
+import type { AttemptShown } from "./view.tsx";
+
+const partWords = {
+  cooler: "Cooler",
+  case: "Case",
+  fans: "Fans",
+  orientation: "Orientation",
+  memory: "Memory",
+  powerSupply: "Power supply",
+  firmware: "Firmware",
+} as const;
+
+const hidden = new Set(["workloadId", "startedAt", "note"]);
+
+/** What was written down, what the build was made of then, and how many fields are blank. */
+export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
+  const { attempt, workloads, mount, build } = shown;
+  const fields = attemptFields.filter(({ name }) => !hidden.has(name));
+  const said = fields.filter((field) => fieldWords(field, attempt[field.name]) !== unknownMark);
+  const blank = fields.filter((field) => !said.includes(field));
+  const parts = partNames.filter((part) => attempt.asBuilt[part] !== "");
+  const changed = parts.filter((part) => build && build[part] !== attempt.asBuilt[part]);
+  return (
+    <>
+      <dl class="facts">
+        <Fact label="Load">{workloads.find(({ id }) => id === attempt.workloadId)?.name ?? unknownMark}</Fact>
+        <Fact label="Started">
+          <Moment at={attempt.startedAt} />
+        </Fact>
+        {said.map((field) => (
+          <Fact key={field.name} label={field.label}>
+            {fieldWords(field, attempt[field.name])}
+          </Fact>
+        ))}
+        {attempt.aboveCeiling ? <Fact label="Above the ceiling">confirmed when it was recorded</Fact> : null}
+        <Fact label="Mount">
+          {mount?.mountedAt ? (
+            <>
+              of <Moment at={mount.mountedAt} />
+            </>
+          ) : (
+            "the first"
+          )}
+          {mount?.paste ? `, ${mount.paste}` : ""}
+        </Fact>
+        {parts.map((part) => (
+          <Fact key={part} label={partWords[part]}>
+            {attempt.asBuilt[part]}
+            {changed.includes(part) ? " (changed since)" : ""}
+          </Fact>
+        ))}
+      </dl>
+      {blank.length > 0 ? (
+        <p class="quiet blank">
+          Not written down: {blank.map(({ label }) => label.toLowerCase()).join(", ")}.
+        </p>
+      ) : null}
+    </>
+  );
+};
+
+const Fact = ({ label, children }: { label: string; children: ComponentChildren }) => (
+  <>
+    <dt>{label}</dt>
+    <dd>{children}</dd>
+  </>
+);

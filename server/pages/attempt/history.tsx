@@ -1,0 +1,46 @@
+import { type Outcome, outcomeWords } from "../../bench/outcome.ts";
+import type { Workload } from "../../bench/workload.ts";
+import { Moment } from "../../html/quantity.tsx";
+import type { Edit } from "../../store/attemptEdits.ts";
+import { fieldNamed, fieldWords } from "../attemptFields.ts";
+
+type Props = Readonly<{ edits: readonly Edit[]; createdAt: string; workloads: readonly Workload[] }>;
+
+/** Every edit, newest first: what each field was, and is. */
+export const EditHistory = ({ edits, createdAt, workloads }: Props) => (
+  <ul class="rows">
+    {edits.toReversed().map((edit) => (
+      <li key={`${edit.at} ${Object.keys(edit.changes).join(" ")}`}>
+        <Moment at={edit.at} />:{" "}
+        {Object.entries(edit.changes)
+          .flatMap(([name, [before, after]]) => changeWords(name, before, after, workloads) ?? [])
+          .join("; ")}
+      </li>
+    ))}
+    <li>
+      <Moment at={createdAt} />: recorded
+    </li>
+  </ul>
+);
+
+/** Null for what is kept for the program's own use. */
+function changeWords(
+  name: string,
+  before: unknown,
+  after: unknown,
+  workloads: readonly Workload[],
+): string | null {
+  if (name === "setAside")
+    return after === null ? "put back" : `set aside: ${(after as { reason: string }).reason}`;
+  if (name === "outcome")
+    return `how it ended: ${outcomeWords[before as Outcome]} → ${outcomeWords[after as Outcome]}`;
+  if (name === "aboveCeiling") return after ? "above the ceiling: confirmed" : null;
+  if (name === "mountId") return "another mount";
+  const field = fieldNamed(name);
+  if (!field) return null;
+  const words = (value: unknown): string =>
+    name === "workloadId"
+      ? (workloads.find(({ id }) => id === value)?.name ?? "another load")
+      : fieldWords(field, value);
+  return `${field.label.toLowerCase()}: ${words(before)} → ${words(after)}`;
+}

@@ -1,0 +1,115 @@
+import type { FastifyInstance, FastifyReply } from "fastify";
+import {
+  editAttempt,
+  putBackAttempt,
+  removeAttempt,
+  restoreAttempt,
+  setAsideAttempt,
+} from "../../actions/attempts.ts";
+import type { Attempt } from "../../bench/attempt.ts";
+import { missing } from "../../bench/refusal.ts";
+import { setAsideDraft } from "../../interface/attempts.ts";
+import { idOf, read } from "../../interface/reading.ts";
+import { editTyped, typedFrom } from "../attemptTyped.ts";
+import type { PageContext } from "../context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { type AttemptShown, attemptPage, deletedPage } from "./view.tsx";
+
+/** Everything about one attempt: what is known, corrections, setting aside, deleting and bringing back. */
+export function registerAttempt(app: FastifyInstance, context: PageContext): void {
+  const { journal, now } = context;
+  const at = () => ({ journal, now: now() });
+
+  app.get("/attempts/:id", (request, reply) => {
+    const id = idOf(request, "attempt");
+    const attempt = journal.attempts.find(id);
+    if (attempt) return sendHtml(reply, 200, attemptPage(context, shownOf(context, attempt)));
+    const gone = journal.attempts.findDeleted(id);
+    if (!gone) throw missing("attempt");
+    return sendHtml(reply, 404, deletedPage(context, gone));
+  });
+
+  app.post("/attempts/:id", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    const typed = typedIn(request.body);
+    try {
+      const edited = await journal.write(() => editAttempt(id, editTyped(typed), versionTyped(typed), at()));
+      const next = typed.back === "bench" ? paths.bench({ build: edited.buildId }) : paths.attempt(id);
+      return reply.redirect(next, 303);
+    } catch (error) {
+      return refused(context, reply, id, "form", formAfter(error, typed));
+    }
+  });
+
+  app.post("/attempts/:id/set-aside", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    const typed = typedIn(request.body);
+    try {
+      const { reason } = read(setAsideDraft, { reason: typed.reason ?? "" }, "The reason");
+      await journal.write(() => setAsideAttempt(id, reason, at()));
+      return reply.redirect(paths.attempt(id), 303);
+    } catch (error) {
+      return refused(context, reply, id, "setAsideForm", formAfter(error, typed));
+    }
+  });
+
+  app.post("/attempts/:id/put-back", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    await journal.write(() => putBackAttempt(id, at()));
+    return reply.redirect(paths.attempt(id), 303);
+  });
+
+  app.post("/attempts/:id/deletion", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    const attempt = journal.attempts.find(id) ?? journal.attempts.findDeleted(id);
+    if (!attempt) throw missing("attempt");
+    await journal.write(() => {
+      if (journal.attempts.find(id)) removeAttempt(id, null, at());
+    });
+    return reply.redirect(paths.bench({ build: attempt.buildId, deleted: id }), 303);
+  });
+
+  app.post("/attempts/:id/restoration", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    const { buildId } = await journal.write(() => restoreAttempt(id, at()));
+    return reply.redirect(paths.bench({ build: buildId, back: id }), 303);
+  });
+}
+
+function versionTyped({ version }: Typed): number | null {
+  const wanted = Number(version ?? Number.NaN);
+  return Number.isInteger(wanted) ? wanted : null;
+}
+
+const sendHtml = (reply: FastifyReply, status: number, html: string): FastifyReply =>
+  reply.code(status).type("text/html; charset=utf-8").header("cache-control", "no-store").send(html);
+
+function refused(
+  context: PageContext,
+  reply: FastifyReply,
+  id: string,
+  which: "form" | "setAsideForm",
+  form: FormState,
+): FastifyReply {
+  const attempt = context.journal.attempts.find(id);
+  if (!attempt) throw missing("attempt");
+  const shown = shownOf(context, attempt);
+  const typed = { ...shown[which].typed, ...form.typed };
+  return sendHtml(reply, 422, attemptPage(context, { ...shown, [which]: { ...form, typed } }));
+}
+
+function shownOf({ journal }: PageContext, attempt: Attempt): AttemptShown {
+  return {
+    attempt,
+    build: journal.builds.find(attempt.buildId) ?? null,
+    mount: journal.mounts.find(attempt.mountId) ?? null,
+    workloads: journal.workloads.all(),
+    edits: journal.attempts.editsOf(attempt.id),
+    hasTrace: journal.attempts
+      .evidenceOf(attempt.buildId)
+      .some(({ id, traced }) => id === attempt.id && traced),
+    form: freshForm(typedFrom(attempt)),
+    setAsideForm: freshForm(),
+  };
+}

@@ -1,0 +1,215 @@
+import type { Attempt } from "../../bench/attempt.ts";
+import type { Build, Mount } from "../../bench/build.ts";
+import { outcomes, outcomeWords } from "../../bench/outcome.ts";
+import type { Workload } from "../../bench/workload.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Document, pageHtml } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { ChoiceField, Fields, TextField } from "../../html/field.tsx";
+import { formatDuration } from "../../html/format.ts";
+import { Note, RefusalNote } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import type { Edit } from "../../store/attemptEdits.ts";
+import { type FieldGroup, fieldGroups } from "../attemptFields.ts";
+import { AttemptFieldset } from "../attemptFieldset.tsx";
+import type { PageContext } from "../context.ts";
+import type { FormState } from "../forms.ts";
+import { OutcomeMark } from "../outcomeMark.tsx";
+import { paths } from "../paths.ts";
+import { Setting, settingWords } from "../settingWords.tsx";
+import { frameOf } from "../siteMap.ts";
+import { AttemptFacts } from "./facts.tsx";
+import { EditHistory } from "./history.tsx";
+
+export type AttemptShown = Readonly<{
+  attempt: Attempt;
+  build: Build | null;
+  mount: Mount | null;
+  workloads: readonly Workload[];
+  edits: readonly Edit[];
+  hasTrace: boolean;
+  form: FormState;
+  setAsideForm: FormState;
+}>;
+
+export const attemptPage = (context: PageContext, shown: AttemptShown): string =>
+  pageHtml(
+    <Document title={`Attempt ${settingWords(shown.attempt)}`} frame={frameOf(context, "bench")}>
+      <AttemptEntries shown={shown} />
+    </Document>,
+  );
+
+const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
+  const { attempt, edits, workloads } = shown;
+  const isRunning = attempt.outcome === "running";
+  return (
+    <>
+      <Entry aside={<Where shown={shown} />}>
+        <Answer heading={<Setting {...attempt} />}>
+          <OutcomeMark outcome={attempt.outcome} />
+          {attempt.durationS ? ` after ${formatDuration(attempt.durationS)}` : ""}
+        </Answer>
+        {attempt.setAside ? (
+          <Note>
+            <p>
+              Set aside, so no answer looks at it: {attempt.setAside.reason} (
+              <Moment at={attempt.setAside.at} />
+              ).
+            </p>
+          </Note>
+        ) : null}
+        {attempt.note ? <p class="prose note-text">{attempt.note}</p> : null}
+        <Ways shown={shown} />
+      </Entry>
+      <Entry aside={<b>What is known</b>}>
+        <AttemptFacts shown={shown} />
+      </Entry>
+      {isRunning ? null : (
+        <Entry aside={<b>Correct it</b>}>
+          <EditForm shown={shown} />
+        </Entry>
+      )}
+      {isRunning ? null : (
+        <Entry aside={<b>Leave it out</b>}>
+          <SetAside shown={shown} />
+        </Entry>
+      )}
+      <Entry aside={<b>History</b>}>
+        <EditHistory edits={edits} createdAt={attempt.createdAt} workloads={workloads} />
+      </Entry>
+    </>
+  );
+};
+
+const Where = ({ shown: { attempt, build } }: { shown: AttemptShown }) => (
+  <>
+    {build ? (
+      <p>
+        <b>
+          <a href={paths.build(build.id)}>{build.name}</a>
+        </b>
+      </p>
+    ) : null}
+    <p>
+      <Moment at={attempt.startedAt} />
+    </p>
+    <p>
+      <a href={paths.bench({ build: attempt.buildId })}>to the bench</a>
+    </p>
+  </>
+);
+
+const Ways = ({ shown: { attempt, hasTrace } }: { shown: AttemptShown }) => (
+  <Act>
+    {attempt.outcome === "running" ? (
+      <ButtonLink first href={paths.bench({ build: attempt.buildId })}>
+        It is running: to the bench
+      </ButtonLink>
+    ) : (
+      <ButtonLink
+        href={paths.bench({
+          build: attempt.buildId,
+          clockMhz: attempt.clockMhz,
+          voltageMv: attempt.voltageMv / 1000,
+          workloadId: attempt.workloadId,
+        })}
+      >
+        Try this again
+      </ButtonLink>
+    )}
+    <ButtonLink href={paths.heatRun(attempt.id)}>{hasTrace ? "Its heat run" : "Add a sensor log"}</ButtonLink>
+  </Act>
+);
+
+const ended = outcomes.filter((outcome) => outcome !== "running");
+
+const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown }) => (
+  <Fold title="Correct what was written down" keep="edit" open={form.refused !== null}>
+    <RefusalNote refused={form.refused} />
+    <form method="post" action={paths.attempt(attempt.id)} data-guard noValidate>
+      <input type="hidden" name="version" value={attempt.version} />
+      <Fields>
+        <ChoiceField
+          name="outcome"
+          label="How it ended"
+          required
+          value={form.typed.outcome}
+          choices={ended.map((value) => ({ value, title: outcomeWords[value] }))}
+          error={form.refused?.fields.outcome}
+        />
+      </Fields>
+      {(Object.keys(fieldGroups) as FieldGroup[]).map((group) => (
+        <AttemptFieldset key={group} group={group} form={form} workloads={workloads} />
+      ))}
+      <CeilingConfirmed form={form} />
+      <Act>
+        <Button first>Keep the correction</Button>
+      </Act>
+    </form>
+  </Fold>
+);
+
+/** After the refusal of a voltage above the ceiling the same form may be sent again with this. */
+const CeilingConfirmed = ({ form }: { form: FormState }) =>
+  form.refused?.message.includes("ceiling") ? (
+    <Note>
+      <p class="field check">
+        <input type="checkbox" id="field-aboveCeiling" name="aboveCeiling" value={form.typed.voltageMv} />
+        <label for="field-aboveCeiling">{form.typed.voltageMv} V is meant</label>
+      </p>
+    </Note>
+  ) : null;
+
+const SetAside = ({ shown: { attempt, setAsideForm } }: { shown: AttemptShown }) => (
+  <>
+    {attempt.setAside ? (
+      <form method="post" action={paths.putBack(attempt.id)}>
+        <p class="prose">It stays in the journal, visibly, and counts for nothing until it is put back.</p>
+        <Act>
+          <Button>Put it back</Button>
+        </Act>
+      </form>
+    ) : (
+      <form method="post" action={paths.setAside(attempt.id)} noValidate>
+        <Fields>
+          <TextField
+            name="reason"
+            label="Why set it aside"
+            required
+            maxlength={500}
+            value={setAsideForm.typed.reason}
+            hint="It stays in the journal, visibly, and no answer looks at it."
+            error={setAsideForm.refused?.fields.reason}
+          />
+        </Fields>
+        <Act>
+          <Button>Set it aside</Button>
+        </Act>
+      </form>
+    )}
+    <form method="post" action={paths.deletion("attempts", attempt.id)}>
+      <Act>
+        <Button>Delete it</Button>
+        <span class="quiet">It can be brought back within the day.</span>
+      </Act>
+    </form>
+  </>
+);
+
+/** A deleted attempt, found by its old address. */
+export const deletedPage = (context: PageContext, attempt: Attempt): string =>
+  pageHtml(
+    <Document title="Deleted" frame={frameOf(context, "bench")}>
+      <Entry>
+        <Answer heading="This attempt was deleted">
+          {settingWords(attempt)}, {outcomeWords[attempt.outcome]}. It can be brought back within the day.
+        </Answer>
+        <form method="post" action={paths.restoration("attempts", attempt.id)}>
+          <Act>
+            <Button first>Bring it back</Button>
+            <ButtonLink href={paths.bench({ build: attempt.buildId })}>To the bench</ButtonLink>
+          </Act>
+        </form>
+      </Entry>
+    </Document>,
+  );

@@ -1,0 +1,63 @@
+import { addBuild } from "../../actions/builds.ts";
+import type { At } from "../../actions/context.ts";
+import { boardActions, chipActions, workloadActions } from "../../actions/parts.ts";
+import { boardDraft } from "../../bench/board.ts";
+import type { Build } from "../../bench/build.ts";
+import { chipDraft } from "../../bench/chip.ts";
+import { invalid, Refusal } from "../../bench/refusal.ts";
+import { workloadDraft } from "../../bench/workload.ts";
+import { read } from "../../interface/reading.ts";
+import { type Typed, textTyped } from "../forms.ts";
+import { clockTyped, temperatureTyped, voltageTyped } from "../quantityTyped.ts";
+
+const chipTyped = (typed: Typed) => ({
+  name: textTyped(typed.chipName) ?? "",
+  kind: typed.kind,
+  tempLimitC: temperatureTyped(typed.tempLimitC),
+  stockClockMhz: clockTyped(typed.stockClockMhz),
+  stockVoltageMv: voltageTyped(typed.stockVoltageMv),
+  voltageCeilingMv: voltageTyped(typed.voltageCeilingMv),
+});
+
+const boardTyped = (typed: Typed) => ({ name: textTyped(typed.boardName) ?? "" });
+const workloadTyped = (typed: Typed) => ({
+  name: textTyped(typed.workloadName) ?? "",
+  kind: typed.workloadKind,
+});
+
+/** The form's own names for the fields that several parts have. */
+const formNames: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  chip: { name: "chipName" },
+  board: { name: "boardName" },
+  workload: { name: "workloadName", kind: "workloadKind" },
+};
+
+/** Reads every part and gathers what is wrong with any of them, so that one look mends the form. */
+export function beginningTyped(typed: Typed) {
+  const refused: Record<string, string> = {};
+  const part = <Draft>(what: string, reading: () => Draft): Draft | undefined => {
+    try {
+      return reading();
+    } catch (error) {
+      if (!(error instanceof Refusal) || error.code !== "invalid") throw error;
+      for (const [name, words] of Object.entries(error.fields))
+        refused[formNames[what]?.[name] ?? name] = words;
+      return undefined;
+    }
+  };
+  const chip = part("chip", () => read(chipDraft, chipTyped(typed), "The chip"));
+  const board = part("board", () => read(boardDraft, boardTyped(typed), "The board"));
+  const workload = part("workload", () => read(workloadDraft, workloadTyped(typed), "The load"));
+  const [first] = Object.values(refused);
+  if (!chip || !board || !workload) throw invalid(first ?? "The form could not be read.", refused);
+  return { chip, board, workload, buildName: textTyped(typed.buildName) };
+}
+
+/** The first chip, board, load and build of a journal, all or none. */
+export function begin(beginning: ReturnType<typeof beginningTyped>, at: At): Build {
+  const chip = chipActions.add(beginning.chip, at);
+  const board = boardActions.add(beginning.board, at);
+  workloadActions.add(beginning.workload, at);
+  const name = beginning.buildName ?? `${chip.name} on ${board.name}`;
+  return addBuild({ name: name.slice(0, 120), chipId: chip.id, boardId: board.id }, at);
+}

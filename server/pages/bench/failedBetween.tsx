@@ -1,0 +1,26 @@
+import { Fields, NumberField } from "../../html/field.tsx";
+import type { FormState } from "../forms.ts";
+
+type Props = Readonly<{ form: FormState; scope: string }>;
+
+/** For a run found dead: between which two times it must have failed. */
+export const FailedBetween = ({ form: { typed, refused }, scope }: Props) => (
+  <Fields legend="Found like this? It failed between">
+    <NumberField
+      name="failedFromS"
+      scope={scope}
+      label="at the earliest after"
+      unit="min"
+      value={typed.failedFromS}
+      error={refused?.fields.failedFromS}
+    />
+    <NumberField
+      name="failedToS"
+      scope={scope}
+      label="at the latest after"
+      unit="min"
+      value={typed.failedToS}
+      error={refused?.fields.failedToS}
+    />
+  </Fields>
+);

@@ -1,0 +1,107 @@
+import type { HeatExpected } from "../../answers/heatForecast.ts";
+import { ChartFigure } from "../../html/chartFigure.tsx";
+import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
+import { Note } from "../../html/note.tsx";
+import { paths } from "../paths.ts";
+import { Setting } from "../settingWords.tsx";
+import { HeatStrip, slimStrip, wideStrip } from "./heatStrip.tsx";
+import type { HeatShown } from "./shown.ts";
+
+/** The forecast alone, for a swap. */
+export const forecastPiece = (heat: HeatShown | null) => <Forecast heat={heat} />;
+
+/** What the dials' setting would heat up to, and what to mind before arming it. */
+export const Forecast = ({ heat }: { heat: HeatShown | null }) => (
+  <div id="forecast" class="forecast" aria-live="polite">
+    {heat === null ? (
+      <p class="quiet">Set a clock and a voltage to see how hot it should get.</p>
+    ) : (
+      <Expected heat={heat} />
+    )}
+  </div>
+);
+
+const Expected = ({ heat }: { heat: HeatShown }) => {
+  const { expected } = heat;
+  return (
+    <>
+      {"unknown" in expected.hottest ? (
+        <p class="quiet">No heat forecast for this setting: {expected.hottest.unknown}</p>
+      ) : (
+        <ChartFigure
+          name="heat"
+          kind="still"
+          caption={<Caption heat={heat} />}
+          narrow={<HeatStrip expected={expected} layout={slimStrip} words={spareWords(expected)} />}
+        >
+          <HeatStrip expected={expected} layout={wideStrip} words={spareWords(expected)} />
+        </ChartFigure>
+      )}
+      <Cautions heat={heat} />
+    </>
+  );
+};
+
+const degrees = (celsius: number): string => `${formatNumber(celsius, 0)} °C`;
+
+/** The hot end of the forecast decides. */
+function spareWords({ marginC, hottest }: HeatExpected): string {
+  if (marginC === null || "unknown" in hottest) return "Heat unknown";
+  return marginC >= 0
+    ? `At least ${degrees(Math.floor(marginC))} to spare`
+    : `Up to ${degrees(Math.ceil(-marginC))} over the limit`;
+}
+
+const Caption = ({ heat }: { heat: HeatShown }) => {
+  const { expected } = heat;
+  const { hottest, today, build } = expected;
+  if ("unknown" in hottest) return null;
+  return (
+    <>
+      <b>{spareWords(expected)}</b> in a room of {degrees(build.hottestAmbientC)} with <Setting {...heat} />:{" "}
+      {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
+      {today
+        ? `; today, in a room of ${degrees(today.ambientC)}, ${formatNumber(today.forecast.low, 0)} to ${degrees(today.forecast.high)}`
+        : ""}
+      . {hottest.because}
+    </>
+  );
+};
+
+const watchedS = 7200;
+
+const Cautions = ({ heat: { expected, voltageMv, plannedS } }: { heat: HeatShown }) => {
+  const { chip, margin, isBeyond } = expected;
+  const { voltageCeilingMv } = chip;
+  return (
+    <>
+      {margin === "over" || margin === "tight" ? (
+        <Note>{margin === "over" ? overWords(expected) : tightWords(expected)}</Note>
+      ) : null}
+      {isBeyond && margin !== "unknown" ? (
+        <Note kind="plain">
+          No attempt of this build with a temperature went this far: the forecast reaches beyond what was
+          seen.
+        </Note>
+      ) : null}
+      {voltageCeilingMv !== null && voltageMv > voltageCeilingMv ? (
+        <Note>
+          {formatMilli(voltageMv)} V lies above the ceiling of {formatMilli(voltageCeilingMv)} V set for{" "}
+          {chip.name}. You will be asked to confirm it. <a href={paths.cautions()}>What to mind</a>
+        </Note>
+      ) : null}
+      {plannedS !== null && plannedS >= watchedS ? (
+        <Note>
+          {formatDuration(plannedS)} is long to leave a bench alone: see that a fault can do no harm, and that
+          what matters is backed up.
+        </Note>
+      ) : null}
+    </>
+  );
+};
+
+const overWords = ({ chip, build }: HeatExpected): string =>
+  `In a room of ${degrees(build.hottestAmbientC)} the hot end of this forecast passes the limit of ${degrees(chip.tempLimitC)}. It is yours to decide; stay with the machine if you run it.`;
+
+const tightWords = ({ chip, build }: HeatExpected): string =>
+  `In a room of ${degrees(build.hottestAmbientC)} the hot end of this forecast comes within ${degrees(chip.warnMarginC)} of the limit of ${degrees(chip.tempLimitC)}.`;

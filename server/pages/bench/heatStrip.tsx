@@ -1,0 +1,139 @@
+import type { HeatExpected } from "../../answers/heatForecast.ts";
+import type { HeatForecast } from "../../bench/lawOfHeat.ts";
+import { formatNumber } from "../../html/format.ts";
+import { pagePalette as ink } from "../../html/plotSvg.tsx";
+import { ticksOf } from "../../html/ticks.ts";
+
+type Layout = Readonly<{ width: number; left: number; right: number; ticks: number }>;
+export const wideStrip: Layout = { width: 790, left: 4, right: 30, ticks: 6 };
+export const slimStrip: Layout = { width: 340, left: 4, right: 16, ticks: 4 };
+
+type Scale = (celsius: number) => number;
+
+/** From a little under what is expected to a little over the limit. */
+function reachOf({ hottest, today, chip }: HeatExpected): readonly [number, number] {
+  const expected = "unknown" in hottest ? [] : [hottest.low, hottest.high];
+  const all = [...expected, today?.forecast.low ?? chip.tempLimitC, chip.tempLimitC];
+  const [low, high] = [Math.min(...all), Math.max(...all)];
+  const room = Math.max(4, 0.12 * (high - low));
+  return [low - room, high + room];
+}
+
+const lineAt = { hottest: 40, today: 62, axis: 78 } as const;
+
+const Bar = ({
+  at,
+  y,
+  forecast,
+  strong,
+}: {
+  at: Scale;
+  y: number;
+  forecast: HeatForecast;
+  strong: boolean;
+}) => (
+  <>
+    <path
+      d={`M${at(forecast.low).toFixed(1)},${y}H${at(forecast.high).toFixed(1)}`}
+      stroke={ink.lead}
+      stroke-width={strong ? 9 : 5}
+      stroke-linecap="round"
+      opacity={strong ? 0.5 : 0.35}
+    />
+    <circle
+      cx={at(forecast.mid).toFixed(1)}
+      cy={y}
+      r={strong ? 6.5 : 4.5}
+      fill={strong ? ink.lead : ink.paper}
+      stroke={ink.lead}
+      stroke-width="2"
+    />
+  </>
+);
+
+/** The stretch within the warning margin, and the limit itself. */
+const Limit = ({ at, expected, layout }: { at: Scale; expected: HeatExpected; layout: Layout }) => {
+  const { tempLimitC, warnMarginC } = expected.chip;
+  const from = Math.max(layout.left, at(tempLimitC - warnMarginC));
+  const roomRight = layout.width - at(tempLimitC) > 90;
+  return (
+    <>
+      <rect
+        x={from.toFixed(1)}
+        y={lineAt.hottest - 14}
+        width={Math.max(0, at(tempLimitC) - from).toFixed(1)}
+        height={lineAt.axis - lineAt.hottest + 14}
+        fill={ink.wash("warm")}
+      />
+      <path d={`M${at(tempLimitC).toFixed(1)},18V${lineAt.axis}`} stroke={ink.warm} stroke-width="2.5" />
+      <text
+        x={(at(tempLimitC) + (roomRight ? 7 : -7)).toFixed(1)}
+        y="26"
+        text-anchor={roomRight ? undefined : "end"}
+        fill={ink.soft}
+      >
+        limit {formatNumber(tempLimitC)}
+      </text>
+    </>
+  );
+};
+
+const Axis = ({ at, ticks, layout }: { at: Scale; ticks: readonly number[]; layout: Layout }) => (
+  <>
+    <path d={`M0,${lineAt.axis}H${layout.width}`} stroke={ink.rule} stroke-width="1.5" />
+    {ticks.map((tick, i) => (
+      <text key={tick} x={at(tick).toFixed(1)} y={lineAt.axis + 20} text-anchor="middle" fill={ink.soft}>
+        {formatNumber(tick)}
+        {i === ticks.length - 1 ? " °C" : ""}
+      </text>
+    ))}
+  </>
+);
+
+type Props = Readonly<{ expected: HeatExpected; layout: Layout; words: string }>;
+
+/** Where the load temperature should come to lie: in the hottest room planned for, and in today's. */
+export const HeatStrip = ({ expected, layout, words }: Props) => {
+  const { hottest, today, build } = expected;
+  if ("unknown" in hottest) return null;
+  const [low, high] = reachOf(expected);
+  const across = layout.width - layout.left - layout.right;
+  const at: Scale = (celsius) => layout.left + ((celsius - low) / (high - low)) * across;
+  const label = `${formatNumber(hottest.mid, 0)} °C in a ${formatNumber(build.hottestAmbientC)} °C room`;
+  const half = label.length * 3.9;
+  const labelAt = Math.min(Math.max(at(hottest.mid), half), at(expected.chip.tempLimitC) - half - 8);
+  return (
+    <svg
+      viewBox={`0 0 ${layout.width} 104`}
+      role="img"
+      aria-label={words}
+      font-family={ink.font}
+      font-size="14"
+      xmlns="http://www.w3.org/2000/svg"
+    >
+      <Limit at={at} expected={expected} layout={layout} />
+      <Axis at={at} ticks={ticksOf([low, high], layout.ticks)} layout={layout} />
+      <Bar at={at} y={lineAt.hottest} forecast={hottest} strong />
+      {today ? <Bar at={at} y={lineAt.today} forecast={today.forecast} strong={false} /> : null}
+      <text
+        x={Math.max(half, labelAt).toFixed(1)}
+        y={lineAt.hottest - 20}
+        text-anchor="middle"
+        fill={ink.ink}
+        font-weight="600"
+      >
+        {label}
+      </text>
+      {today ? (
+        <text
+          x={(at(today.forecast.low) - 10).toFixed(1)}
+          y={lineAt.today + 5}
+          text-anchor="end"
+          fill={ink.soft}
+        >
+          today
+        </text>
+      ) : null}
+    </svg>
+  );
+};

@@ -1,0 +1,95 @@
+import type { Interrupted } from "../../answers/interrupted.ts";
+import { Act, Button } from "../../html/act.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { Fields, NumberField } from "../../html/field.tsx";
+import { formatDuration, formatElapsed } from "../../html/format.ts";
+import { RefusalNote } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { paths } from "../paths.ts";
+import { Setting } from "../settingWords.tsx";
+import { FailedBetween } from "./failedBetween.tsx";
+import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import type { InterruptedShown } from "./shown.ts";
+import { posts } from "./swaps.ts";
+
+type Props = Readonly<{ shown: InterruptedShown; first: boolean; loadName: string }>;
+
+/** An attempt that was running when the server stopped. How it ended is for the tester to say. */
+export const InterruptedEntry = ({ shown, first, loadName }: Props) => {
+  const { attempt, buildName, form } = shown;
+  const Heading = first ? "h1" : "h2";
+  const address = paths.ending(attempt.id);
+  return (
+    <Entry
+      aside={
+        <>
+          <p>
+            <b>Interrupted</b>
+          </p>
+          <p>{buildName}</p>
+          <p>
+            armed <Moment at={attempt.startedAt} />
+          </p>
+        </>
+      }
+    >
+      <Heading>
+        How did <Setting {...attempt} /> end?
+      </Heading>
+      <p class="lead">
+        It was running {loadName ? `under ${loadName} ` : ""}on {buildName} when this program stopped
+        {attempt.plannedS === null ? "" : `, planned for ${formatDuration(attempt.plannedS)}`}.{" "}
+        <SignOfLife attempt={attempt} />
+      </p>
+      <RefusalNote refused={form.refused && { message: form.refused.message }} />
+      <form method="post" action={address}>
+        <NothingOnEnter />
+        <Fields>
+          <NumberField
+            name="durationS"
+            scope={attempt.id}
+            label="It ran for"
+            unit="min"
+            value={form.typed.durationS ?? offered(attempt)}
+            hint={
+              attempt.lastHeartbeat
+                ? "The machine's last sign of life; change it if you know better."
+                : "Minutes, or 90 s, 3:24, 1 h 5 min: as far as you know."
+            }
+            error={form.refused?.fields.durationS}
+          />
+        </Fields>
+        <div class="outcomes">
+          <FaultButtons address={address} keys={first} scope={attempt.id} />
+          <Button name="outcome" value="stopped" more={posts(address)} {...(first ? { letter: "x" } : {})}>
+            Stopped, no fault
+          </Button>
+          <Button name="outcome" value="pass" more={posts(address)} {...(first ? { letter: "p" } : {})}>
+            Passed
+          </Button>
+        </div>
+        <Fold title="It failed between two times" open={form.refused?.fields.failedFromS !== undefined}>
+          <FailedBetween form={form} scope={attempt.id} />
+        </Fold>
+      </form>
+      <form method="post" action={paths.resumption(attempt.id)}>
+        <Act>
+          <Button more={posts(paths.resumption(attempt.id))}>It is still running</Button>
+        </Act>
+      </form>
+    </Entry>
+  );
+};
+
+const offered = ({ lastHeartbeat }: Interrupted): string =>
+  lastHeartbeat ? formatElapsed(lastHeartbeat.elapsedS) : "";
+
+const SignOfLife = ({ attempt: { lastHeartbeat } }: { attempt: Interrupted }) =>
+  lastHeartbeat ? (
+    <>
+      The machine last gave a sign of life <b>{formatElapsed(lastHeartbeat.elapsedS)}</b> into the run, at{" "}
+      <Moment at={lastHeartbeat.at} form="clock" />.
+    </>
+  ) : (
+    <>The machine gave no sign of life that could be offered as its time to failure.</>
+  );

@@ -1,0 +1,41 @@
+import { type Outcome, outcomeWords } from "../../bench/outcome.ts";
+import { Button } from "../../html/act.tsx";
+import { posts } from "./swaps.ts";
+
+/** What can end a run, the commonest first, each with the key that says so. */
+const faults: readonly (readonly [Outcome, string])[] = [
+  ["freeze", "f"],
+  ["restart", "r"],
+  ["system-error", "s"],
+  ["wrong-result", "w"],
+  ["app-closed", "c"],
+  ["driver-reset", "d"],
+  ["no-start", "n"],
+  ["fell-back", "k"],
+  ["too-hot", "h"],
+  ["power-cut", "u"],
+  ["disturbed", "b"],
+];
+
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
+
+type Props = Readonly<{ address: string; keys: boolean; scope: string }>;
+
+export const FaultButtons = ({ address, keys, scope }: Props) => (
+  <>
+    {faults.map(([outcome, letter]) => (
+      <Button
+        key={outcome}
+        name="outcome"
+        value={outcome}
+        {...(keys ? { letter } : {})}
+        more={posts(address, `${scope}-${outcome}`)}
+      >
+        {capital(outcomeWords[outcome])}
+      </Button>
+    ))}
+  </>
+);
+
+/** First in its form and disabled: Enter in a field then ends nothing by accident. */
+export const NothingOnEnter = () => <button type="submit" hidden disabled />;

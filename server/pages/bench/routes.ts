@@ -1,0 +1,78 @@
+import type { FastifyInstance, FastifyReply } from "fastify";
+import { recordAttempt } from "../../actions/attempts.ts";
+import { missing } from "../../bench/refusal.ts";
+import { isId } from "../../bench/units.ts";
+import { fragmentHtml } from "../../html/document.tsx";
+import { idOf } from "../../interface/reading.ts";
+import { draftTyped } from "../attemptTyped.ts";
+import type { PageContext } from "../context.ts";
+import { formAfter, type Typed, typedIn } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { benchAnswer, sendHtml } from "./answering.ts";
+import { begin, beginningTyped } from "./beginning.ts";
+import { beginningPage } from "./beginningView.tsx";
+import { registerEndings } from "./endings.ts";
+import { forecastPiece } from "./forecast.tsx";
+import { heatShown } from "./shown.ts";
+
+export function registerBench(app: FastifyInstance, context: PageContext): void {
+  const { journal, now } = context;
+
+  app.get("/", (request, reply) => benchAnswer(context, reply, { query: typedIn(request.query) }));
+
+  app.get(paths.heatForecast(), (request, reply) => {
+    const typed = typedIn(request.query);
+    if (!typed.build || !isId(typed.build) || !journal.builds.find(typed.build)) throw missing("build");
+    return sendHtml(reply, 200, fragmentHtml(forecastPiece(heatShown(journal, typed.build, typed))));
+  });
+
+  app.post(paths.beginning(), async (request, reply) => {
+    const typed = typedIn(request.body);
+    try {
+      const beginning = beginningTyped(typed);
+      const build = await journal.write(() => begin(beginning, { journal, now: now() }));
+      return reply.redirect(paths.bench({ build: build.id }), 303);
+    } catch (error) {
+      return sendHtml(reply, 422, beginningPage(context, formAfter(error, typed)));
+    }
+  });
+
+  app.post("/builds/:id/attempts", async (request, reply) => {
+    const buildId = idOf(request, "build");
+    const typed = typedIn(request.body);
+    try {
+      return await recordTyped(context, reply, buildId, typed);
+    } catch (error) {
+      const form = formAfter(error, typed);
+      return benchAnswer(context, reply, { query: { build: buildId }, refused: { of: "trying", form } }, 422);
+    }
+  });
+
+  registerEndings(app, context);
+}
+
+/** Records what was typed; the same form sent twice is recorded once. */
+async function recordTyped(
+  { journal, now }: PageContext,
+  reply: FastifyReply,
+  buildId: string,
+  typed: Typed,
+): Promise<FastifyReply> {
+  const draft = draftTyped(typed);
+  const key = typed.once && isId(typed.once) ? `form ${typed.once}` : null;
+  const address = await journal.write(() => {
+    const earlier = key === null ? undefined : journal.answeredPosts.find(key);
+    if (earlier) return earlier.answer;
+    const at = now();
+    const attempt = recordAttempt(buildId, draft, { journal, now: at });
+    const kept = attempt.outcome === "running" ? null : attempt.id;
+    const answer = paths.bench({ build: buildId, kept });
+    if (key !== null)
+      journal.answeredPosts.keep(
+        { key, address: paths.attempts(buildId), bodyHash: "", status: 303, answer },
+        at,
+      );
+    return answer;
+  });
+  return reply.redirect(address, 303);
+}

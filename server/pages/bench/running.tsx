@@ -1,0 +1,124 @@
+import type { Attempt } from "../../bench/attempt.ts";
+import { Button } from "../../html/act.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { CheckField, Fields, NumberField } from "../../html/field.tsx";
+import { formatDuration, formatElapsed } from "../../html/format.ts";
+import { RefusalNote } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { Timer } from "../../html/timer.tsx";
+import { paths } from "../paths.ts";
+import { Setting } from "../settingWords.tsx";
+import { FailedBetween } from "./failedBetween.tsx";
+import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import type { Running } from "./shown.ts";
+import { posts } from "./swaps.ts";
+
+type Props = Readonly<{ running: Running; now: string; loadName: string; buildName: string; first: boolean }>;
+
+/** A run in progress: how far it is, and one tap for how it ended. */
+export const RunningEntry = ({ running, now, loadName, buildName, first }: Props) => {
+  const { attempt, form } = running;
+  const { plannedS } = attempt;
+  const Heading = first ? "h1" : "h2";
+  return (
+    <Entry
+      aside={
+        <>
+          <p>
+            armed <Moment at={attempt.startedAt} form="clock" />
+          </p>
+          <p>
+            <a href={paths.attempt(attempt.id)}>open it</a>
+          </p>
+        </>
+      }
+    >
+      <Heading class="running">
+        <Setting {...attempt} /> {loadName ? `under ${loadName}` : ""}
+        <span class="quiet"> on {buildName}</span>
+      </Heading>
+      <Timer
+        name="run"
+        startedAt={attempt.startedAt}
+        now={now}
+        plannedS={plannedS}
+        heartbeats={`/api/attempts/${attempt.id}/heartbeats`}
+      />
+      <p class="lead">
+        {plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned.`}
+      </p>
+      <RefusalNote refused={form.refused && { message: form.refused.message }} />
+      <form method="post" action={paths.ending(attempt.id)}>
+        <NothingOnEnter />
+        <EndButtons attempt={attempt} now={now} />
+        <Fold title="It ended earlier than now" open={form.refused !== null}>
+          <Fields>
+            <NumberField
+              name="durationS"
+              scope="end"
+              label="It ran for"
+              unit="min"
+              value={form.typed.durationS}
+              hint="Minutes, or 90 s, 3:24, 1 h 5 min. Left blank, until the tap."
+              error={form.refused?.fields.durationS}
+            />
+          </Fields>
+          <FailedBetween form={form} scope="end" />
+        </Fold>
+      </form>
+      <Kept plannedS={plannedS} />
+    </Entry>
+  );
+};
+
+/** Until the planned time is up the run can only be stopped; from then on it has passed. */
+const EndButtons = ({ attempt, now }: { attempt: Attempt; now: string }) => {
+  const address = paths.ending(attempt.id);
+  const { plannedS } = attempt;
+  const isOver = plannedS !== null && Date.parse(now) - Date.parse(attempt.startedAt) >= 1000 * plannedS;
+  return (
+    <div class="outcomes">
+      <div class="place" data-before-planned={plannedS === null ? undefined : ""} hidden={isOver}>
+        <Button first wide letter="x" name="outcome" value="stopped" more={posts(address, "end-stopped")}>
+          Stopped, no fault
+        </Button>
+      </div>
+      {plannedS === null ? null : (
+        <div class="place" data-after-planned hidden={!isOver}>
+          <Button first wide letter="p" name="outcome" value="pass" more={posts(address, "end-pass")}>
+            Passed
+          </Button>
+          <Button wide letter="o" name="ranOn" value="pass" more={posts(address, "end-ran-on")}>
+            Passed, and the load ran on until now
+          </Button>
+        </div>
+      )}
+      <FaultButtons address={address} keys scope="end" />
+    </div>
+  );
+};
+
+const Kept = ({ plannedS }: { plannedS: number | null }) => (
+  <div class="prose after-acts">
+    <p>
+      {plannedS === null
+        ? ""
+        : `At ${formatDuration(plannedS)} the dark button becomes “Passed”, which records the planned time. `}
+      If this machine goes down, the attempt is kept: the next start asks how it ended.
+    </p>
+    <div class="needs-script">
+      <CheckField
+        name="machine"
+        label="This page runs on the machine under test"
+        hint="Leave it open: its last sign of life is then offered as the time to failure. On another device leave this unticked, for that device goes on when the bench has frozen."
+        more={{ "data-machine": true }}
+      />
+    </div>
+    <noscript>
+      <p>
+        Without script this page keeps no signs of life, so after a crash you will be asked how long it ran.
+        Load the page again to see the time.
+      </p>
+    </noscript>
+  </div>
+);

@@ -1,0 +1,161 @@
+import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
+import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
+import { type NoProposal, type Proposal, proposalFor } from "../../answers/proposal.ts";
+import type { Attempt } from "../../bench/attempt.ts";
+import type { Board } from "../../bench/board.ts";
+import type { Build } from "../../bench/build.ts";
+import type { Chip } from "../../bench/chip.ts";
+import { missing } from "../../bench/refusal.ts";
+import type { Page } from "../../bench/thing.ts";
+import { isId } from "../../bench/units.ts";
+import type { Workload } from "../../bench/workload.ts";
+import type { Journal } from "../../store/journal.ts";
+import type { PageContext } from "../context.ts";
+import { type FormState, freshForm, type Typed } from "../forms.ts";
+import { clockTyped, voltageTyped } from "../quantityTyped.ts";
+import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
+
+/** What was just done, with the way back from it. */
+export type Notice =
+  | Readonly<{ kept: Attempt; wasArmed: boolean; read: FormState }>
+  | Readonly<{ deleted: Attempt }>
+  | Readonly<{ broughtBack: Attempt }>;
+
+export type BuildShown = Readonly<{ build: Build; chip: Chip; board: Board | null }>;
+
+/** An attempt found running at start, with its build and what was typed about it. */
+export type InterruptedShown = Readonly<{ attempt: Interrupted; buildName: string; form: FormState }>;
+
+export type Trying = Readonly<{
+  proposal: Proposal | NoProposal;
+  form: FormState;
+  heat: HeatShown | null;
+  /** Sent with the form, so that a second tap records nothing twice. */
+  once: string;
+}>;
+
+/** The setting asked about, and what it would heat up to. */
+export type HeatShown = Readonly<{
+  clockMhz: number;
+  voltageMv: number;
+  plannedS: number | null;
+  expected: HeatExpected;
+}>;
+
+export type Running = Readonly<{ attempt: Attempt; form: FormState }>;
+
+export type Shown = Readonly<{
+  now: string;
+  demo: boolean;
+  shown: BuildShown;
+  builds: readonly Build[];
+  workloads: readonly Workload[];
+  interrupted: readonly InterruptedShown[];
+  /** Running on other builds. */
+  alsoRunning: readonly Readonly<{ attempt: Attempt; buildName: string }>[];
+  running: Running | null;
+  trying: Trying | null;
+  notice: Notice | null;
+  attempts: Page<Attempt>;
+  isFirstPage: boolean;
+}>;
+
+/** What the address asks for, and a form refused on the way: `of` is "trying", or the id of the attempt whose ending was refused. */
+export type Asked = Readonly<{
+  query: Typed;
+  refused?: Readonly<{ of: string; form: FormState }>;
+}>;
+
+/** Null where the journal has no build yet. */
+export function benchShown(context: PageContext, asked: Asked): Shown | null {
+  const { journal } = context;
+  const now = context.now();
+  const builds = journal.builds.all();
+  const shown = buildShown(journal, builds, asked.query.build);
+  if (shown === null) return null;
+  const nameOf = (id: string) => builds.find((build) => build.id === id)?.name ?? "";
+  const refusedOf = (id: string): FormState | null => (asked.refused?.of === id ? asked.refused.form : null);
+  const interrupted = interruptedAttempts(journal).map((attempt) => ({
+    attempt,
+    buildName: nameOf(attempt.buildId),
+    form: refusedOf(attempt.id) ?? freshForm(),
+  }));
+  const isInterrupted = (id: string) => interrupted.some(({ attempt }) => attempt.id === id);
+  const running = journal.attempts.running().filter(({ id }) => !isInterrupted(id));
+  const own = running.find(({ buildId }) => buildId === shown.build.id);
+  const blocked = own !== undefined || interrupted.some(({ attempt }) => attempt.buildId === shown.build.id);
+  const workloads = journal.workloads.all();
+  return {
+    now,
+    demo: context.demo,
+    shown,
+    builds,
+    workloads,
+    interrupted,
+    alsoRunning: running
+      .filter((attempt) => attempt !== own)
+      .map((attempt) => ({ attempt, buildName: nameOf(attempt.buildId) })),
+    running: own === undefined ? null : { attempt: own, form: refusedOf(own.id) ?? freshForm() },
+    trying: blocked ? null : tryingOf(journal, shown, asked, now),
+    notice: noticeOf(journal, asked.query),
+    attempts: journal.attempts.pageOf(shown.build.id, { limit: 20, after: asked.query.after ?? null }),
+    isFirstPage: asked.query.after === undefined,
+  };
+}
+
+/** The build asked for, else the one last worked on, else the newest. */
+function buildShown(
+  journal: Journal,
+  builds: readonly Build[],
+  wanted: string | undefined,
+): BuildShown | null {
+  const newest = [...builds].sort((a, b) => (a.createdAt < b.createdAt ? 1 : -1))[0];
+  const latest = journal.attempts.newest()?.buildId;
+  const build = builds.find(({ id }) => id === (wanted ?? latest)) ?? (wanted ? undefined : newest);
+  if (wanted && !build) throw missing("build");
+  const chip = build && journal.chips.find(build.chipId);
+  if (!build || !chip) return null;
+  return { build, chip, board: journal.boards.find(build.boardId) ?? null };
+}
+
+function tryingOf(journal: Journal, { build }: BuildShown, asked: Asked, now: string): Trying {
+  const proposal = proposalFor(journal, build.id);
+  const preset = { ...dialsTyped(proposal), ...onlyDials(asked.query) };
+  const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
+  return {
+    proposal,
+    form: { ...form, typed: { ...preset, ...form.typed } },
+    heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
+    once: journal.newId(now),
+  };
+}
+
+const inRange = (value: number | null, low: number, high: number): value is number =>
+  value !== null && value >= low && value <= high;
+
+/** Null where the dials name no setting. */
+export function heatShown(journal: Journal, buildId: string, typed: Typed): HeatShown | null {
+  const [clockMhz, voltageMv] = [clockTyped(typed.clockMhz), voltageTyped(typed.voltageMv)];
+  if (!inRange(clockMhz, 1, 20_000) || !inRange(voltageMv, 100, 3000)) return null;
+  const workloadId = typed.workloadId && journal.workloads.find(typed.workloadId) ? typed.workloadId : null;
+  return {
+    clockMhz,
+    voltageMv,
+    plannedS: plannedTyped(typed),
+    expected: heatExpected(journal, { buildId, clockMhz, voltageMv, workloadId }),
+  };
+}
+
+function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | null {
+  const find = (id: string | undefined) => (id && isId(id) ? journal.attempts.find(id) : undefined);
+  const gone = deleted && isId(deleted) ? journal.attempts.findDeleted(deleted) : undefined;
+  if (gone) return { deleted: gone };
+  const returned = find(back);
+  if (returned) return { broughtBack: returned };
+  const attempt = find(kept);
+  if (!attempt || attempt.outcome === "running") return null;
+  const wasArmed = journal.attempts
+    .editsOf(attempt.id)
+    .some(({ changes }) => changes.outcome?.[0] === "running");
+  return { kept: attempt, wasArmed, read: freshForm() };
+}

@@ -1,0 +1,227 @@
+import type { Chip } from "../../bench/chip.ts";
+import type { Workload } from "../../bench/workload.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { ChoiceDial, Dial, Dials } from "../../html/dial.tsx";
+import { Fold } from "../../html/entry.tsx";
+import { CheckField, Fields, NumberField } from "../../html/field.tsx";
+import { formatChance, formatDuration, formatMilli } from "../../html/format.ts";
+import { Note, RefusalNote } from "../../html/note.tsx";
+import { AttemptFieldset, isGroupUsed, workloadChoices } from "../attemptFieldset.tsx";
+import type { FormState } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { voltageTyped } from "../quantityTyped.ts";
+import { Setting } from "../settingWords.tsx";
+import { Forecast } from "./forecast.tsx";
+import { FaultButtons } from "./outcomeButtons.tsx";
+import type { BuildShown, Trying } from "./shown.ts";
+import { posts } from "./swaps.ts";
+
+type Props = Readonly<{
+  trying: Trying;
+  shown: BuildShown;
+  workloads: readonly Workload[];
+  first: boolean;
+}>;
+
+/** What to try now: the proposal with its reason, its heat, the dials, and the button that arms. */
+export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
+  const { build, chip } = shown;
+  const { form, heat, once } = trying;
+  const address = paths.attempts(build.id);
+  return (
+    <>
+      <Proposed trying={trying} first={first} />
+      {workloads.length === 0 ? (
+        <Act>
+          <ButtonLink first href={paths.newPart("workloads")}>
+            Write down a load
+          </ButtonLink>
+        </Act>
+      ) : (
+        <form
+          method="post"
+          action={address}
+          id="try"
+          hx-get={paths.heatForecast()}
+          hx-trigger="change delay:60ms"
+          hx-target="#forecast"
+          hx-swap="outerHTML"
+          hx-sync="this:replace"
+          noValidate
+        >
+          <input type="hidden" name="build" value={build.id} />
+          <input type="hidden" name="once" value={once} />
+          <ForecastSubmit />
+          <Forecast heat={heat} />
+          <RefusalNote refused={form.refused} />
+          <SettingDials chip={chip} form={form} workloads={workloads} />
+          <AboveCeiling chip={chip} form={form} />
+          <Act>
+            <Button first letter="a" name="outcome" value="running" more={posts(address, "arm")}>
+              Arm this attempt
+            </Button>
+            <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
+              It passed already
+            </Button>
+          </Act>
+          <EndedFold form={form} address={address} />
+          <MoreFold form={form} />
+        </form>
+      )}
+    </>
+  );
+};
+
+/** The button that Enter presses: it asks and records nothing. Seen only where no script asks by itself. */
+const ForecastSubmit = () => (
+  <button class="without-script" type="submit" formmethod="get" formaction={paths.bench()}>
+    Show the heat forecast
+  </button>
+);
+
+const Proposed = ({ trying: { proposal }, first }: { trying: Trying; first: boolean }) => {
+  const Heading = first ? "h1" : "h2";
+  if ("missing" in proposal)
+    return (
+      <>
+        <Heading>
+          {proposal.missing === "workload" ? "What will load the chip?" : "Choose a first setting"}
+        </Heading>
+        <p class="lead">{proposal.because}</p>
+      </>
+    );
+  const { chanceOfPass, expectedMinutes } = proposal;
+  return (
+    <>
+      <Heading>
+        Next: <Setting {...proposal} /> for {formatDuration(proposal.durationS)}
+      </Heading>
+      <p class="lead">
+        Set these in firmware, then arm. {proposal.because}
+        {chanceOfPass === null ? null : (
+          <>
+            {" "}
+            The chance that it passes is <b>{formatChance(chanceOfPass)}</b>.
+          </>
+        )}
+        {expectedMinutes === null ? null : (
+          <>
+            {" "}
+            About <b>{formatDuration(60 * expectedMinutes)}</b> of bench time.
+          </>
+        )}
+      </p>
+    </>
+  );
+};
+
+const wrong = (form: FormState, name: string) => form.refused?.fields[name];
+
+type DialsProps = Readonly<{ chip: Chip; form: FormState; workloads: readonly Workload[] }>;
+
+const SettingDials = ({ chip, form, workloads }: DialsProps) => (
+  <Dials>
+    <Dial
+      name="clockMhz"
+      label="Clock"
+      unit="MHz"
+      value={form.typed.clockMhz ?? ""}
+      step={chip.clockStepMhz}
+      origin={chip.stockClockMhz ?? 0}
+      min={1}
+      max={20_000}
+      letters={["-", "+"]}
+      error={wrong(form, "clockMhz")}
+    />
+    <Dial
+      name="voltageMv"
+      label="Voltage"
+      unit="V"
+      value={form.typed.voltageMv ?? ""}
+      step={chip.voltageStepMv / 1000}
+      origin={(chip.stockVoltageMv ?? 0) / 1000}
+      min={0.1}
+      max={3}
+      decimals={3}
+      error={wrong(form, "voltageMv")}
+    />
+    <Dial
+      name="plannedS"
+      label="For"
+      unit="min"
+      value={form.typed.plannedS ?? ""}
+      step={5}
+      min={0}
+      max={43_200}
+      error={wrong(form, "plannedS")}
+    />
+    <ChoiceDial
+      name="workloadId"
+      label="Load"
+      value={form.typed.workloadId}
+      choices={workloadChoices(workloads)}
+      error={wrong(form, "workloadId")}
+    />
+  </Dials>
+);
+
+/** Asked for after a refusal, and only for the voltage that was refused. */
+const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
+  const voltageMv = voltageTyped(form.typed.voltageMv);
+  const { voltageCeilingMv } = chip;
+  if (
+    form.refused === null ||
+    voltageMv === null ||
+    voltageCeilingMv === null ||
+    !(voltageMv > voltageCeilingMv)
+  )
+    return null;
+  return (
+    <Note>
+      <p>
+        Raised voltage and heat shorten a chip's life and may void its warranty. {formatMilli(voltageMv)} V is
+        above the ceiling of {formatMilli(voltageCeilingMv)} V that you set for {chip.name}. It is yours to
+        decide, and your answer is kept with the attempt. <a href={paths.cautions()}>What to mind</a>
+      </p>
+      <CheckField
+        name="aboveCeiling"
+        value={String(voltageMv)}
+        label={`${formatMilli(voltageMv)} V is meant; then press the button again`}
+      />
+    </Note>
+  );
+};
+
+const EndedFold = ({ form, address }: { form: FormState; address: string }) => (
+  <Fold title="It has already ended" keep="ended" open={wrong(form, "durationS") !== undefined}>
+    <Fields>
+      <NumberField
+        name="durationS"
+        label="It ran for"
+        unit="min"
+        value={form.typed.durationS}
+        hint="Minutes, or 90 s, 3:24, 1 h 5 min. A pass left blank ran as long as planned."
+        error={wrong(form, "durationS")}
+      />
+    </Fields>
+    <div class="outcomes">
+      <FaultButtons address={address} keys={false} scope="log" />
+      <Button name="outcome" value="stopped" more={posts(address, "log-stopped")}>
+        Stopped, no fault
+      </Button>
+      <Button name="outcome" value="pass" more={posts(address, "log-pass")}>
+        Passed
+      </Button>
+    </div>
+  </Fold>
+);
+
+const groups = ["heat", "electric", "conduct", "times", "words"] as const;
+
+const MoreFold = ({ form }: { form: FormState }) => (
+  <Fold title="More about it" keep="more" open={groups.some((group) => isGroupUsed(group, form))}>
+    {groups.map((group) => (
+      <AttemptFieldset key={group} group={group} form={form} />
+    ))}
+  </Fold>
+);

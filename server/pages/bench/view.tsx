@@ -1,0 +1,112 @@
+import { Button } from "../../html/act.tsx";
+import { Document, pageHtml } from "../../html/document.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { ChoiceField } from "../../html/field.tsx";
+import { Note } from "../../html/note.tsx";
+import { loadNames } from "../attemptTable.tsx";
+import type { PageContext } from "../context.ts";
+import { paths } from "../paths.ts";
+import { settingWords } from "../settingWords.tsx";
+import { frameOf } from "../siteMap.ts";
+import { BeforeEntries } from "./before.tsx";
+import { InterruptedEntry } from "./interrupted.tsx";
+import { NoticeEntry } from "./notice.tsx";
+import { RunningEntry } from "./running.tsx";
+import type { Shown } from "./shown.ts";
+import { TryingBody } from "./trying.tsx";
+
+/** The bench: what was interrupted, what runs, what to try now, and what came before. */
+export const benchPage = (context: PageContext, shown: Shown): string =>
+  pageHtml(
+    <Document title={titleOf(shown)} frame={frameOf(context, "bench")}>
+      <Bench shown={shown} />
+    </Document>,
+  );
+
+function titleOf({ running, interrupted }: Shown): string {
+  if (interrupted.length > 0) return "Interrupted";
+  return running ? `Running ${settingWords(running.attempt)}` : "Bench";
+}
+
+const Bench = ({ shown }: { shown: Shown }) => {
+  const { interrupted, running, trying, notice, workloads, alsoRunning, now } = shown;
+  const loads = loadNames(workloads);
+  const { build } = shown.shown;
+  return (
+    <>
+      {notice ? <NoticeEntry notice={notice} /> : null}
+      {interrupted.map((one, i) => (
+        <InterruptedEntry
+          key={one.attempt.id}
+          shown={one}
+          first={i === 0}
+          loadName={loads.get(one.attempt.workloadId) ?? ""}
+        />
+      ))}
+      {running ? (
+        <RunningEntry
+          running={running}
+          now={now}
+          first={interrupted.length === 0}
+          loadName={loads.get(running.attempt.workloadId) ?? ""}
+          buildName={build.name}
+        />
+      ) : null}
+      {trying ? (
+        <Entry aside={<BuildAside shown={shown} />}>
+          <TryingBody
+            trying={trying}
+            shown={shown.shown}
+            workloads={workloads}
+            first={interrupted.length === 0}
+          />
+        </Entry>
+      ) : null}
+      {alsoRunning.map(({ attempt, buildName }) => (
+        <Entry key={attempt.id}>
+          <Note kind="plain">
+            Also running: <a href={paths.bench({ build: attempt.buildId })}>{settingWords(attempt)}</a> on{" "}
+            {buildName}.
+          </Note>
+        </Entry>
+      ))}
+      <BeforeEntries shown={shown} />
+    </>
+  );
+};
+
+const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
+  const { build, chip, board } = shown;
+  const words = [build.cooler, build.fans, build.case].filter((part) => part !== "").join(", ");
+  return (
+    <>
+      <p>
+        <b>
+          <a href={paths.build(build.id)}>{build.name}</a>
+        </b>
+      </p>
+      <p>
+        {chip.name}
+        {board ? ` on ${board.name}` : ""}
+      </p>
+      {words ? <p>{words}</p> : null}
+      {builds.length > 1 ? (
+        <Fold title="change">
+          <form method="get" action={paths.bench()}>
+            <ChoiceField
+              name="build"
+              label="Build"
+              required
+              value={build.id}
+              choices={builds.map(({ id, name }) => ({ value: id, title: name }))}
+            />
+            <Button>Show</Button>
+          </form>
+        </Fold>
+      ) : null}
+      <p>
+        <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
+      </p>
+    </>
+  );
+};
