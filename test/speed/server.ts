@@ -1,0 +1,31 @@
+import path from "node:path";
+import type { FastifyInstance } from "fastify";
+import { reckoningsOn } from "../../server/answers/reckoned.ts";
+import { buildApp } from "../../server/app.ts";
+import { assetsIn } from "../../server/pages/assets.ts";
+import { reckonerIn } from "../../server/reckoner.ts";
+import type { Journal } from "../../server/store/journal.ts";
+import { root, theInstant } from "./journals.ts";
+
+export type Served = Readonly<{ app: FastifyInstance; address: string }>;
+
+/** The whole server on a journal, listening, with a hello beside its pages to measure against. */
+export async function served(journal: Journal): Promise<Served> {
+  const folders = { web: path.join(root, "dist", "web"), modules: path.join(root, "node_modules") };
+  const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
+  const app = await buildApp({
+    journal,
+    reckonings: reckoningsOn(journal, reckoner.reckon),
+    now: () => theInstant,
+    version: "0.0.0",
+    assets: assetsIn(folders),
+    demo: false,
+    folders,
+    guard: { hosts: ["127.0.0.1"], passphrase: null },
+    log: false,
+  });
+  app.get("/hello", (_request, reply) => reply.type("application/json").send('{"hello":"world"}'));
+  app.addHook("onClose", () => reckoner.close());
+  const address = await app.listen({ host: "127.0.0.1", port: 0 });
+  return { app, address };
+}
