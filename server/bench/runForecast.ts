@@ -4,7 +4,7 @@ import { between, type HeatTrace, soundTemperatures, stepOf } from "./heatTrace.
 import { loadSpanOf } from "./loadSpan.ts";
 
 /** What a run that still goes on would come to. */
-export type HeatForecast =
+export type RunForecast =
   | Readonly<{ state: "too-early"; because: string }>
   | Readonly<{
       state: "forecast";
@@ -22,7 +22,7 @@ export type HeatForecast =
 export type ForecastQuestion = Readonly<{ loadStartS?: number | null; tempLimitC?: number | null }>;
 
 /** The forecast from what was recorded so far; from five minutes of load on. */
-export function heatForecastOf(trace: HeatTrace, question: ForecastQuestion = {}): HeatForecast {
+export function runForecastOf(trace: HeatTrace, question: ForecastQuestion = {}): RunForecast {
   const sound = soundTemperatures(trace);
   const load = loadSpanOf(trace, sound, question.loadStartS ?? null);
   if (load === undefined) return tooEarly("No load is seen in the temperature yet.");
@@ -48,7 +48,7 @@ export function heatForecastOf(trace: HeatTrace, question: ForecastQuestion = {}
   };
 }
 
-const tooEarly = (because: string): HeatForecast => ({ state: "too-early", because });
+const tooEarly = (because: string): RunForecast => ({ state: "too-early", because });
 
 function crossing(
   found: { level: number; high: number },

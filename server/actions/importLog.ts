@@ -1,0 +1,84 @@
+import { Worker } from "node:worker_threads";
+import type { ColumnMatch } from "../bench/columnMatch.ts";
+import type { LogLimits } from "../bench/logLimits.ts";
+import { Refusal } from "../bench/refusal.ts";
+import type { PackedTrace } from "../store/tracePacking.ts";
+import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
+
+export type LogWanted = Readonly<{
+  source: AsyncIterable<Buffer>;
+  limits: LogLimits;
+  keep: LogKeeping | null;
+  /** The matches to read by, once the header is known: as sent, as remembered, or as proposed. */
+  matchesFor: (names: readonly string[], proposal: readonly ColumnMatch[]) => readonly ColumnMatch[];
+  onProgress?: ((progress: { bytes: number; rows: number }) => void) | undefined;
+  signal?: AbortSignal | undefined;
+}>;
+
+export type LogTaken = Readonly<{ log: ImportedLog; trace: PackedTrace | null }>;
+
+/**
+ * Reads, packs and keeps a log in a worker thread, so that the server goes on answering. Whatever goes wrong on the way,
+ * a cancellation too, leaves the journal as it was.
+ */
+export async function importLog(workerFile: string, wanted: LogWanted): Promise<LogTaken> {
+  wanted.signal?.throwIfAborted();
+  const job: LogJob = { limits: wanted.limits, keep: wanted.keep };
+  const worker = new Worker(workerFile, { workerData: job });
+  try {
+    return await conversation(worker, wanted);
+  } finally {
+    await worker.terminate();
+  }
+}
+
+function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
+  const send = (message: ToLogWorker): void => worker.postMessage(message);
+  const feed = feeder(wanted.source, send);
+  return new Promise((resolve, reject) => {
+    const stop = (): void => {
+      send({ kind: "stop" });
+      reject(wanted.signal?.reason);
+    };
+    wanted.signal?.addEventListener("abort", stop, { once: true });
+    worker.once("error", reject);
+    worker.once("exit", () => reject(new Error("The reader of the log ended before its time.")));
+    worker.on("message", (message: FromLogWorker) => {
+      if (message.kind === "more") feed().catch(reject);
+      else if (message.kind === "progress") wanted.onProgress?.(message);
+      else if (message.kind === "done") resolve({ log: message.log, trace: withBuffers(message.trace) });
+      else if (message.kind === "refused") reject(new Refusal(message.code, message.message, message.fields));
+      else if (message.kind === "failed") reject(new Error(message.message));
+      else {
+        try {
+          send({ kind: "matches", matches: wanted.matchesFor(message.names, message.proposal) });
+        } catch (error) {
+          reject(error);
+        }
+      }
+    });
+  });
+}
+
+/** Hands over one buffer each time it is called: the worker asks for the next when it has room. */
+function feeder(source: AsyncIterable<Buffer>, send: (message: ToLogWorker) => void): () => Promise<void> {
+  const buffers = source[Symbol.asyncIterator]();
+  return async () => {
+    const next = await buffers.next();
+    if (next.done === true) send({ kind: "end" });
+    else send({ kind: "bytes", bytes: next.value });
+  };
+}
+
+/** Between threads a Buffer arrives as plain bytes. */
+function withBuffers(trace: PackedTrace | null): PackedTrace | null {
+  if (trace === null) return null;
+  const asBuffer = (bytes: Uint8Array): Buffer =>
+    Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const channels = trace.channels.map((channel) => ({
+    ...channel,
+    chunks: channel.chunks.map(asBuffer),
+    overviews: channel.overviews.map(({ level, blob }) => ({ level, blob: asBuffer(blob) })),
+  }));
+  return { ...trace, channels };
+}

@@ -1,0 +1,44 @@
+import type { ColumnMatch } from "../bench/columnMatch.ts";
+import type { LogLimits } from "../bench/logLimits.ts";
+import type { FieldRefusals, RefusalCode } from "../bench/refusal.ts";
+import type { Remark } from "../csv/rowChunk.ts";
+import type { PackedTrace } from "../store/tracePacking.ts";
+
+/** Where the worker keeps the trace itself; without it, the packed trace comes back to be kept by whoever asked. */
+export type LogKeeping = Readonly<{
+  journalFile: string;
+  migrations: string;
+  attemptId: string;
+  now: string;
+}>;
+
+export type LogJob = Readonly<{ limits: LogLimits; keep: LogKeeping | null }>;
+
+export type ToLogWorker =
+  | Readonly<{ kind: "bytes"; bytes: Uint8Array }>
+  | Readonly<{ kind: "end" }>
+  | Readonly<{ kind: "matches"; matches: readonly ColumnMatch[] }>
+  | Readonly<{ kind: "stop" }>;
+
+/** What a log turned out to hold. Times in seconds from the first row; lines counted from 1. */
+export type ImportedLog = Readonly<{
+  rows: number;
+  fromS: number;
+  toS: number;
+  channels: readonly Readonly<{ channel: string; unit: string }>[];
+  skipped: readonly Remark[];
+  /** Lines whose time was straightened: midnight, daylight saving, a time that starts over. */
+  adjusted: readonly Remark[];
+  names: readonly string[];
+  matches: readonly ColumnMatch[];
+  /** When the first row was taken, where the log says so. */
+  startedAt: string | null;
+}>;
+
+export type FromLogWorker =
+  | Readonly<{ kind: "more" }>
+  | Readonly<{ kind: "header"; names: readonly string[]; proposal: readonly ColumnMatch[] }>
+  | Readonly<{ kind: "progress"; bytes: number; rows: number }>
+  | Readonly<{ kind: "done"; log: ImportedLog; trace: PackedTrace | null }>
+  | Readonly<{ kind: "refused"; code: RefusalCode; message: string; fields: FieldRefusals }>
+  | Readonly<{ kind: "failed"; message: string }>;

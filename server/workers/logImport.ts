@@ -1,0 +1,130 @@
+import { randomBytes } from "node:crypto";
+import { parentPort, workerData } from "node:worker_threads";
+import type {
+  FromLogWorker,
+  ImportedLog,
+  LogJob,
+  LogKeeping,
+  ToLogWorker,
+} from "../actions/logImportMessages.ts";
+import { conversionOf, unitKept } from "../bench/channel.ts";
+import type { ColumnMatch } from "../bench/columnMatch.ts";
+import { Refusal } from "../bench/refusal.ts";
+import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
+import { openJournal } from "../store/journal.ts";
+import { type PackedTrace, TracePacker } from "../store/tracePacking.ts";
+
+/** Reads a log sent in buffers, packs it, and keeps it in one transaction or sends it back. */
+const port = parentPort;
+if (port === null) throw new Error("This runs as a worker thread.");
+const job = workerData as LogJob;
+const tell = (message: FromLogWorker): void => port.postMessage(message);
+const stop = new AbortController();
+const ahead = 4;
+const bytesBetweenReports = 4_000_000;
+
+type Inbox = { waiting: ToLogWorker[]; wake: (() => void) | undefined };
+const inbox: Inbox = { waiting: [], wake: undefined };
+port.on("message", (message: ToLogWorker) => {
+  if (message.kind === "stop") stop.abort();
+  inbox.waiting.push(message);
+  inbox.wake?.();
+});
+
+/** The first message of a kind that waits, or that comes. */
+async function next<Kind extends ToLogWorker["kind"]>(...kinds: readonly Kind[]) {
+  for (;;) {
+    stop.signal.throwIfAborted();
+    const at = inbox.waiting.findIndex(({ kind }) => (kinds as readonly string[]).includes(kind));
+    if (at >= 0) return inbox.waiting.splice(at, 1)[0] as Extract<ToLogWorker, { kind: Kind }>;
+    await new Promise<void>((wake) => {
+      inbox.wake = wake;
+    });
+  }
+}
+
+async function* sentBytes(): AsyncGenerator<Buffer> {
+  for (let asked = 0; asked < ahead; asked += 1) tell({ kind: "more" });
+  for (;;) {
+    const message = await next("bytes", "end");
+    if (message.kind === "end") return;
+    tell({ kind: "more" });
+    const { buffer, byteOffset, byteLength } = message.bytes;
+    yield Buffer.from(buffer, byteOffset, byteLength);
+  }
+}
+
+async function matchesFor(log: SensorLog): Promise<readonly ColumnMatch[]> {
+  tell({ kind: "header", names: log.shape.names, proposal: log.proposal });
+  return (await next("matches")).matches;
+}
+
+function reporter(): (progress: { bytes: number; rows: number }) => void {
+  let reported = 0;
+  return ({ bytes, rows }) => {
+    if (!(bytes - reported >= bytesBetweenReports)) return;
+    reported = bytes;
+    tell({ kind: "progress", bytes, rows });
+  };
+}
+
+async function packedFrom(log: SensorLog, matches: readonly ColumnMatch[]): Promise<PackedTrace> {
+  const readings = matches.filter(({ channel }) => channel !== "time");
+  const packer = new TracePacker(
+    readings.map(({ channel, unit }) => ({
+      channel,
+      unit: unitKept(channel, conversionOf(channel, unit)?.to ?? unit),
+    })),
+  );
+  for await (const chunk of log.rows(matches)) packer.add(chunk.rows, chunk.t, chunk.columns, chunk.decimals);
+  return packer.finish();
+}
+
+/** One transaction on a connection of its own: the server's is never held up. */
+function kept(trace: PackedTrace, startedAt: string | null, keep: LogKeeping): void {
+  const journal = openJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
+  try {
+    stop.signal.throwIfAborted();
+    journal.writeNow(() =>
+      journal.traces.write(keep.attemptId, trace, { source: "log", startedAt }, keep.now),
+    );
+  } finally {
+    journal.close();
+  }
+}
+
+function described(log: SensorLog, matches: readonly ColumnMatch[], trace: PackedTrace): ImportedLog {
+  const { skipped, adjusted, startedAtSeconds } = log.remarks();
+  const readings = trace.channels.filter(({ channel, hasReadings }) => hasReadings && channel !== "time");
+  return {
+    rows: trace.rows,
+    fromS: trace.fromS,
+    toS: trace.toS,
+    channels: readings.map(({ channel, unit }) => ({ channel, unit })),
+    skipped,
+    adjusted,
+    names: log.shape.names,
+    matches,
+    startedAt: startedAtSeconds === undefined ? null : new Date(startedAtSeconds * 1000).toISOString(),
+  };
+}
+
+async function run(): Promise<void> {
+  const reading = { limits: job.limits, signal: stop.signal, onProgress: reporter() };
+  const log = await openSensorLog(sentBytes(), reading);
+  const matches = await matchesFor(log);
+  const trace = await packedFrom(log, matches);
+  const about = described(log, matches, trace);
+  if (job.keep !== null) kept(trace, about.startedAt, job.keep);
+  tell({ kind: "done", log: about, trace: job.keep === null ? trace : null });
+}
+
+run().catch((error: unknown) => {
+  if (error instanceof Refusal)
+    tell({ kind: "refused", code: error.code, message: error.message, fields: error.fields });
+  else
+    tell({
+      kind: "failed",
+      message: error instanceof Error ? (error.stack ?? error.message) : String(error),
+    });
+});
