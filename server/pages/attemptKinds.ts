@@ -71,7 +71,7 @@ function instantTyped(typed: string | undefined): string | null {
 }
 
 const instantWritten = (value: unknown): string =>
-  isNone(value) ? "" : `${String(value).slice(0, 19).replace("T", " ")} UTC`;
+  isNone(value) ? "" : `${String(value).replace("T", " ").replace(/(\.000)?Z$/, "")} UTC`;
 
 const instant: Kind = {
   read: instantTyped,
