@@ -22,7 +22,7 @@ export function combinedUncertainty(
 ): CombinedUncertainty | undefined {
   const variance = contributions.reduce((sum, part) => sum + part.standard ** 2, 0);
   const degreesOfFreedom = wholeDown(effectiveDegreesOfFreedom(contributions, variance));
-  const factor = studentQuantile((1 + level) / 2, degreesOfFreedom);
+  const factor = coverageFactor(level, degreesOfFreedom);
   if (degreesOfFreedom < 1 || factor === undefined) return undefined;
   const standard = Math.sqrt(variance);
   return { standard, degreesOfFreedom, expanded: factor * standard };
@@ -35,3 +35,23 @@ function effectiveDegreesOfFreedom(contributions: readonly Contribution[], varia
 
 /** Two equal contributions give exactly twice the degrees of freedom, whatever the last bit says. */
 const wholeDown = (value: number): number => (value === Infinity ? value : Math.floor(value * (1 + 1e-12)));
+
+/**
+ * How many standard uncertainties reach to the ends of a two-sided interval; undefined for degrees of freedom not above 0.
+ * Asked over and over for the same few whole degrees, so those are kept.
+ */
+export function coverageFactor(level: number, degreesOfFreedom: number): number | undefined {
+  if (level !== 0.95 || !Number.isInteger(degreesOfFreedom) || degreesOfFreedom > 1000)
+    return studentQuantile((1 + level) / 2, degreesOfFreedom);
+  const known = factors95[degreesOfFreedom];
+  if (known !== undefined) return known;
+  const factor = studentQuantile(0.975, degreesOfFreedom);
+  if (factor !== undefined) factors95[degreesOfFreedom] = factor;
+  return factor;
+}
+
+const factors95: number[] = [];
+
+/** The degrees of freedom of two independent parts together (Welch-Satterthwaite, not truncated); Infinity for two zeros. */
+export const degreesTogether = (a: Contribution, b: Contribution): number =>
+  effectiveDegreesOfFreedom([a, b], a.standard ** 2 + b.standard ** 2);

@@ -122,3 +122,13 @@ export function studentQuantile(probability: number, degreesOfFreedom: number): 
 /** The quantile of the beta distribution; undefined outside 0 < probability < 1 or for shapes not above 0. */
 export const betaQuantile = (probability: number, a: number, b: number): number | undefined =>
   isProbability(probability) && a > 0 && b > 0 ? jstat.beta.inv(probability, a, b) : undefined;
+
+/** The quantile of F, the ratio of two variances found independently; undefined outside 0 < probability < 1 or for degrees of freedom not above 0. */
+export function varianceRatioQuantile(
+  probability: number,
+  degreesAbove: number,
+  degreesBelow: number,
+): number | undefined {
+  const share = betaQuantile(probability, degreesAbove / 2, degreesBelow / 2);
+  return share === undefined ? undefined : (degreesBelow * share) / (degreesAbove * (1 - share));
+}

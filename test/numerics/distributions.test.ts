@@ -9,6 +9,7 @@ import {
   poissonCdf,
   studentCdf,
   studentQuantile,
+  varianceRatioQuantile,
 } from "../../server/numerics/distributions.ts";
 
 /** Expected values without another source were computed with SciPy 1.17 (scipy.stats). */
@@ -66,5 +67,20 @@ describe("Student's t", () => {
     expect(relative(studentQuantile(0.95, 3.7), 2.1824938039146007)).toBeLessThan(1e-6);
     expect(relative(studentQuantile(0.975, 1e9), 1.959963984540054)).toBeLessThan(1e-6);
     expect(relative(studentCdf(-8, 2.5), 0.0038283220655217234)).toBeLessThan(1e-6);
+  });
+});
+
+describe("varianceRatioQuantile(probability, degreesAbove, degreesBelow)", () => {
+  it("agrees with the tables of F (handbook values from memory)", () => {
+    expect(varianceRatioQuantile(0.95, 1, 5)).toBeCloseTo(6.608, 3);
+    expect(varianceRatioQuantile(0.95, 4, 10)).toBeCloseTo(3.478, 3);
+    expect(varianceRatioQuantile(0.975, 2, 2)).toBeCloseTo(39, 6);
+    expect(varianceRatioQuantile(0.99, 10, 4)).toBeCloseTo(14.546, 3);
+  });
+  it("turned round it is the inverse", () => {
+    expect(varianceRatioQuantile(0.1, 3, 7)! * varianceRatioQuantile(0.9, 7, 3)!).toBeCloseTo(1, 9);
+  });
+  it("is undefined without degrees of freedom", () => {
+    expect(varianceRatioQuantile(0.5, 0, 3)).toBeUndefined();
   });
 });

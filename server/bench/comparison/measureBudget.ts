@@ -6,7 +6,7 @@ import {
   statedDegreesOfFreedom,
 } from "./assumptions.ts";
 import { measureTraits, type RunMeasure } from "./comparedRun.ts";
-import type { MeasuredSide, MeasuredSides } from "./measuredSide.ts";
+import { type MeasuredSide, type MeasuredSides, repeatsOf } from "./measuredSide.ts";
 import {
   readingStep,
   type Scatter,
@@ -15,6 +15,7 @@ import {
   scatterBetweenRuns,
   workloadOf,
 } from "./scatter.ts";
+import { unevenScatter } from "./unevenScatter.ts";
 import type { BudgetLine } from "./verdict.ts";
 
 /** The scatter that decides, and the one between runs where it is shown only. */
@@ -26,10 +27,6 @@ export type KnownScatter = Readonly<{
   runScatter: Scatter | null;
   notes: readonly string[];
 }>;
-
-/** What is averaged and counted on one side. */
-export const repeatsOf = (side: MeasuredSide, per: KnownScatter["per"]): readonly number[] =>
-  per === "mount" ? side.mountMeans : side.runValues;
 
 /** Where scatter is looked for: the two builds first, then others of the same chips; what was found is kept. */
 export type ScatterRecord = Readonly<{
@@ -167,9 +164,12 @@ function runToRun(sides: Sides, { per, runScatter }: KnownScatter): BudgetLine[]
   return [line("run to run", parts, `${from}; contained in the mounts`, false, degreesOfFreedom)];
 }
 
-function repeats(sides: Sides, { per, scatter }: KnownScatter): BudgetLine[] {
+function repeats(sides: Sides, known: KnownScatter): BudgetLine[] {
+  const { per, scatter } = known;
   const source = per === "mount" ? "mount to mount" : "run to run";
   if (scatter === null) return [line(source, [null, null], "not known", false, null)];
+  const apart = unevenScatter(sides, per);
+  if (apart !== undefined) return [line(source, apart.parts, apart.from, true, apart.degreesOfFreedom)];
   const { standardDeviation, degreesOfFreedom, from } = scatter;
   const parts = ofBoth(sides, (side) => standardDeviation / Math.sqrt(repeatsOf(side, per).length));
   return [line(source, parts, from, true, degreesOfFreedom)];

@@ -22,6 +22,10 @@ export type MeasuredSide = Readonly<{
   withinRuns: readonly number[];
 }>;
 
+/** What is averaged and counted on one side. */
+export const repeatsOf = (side: MeasuredSide, per: "mount" | "run"): readonly number[] =>
+  per === "mount" ? side.mountMeans : side.runValues;
+
 /** Both builds, the reading that was taken of either, and what was left out. */
 export type MeasuredSides = Readonly<{
   a: MeasuredSide;

@@ -7,8 +7,8 @@ import {
   measureTraits,
   type RunMeasure,
 } from "./comparedRun.ts";
-import { budgetOf, type KnownScatter, knownScatter, repeatsOf, type ScatterRecord } from "./measureBudget.ts";
-import { type MeasuredSides, sidesOf } from "./measuredSide.ts";
+import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
+import { type MeasuredSides, repeatsOf, sidesOf } from "./measuredSide.ts";
 import { whatWouldDecide } from "./moreRuns.ts";
 import { type BySetting, scatterSource } from "./scatter.ts";
 import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";

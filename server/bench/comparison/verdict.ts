@@ -2,8 +2,8 @@ import {
   type CombinedUncertainty,
   type Contribution,
   combinedUncertainty,
+  coverageFactor,
 } from "../../numerics/combinedUncertainty.ts";
-import { studentQuantile } from "../../numerics/distributions.ts";
 
 /** What may be said of a difference. */
 export type Verdict = "differs" | "within-scatter" | "not-enough";
@@ -59,7 +59,7 @@ export const mostRepeats = 30;
  */
 export function repeatsToDecide(difference: number, scatter: number, knownDegrees = 0): number | null {
   for (let each = 2; each <= mostRepeats; each++) {
-    const factor = studentQuantile(0.975, Math.max(knownDegrees, 2 * (each - 1)))!;
+    const factor = coverageFactor(0.95, Math.max(knownDegrees, 2 * (each - 1)))!;
     if (factor * scatter * Math.sqrt(2 / each) <= Math.abs(difference)) return each;
   }
   return null;

@@ -168,6 +168,16 @@ describe("same setting, same workload", () => {
     expect(rowOf([200, 200.1, 200], [203, 203.1, 203]).verdict).toBe("differs");
   });
 
+  it("builds that scatter too differently are not pooled, and the budget says so", () => {
+    const [a, b] = [mounted("Frame", [78, 82]), mounted("Cupboard", [81.1, 81.2, 81.3, 81.2, 81.1, 81.3])];
+    const [row] = sameSettingRows(asked({ a, b }));
+    const line = row!.budget.find(({ source }) => source === "mount to mount")!;
+    expect(line.from).toContain("too differently to be pooled");
+    expect(line.a).toBeCloseTo(Math.sqrt(8 / 2), 6);
+    expect(line.degreesOfFreedom).toBeCloseTo(1, 2);
+    expect(row!.verdict).toBe("within-scatter");
+  });
+
   it("scatter is taken only from runs that are like those compared", () => {
     const [a, b] = [mounted("Frame", [80]), mounted("Cupboard", [86])];
     const spoiled = build("Shelf", [
