@@ -9,6 +9,7 @@ import { registerFrontier } from "./frontier.ts";
 import { registerNoise } from "./noise.ts";
 import { registerParts } from "./parts.ts";
 import { noQuery, queryOf } from "./reading.ts";
+import { registerWholeJournal } from "./wholeJournal.ts";
 
 /** The JSON interface, every address of it under /api. */
 export function registerInterface(app: FastifyInstance, context: Context): void {
@@ -23,6 +24,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerNoise(app, context);
   registerFrontier(app, context);
   registerCompare(app, context);
+  registerWholeJournal(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
   app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {
     queryOf(noQuery, request);

@@ -97,6 +97,15 @@ export function attemptStore(db: Db) {
     restore(wanted: string): void {
       db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
     },
+    /** The latest removed, as many as asked for. */
+    removed(most: number): (Attempt & { deletedAt: string })[] {
+      return joined()
+        .where(isNotNull(attempts.deletedAt))
+        .orderBy(desc(attempts.deletedAt))
+        .limit(most)
+        .all()
+        .map((row) => ({ ...fromJoined(row), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }));
+    },
     forgetRemovedBefore(then: string): void {
       db.delete(attempts)
         .where(lt(attempts.deletedAt, toMs(then)))

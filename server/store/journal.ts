@@ -47,6 +47,8 @@ export type Journal = Writing &
     interrupted: Set<string>;
     newId(now: string): string;
     backUpTo(file: string): void;
+    /** The journal as it stands now, for reading at leisure while writing goes on; to be closed. */
+    snapshot(): Journal;
     /** Sentences on what is wrong with the file; empty when it is whole. */
     faults(): string[];
     close(): void;
@@ -132,6 +134,14 @@ function backUp(client: Database.Database, file: string): void {
   client.prepare("VACUUM INTO ?").run(file);
 }
 
+/** A read that has begun sees nothing of what is written after it. */
+function snapshotOf(file: string, options: JournalOptions): Journal {
+  const client = new Database(file, { readonly: true, fileMustExist: true });
+  client.exec("BEGIN");
+  client.prepare("SELECT count(*) FROM sqlite_schema").get();
+  return journalOn(drizzle({ client, schema }), file, options);
+}
+
 function faultsOf(client: Database.Database): string[] {
   const found = (client.pragma("integrity_check") as { integrity_check: string }[])
     .map((row) => row.integrity_check)
@@ -161,10 +171,11 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     interrupted: new Set(attempts.running().map((attempt) => attempt.id)),
     newId: (now) => uuidV7(Date.parse(now), options.randomBytes(10)),
     backUpTo: (target) => backUp(client, target),
+    snapshot: () => snapshotOf(file, options),
     faults: () => faultsOf(client),
     close: () => {
       if (!client.open) return;
-      client.pragma("optimize");
+      if (!client.readonly) client.pragma("optimize");
       client.close();
     },
   };

@@ -94,6 +94,16 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         .where(eq(table.id, wanted))
         .run();
     },
+    /** What was removed and can still be brought back, the latest first. */
+    removed(): (Thing & { deletedAt: string })[] {
+      const rows = db
+        .select()
+        .from(table)
+        .where(isNotNull(table.deletedAt))
+        .orderBy(sql`${table.deletedAt} DESC`)
+        .all() as Row[];
+      return rows.map((row) => ({ ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) }));
+    },
     /** Lets go for good of what was removed before `then`. */
     forgetRemovedBefore(then: string): void {
       db.delete(table)

@@ -1,0 +1,55 @@
+import type { Attempt } from "../bench/attempt.ts";
+import { documentVersion } from "../bench/journalDocument.ts";
+import type { Journal } from "../store/journal.ts";
+
+/** What the document holds, in an order in which each thing comes after what it refers to. Traces would stand last. */
+const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>> = {
+  chips: ({ chips }) => chips.all(),
+  boards: ({ boards }) => boards.all(),
+  workloads: ({ workloads }) => workloads.all(),
+  rules: ({ rules }) => rules.all(),
+  builds: ({ builds }) => builds.all(),
+  mounts: ({ mounts }) => mounts.all(),
+  noise: ({ noise }) => noise.all(),
+  attempts: attemptsWithHistory,
+};
+
+const together = 200;
+
+/** The whole journal as one JSON text, piece by piece, so that no more of it is in memory than a few hundred attempts. */
+export function* wholeJournalText(journal: Journal, now: string): Generator<string> {
+  yield `{"journal":"rungbook","version":${documentVersion},"exportedAt":${JSON.stringify(now)}`;
+  for (const [name, things] of Object.entries(sections)) {
+    yield `,\n"${name}":[`;
+    yield* listed(things(journal));
+    yield "]";
+  }
+  yield "}\n";
+}
+
+function* listed(things: Iterable<unknown>): Generator<string> {
+  let piece: string[] = [];
+  let before = "\n";
+  for (const thing of things) {
+    piece.push(before, JSON.stringify(thing));
+    before = ",\n";
+    if (piece.length < 2 * together) continue;
+    yield piece.join("");
+    piece = [];
+  }
+  yield piece.join("");
+}
+
+function* attemptsWithHistory({ builds, attempts }: Journal): Generator<unknown> {
+  for (const build of builds.all()) {
+    for (let after: string | null = null, more = true; more; ) {
+      const page: { items: readonly Attempt[]; next: string | null } = attempts.pageOf(build.id, {
+        limit: 500,
+        after,
+      });
+      for (const attempt of page.items) yield { ...attempt, history: attempts.editsOf(attempt.id) };
+      after = page.next;
+      more = after !== null;
+    }
+  }
+}

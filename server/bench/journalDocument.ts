@@ -1,0 +1,77 @@
+import { z } from "zod";
+import { attemptDraft } from "./attempt.ts";
+import { boardDraft } from "./board.ts";
+import { buildDraft, mountDraft, partNames } from "./build.ts";
+import { chipDraft } from "./chip.ts";
+import { noiseDraft } from "./noiseReading.ts";
+import { invalid } from "./refusal.ts";
+import { ruleDraft } from "./rule.ts";
+import { count, id, instant, text } from "./units.ts";
+import { workloadDraft } from "./workload.ts";
+
+/** Counts the forms a whole journal has been exported in. */
+export const documentVersion = 1;
+
+const kept = {
+  id,
+  createdAt: instant,
+  updatedAt: instant,
+  version: count("The version").min(1, "A version counts from 1."),
+};
+
+const setAside = z.strictObject({ reason: text(500), at: instant });
+const asBuilt = z.strictObject(
+  Object.fromEntries(partNames.map((part) => [part, text(200)])) as Record<
+    (typeof partNames)[number],
+    ReturnType<typeof text>
+  >,
+);
+const edit = z.strictObject({
+  at: instant,
+  changes: z.record(z.string(), z.tuple([z.unknown(), z.unknown()])),
+});
+
+/** A whole journal as one document: every thing with all its fields, an attempt with its edits. Traces are not in it. */
+const journalDocument = z.strictObject({
+  journal: z.literal("rungbook", { error: "This is not an exported journal." }),
+  version: z.literal(documentVersion),
+  exportedAt: instant,
+  chips: z.array(chipDraft.extend(kept)),
+  boards: z.array(boardDraft.extend(kept)),
+  workloads: z.array(workloadDraft.extend(kept)),
+  rules: z.array(ruleDraft.extend(kept)),
+  builds: z.array(buildDraft.extend(kept)),
+  mounts: z.array(mountDraft.extend({ ...kept, buildId: id, mountedAt: instant.nullish() })),
+  noise: z.array(noiseDraft.extend({ ...kept, buildId: id, takenAt: instant })),
+  attempts: z.array(
+    attemptDraft.extend({
+      ...kept,
+      buildId: id,
+      mountId: id,
+      startedAt: instant,
+      setAside: setAside.nullish(),
+      asBuilt,
+      history: z.array(edit).nullish(),
+    }),
+  ),
+});
+export type JournalDocument = z.infer<typeof journalDocument>;
+export type DocumentAttempt = JournalDocument["attempts"][number];
+
+/** A document whole and well-formed; thrown back with the first places where it is not. */
+export function journalDocumentFrom(sent: unknown): JournalDocument {
+  const { journal, version } = (sent ?? {}) as { journal?: unknown; version?: unknown };
+  if (journal !== "rungbook") throw invalid("This is not an exported journal.");
+  if (typeof version === "number" && version > documentVersion)
+    throw invalid("This journal was exported by a newer version of the program. Nothing was changed.");
+  const read = journalDocument.safeParse(sent);
+  if (read.success) return read.data;
+  const places = read.error.issues
+    .slice(0, 20)
+    .map(({ path, message }) => [path.join("."), message] as const);
+  const [first] = places;
+  throw invalid(
+    `The export is damaged at ${first?.[0]}: ${first?.[1]} Nothing was changed.`,
+    Object.fromEntries(places),
+  );
+}

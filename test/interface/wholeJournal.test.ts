@@ -1,0 +1,171 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+
+async function fullServer() {
+  const server = await testServer();
+  const world = await smallWorld(server);
+  const address = `/api/builds/${world.cupboard}/attempts`;
+  const pass = { workloadId: world.heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+  const { body } = await server.send("POST", address, { ...pass, tags: ["first"] });
+  server.clock.pass(60);
+  await server.send("PATCH", `/api/attempts/${body.id}`, { note: "looked again" });
+  await server.send("PUT", `/api/attempts/${body.id}/set-aside`, { reason: "loose cable" });
+  await server.send("PATCH", `/api/builds/${world.cupboard}`, { firmware: "1.1" });
+  await server.send("POST", address, { ...pass, clockMhz: 4625, outcome: "freeze", durationS: 12 });
+  await server.send("POST", `/api/builds/${world.cupboard}/mounts`, {
+    mountedAt: "2031-05-04T12:00:00Z",
+    paste: "grey",
+  });
+  await server.send("POST", `/api/builds/${world.cupboard}/noise`, { distanceM: 0.5, levelsDba: [41, 42.5] });
+  return { server, world, attemptId: body.id as string };
+}
+
+const exported = async ({ send }: TestServer) => {
+  const { status, body } = await send("GET", "/api/export");
+  expect(status).toBe(200);
+  return body;
+};
+
+const without = (document: object) => ({ ...document, exportedAt: null });
+
+describe("GET /api/export and POST /api/import", () => {
+  it("carry a whole journal into an empty one, every field, with edits, and mounts and states as they were", async () => {
+    const { server, world, attemptId } = await fullServer();
+    const document = await exported(server);
+    expect(document.attempts).toHaveLength(2);
+    const other = await testServer();
+    const merged = await other.send("POST", "/api/import", document);
+    expect([merged.status, merged.body]).toEqual([
+      200,
+      { added: 1 + 2 + 3 + 2 + 3 + 1 + 2, updated: 0, unchanged: 1, conflicts: [] },
+    ]);
+    expect(without(await exported(other))).toEqual(without(document));
+    const read = (await other.send("GET", `/api/attempts/${attemptId}`)).body;
+    expect(read).toMatchObject({
+      note: "looked again",
+      setAside: { reason: "loose cable" },
+      asBuilt: { firmware: "" },
+    });
+    expect((await other.send("GET", `/api/builds/${world.cupboard}/frontier`)).status).toBe(200);
+  });
+
+  it("changes nothing when the same is imported again", async () => {
+    const { server } = await fullServer();
+    const document = await exported(server);
+    const again = await server.send("POST", "/api/import", document);
+    expect(again.body).toEqual({ added: 0, updated: 0, unchanged: 15, conflicts: [] });
+    expect(without(await exported(server))).toEqual(without(document));
+  });
+
+  it("lets the newest edit stand and lists what was edited apart", async () => {
+    const { server, world } = await fullServer();
+    const other = await testServer();
+    await other.send("POST", "/api/import", await exported(server));
+    server.clock.pass(100);
+    await server.send("PATCH", `/api/chips/${world.chip}`, { note: "here, first" });
+    await server.send("PATCH", `/api/boards/${world.small}`, { note: "here, once" });
+    other.clock.pass(200);
+    await other.send("PATCH", `/api/chips/${world.chip}`, { note: "there, later" });
+    await other.send("PATCH", `/api/boards/${world.large}`, { note: "there only" });
+    const { body } = await server.send("POST", "/api/import", await exported(other));
+    expect(body).toMatchObject({ added: 0, updated: 2 });
+    expect(body.conflicts).toEqual([
+      {
+        kind: "chip",
+        id: world.chip,
+        name: "Tern 8",
+        kept: "theirs",
+        because: "Both were edited apart; the newer edit stands.",
+      },
+    ]);
+    const note = async (address: string) => (await server.send("GET", address)).body.note;
+    expect(await note(`/api/chips/${world.chip}`)).toBe("there, later");
+    expect(await note(`/api/boards/${world.small}`)).toBe("here, once");
+    expect(await note(`/api/boards/${world.large}`)).toBe("there only");
+  });
+
+  it("brings back what was deleted here, and says so", async () => {
+    const { server, attemptId } = await fullServer();
+    const document = await exported(server);
+    await server.send("DELETE", `/api/attempts/${attemptId}`);
+    const { body } = await server.send("POST", "/api/import", document);
+    expect(body).toMatchObject({
+      added: 0,
+      updated: 1,
+      conflicts: [{ kind: "attempt", id: attemptId, kept: "theirs" }],
+    });
+    expect((await server.send("GET", `/api/attempts/${attemptId}`)).status).toBe(200);
+  });
+
+  it("lists a running attempt as interrupted, and leaves it out where another one runs", async () => {
+    const { server, world } = await fullServer();
+    const other = await testServer();
+    await other.send("POST", "/api/import", await exported(server));
+    const arm = { workloadId: world.heavy, clockMhz: 4700, voltageMv: 1200, outcome: "running" };
+    const { body } = await server.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
+    const document = await exported(server);
+    await other.send("POST", "/api/import", document);
+    expect((await other.send("GET", "/api/interrupted")).body.items).toMatchObject([{ id: body.id }]);
+    other.clock.pass(60);
+    await other.send("PATCH", `/api/attempts/${body.id}`, { outcome: "stopped", durationS: 9 });
+    const theirs = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
+    const merged = (await server.send("POST", "/api/import", await exported(other))).body;
+    expect(merged).toMatchObject({ added: 1, updated: 1, conflicts: [] });
+    const listed = (await server.send("GET", "/api/interrupted")).body.items;
+    expect(listed).toMatchObject([{ id: theirs.body.id }]);
+    other.clock.pass(60);
+    await other.send("DELETE", `/api/attempts/${theirs.body.id}`);
+    const mine = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
+    const last = (await server.send("POST", "/api/import", await exported(other))).body;
+    expect(last).toMatchObject({
+      added: 0,
+      conflicts: [{ kind: "attempt", id: mine.body.id, kept: "here" }],
+    });
+  });
+
+  it("refuse what is malformed, incomplete or newer, and change nothing", async () => {
+    const { server, world } = await fullServer();
+    const document = await exported(server);
+    const before = without(document);
+    const attempt = document.attempts[0];
+    const cases: [object, RegExp][] = [
+      [{}, /not an exported journal/],
+      [{ ...document, version: 2 }, /newer version/],
+      [{ ...document, version: "1" }, /damaged at version/],
+      [
+        { ...document, chips: [{ ...document.chips[0], tempLimitC: "hot" }] },
+        /damaged at chips\.0\.tempLimitC/,
+      ],
+      [{ ...document, extra: [] }, /damaged/],
+      [
+        { ...document, attempts: [{ ...attempt, note: "x", outcome: "pass", durationS: 5, plannedS: 9 }] },
+        /A pass runs/,
+      ],
+      [
+        {
+          ...document,
+          chips: [{ ...document.chips[0], updatedAt: "2040-01-01T00:00:00Z", note: "new" }],
+          builds: [{ ...document.builds[0], boardId: world.chip }],
+        },
+        /names a board that is neither/,
+      ],
+    ];
+    for (const [body, words] of cases) {
+      const refused = await server.send("POST", "/api/import", body);
+      expect([refused.status, refused.body.error?.code], String(words)).toEqual([400, "invalid"]);
+      expect(refused.body.error.message).toMatch(words);
+      expect(without(await exported(server))).toEqual(before);
+    }
+  });
+});
+
+describe("an export", () => {
+  it("is of one moment, though writing goes on while it is read", async () => {
+    const { server, world } = await fullServer();
+    const snapshot = server.journal.snapshot();
+    await server.send("PATCH", `/api/chips/${world.chip}`, { note: "later" });
+    expect(snapshot.chips.find(world.chip)?.note).toBe("");
+    expect(server.journal.chips.find(world.chip)?.note).toBe("later");
+    snapshot.close();
+  });
+});
