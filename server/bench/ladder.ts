@@ -16,11 +16,14 @@ export type Ladder = Readonly<{
 }>;
 
 /** Enough to act on: the answer is acceptable with this chance, and the next harder rung with no more than that. */
-export const settledChance = 0.8;
+export const settledChance = 0.88;
 export const nextRungChance = 0.5;
 
+/** With an answer in hand, an attempt that tells less than this about it, in nats per minute, is not worth bench time. */
+export const worthwhilePerMinute = 0.0025;
+
 export type LadderAnswer = Readonly<{
-  /** The hardest rung acceptable with a chance of 0.8; null where none in reach is. */
+  /** The hardest rung acceptable with the chance asked; null where none in reach is. */
   rung: number | null;
   chance: number;
   /** The chance that the rung after it is acceptable too. */
@@ -35,7 +38,7 @@ export function ladderAnswerOf(ladder: Ladder, draws: LimitDraws): LadderAnswer 
     for (let k = 0; k < draws.count; k++) if (last[k]! >= rung) chance += draws.weights[k]!;
     return Math.min(1, chance);
   };
-  const finite = last.filter((rung) => rung > -Infinity);
+  const finite = last.filter((rung, k) => Math.abs(rung) < Infinity && draws.weights[k]! > 0);
   if (finite.length === 0) return { rung: null, chance: 0, nextChance: 0, settled: false };
   let low = finite.reduce((least, rung) => Math.min(least, rung), Infinity) - 1;
   let high = finite.reduce((most, rung) => Math.max(most, rung), -Infinity) + 1;

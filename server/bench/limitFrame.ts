@@ -71,3 +71,18 @@ function strangeStock(clockMhz: number, voltageMv: number, usual: Point): string
     return `The stock voltage of ${volts(voltageMv)} does not fit the attempts around ${volts(usual.voltageMv)}; it is left out. Look at the chip's entry.`;
   return null;
 }
+
+/** A chip that crashes at its stock setting or an easier one has a fault that no other setting explains. */
+export function stockCrashNote(
+  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
+  rows: readonly EvidenceRow[],
+): string | null {
+  const { stockClockMhz, stockVoltageMv } = chip;
+  if (stockClockMhz === null || stockVoltageMv === null) return null;
+  const crashes = rows.filter(
+    (row) => isCrash(row.outcome) && row.clockMhz <= stockClockMhz && row.voltageMv >= stockVoltageMv,
+  );
+  if (crashes.length === 0) return null;
+  const times = crashes.length === 1 ? "once" : `${crashes.length} times`;
+  return `It crashed ${times} at the stock setting or an easier one: that points to a fault elsewhere (memory, power supply, cooling, software), to be settled before going further.`;
+}

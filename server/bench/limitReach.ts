@@ -77,6 +77,9 @@ export function clocksAtHazard(draws: LimitDraws, voltageMv: number, hazardPerMi
   });
 }
 
+/** Draws of no weight may lie anywhere; clocks are kept between 1 MHz and 1 THz so that they stay numbers. */
+const highestLogClock = Math.log(1e6);
+
 /** Solves y = cool - c rise(y) by three Newton steps: the rise moves the limit by a few percent only. */
 function warmedLogClock(cool: number, heat: number, { riseC, atLogClock, power }: RiseOverClock): number {
   let y = cool;
@@ -84,7 +87,7 @@ function warmedLogClock(cool: number, heat: number, { riseC, atLogClock, power }
     const loss = heat * riseC * Math.exp(power * Math.min(y - atLogClock, 3));
     y -= (y - cool + loss) / (1 + power * loss);
   }
-  return y;
+  return Math.min(Math.max(y, 0), highestLogClock) || 0;
 }
 
 /** For each draw, the hazard per minute from the clock alone, once levelled, at a setting. */

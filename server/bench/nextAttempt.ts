@@ -9,9 +9,11 @@ import {
   type LadderAnswer,
   ladderAnswerOf,
   voltageLadder,
+  worthwhilePerMinute,
 } from "./ladder.ts";
 import { loadedRows } from "./limitEvidence.ts";
 import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
+import { stockCrashNote } from "./limitFrame.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
 import {
   becauseOfLadderTrial,
@@ -118,7 +120,7 @@ export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
     hazard: acceptableHazardPerMinute(question.target ?? targetOfUse.benchmark),
     costs: { ...usualBenchCosts, ...question.costs },
     bounds: attemptBoundsOf(question.chip, loadedRows(question.rows, question.workloads)),
-    blocked: [],
+    blocked: [...fit.frame.notes, stockCrashNote(question.chip, question.rows) ?? []].flat(),
   };
   if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
   if (question.clockMhz != null) return atOneClock(desk, question.clockMhz);
@@ -137,18 +139,10 @@ function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
   const ladder = clockLadder(voltageMv, clockGrid(desk), (draws) =>
     clocksAtHazard(draws, voltageMv, desk.hazard),
   );
-  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
-  const answer = ladderAnswerOf(ladder, all);
-  const settled = answer.rung !== null && answer.settled;
-  if (settled && (answer.rung as number) < ladder.hardest + 1) {
-    const setting = ladder.settingAt(answer.rung as number);
-    return {
-      settled: { clockMhz: setting.clockMhz, chance: answer.chance },
-      because: becauseSettledAtVoltage(setting, answer),
-      proof: proofOf(desk, all, setting),
-    };
-  }
-  return proposalOnLadder(desk, ladder, answer, all);
+  return onLadder(desk, ladder, ({ clockMhz }, answer) => ({
+    settled: { clockMhz, chance: answer.chance },
+    because: becauseSettledAtVoltage({ clockMhz, voltageMv }, answer),
+  }));
 }
 
 function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
@@ -161,17 +155,35 @@ function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
     { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
     (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
   );
+  return onLadder(desk, ladder, ({ voltageMv }, answer) => ({
+    settled: { voltageMv, chance: answer.chance },
+    because: becauseSettledAtClock({ clockMhz, voltageMv }, answer),
+  }));
+}
+
+/** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
+function onLadder(
+  desk: Desk,
+  ladder: Ladder,
+  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof">,
+): NextAnswer {
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const answer = ladderAnswerOf(ladder, all);
-  if (answer.rung !== null && answer.settled) {
-    const setting = ladder.settingAt(answer.rung);
-    return {
-      settled: { voltageMv: setting.voltageMv, chance: answer.chance },
-      because: becauseSettledAtClock(setting, answer),
-      proof: proofOf(desk, all, setting),
-    };
-  }
-  return proposalOnLadder(desk, ladder, answer, all);
+  const settled = (rung: number): Settled => {
+    const setting = ladder.settingAt(rung);
+    return { ...settledAt(setting, answer), proof: proofOf(desk, all, setting) };
+  };
+  if (answer.rung !== null && answer.settled) return settled(answer.rung);
+  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
+  const trial = coolestFirst(desk, (refuses) =>
+    bestTrialOf(ladder, few, { durations: durationsFor(desk), costs: desk.costs, refuses }),
+  );
+  const isWorthwhile = trial !== null && trial.informationPerMinute >= worthwhilePerMinute;
+  if (answer.rung !== null && !isWorthwhile && answer.rung < ladder.hardest) return settled(answer.rung);
+  if (trial === null) return nothingAllowed(desk);
+  const purpose = purposeOf(desk, trial);
+  const because = becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length);
+  return proposalOf(desk, all, trial, purpose, because);
 }
 
 function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
@@ -216,27 +228,11 @@ function settledMap(
   };
 }
 
-function proposalOnLadder(desk: Desk, ladder: Ladder, answer: LadderAnswer, all: LimitDraws): NextAnswer {
-  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
-  const choose = (refuses: (setting: Setting) => boolean): TrialForecast | null =>
-    bestTrialOf(ladder, few, { durations: durationsFor(desk), costs: desk.costs, refuses });
-  const trial = coolestFirst(desk, choose);
-  if (trial === null) return nothingAllowed(desk);
-  const purpose = purposeOf(desk, trial);
-  return proposalOf(
-    desk,
-    all,
-    trial,
-    purpose,
-    becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length),
-  );
-}
-
 /** Settings forecast to stay under the limit come first; only where there is none, one that does not is named, and says so. */
-function coolestFirst(
+function coolestFirst<Trial extends TrialForecast>(
   desk: Desk,
-  choose: (refuses: (setting: Setting) => boolean) => TrialForecast | null,
-): TrialForecast | null {
+  choose: (refuses: (setting: Setting) => boolean) => Trial | null,
+): Trial | null {
   const passedOver = desk.question.passedOver ?? [];
   const isPassedOver = (setting: Setting): boolean =>
     passedOver.some((other) => other.clockMhz === setting.clockMhz && other.voltageMv === setting.voltageMv);

@@ -41,10 +41,10 @@ export const becauseOfMapTrial = (
   `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
 export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step up with only ${chanceInWords(answer.nextChance)}; more short runs are not worth the bench time.`;
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step up with ${chanceInWords(answer.nextChance)}; more runs are not worth the bench time.`;
 
 export const becauseSettledAtClock = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step down with only ${chanceInWords(answer.nextChance)}; more short runs are not worth the bench time.`;
+  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step down with ${chanceInWords(answer.nextChance)}; more runs are not worth the bench time.`;
 
 export const becauseSettledMap = (voltages: number, stepMhz: number): string =>
   `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known to one step of ${megahertz(stepMhz)} either way (90 %); more attempts are not worth the bench time.`;

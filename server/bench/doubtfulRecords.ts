@@ -1,0 +1,43 @@
+import { pointOf } from "../numerics/particles.ts";
+import type { LimitRecord } from "./limitEvidence.ts";
+import type { LimitFit } from "./limitFit.ts";
+import { megahertz, volts } from "./words.ts";
+
+/** An attempt that the rest of the record speaks against, and what would settle it. */
+export type DoubtfulRecord = Readonly<{
+  attemptId: string;
+  chanceWrong: number;
+  because: string;
+  settledBy: string;
+}>;
+
+/** Attempts of this build whose chance of being wrong exceeds one half. */
+export function doubtfulRecordsOf({ model, draws, records }: LimitFit): DoubtfulRecord[] {
+  return records.flatMap((record, index) => {
+    if (record.build !== 0) return [];
+    let chanceWrong = 0;
+    for (let k = 0; k < draws.count; k++)
+      if (draws.weights[k]! > 1e-7)
+        chanceWrong += draws.weights[k]! * model.wrongChance(index, pointOf(draws, k));
+    return chanceWrong > 0.5
+      ? record.attemptIds.map((attemptId) => doubtful(attemptId, record, chanceWrong))
+      : [];
+  });
+}
+
+function doubtful(attemptId: string, record: LimitRecord, chanceWrong: number): DoubtfulRecord {
+  const setting = `${megahertz(record.clockMhz)} at ${volts(record.voltageMv)}`;
+  return record.failed
+    ? {
+        attemptId,
+        chanceWrong,
+        because: `A crash of ${setting} does not fit what passed; something else may have brought it down.`,
+        settledBy: `Run ${setting} again for 20 minutes: a pass speaks against the crash.`,
+      }
+    : {
+        attemptId,
+        chanceWrong,
+        because: `A pass of ${setting} does not fit what crashed; the setting may not have been applied.`,
+        settledBy: `Run ${setting} again for 10 minutes and read the effective clock: a crash speaks against the pass.`,
+      };
+}
