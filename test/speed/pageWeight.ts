@@ -30,13 +30,32 @@ const linked = (page: string): readonly string[] => [
   ),
 ];
 
-/** Scripts that a script brings in, at once or when it comes to need them: the most a page could fetch. */
-const imported = (script: string): readonly string[] =>
-  [...script.matchAll(/(?:\bfrom\s*|\bimport\s*\(?\s*)"(\.[^"]+)"/g)].map(([, address]) => address ?? "");
+/** Scripts that a script brings in on this page: what waits for an attribute comes only where the page has it. */
+function imported(script: string, page: string): readonly string[] {
+  const waiting = new Map(
+    [...script.matchAll(/\bon:"[^"]*\[(data-[a-z]+)\][^"]*"[^{}]*?\bimport\("(\.[^"]+)"\)/g)].map(
+      ([, attribute = "", address = ""]) => [address, attribute],
+    ),
+  );
+  return [...script.matchAll(/(?:\bfrom\s*|\bimport\s*\(?\s*)"(\.[^"]+)"/g)]
+    .map(([, address = ""]) => address)
+    .filter((address) => {
+      const attribute = waiting.get(address);
+      return attribute === undefined || new RegExp(`\\s${attribute}[\\s=>]`).test(page);
+    });
+}
 
-/** Script and style of one page, compressed, each file once. */
+/** Every page the site leads to from its first, and those of one build and of two. */
+async function pagesOf(address: string, builds: readonly string[]): Promise<readonly string[]> {
+  const { text } = await fetched(`${address}/`);
+  const led = [...text.matchAll(/<a\b[^>]*\bhref="(\/[a-z-]*)"/g)].map(([, page]) => page ?? "");
+  return [...new Set([...led, "/", `/builds/${builds[0]}`, `/compare?a=${builds[0]}&b=${builds[1]}`])];
+}
+
+/** Script and style of one page, compressed, each file once. A page that is not there weighs nothing. */
 async function weightOf(page: string): Promise<number> {
   const { status, text } = await fetched(page);
+  if (status === 404) return 0;
   if (status !== 200) throw new Error(`${page} answered ${status}.`);
   const seen = new Set(linked(text).map((address) => new URL(address, page).href));
   let total = 0;
@@ -44,7 +63,7 @@ async function weightOf(page: string): Promise<number> {
     const file = await fetched(address);
     if (file.status !== 200) throw new Error(`${address} answered ${file.status}.`);
     total += file.bytes;
-    for (const more of imported(file.text)) seen.add(new URL(more, address).href);
+    for (const more of imported(file.text, text)) seen.add(new URL(more, address).href);
   }
   return total;
 }
@@ -57,18 +76,9 @@ const pageWeight: Measurement = {
       const journal = journalIn(folder, { builds: 2, attempts: 100, seed: 1 });
       const { app, address } = await served(journal);
       const builds = journal.builds.all().map(({ id }) => id);
-      const pages = [
-        "/",
-        "/builds",
-        `/builds/${builds[0]}`,
-        `/compare?a=${builds[0]}&b=${builds[1]}`,
-        "/parts",
-        "/journal",
-        "/cautions",
-      ];
       try {
         const weights: number[] = [];
-        for (const page of pages) weights.push(await weightOf(`${address}${page}`));
+        for (const page of await pagesOf(address, builds)) weights.push(await weightOf(`${address}${page}`));
         const ours = Math.max(...weights);
         return {
           ours,
