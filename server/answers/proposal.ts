@@ -131,7 +131,7 @@ function afterNothing({ last, point }: Bench): Step | null {
   };
 }
 
-/** A pass that a crash speaks against is run once more after that crash; then the crash stands. */
+/** A pass that a crash at an easier setting speaks against is run once more; then the crash stands. */
 function overContested({ point, rows }: Bench): Step | null {
   const contested = rows.filter(({ id }) => point.contested.includes(id));
   const lowest = contested.reduce<EvidenceRow | null>(
@@ -145,14 +145,12 @@ function overContested({ point, rows }: Bench): Step | null {
       row.voltageMv >= point.voltageMv &&
       row.clockMhz <= lowest.clockMhz,
   );
-  const ranSince = rows.some(
+  const here = rows.filter((row) => row.voltageMv === point.voltageMv && row.clockMhz === lowest.clockMhz);
+  const isDecided = here.some(
     (row) =>
-      row.voltageMv === point.voltageMv &&
-      row.clockMhz === lowest.clockMhz &&
-      crash !== undefined &&
-      row.startedAt > crash.startedAt,
+      outcomeClass(row.outcome) === "crash" || (crash !== undefined && row.startedAt > crash.startedAt),
   );
-  if (ranSince || crash === undefined) return null;
+  if (isDecided || crash === undefined) return null;
   return {
     clockMhz: lowest.clockMhz,
     voltageMv: point.voltageMv,

@@ -36,11 +36,12 @@ const voltage: Kind = {
   words: (value) => (isNone(value) ? unknownMark : `${formatMilli(Number(value))}\u00a0V`),
 };
 
-/** Written in minutes where that is exact, else with its seconds. */
-const minutesWritten = (seconds: number): string =>
-  Number.isInteger(seconds / 6)
-    ? String(seconds / 60)
-    : `${Math.floor(seconds / 60)} min ${Number((seconds % 60).toFixed(3))} s`;
+/** Written in minutes where that is exact to a tenth, else with its seconds. */
+const minutesWritten = (seconds: number): string => {
+  if (Number.isInteger(seconds / 6)) return String(seconds / 60);
+  const rest = `${Number((seconds % 60).toFixed(3))} s`;
+  return seconds < 60 ? rest : `${Math.floor(seconds / 60)} min ${rest}`;
+};
 
 const duration: Kind = {
   unit: "min",
@@ -71,7 +72,11 @@ function instantTyped(typed: string | undefined): string | null {
 }
 
 const instantWritten = (value: unknown): string =>
-  isNone(value) ? "" : `${String(value).replace("T", " ").replace(/(\.000)?Z$/, "")} UTC`;
+  isNone(value)
+    ? ""
+    : `${String(value)
+        .replace("T", " ")
+        .replace(/(\.000)?Z$/, "")} UTC`;
 
 const instant: Kind = {
   read: instantTyped,

@@ -1,5 +1,6 @@
 import { type Outcome, outcomeWords } from "../../bench/outcome.ts";
 import type { Workload } from "../../bench/workload.ts";
+import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import type { Edit } from "../../store/attemptEdits.ts";
 import { fieldNamed, fieldWords } from "../attemptFields.ts";
@@ -42,5 +43,8 @@ function changeWords(
     name === "workloadId"
       ? (workloads.find(({ id }) => id === value)?.name ?? "another load")
       : fieldWords(field, value);
-  return `${field.label.toLowerCase()}: ${words(before)} → ${words(after)}`;
+  const label = field.label.toLowerCase();
+  return words(before) === unknownMark
+    ? `${label}: ${words(after)}`
+    : `${label}: ${words(before)} → ${words(after)}`;
 }

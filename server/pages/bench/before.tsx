@@ -60,12 +60,14 @@ type TableProps = Readonly<{
 }>;
 
 const AttemptsTable = ({ caption, rows, workloads, times }: TableProps) => (
-  <Table
-    caption={caption}
-    columns={attemptColumns(loadNames(workloads), times)}
-    rows={rows}
-    rowId={({ id }) => `attempt-${id}`}
-  />
+  <div class="attempts">
+    <Table
+      caption={caption}
+      columns={attemptColumns(loadNames(workloads), times)}
+      rows={rows}
+      rowId={({ id }) => `attempt-${id}`}
+    />
+  </div>
 );
 
 /** The next older page takes the place of the link that asked for it. */

@@ -32,8 +32,9 @@ export const beginningPage = (context: PageContext, form: FormState): string =>
       </Entry>
       <Entry>
         <p class="lead">
-          Only looking around? Stop this program and start it with <code>npm start -- --demo</code>: it opens
-          a journal of invented bench days and leaves yours alone.
+          Only looking around? Stop this program and start it with{" "}
+          <code class="quantity">npm start -- --demo</code>: it opens a journal of invented bench days and
+          leaves yours alone.
         </p>
       </Entry>
     </Document>,

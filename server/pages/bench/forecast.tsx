@@ -3,25 +3,31 @@ import { ChartFigure } from "../../html/chartFigure.tsx";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { paths } from "../paths.ts";
-import { Setting } from "../settingWords.tsx";
+import { settingWords } from "../settingWords.tsx";
 import { HeatStrip, slimStrip, wideStrip } from "./heatStrip.tsx";
 import type { HeatShown } from "./shown.ts";
 
+type Props = Readonly<{
+  heat: HeatShown | null;
+  /** Whether the page asks already to confirm a voltage above the ceiling: it is said once. */
+  isAsked: boolean;
+}>;
+
 /** The forecast alone, for a swap. */
-export const forecastPiece = (heat: HeatShown | null) => <Forecast heat={heat} />;
+export const forecastPiece = (heat: HeatShown | null) => <Forecast heat={heat} isAsked={false} />;
 
 /** What the dials' setting would heat up to, and what to mind before arming it. */
-export const Forecast = ({ heat }: { heat: HeatShown | null }) => (
+export const Forecast = ({ heat, isAsked }: Props) => (
   <div id="forecast" class="forecast" aria-live="polite">
     {heat === null ? (
       <p class="quiet">Set a clock and a voltage to see how hot it should get.</p>
     ) : (
-      <Expected heat={heat} />
+      <Expected heat={heat} isAsked={isAsked} />
     )}
   </div>
 );
 
-const Expected = ({ heat }: { heat: HeatShown }) => {
+const Expected = ({ heat, isAsked }: Props & { heat: HeatShown }) => {
   const { expected } = heat;
   return (
     <>
@@ -37,7 +43,7 @@ const Expected = ({ heat }: { heat: HeatShown }) => {
           <HeatStrip expected={expected} layout={wideStrip} words={spareWords(expected)} />
         </ChartFigure>
       )}
-      <Cautions heat={heat} />
+      <Cautions heat={heat} isAsked={isAsked} />
     </>
   );
 };
@@ -58,33 +64,28 @@ const Caption = ({ heat }: { heat: HeatShown }) => {
   if ("unknown" in hottest) return null;
   return (
     <>
-      <b>{spareWords(expected)}</b> in a room of {degrees(build.hottestAmbientC)} with <Setting {...heat} />:{" "}
+      <b>{spareWords(expected)}</b> in a room of {degrees(build.hottestAmbientC)} with {settingWords(heat)}:{" "}
       {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
       {today
         ? `; today, in a room of ${degrees(today.ambientC)}, ${formatNumber(today.forecast.low, 0)} to ${degrees(today.forecast.high)}`
         : ""}
       . {hottest.because}
+      {expected.isBeyond ? " None of them went this far, so the forecast reaches beyond what was seen." : ""}
     </>
   );
 };
 
 const watchedS = 7200;
 
-const Cautions = ({ heat: { expected, voltageMv, plannedS } }: { heat: HeatShown }) => {
-  const { chip, margin, isBeyond } = expected;
+const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & { heat: HeatShown }) => {
+  const { chip, margin } = expected;
   const { voltageCeilingMv } = chip;
   return (
     <>
       {margin === "over" || margin === "tight" ? (
         <Note>{margin === "over" ? overWords(expected) : tightWords(expected)}</Note>
       ) : null}
-      {isBeyond && margin !== "unknown" ? (
-        <Note kind="plain">
-          No attempt of this build with a temperature went this far: the forecast reaches beyond what was
-          seen.
-        </Note>
-      ) : null}
-      {voltageCeilingMv !== null && voltageMv > voltageCeilingMv ? (
+      {voltageCeilingMv !== null && voltageMv > voltageCeilingMv && !isAsked ? (
         <Note>
           {formatMilli(voltageMv)} V lies above the ceiling of {formatMilli(voltageCeilingMv)} V set for{" "}
           {chip.name}. You will be asked to confirm it. <a href={paths.cautions()}>What to mind</a>

@@ -103,7 +103,7 @@ const Kept = ({ plannedS }: { plannedS: number | null }) => (
     <p>
       {plannedS === null
         ? ""
-        : `At ${formatDuration(plannedS)} the dark button becomes “Passed”, which records the planned time. `}
+        : `At ${formatDuration(plannedS)} the first button becomes “Passed”, which records the planned time. `}
       If this machine goes down, the attempt is kept: the next start asks how it ended.
     </p>
     <div class="needs-script">

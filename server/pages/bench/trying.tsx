@@ -52,8 +52,8 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
           <input type="hidden" name="build" value={build.id} />
           <input type="hidden" name="once" value={once} />
           <ForecastSubmit />
-          <Forecast heat={heat} />
-          <RefusalNote refused={form.refused} />
+          <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} />
+          {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
           <SettingDials chip={chip} form={form} workloads={workloads} />
           <AboveCeiling chip={chip} form={form} />
           <Act>
@@ -166,29 +166,31 @@ const SettingDials = ({ chip, form, workloads }: DialsProps) => (
 );
 
 /** Asked for after a refusal, and only for the voltage that was refused. */
+function isCeilingAsked({ voltageCeilingMv }: Chip, { typed, refused }: FormState): boolean {
+  const voltageMv = voltageTyped(typed.voltageMv);
+  const isAbove = voltageMv !== null && voltageCeilingMv !== null && voltageMv > voltageCeilingMv;
+  return isAbove && refused !== null && Object.keys(refused.fields).length === 0;
+}
+
 const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
+  if (!isCeilingAsked(chip, form)) return null;
   const voltageMv = voltageTyped(form.typed.voltageMv);
-  const { voltageCeilingMv } = chip;
-  if (
-    form.refused === null ||
-    voltageMv === null ||
-    voltageCeilingMv === null ||
-    !(voltageMv > voltageCeilingMv)
-  )
-    return null;
   return (
-    <Note>
-      <p>
-        Raised voltage and heat shorten a chip's life and may void its warranty. {formatMilli(voltageMv)} V is
-        above the ceiling of {formatMilli(voltageCeilingMv)} V that you set for {chip.name}. It is yours to
-        decide, and your answer is kept with the attempt. <a href={paths.cautions()}>What to mind</a>
-      </p>
-      <CheckField
-        name="aboveCeiling"
-        value={String(voltageMv)}
-        label={`${formatMilli(voltageMv)} V is meant; then press the button again`}
-      />
-    </Note>
+    <div role="alert">
+      <Note>
+        <p>
+          Nothing was recorded yet. {formatMilli(voltageMv)} V is above the ceiling of{" "}
+          {formatMilli(chip.voltageCeilingMv)} V that you set for {chip.name}. Raised voltage and heat shorten
+          a chip's life and may void its warranty. It is yours to decide, and your answer is kept with the
+          attempt. <a href={paths.cautions()}>What to mind</a>
+        </p>
+        <CheckField
+          name="aboveCeiling"
+          value={String(voltageMv)}
+          label={`${formatMilli(voltageMv)} V is meant; then press the button again`}
+        />
+      </Note>
+    </div>
   );
 };
 

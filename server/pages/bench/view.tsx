@@ -96,7 +96,6 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
             <ChoiceField
               name="build"
               label="Build"
-              required
               value={build.id}
               choices={builds.map(({ id, name }) => ({ value: id, title: name }))}
             />

@@ -1,0 +1,109 @@
+import { describe, expect, it } from "vitest";
+import { proposalFor } from "../../server/answers/proposal.ts";
+import { smallWorld, testServer } from "../support/bench.ts";
+
+/** A build with a chip of stock 4000 MHz at 1.150 V, steps of 25 MHz, and attempts an hour apart. */
+async function bench() {
+  const server = await testServer();
+  const world = await smallWorld(server);
+  let hour = 0;
+  const tried = async (clockMhz: number, voltageMv: number, outcome: string, more: object = {}) => {
+    hour += 1;
+    const startedAt = new Date(Date.UTC(2031, 4, 1, hour)).toISOString();
+    const sent = await server.send("POST", `/api/builds/${world.cupboard}/attempts`, {
+      workloadId: world.heavy,
+      clockMhz,
+      voltageMv,
+      outcome,
+      durationS: 900,
+      startedAt,
+      ...more,
+    });
+    expect(sent.status).toBe(201);
+  };
+  const next = () => proposalFor(server.journal, world.cupboard);
+  return { ...world, server, tried, next };
+}
+
+describe("proposalFor(journal, build)", () => {
+  it("begins with the stock setting, under the heaviest load, for as long as the rule asks", async () => {
+    const { next, heavy } = await bench();
+    expect(next()).toMatchObject({
+      clockMhz: 4000,
+      voltageMv: 1150,
+      workloadId: heavy,
+      durationS: 900,
+      purpose: "screen",
+      chanceOfPass: null,
+    });
+  });
+
+  it("names what is missing where it cannot propose", async () => {
+    const { server, next, chip } = await bench();
+    await server.send("PATCH", `/api/chips/${chip}`, { stockVoltageMv: null });
+    expect(next()).toMatchObject({ missing: "setting" });
+    for (const { id } of (await server.send("GET", "/api/workloads")).body.items)
+      await server.send("DELETE", `/api/workloads/${id}`);
+    expect(next()).toMatchObject({ missing: "workload" });
+  });
+
+  it("goes one step up at the same voltage after a pass, on the grid that counts from stock", async () => {
+    const { tried, next } = await bench();
+    await tried(4600, 1200, "pass");
+    expect(next()).toMatchObject({ clockMhz: 4625, voltageMv: 1200 });
+    await tried(4630, 1200, "pass");
+    expect(next()).toMatchObject({ clockMhz: 4650, voltageMv: 1200 });
+  });
+
+  it("steps below the lowest crash until that is proven", async () => {
+    const { tried, next } = await bench();
+    await tried(4600, 1200, "pass");
+    await tried(4700, 1200, "freeze");
+    expect(next()).toMatchObject({ clockMhz: 4675, voltageMv: 1200, purpose: "prove", durationS: 900 });
+    await tried(4675, 1200, "pass", { durationS: 300 });
+    expect(next()).toMatchObject({ clockMhz: 4675, purpose: "prove" });
+    await tried(4675, 1200, "restart", { durationS: 200 });
+    expect(next()).toMatchObject({ clockMhz: 4650, purpose: "prove" });
+  });
+
+  it("goes a voltage step up once a voltage is decided, never above the ceiling", async () => {
+    const { tried, next, server, chip } = await bench();
+    await tried(4675, 1200, "pass");
+    await tried(4700, 1200, "freeze");
+    expect(next()).toMatchObject({ clockMhz: 4700, voltageMv: 1212.5, purpose: "map" });
+    await server.send("PATCH", `/api/chips/${chip}`, { voltageCeilingMv: 1200 });
+    expect(next()).toMatchObject({ clockMhz: 4675, voltageMv: 1200, purpose: "prove", durationS: 3600 });
+  });
+
+  it("runs a contested pass once more, then believes the crash", async () => {
+    const { tried, next } = await bench();
+    await tried(4650, 1200, "pass");
+    await tried(4600, 1200, "freeze");
+    expect(next()).toMatchObject({ clockMhz: 4650, voltageMv: 1200, purpose: "resolve" });
+    await tried(4650, 1200, "pass");
+    expect(next()).toMatchObject({ clockMhz: 4575, voltageMv: 1200, purpose: "prove" });
+  });
+
+  it("does not repeat a setting that itself has crashed", async () => {
+    const { tried, next } = await bench();
+    await tried(4650, 1200, "pass", { durationS: 600 });
+    await tried(4650, 1200, "system-error", { durationS: 2000 });
+    expect(next()).toMatchObject({ clockMhz: 4625, voltageMv: 1200 });
+  });
+
+  it("runs again what decided nothing, and lowers the voltage where heat ended it", async () => {
+    const { tried, next } = await bench();
+    await tried(4650, 1200, "power-cut", { durationS: 60 });
+    expect(next()).toMatchObject({ clockMhz: 4650, voltageMv: 1200 });
+    await tried(4650, 1200, "too-hot", { durationS: 300 });
+    expect(next()).toMatchObject({ clockMhz: 4650, voltageMv: 1187.5 });
+  });
+
+  it("leaves out idle runs, boost runs and what is set aside", async () => {
+    const { tried, next, idle } = await bench();
+    await tried(4600, 1200, "pass");
+    await tried(800, 700, "pass", { workloadId: idle });
+    await tried(4900, 1250, "pass", { clockMode: "boost" });
+    expect(next()).toMatchObject({ clockMhz: 4625, voltageMv: 1200 });
+  });
+});
