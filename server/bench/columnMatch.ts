@@ -44,7 +44,7 @@ export function columnFlaw(matches: readonly ColumnMatch[]): string | undefined 
   const channels = matches.map((match) => match.channel);
   const twice = channels.find((channel, at) => channels.indexOf(channel) !== at);
   if (twice !== undefined) return `The channel "${twice}" is named twice.`;
-  if (!channels.includes("time")) return "One of the columns must be the time.";
+  if (!channels.includes("time")) return "No column is matched to the time; one of them must be.";
   if (channels.length < 2) return "Besides the time, at least one column with readings is needed.";
   const unfit = matches.find((match) => conversionOf(match.channel, match.unit) === undefined);
   if (unfit === undefined) return undefined;

@@ -47,13 +47,19 @@ const timeWords = /time|date|zeit|uhr|elapsed|stamp|^t$|^t[ _[(]|seconds|sekunde
 const counterWords = /^#$|^(no|nr|n)\.?$|index|sample|^row|count/i;
 
 /** The unit written at the end of a header cell: in brackets, or as its last word. */
-export function unitWritten(name: string): string | undefined {
+export const unitWritten = (name: string): string | undefined => unitInBrackets(name) ?? unitAtEnd(name);
+
+function unitInBrackets(name: string): string | undefined {
   const bracketed = /[[({]\s*([^\])}]+?)\s*[\])}]\s*$/.exec(name)?.[1];
-  if (bracketed !== undefined) return unitSpelled(bracketed);
-  const last = /(?:^|[\s_/,:-])([^\s_/,:-]+)$/.exec(name.trim())?.[1];
-  const spelled = last === undefined ? undefined : unitSpelled(last);
-  if (spelled !== undefined) return spelled;
-  return /°\s*c$/i.test(name) ? "°C" : /°\s*f$/i.test(name) ? "°F" : /%$/.test(name) ? "%" : undefined;
+  return bracketed === undefined ? undefined : unitSpelled(bracketed);
+}
+
+function unitAtEnd(name: string): string | undefined {
+  if (/°\s*c$/i.test(name)) return "°C";
+  if (/°\s*f$/i.test(name)) return "°F";
+  if (/%$/.test(name)) return "%";
+  const last = /[\s_/,:-]([^\s_/,:-]+)$/.exec(name.trim())?.[1];
+  return last === undefined || /^(clock|iso|count)$/i.test(last) ? undefined : unitSpelled(last);
 }
 
 /** How much a column looks like the chip's own reading rather than a neighbour's. */

@@ -42,14 +42,16 @@ export function lineScanner(
   columns: readonly Float64Array[],
   decimals: Uint8Array,
 ): LineScanner {
-  const { slots } = layout;
-  const separator = layout.separator.charCodeAt(0);
-  const decimal = layout.decimal.charCodeAt(0) === separator ? -1 : layout.decimal.charCodeAt(0);
-  const width = slots.length;
+  const separatorByte = layout.separator.charCodeAt(0);
+  const decimalByte = layout.decimal === layout.separator ? -1 : layout.decimal.charCodeAt(0);
   const times = timeScanner(layout.timeWriting);
   let time = Number.NaN;
 
   function scan(bytes: Uint8Array, start: number, row: number): number {
+    const { slots } = layout;
+    const separator = separatorByte;
+    const decimal = decimalByte;
+    const width = slots.length;
     let at = start;
     for (let column = 0; column < width; column += 1) {
       const slot = slots[column] as number;
@@ -86,7 +88,7 @@ export function lineScanner(
         }
         while (byte === space) byte = bytes[at++] as number;
         if (digits > digitsExact || (digits === 0 && negative)) return -1;
-        const whole = digits > digitsInInteger ? wideMantissa(bytes, first, digits, fraction) : value;
+        const whole = digits > digitsInInteger ? wideMantissa(bytes, first - 1, digits, fraction) : value;
         const size = fraction > 0 ? whole / (powers[fraction] as number) : whole;
         const read = digits === 0 ? Number.NaN : negative ? 0 - size : size;
         if (slot === timeSlot) time = read;

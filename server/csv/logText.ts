@@ -25,16 +25,23 @@ export function binaryRefusal(head: Buffer): Refusal | undefined {
   const encoding = encodingOf(head);
   if (encoding !== "utf-8" && encoding !== "windows-1252") return undefined;
   let odd = 0;
-  const looked = head.subarray(0, 4096);
+  const looked = withoutTrailingZeros(head.subarray(0, 4096));
   for (const byte of looked) if (byte === 0 || (byte < 32 && (byte < 9 || byte > 13))) odd += 1;
   return odd * 50 > looked.length ? invalid("This is not text, so it cannot be read as a log.") : undefined;
+}
+
+/** A crash leaves zero bytes behind the last line of a short log. */
+function withoutTrailingZeros(bytes: Buffer): Buffer {
+  let end = bytes.length;
+  while (end > 0 && bytes[end - 1] === 0) end -= 1;
+  return bytes.subarray(0, end);
 }
 
 /** The encoding by its mark, else by where the zero bytes are, else by whether it is sound UTF-8. */
 export function encodingOf(head: Buffer): Encoding {
   if (head[0] === 0xff && head[1] === 0xfe) return "utf-16le";
   if (head[0] === 0xfe && head[1] === 0xff) return "utf-16be";
-  const looked = head.subarray(0, 2048);
+  const looked = withoutTrailingZeros(head.subarray(0, 2048));
   const zeros = [0, 0];
   looked.forEach((byte, at) => {
     if (byte === 0) zeros[at % 2] = (zeros[at % 2] ?? 0) + 1;

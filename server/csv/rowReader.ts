@@ -130,8 +130,8 @@ export class RowReader {
     const width = this.shape.names.length;
     if (cells === undefined) return last ? "It is torn off." : "A quote is left open.";
     if (cells.length < width && last) return "It is torn off.";
-    if (cells.length < width) return `It has ${cells.length} cells where the header has ${width}.`;
-    return fits(cells, width) ? undefined : `It has ${cells.length} cells where the header has ${width}.`;
+    if (fits(cells, width)) return undefined;
+    return `It has ${cells.length} ${cells.length === 1 ? "cell" : "cells"} where the header has ${width}.`;
   }
 
   private valueOf(cell: string, isFlag: boolean): number {

@@ -40,11 +40,15 @@ const headBytes = 65_536;
 /** Reads as much of a log as tells how it is written. Anything that is no log is refused in a sentence. */
 export async function openSensorLog(source: AsyncIterable<Buffer>, reading: LogReading): Promise<SensorLog> {
   const bytes = bounded(source, reading)[Symbol.asyncIterator]();
-  const head = await headOf(bytes, reading.limits);
+  const first = await headOf(bytes, reading.limits);
+  const head = first.bytes;
   const refusal = binaryRefusal(head);
   if (refusal !== undefined) throw refusal;
   const encoding = encodingOf(head);
-  const shape = logShapeOf(linesOf(head, encoding), reading.limits);
+  const lines = linesOf(first, encoding);
+  const shape = logShapeOf(lines, reading.limits);
+  if (first.ended && lines.slice(shape.headerAt).every((line) => line.trim() === ""))
+    throw invalid("The log has a header and no rows.");
   let reader: RowReader | undefined;
   async function* rows(matches: readonly ColumnMatch[]): AsyncGenerator<RowChunk> {
     const plan = rowPlanOf(shape, matches);
@@ -77,26 +81,35 @@ async function* bounded(source: AsyncIterable<Buffer>, reading: LogReading): Asy
   }
 }
 
-/** The first bytes: enough to judge by, and at least one whole line. */
-async function headOf(bytes: AsyncIterator<Buffer>, limits: LogLimits): Promise<Buffer> {
+type Head = Readonly<{ bytes: Buffer; ended: boolean }>;
+
+/** The first bytes: enough to judge by, with a few whole lines in them. */
+async function headOf(bytes: AsyncIterator<Buffer>, limits: LogLimits): Promise<Head> {
   let head: Buffer = Buffer.alloc(0);
   for (;;) {
     const next = await bytes.next();
     if (next.done === true) break;
     head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
-    const whole = head.includes(10) || head.includes(13);
-    if (head.length >= headBytes && whole) break;
-    if (head.length > limits.lineBytes) throw binaryRefusal(head) ?? lineTooLong(1, limits);
+    if (head.length < headBytes) continue;
+    const lines = lineEndsIn(head);
+    if (lines >= 3) return { bytes: head, ended: false };
+    const open = head.length - 1 - Math.max(head.lastIndexOf(10), head.lastIndexOf(13));
+    if (open > limits.lineBytes) throw binaryRefusal(head) ?? lineTooLong(lines + 1, limits);
   }
   if (head.length === 0) throw invalid("The log is empty.");
-  return head;
+  return { bytes: head, ended: true };
 }
 
-/** The lines of the head; its last one may be cut, so it counts only where it is alone. */
-function linesOf(head: Buffer, encoding: Encoding): readonly string[] {
-  const text = lineReader(encoding)(recoder(head)(head));
-  const lines = text.split(/\r?\n/);
-  return lines.length > 2 ? lines.slice(0, -1) : lines;
+function lineEndsIn(bytes: Buffer): number {
+  let count = 0;
+  for (const byte of bytes) if (byte === 10 || byte === 13) count += 1;
+  return count;
+}
+
+/** The lines of the head; the last one is cut unless the log ends there. */
+function linesOf({ bytes, ended }: Head, encoding: Encoding): readonly string[] {
+  const lines = lineReader(encoding)(recoder(bytes)(bytes)).split(/\r?\n/);
+  return ended ? lines : lines.slice(0, -1);
 }
 
 /** The log as runs of whole lines without the header and what stands above it. */
