@@ -6,6 +6,8 @@ export type Assumptions = Readonly<{
   sensorAccuracyC: readonly [number, number];
   /** One chip is one sensor, and most of its error falls out of a difference. */
   sameSensor: boolean;
+  /** The core supply's sensor sits on the board: one board, one sensor. */
+  sameSupplySensor: boolean;
   /** Half-width of what the room thermometer may be off. */
   roomAccuracyC: number;
   /** The scatter between mounts as the tester states it, where it was not measured. */
@@ -21,6 +23,7 @@ export type Assumptions = Readonly<{
 export const usualAssumptions: Assumptions = {
   sensorAccuracyC: [1, 1],
   sameSensor: true,
+  sameSupplySensor: false,
   roomAccuracyC: 0.5,
   mountScatterC: null,
   coolerStayedOn: false,

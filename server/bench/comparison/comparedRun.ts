@@ -60,9 +60,8 @@ export type RunMeasure = Measure | "score";
 type Traits = Readonly<{
   unit: string;
   words: string;
-  /** How the second build is, where its figure is the higher and where it is the lower. */
-  more: string;
-  less: string;
+  /** For the margin of a chart. */
+  short: string;
   /** Temperatures move with the mount, so that runs on one mount are one mount. */
   byMount: boolean;
 }>;
@@ -71,35 +70,41 @@ export const measureTraits: Readonly<Record<RunMeasure, Traits>> = {
   loadRise: {
     unit: "°C",
     words: "load temperature over the room",
-    more: "hotter",
-    less: "cooler",
+    short: "Loaded",
     byMount: true,
   },
   peakRise: {
     unit: "°C",
     words: "peak temperature over the room",
-    more: "hotter",
-    less: "cooler",
+    short: "Peak",
     byMount: true,
   },
   idleRise: {
     unit: "°C",
     words: "idle temperature over the room",
-    more: "hotter",
-    less: "cooler",
+    short: "Idle",
     byMount: true,
   },
   supplyRise: {
     unit: "°C",
     words: "core supply temperature over the room",
-    more: "hotter",
-    less: "cooler",
+    short: "Core supply",
     byMount: true,
   },
-  power: { unit: "W", words: "power", more: "more", less: "less", byMount: false },
-  fan: { unit: "rpm", words: "fan speed", more: "faster", less: "slower", byMount: false },
-  effectiveClock: { unit: "MHz", words: "effective clock", more: "higher", less: "lower", byMount: false },
-  score: { unit: "", words: "score", more: "higher", less: "lower", byMount: false },
+  power: { unit: "W", words: "power", short: "Power", byMount: false },
+  fan: {
+    unit: "rpm",
+    words: "fan speed",
+    short: "Fan speed",
+    byMount: false,
+  },
+  effectiveClock: {
+    unit: "MHz",
+    words: "effective clock",
+    short: "Effective clock",
+    byMount: false,
+  },
+  score: { unit: "", words: "score", short: "Score", byMount: false },
 };
 
 /** What was read off the instrument for one measure, the room still in it; null where it was not read. */

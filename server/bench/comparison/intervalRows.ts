@@ -9,7 +9,10 @@ import { type Verdict, verdictWords } from "./verdict.ts";
 
 /** One difference as a chart of intervals shows it; rows of one `scale` share it. */
 export type DifferenceRow = Readonly<{
+  /** Short enough for the margin of a chart. */
   label: string;
+  /** Where it was measured, in full. */
+  setting: string;
   scale: string;
   value: number;
   low: number | null;
@@ -25,11 +28,12 @@ export function differenceRows(
   workloadName: (workloadId: string) => string,
 ): DifferenceRow[] {
   const clock = tellingClock(comparison.sameVoltage);
+  const told = onePerMeasure([...comparison.sameSetting, ...comparison.score]);
+  const isAlone = (row: SameSettingRow): boolean =>
+    told.filter((other) => other.measure === row.measure).length === 1;
   return [
     ...(clock === undefined ? [] : clockRow(clock)),
-    ...onePerMeasure([...comparison.sameSetting, ...comparison.score]).map((row) =>
-      settingRow(row, workloadName),
-    ),
+    ...told.map((row) => settingRow(row, workloadName(row.workloadId), isAlone(row))),
     ...comparison.noise.slice(0, 1).map(noiseRow),
   ];
 }
@@ -54,53 +58,70 @@ function clockRow(row: SameVoltageRow): DifferenceRow[] {
   const [low, high] = isFitted
     ? [row.low, row.high]
     : [row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null];
-  const label = `Clock at ${volts(row.voltageMv)}`;
-  const verdict = isFitted ? verdictWords[row.verdict] : "observed only";
-  return [drawn(label, "MHz", value, low, high, 0, verdict, row.verdict)];
+  const at = volts(row.voltageMv);
+  const verdictAs = isFitted ? verdictWords[row.verdict] : "observed only";
+  return [
+    drawn({
+      label: `Clock at ${at}`,
+      setting: at,
+      scale: "MHz",
+      value,
+      low,
+      high,
+      decimals: 0,
+      verdict: row.verdict,
+      verdictAs,
+    }),
+  ];
 }
 
-function settingRow(row: SameSettingRow, workloadName: (workloadId: string) => string): DifferenceRow {
-  const { words, byMount } = measureTraits[row.measure];
-  const label = `${words[0]!.toUpperCase()}${words.slice(1)}, ${workloadName(row.workloadId)}, ${megahertz(row.clockMhz)}`;
+const longestLabel = 26;
+
+const shortened = (words: string): string =>
+  words.length <= longestLabel ? words : `${words.slice(0, longestLabel - 1).trimEnd()}…`;
+
+function settingRow(row: SameSettingRow, workload: string, isAlone: boolean): DifferenceRow {
+  const { short, byMount } = measureTraits[row.measure];
+  const label = shortened(isAlone ? short : `${short}, ${workload}`);
+  const setting = `${workload}, ${megahertz(row.clockMhz)}, ${volts(row.voltageMv)}`;
   const decimals = byMount || row.measure === "power" ? 1 : 0;
   const scale = row.measure === "score" ? "score" : row.unit;
-  return drawn(
-    label,
-    scale,
-    row.difference,
-    row.low,
-    row.high,
-    decimals,
-    verdictWords[row.verdict],
-    row.verdict,
-  );
+  return drawn({ ...row, value: row.difference, label, setting, scale, decimals });
 }
 
-const noiseRow = (row: LoudnessRow): DifferenceRow =>
-  drawn(
-    row.distanceM === null ? "Loudness at 1 m, worked out" : `Loudness at ${row.distanceM} m`,
-    "dB(A)",
-    row.difference,
-    row.low,
-    row.high,
-    1,
-    verdictWords[row.verdict],
-    row.verdict,
-  );
+const noiseRow = (row: LoudnessRow): DifferenceRow => {
+  const setting = row.distanceM === null ? "at 1 m, worked out" : `at ${row.distanceM} m`;
+  return drawn({ ...row, value: row.difference, label: "Loudness", setting, scale: "dB(A)", decimals: 1 });
+};
 
-function drawn(
-  label: string,
-  scale: string,
-  value: number,
-  low: number | null,
-  high: number | null,
-  decimals: number,
-  verdict: string,
-  judged: Verdict,
-): DifferenceRow {
+type Drawn = Omit<DifferenceRow, "words" | "verdict" | "decided"> &
+  Readonly<{ decimals: number; verdict: Verdict; verdictAs?: string }>;
+
+function drawn({
+  label,
+  setting,
+  scale,
+  value,
+  low,
+  high,
+  decimals,
+  verdict,
+  verdictAs,
+}: Drawn): DifferenceRow {
   const unit = scale === "score" ? "" : ` ${scale}`;
   const words = `${signed(value, decimals)}${unit}${endsWords(low, high, decimals)}`;
-  return { label, scale, value, low, high, words, verdict, decided: judged === "differs" };
+  const decided = verdict === "differs";
+  return {
+    label,
+    setting,
+    scale,
+    value,
+    low,
+    high,
+    words,
+    verdict: verdictAs ?? verdictWords[verdict],
+    decided,
+  };
 }
 
 const written = (value: number, decimals: number): string => {

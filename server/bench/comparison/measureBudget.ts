@@ -133,7 +133,7 @@ export function budgetOf(
     ...runToRun(sides, known),
     ...repeats(sides, known),
     ...coarseReadings(sides, known),
-    ...(measureTraits[measure].byMount ? [room(assumptions), sensor(assumptions)] : []),
+    ...(measureTraits[measure].byMount ? [room(assumptions), sensor(measure, assumptions)] : []),
   ];
 }
 
@@ -191,14 +191,14 @@ function room({ roomAccuracyC }: Assumptions): BudgetLine {
   return line("room", [part, part], from, true, null);
 }
 
-function sensor({ sensorAccuracyC, sameSensor }: Assumptions): BudgetLine {
-  const [a, b] = sensorAccuracyC;
-  if (!sameSensor)
+function sensor(measure: RunMeasure, assumptions: Assumptions): BudgetLine {
+  const [a, b] = assumptions.sensorAccuracyC;
+  const isSame = measure === "supplyRise" ? assumptions.sameSupplySensor : assumptions.sameSensor;
+  if (!isSame)
     return line("sensor", [standardOfHalfWidth(a), standardOfHalfWidth(b)], sensorFrom(a, b), true, null);
   const part = (standardOfHalfWidth(a) * sameSensorShare) / Math.SQRT2;
   const from = `same sensor, ±${a} °C: a fifth is taken not to cancel`;
   return line("sensor", [part, part], from, true, null);
 }
 
-const sensorFrom = (a: number, b: number): string =>
-  `two chips, two sensors, ±${a} and ±${b} °C: nothing cancels`;
+const sensorFrom = (a: number, b: number): string => `two sensors, ±${a} and ±${b} °C: nothing cancels`;

@@ -130,6 +130,23 @@ describe("same setting, same workload", () => {
     expect([one.verdict, two.verdict]).toEqual(["differs", "within-scatter"]);
   });
 
+  it("two boards have two supply sensors, even under one chip", () => {
+    const supplied = (name: string, temps: readonly number[]) =>
+      build(
+        name,
+        temps.map((supplyTempC, n) => run({ id: `${name}${n}`, mountId: `${name}${n}`, supplyTempC })),
+      );
+    const rowOf = (sameSupplySensor: boolean) =>
+      sameSettingRows(
+        asked({
+          a: supplied("Frame", [60.1, 60.4, 59.8]),
+          b: supplied("Cupboard", [61.6, 61.9, 61.5]),
+          assumptions: { ...usualAssumptions, sameSupplySensor },
+        }),
+      ).find((row) => row.measure === "supplyRise")!;
+    expect([rowOf(true).verdict, rowOf(false).verdict]).toEqual(["differs", "within-scatter"]);
+  });
+
   it("power is compared only as read at the same place, scores in a list of their own", () => {
     const powered = (name: string, powerAt: "wall" | "chip", watts: number[]) =>
       build(
