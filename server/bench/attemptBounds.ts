@@ -12,7 +12,7 @@ export type AttemptBounds = Readonly<{
   voltageBecause: string;
 }>;
 
-const clockStepsBeyond = 8;
+export const clockStepsBeyond = 8;
 const voltageStepsBeyond = 2;
 
 /**

@@ -18,7 +18,7 @@ export const logHazardAtLimit = -Math.log(60);
 export const logPrior = {
   slope: { mean: Math.log(0.6), sd: 0.7 },
   bend: { mean: Math.log(1.3), sd: 0.5 },
-  sharpness: { mean: Math.log(0.0022), sd: 0.5 },
+  sharpness: { mean: Math.log(0.0022), sd: 0.45 },
   heat: { mean: Math.log(0.00075), sd: 0.3 },
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
@@ -28,8 +28,8 @@ export const logPrior = {
 export const workloadDeviation = 0.015;
 export const boardDeviation = 0.012;
 
-/** Two records in a hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
-const wrongShare = 0.02;
+/** One record in a hundred is wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
+const wrongShare = 0.01;
 const wrongPass = wrongShare * 0.5;
 const wrongCrash = wrongShare * 0.15;
 

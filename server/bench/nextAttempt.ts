@@ -1,6 +1,6 @@
 import { resampled } from "../numerics/particles.ts";
 import { acceptableHazardPerMinute, type Target, targetOfUse } from "./acceptance.ts";
-import { type AttemptBounds, attemptBoundsOf } from "./attemptBounds.ts";
+import { type AttemptBounds, attemptBoundsOf, clockStepsBeyond } from "./attemptBounds.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
 import {
   bestTrialOf,
@@ -8,6 +8,7 @@ import {
   type Ladder,
   type LadderAnswer,
   ladderAnswerOf,
+  type RatedTrial,
   voltageLadder,
   worthwhilePerMinute,
 } from "./ladder.ts";
@@ -136,9 +137,8 @@ function voltagesTried({ question, fit }: Desk): number[] {
 
 function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
   const voltageMv = allowedVoltage(desk, askedMv);
-  const ladder = clockLadder(voltageMv, clockGrid(desk), (draws) =>
-    clocksAtHazard(draws, voltageMv, desk.hazard),
-  );
+  const ladder = (at: Desk): Ladder =>
+    clockLadder(voltageMv, clockGrid(at), (draws) => clocksAtHazard(draws, voltageMv, desk.hazard));
   return onLadder(desk, ladder, ({ clockMhz }, answer) => ({
     settled: { clockMhz, chance: answer.chance },
     because: becauseSettledAtVoltage({ clockMhz, voltageMv }, answer),
@@ -155,18 +155,23 @@ function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
     { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
     (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
   );
-  return onLadder(desk, ladder, ({ voltageMv }, answer) => ({
-    settled: { voltageMv, chance: answer.chance },
-    because: becauseSettledAtClock({ clockMhz, voltageMv }, answer),
-  }));
+  return onLadder(
+    desk,
+    () => ladder,
+    ({ voltageMv }, answer) => ({
+      settled: { voltageMv, chance: answer.chance },
+      because: becauseSettledAtClock({ clockMhz, voltageMv }, answer),
+    }),
+  );
 }
 
 /** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
 function onLadder(
   desk: Desk,
-  ladder: Ladder,
+  ladderOf: (desk: Desk) => Ladder,
   settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof">,
 ): NextAnswer {
+  const ladder = ladderOf(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const answer = ladderAnswerOf(ladder, all);
   const settled = (rung: number): Settled => {
@@ -175,15 +180,17 @@ function onLadder(
   };
   if (answer.rung !== null && answer.settled) return settled(answer.rung);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
-  const trial = coolestFirst(desk, (refuses) =>
-    bestTrialOf(ladder, few, { durations: durationsFor(desk), costs: desk.costs, refuses }),
-  );
+  const choice: Choice<RatedTrial> = (at, draws) =>
+    coolestFirst(at, (refuses) =>
+      bestTrialOf(ladderOf(at), draws, { durations: durationsFor(at), costs: at.costs, refuses }),
+    );
+  const trial = choice(desk, few);
   const isWorthwhile = trial !== null && trial.informationPerMinute >= worthwhilePerMinute;
   if (answer.rung !== null && !isWorthwhile && answer.rung < ladder.hardest) return settled(answer.rung);
   if (trial === null) return nothingAllowed(desk);
   const purpose = purposeOf(desk, trial);
   const because = becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length);
-  return proposalOf(desk, all, trial, purpose, because);
+  return { ...proposalOf(desk, all, trial, purpose, because), plan: planFrom(desk, few, trial, choice) };
 }
 
 function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
@@ -193,19 +200,62 @@ function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
   const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
   if (known.every((point) => point.known)) return settledMap(desk, voltages, known, all);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
-  const points = mapPointsOf(few, voltages, desk.hazard, stepMhz);
-  const choose = (refuses: (setting: Setting) => boolean): TrialForecast | null =>
-    bestMapTrialOf(points, few, {
-      ...clockGrid(desk),
-      durations: durationsFor(desk),
-      costs: desk.costs,
-      refuses,
-    });
-  const trial = coolestFirst(desk, choose);
+  const choice: Choice<TrialForecast> = (at, draws) => {
+    const points = mapPointsOf(draws, voltages, desk.hazard, stepMhz);
+    const { costs } = at;
+    return coolestFirst(at, (refuses) =>
+      bestMapTrialOf(points, draws, { ...clockGrid(at), durations: durationsFor(at), costs, refuses }),
+    );
+  };
+  const trial = choice(desk, few);
   if (trial === null) return nothingAllowed(desk);
   const point = known.find(({ voltageMv }) => voltageMv === trial.voltageMv) ?? known[0]!;
   const open = known.filter((one) => !one.known).length;
-  return proposalOf(desk, all, trial, "map", becauseOfMapTrial(trial, point, open, voltages.length));
+  const because = becauseOfMapTrial(trial, point, open, voltages.length);
+  return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
+}
+
+type Choice<Trial extends TrialForecast> = (desk: Desk, draws: LimitDraws) => Trial | null;
+
+const longestPlan = 6;
+
+/** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up. */
+function planFrom(
+  desk: Desk,
+  draws: LimitDraws,
+  first: TrialForecast,
+  choice: Choice<TrialForecast>,
+): PlannedAttempt[] | null {
+  let left = desk.question.minutes ?? null;
+  if (left === null) return null;
+  const plan: PlannedAttempt[] = [];
+  let believed = draws;
+  for (let trial: TrialForecast | null = first; trial !== null && plan.length < longestPlan; ) {
+    const { clockMhz, voltageMv, minutes, expectedMinutes, chanceOfPass } = trial;
+    const takes = desk.costs.setupMinutes + minutes;
+    if (plan.length > 0 && takes > left) break;
+    plan.push({ clockMhz, voltageMv, durationS: 60 * minutes, expectedMinutes, chanceOfPass });
+    left -= takes;
+    if (left < desk.costs.setupMinutes + trialMinutes[0]) break;
+    believed = afterPass(believed, trial);
+    trial = choice(withPass(desk, trial, left), believed);
+  }
+  return plan;
+}
+
+/** The draws as they would weigh once the attempt has passed. */
+function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {
+  const passed = trial.ends[trial.ends.length - 1]!;
+  const weights = draws.weights.map((weight, k) => weight * passed[k]!);
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  return total > 0 ? { ...draws, weights: weights.map((weight) => weight / total) } : draws;
+}
+
+/** What a pass would open up: as many steps again, and less time. */
+function withPass(desk: Desk, { clockMhz }: Setting, minutes: number): Desk {
+  const reached = clockMhz + clockStepsBeyond * desk.question.chip.clockStepMhz;
+  const highestMhz = Math.max(desk.bounds.highestMhz ?? reached, reached);
+  return { ...desk, question: { ...desk.question, minutes }, bounds: { ...desk.bounds, highestMhz } };
 }
 
 function settledMap(
