@@ -1,7 +1,14 @@
 export type Box = Readonly<{ left: number; top: number; width: number; height: number }>;
 
-/** A label wants to stand by its anchor; `above` lists first the places over it. */
-export type WantedLabel = Readonly<{ x: number; y: number; width: number; height: number; above?: boolean }>;
+export type Anchor = Readonly<{ x: number; y: number }>;
+
+/** A label wants to stand by one of its anchors, the first if it can; `above` prefers the places over it. */
+export type WantedLabel = Readonly<{
+  anchors: readonly Anchor[];
+  width: number;
+  height: number;
+  above?: boolean;
+}>;
 
 const overlap = (a: Box, b: Box): number => {
   const width = Math.min(a.left + a.width, b.left + b.width) - Math.max(a.left, b.left);
@@ -16,13 +23,28 @@ const gap = 10;
 /** Two labels side by side need air between them to be two. */
 const withAir = (box: Box): Box => ({ ...box, left: box.left - 5, width: box.width + 10 });
 
-const candidates = ({ x, y, width, height, above }: WantedLabel): readonly Box[] => {
+/** Right beside an anchor there is no doubt which mark a label means. */
+const beside = ({ width, height }: WantedLabel, { x, y }: Anchor): readonly Box[] =>
+  [x + gap, x - width - gap].map((left) => ({ left, top: y - height / 2, width, height }));
+
+const nearby = ({ width, height, above }: WantedLabel, { x, y }: Anchor): readonly Box[] => {
   const at = (left: number, top: number): Box => ({ left, top, width, height });
   const right = [0, -1, 1, -2, 2, -3, 3].map((k) => at(x + gap, y - height / 2 + k * height));
   const over = [at(x - width / 2, y - height - gap), at(x - width - gap / 2, y - height - gap)];
   const left = [0, -1, 1, -2, 2].map((k) => at(x - width - gap, y - height / 2 + k * height));
   const under = [at(x - width / 2, y + gap)];
   return above ? [...over, ...right, ...left, ...under] : [...right, ...over, ...left, ...under];
+};
+
+const mostAnchors = 24;
+
+const candidates = (label: WantedLabel): readonly Box[] => {
+  const [first] = label.anchors;
+  if (!first) return [];
+  const clear = label.above
+    ? []
+    : label.anchors.slice(0, mostAnchors).flatMap((anchor) => beside(label, anchor));
+  return [...clear, ...nearby(label, first)];
 };
 
 /**

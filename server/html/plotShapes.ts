@@ -1,4 +1,4 @@
-import { type Box, labelPlaces, type WantedLabel } from "./labelPlaces.ts";
+import { type Anchor, type Box, labelPlaces, type WantedLabel } from "./labelPlaces.ts";
 import type { Extent, Layer, MarkShape, Plot, Tone } from "./plot.ts";
 
 /** The plotting area in pixels, what it spans, the room to its right, and how wide a word is. */
@@ -112,26 +112,25 @@ const strokeOf = (layer: Layer, view: View): Stroke => {
   }
 };
 
-type Anchor = Readonly<{ x: number; y: number; above?: boolean }>;
+type Anchored = Readonly<{ anchors: readonly Anchor[]; above?: boolean }>;
 
-const topmost = (marks: readonly Readonly<{ x: number; y: number }>[]) =>
-  marks.reduce<Readonly<{ x: number; y: number }> | undefined>(
-    (best, mark) =>
-      best === undefined || mark.x > best.x || (mark.x === best.x && mark.y > best.y) ? mark : best,
-    undefined,
-  );
+/** Marks from the right, topmost first: that is where the reader's eye ends. */
+const markAnchors = (marks: readonly Readonly<{ x: number; y: number }>[], scale: Scale): readonly Anchor[] =>
+  marks.toSorted((a, b) => b.x - a.x || b.y - a.y).map(({ x, y }) => ({ x: scale.x(x), y: scale.y(y) }));
 
-const anchorOf = (layer: Layer, view: View): Anchor | undefined => {
+const anchorsOf = (layer: Layer, view: View): Anchored => {
   const scale = scaleOf(view);
   const { area } = view;
-  const at = (point: readonly [number, number] | undefined, above = false): Anchor | undefined =>
-    point && { x: scale.x(point[0]), y: scale.y(point[1]), above };
+  const at = (point: readonly [number, number] | undefined): Anchored => ({
+    anchors: point ? [{ x: scale.x(point[0]), y: scale.y(point[1]) }] : [],
+  });
   switch (layer.as) {
     case "zone": {
-      const middle = (layer.from + layer.to) / 2;
-      return layer.axis === "x"
-        ? { x: scale.x(Math.max(layer.from, view.x[0])), y: area.top + 8 }
-        : { x: area.left, y: Math.max(area.top + 8, scale.y(middle)) };
+      const edge = Math.max(layer.from, view[layer.axis][0]);
+      const top = Math.max(area.top + 9, scale.y(layer.to) + 9);
+      return {
+        anchors: [layer.axis === "x" ? { x: scale.x(edge), y: area.top + 9 } : { x: area.left, y: top }],
+      };
     }
     case "band": {
       const last = layer.points.at(-1);
@@ -143,14 +142,12 @@ const anchorOf = (layer: Layer, view: View): Anchor | undefined => {
       const last = layer.points.at(-1);
       return at(last && [layer.until, last[1]]);
     }
-    case "marks": {
-      const mark = topmost(layer.marks);
-      return at(mark && [mark.x, mark.y]);
-    }
+    case "marks":
+      return { anchors: markAnchors(layer.marks, scale) };
     case "rule":
       return layer.axis === "x"
-        ? { x: scale.x(layer.at), y: area.top + 8 }
-        : { x: area.left + area.width, y: scale.y(layer.at), above: true };
+        ? { anchors: [{ x: scale.x(layer.at), y: area.top + 9 }] }
+        : { anchors: [{ x: area.left + area.width, y: scale.y(layer.at) }], above: true };
   }
 };
 
@@ -164,25 +161,49 @@ const around = (x: number, y: number, r: number): Box => ({
   height: 2 * r,
 });
 
-/** What a label must not lie on: marks, and points along the lines. */
+const apart = 14;
+
+/** Small boxes along a stretch, near enough together that no label fits between two. */
+const along = (from: readonly [number, number], to: readonly [number, number]): readonly Box[] => {
+  const pieces = Math.min(80, Math.max(1, Math.ceil(Math.hypot(to[0] - from[0], to[1] - from[1]) / apart)));
+  return Array.from({ length: pieces + 1 }, (_, i) => {
+    const share = i / pieces;
+    return around(from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share, 3);
+  });
+};
+
+/** The corners a line or a staircase passes through, thinned where there are very many. */
+const cornersOf = (layer: Layer, { x, y }: Scale): readonly (readonly [number, number])[] => {
+  if (layer.as === "line") {
+    const every = Math.max(1, Math.ceil(layer.points.length / 60));
+    return layer.points.filter((_, i) => i % every === 0).map(([px1, py1]) => [x(px1), y(py1)] as const);
+  }
+  if (layer.as !== "steps") return [];
+  const ends = [...layer.points.slice(1).map(([at]) => at), layer.until];
+  return layer.points.flatMap(([at, height], i) => [
+    [x(at), y(height)] as const,
+    [x(ends[i] ?? at), y(height)] as const,
+  ]);
+};
+
+/** What a label must not lie on: marks, and everything along the lines. */
 const obstaclesOf = (layer: Layer, view: View): readonly Box[] => {
   const scale = scaleOf(view);
   if (layer.as === "marks") return layer.marks.map(({ x, y }) => around(scale.x(x), scale.y(y), 6));
-  if (layer.as === "line" || layer.as === "steps") {
-    const every = Math.max(1, Math.floor(layer.points.length / 60));
-    return layer.points.filter((_, i) => i % every === 0).map(([x, y]) => around(scale.x(x), scale.y(y), 3));
-  }
-  return [];
+  const corners = cornersOf(layer, scale);
+  return corners.slice(1).flatMap((corner, i) => along(corners[i] ?? corner, corner));
 };
 
 const wordsOf = (plot: Plot, view: View): readonly Word[] => {
   if (view.gutter < leastGutter) return [];
   const labelled = plot.layers.flatMap((layer) => {
-    const anchor = layer.label ? anchorOf(layer, view) : undefined;
-    return layer.label && anchor ? [{ words: layer.label, tone: layer.tone, anchor }] : [];
+    const anchored = anchorsOf(layer, view);
+    return layer.label && anchored.anchors.length > 0
+      ? [{ words: layer.label, tone: layer.tone, anchored }]
+      : [];
   });
-  const wanted: readonly WantedLabel[] = labelled.map(({ words, anchor }) => ({
-    ...anchor,
+  const wanted: readonly WantedLabel[] = labelled.map(({ words, anchored }) => ({
+    ...anchored,
     width: view.widthOf(words),
     height: lineHeight,
   }));

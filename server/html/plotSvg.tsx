@@ -44,7 +44,7 @@ export const printPalette: Palette = {
 
 const fontSize = 13;
 /** A cautious guess where no canvas can measure. */
-const guessedWidth = (words: string): number => words.length * fontSize * 0.54;
+const guessedWidth = (words: string): number => words.length * fontSize * 0.62;
 
 const StrokePath = ({ stroke, palette }: { stroke: Stroke; palette: Palette }) => {
   const ink = palette[stroke.tone];

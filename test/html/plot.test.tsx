@@ -95,7 +95,7 @@ describe("plotShapes", () => {
 
 describe("labelPlaces", () => {
   it("puts no label on another while there is room", () => {
-    const wanted = Array.from({ length: 5 }, () => ({ x: 50, y: 50, width: 40, height: 17 }));
+    const wanted = Array.from({ length: 5 }, () => ({ anchors: [{ x: 50, y: 50 }], width: 40, height: 17 }));
     const places = labelPlaces(wanted, [], { left: 0, top: 0, width: 200, height: 200 });
     places.forEach((place, i) => {
       for (const other of places.slice(i + 1)) expect(overlaps(place, other)).toBe(false);
@@ -105,10 +105,29 @@ describe("labelPlaces", () => {
   it("keeps off obstacles and inside the bounds", () => {
     const obstacle = { left: 60, top: 40, width: 30, height: 20 };
     const bounds = { left: 0, top: 0, width: 110, height: 110 };
-    const [place] = labelPlaces([{ x: 50, y: 50, width: 40, height: 17 }], [obstacle], bounds);
+    const [place] = labelPlaces([{ anchors: [{ x: 50, y: 50 }], width: 40, height: 17 }], [obstacle], bounds);
     expect(place && overlaps(place, obstacle)).toBe(false);
     expect(place?.left).toBeGreaterThanOrEqual(0);
     expect((place?.left ?? 0) + 40).toBeLessThanOrEqual(110);
+  });
+});
+
+describe("labelPlaces by several anchors", () => {
+  it("stands right beside another mark of its own before it moves away from the first", () => {
+    const obstacles = [
+      { left: 55, top: 40, width: 60, height: 20 },
+      { left: 0, top: 40, width: 45, height: 20 },
+    ];
+    const label = {
+      anchors: [
+        { x: 50, y: 50 },
+        { x: 50, y: 120 },
+      ],
+      width: 40,
+      height: 17,
+    };
+    const [place] = labelPlaces([label], obstacles, { left: 0, top: 0, width: 200, height: 200 });
+    expect(place).toEqual({ left: 60, top: 111.5, width: 40, height: 17 });
   });
 });
 

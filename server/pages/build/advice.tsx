@@ -1,6 +1,7 @@
 import type { PlainAdvice } from "../../bench/plainAdvice.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
-import { formatNumber } from "../../html/format.ts";
+import { Fold } from "../../html/entry.tsx";
+import { formatCount, formatNumber } from "../../html/format.ts";
 import { paths } from "../paths.ts";
 import { Clock, Setting } from "../settingWords.tsx";
 
@@ -8,14 +9,13 @@ type Props = Readonly<{ buildId: string; advice: PlainAdvice | undefined; clockS
 
 const PassedOver = ({ advice }: { advice: PlainAdvice }) =>
   advice.passedOver.length === 0 ? null : (
-    <>
-      <h3>Passed over</h3>
+    <Fold title={`Passed over: ${formatCount(advice.passedOver.length, "higher clock")}`}>
       <ul class="rows">
         {advice.passedOver.map(({ voltageMv, because }) => (
           <li key={voltageMv}>{because}</li>
         ))}
       </ul>
-    </>
+    </Fold>
   );
 
 /** The setting to run, as far as the record alone can say. */

@@ -24,10 +24,11 @@ export const Headline = ({
 const Contested = ({ top }: { top: HeldPoint }) => {
   const { contested, highestPassedMhz } = top;
   if (contested.length === 0 || highestPassedMhz === null) return null;
+  const isOne = contested.length === 1;
   return (
     <>
-      {formatCount(contested.length, "pass", "passes")} up to <Clock mhz={highestPassedMhz} />{" "}
-      {contested.length === 1 ? "is" : "are"} contested by a crash at that or an easier setting.{" "}
+      {isOne ? "A pass at" : `${contested.length} passes up to`} <Clock mhz={highestPassedMhz} />{" "}
+      {isOne ? "is" : "are"} contested by a crash at that or an easier setting.{" "}
     </>
   );
 };
@@ -51,7 +52,7 @@ const Behind = ({ top }: { top: HeldPoint }) => {
   if (passes === null || exposureS === null || mtbfLowerS === null) return null;
   return (
     <>
-      Behind it stand <b>{formatCount(passes, "pass", "passes")}</b> and <b>{formatDuration(exposureS)}</b>{" "}
+      It rests on <b>{formatCount(passes, "pass", "passes")}</b> and <b>{formatDuration(exposureS)}</b>{" "}
       without a fault: by that alone, at least {formatDuration(mtbfLowerS)} between crashes.
     </>
   );

@@ -12,7 +12,7 @@ import { AttemptRows, AttemptsPage, type AttemptsShown } from "./attemptsView.ts
 import { BuildPage, type BuildShown } from "./view.tsx";
 
 const html = "text/html; charset=utf-8";
-const latest = 12;
+const latest = 6;
 const pageLength = 50;
 
 export function registerBuildPages(app: FastifyInstance, context: PageContext): void {

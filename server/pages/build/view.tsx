@@ -171,6 +171,10 @@ const Meaning = () => (
       passed for as long as the rule asks, and no crash at that or an easier setting. “From below”: held at a
       lower voltage.
     </dd>
+    <dt>Implied</dt>
+    <dd>
+      held at a lower voltage, so to be expected here too. Not where the margin is tight: heat may undo it.
+    </dd>
     <dt>Passed once</dt>
     <dd>
       the highest clock that passed at all, however short. In two climbs of three it lies above the limit.

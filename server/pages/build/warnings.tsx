@@ -16,9 +16,10 @@ const Behind = ({ buildId, warning }: { buildId: string; warning: FrontierWarnin
   return (
     <>
       {attempts.map((id, i) => (
-        <a key={id} class="behind" href={paths.attempt(id)}>
-          attempt{attempts.length > 1 ? ` ${i + 1}` : ""}
-        </a>
+        <span key={id}>
+          {i > 0 ? ", " : ""}
+          <a href={paths.attempt(id)}>attempt{attempts.length > 1 ? ` ${i + 1}` : ""}</a>
+        </span>
       ))}
     </>
   );

@@ -27,19 +27,20 @@ const columns: readonly Column<BuildRow>[] = [
   {
     head: "Build",
     words: true,
-    cell: ({ build }) => (
-      <a href={paths.build(build.id)}>
-        <b>{build.name}</b>
-      </a>
+    cell: ({ build, chipName, boardName }) => (
+      <>
+        <a href={paths.build(build.id)}>
+          <b>{build.name}</b>
+        </a>
+        <br />
+        <span class="quiet">
+          {chipName} on {boardName}
+        </span>
+      </>
     ),
   },
   { head: "Held", unit: "MHz", strong: true, cell: ({ top }) => formatNumber(top?.heldMhz) },
   { head: "at", unit: "V", cell: ({ top }) => formatMilli(top?.point.voltageMv) },
-  {
-    head: "Chip and board",
-    words: true,
-    cell: ({ chipName, boardName }) => `${chipName} on ${boardName}`,
-  },
   {
     head: "Change",
     words: true,

@@ -8,13 +8,15 @@ import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
 import { settingWords } from "../settingWords.tsx";
 
-type Interval = Readonly<{ low: number | null; high: number | null }>;
+type Interval = Readonly<{ difference: number | null; low: number | null; high: number | null }>;
 
 /** The digits a difference deserves by its interval. */
-export const digitsOf = ({ low, high }: Interval): number =>
-  low === null || high === null ? 1 : Math.min(2, decimalsFor((high - low) / 2));
+export const digitsOf = ({ difference, low, high }: Interval): number => {
+  if (low !== null && high !== null) return Math.min(2, decimalsFor((high - low) / 2));
+  return difference === null || Number.isInteger(difference) ? 0 : 1;
+};
 
-export const rangeOf = ({ low, high }: Interval, digits: number): string => {
+export const rangeOf = ({ low, high }: Omit<Interval, "difference">, digits: number): string => {
   if (low === null && high === null) return "";
   if (low === null) return `at most ${formatNumber(high, digits)}`;
   if (high === null) return `at least ${formatNumber(low, digits)}`;
@@ -26,6 +28,9 @@ const wordsOf = (difference: number, interval: Interval, unit: string): string =
   const range = rangeOf(interval, digits);
   return `${formatSigned(difference, digits)} ${unit}${range ? ` (${range})` : ""}`;
 };
+
+/** A verdict never breaks over two lines. */
+const unbroken = (words: string): string => words.replaceAll(" ", "\u00a0");
 
 const verdictShown: Readonly<Record<Verdict, string>> = {
   ...verdictWords,
@@ -55,15 +60,7 @@ const clockRowsOf = (rows: readonly SameVoltageRow[]): readonly IntervalRow[] =>
     const difference = aLimitMhz !== null && bLimitMhz !== null ? bLimitMhz - aLimitMhz : differenceMhz;
     return difference === null
       ? []
-      : [
-          drawn(
-            `Clock at ${formatMilli(voltageMv)} V`,
-            "MHz",
-            difference,
-            { ...row, low: row.low, high: row.high },
-            "MHz",
-          ),
-        ];
+      : [drawn(`Clock at ${formatMilli(voltageMv)} V`, "MHz", difference, { ...row, difference }, "MHz")];
   });
 
 const shortMeasure: Readonly<Record<SameSettingRow["measure"], string>> = {
@@ -78,7 +75,7 @@ const shortMeasure: Readonly<Record<SameSettingRow["measure"], string>> = {
 };
 
 /** The best documented setting speaks for each measure and load. */
-const tellingRows = (rows: readonly SameSettingRow[]): readonly SameSettingRow[] => {
+export const tellingRows = (rows: readonly SameSettingRow[]): readonly SameSettingRow[] => {
   const best = new Map<string, SameSettingRow>();
   const documented = ({ runs, mounts }: SameSettingRow) => Math.min(...mounts) * 1000 + Math.min(...runs);
   for (const row of rows) {
@@ -121,4 +118,4 @@ export const intervalRows = (
 
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
 export const settingLabel = (row: SameSettingRow): string => settingWords(row);
-export const verdictLabel = (verdict: Verdict): string => verdictShown[verdict];
+export const verdictLabel = (verdict: Verdict): string => unbroken(verdictShown[verdict]);

@@ -98,6 +98,7 @@ const settingColumns = (
         {measureLabel(row)}
         <br />
         <span class="quiet">
+          {row.unit ? `${row.unit} · ` : ""}
           {loads.get(row.workloadId)}, {settingLabel(row)}
         </span>
       </>

@@ -8,6 +8,7 @@ import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { type Choice, ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount } from "../../html/format.ts";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
 import { Missing, Note, RefusalNote } from "../../html/note.tsx";
 import { extentsOf, type Plot } from "../../html/plot.ts";
@@ -16,7 +17,7 @@ import type { Refused } from "../forms.ts";
 import { stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
-import { intervalRows } from "./rows.ts";
+import { intervalRows, tellingRows } from "./rows.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
 
 type Chosen = Readonly<{ a: string | null; b: string | null }>;
@@ -166,6 +167,40 @@ const About = ({ shown }: { shown: ComparisonShown }) => {
   );
 };
 
+/** The best documented setting of each measure and load; the others a fold away. */
+const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: ReadonlyMap<string, string> }) => {
+  const { pair, compared } = shown;
+  const telling = tellingRows(compared.sameSetting);
+  const others = compared.sameSetting.filter((row) => !telling.includes(row));
+  if (telling.length === 0)
+    return (
+      <Missing>
+        No setting was run on both under the same load. Run both at one clock and voltage to compare them like
+        for like.
+      </Missing>
+    );
+  return (
+    <>
+      <SameSettingTable
+        pair={pair}
+        rows={telling}
+        loads={loads}
+        caption="Measures at the same clock, voltage and load"
+      />
+      {others.length > 0 ? (
+        <Fold title={`At other settings: ${formatCount(others.length, "more measure")}`}>
+          <SameSettingTable
+            pair={pair}
+            rows={others}
+            loads={loads}
+            caption="The same measures at other settings"
+          />
+        </Fold>
+      ) : null}
+    </>
+  );
+};
+
 /** Which goes further, which runs cooler and quieter, and whether that is real. */
 export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonShown }) => {
   const { pair, compared, workloads } = shown;
@@ -245,19 +280,7 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
       </Entry>
       <Entry>
         <h2>At the same setting and load</h2>
-        {compared.sameSetting.length > 0 ? (
-          <SameSettingTable
-            pair={pair}
-            rows={compared.sameSetting}
-            loads={loads}
-            caption="Measures at the same clock, voltage and load"
-          />
-        ) : (
-          <Missing>
-            No setting was run on both under the same load. Run both at one clock and voltage to compare them
-            like for like.
-          </Missing>
-        )}
+        <SameSetting shown={shown} loads={loads} />
         {undecided?.wouldDecide ? <Note kind="plain">{undecided.wouldDecide}</Note> : null}
         {heat ? <BudgetFold pair={pair} row={heat} /> : null}
       </Entry>
