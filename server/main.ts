@@ -25,7 +25,7 @@ async function main(): Promise<void> {
   const settings = settingsFrom(process.argv.slice(2), process.env);
   if (settings.command === "serve") return serve(settings);
   const { runCommand } = await import("./commands.ts");
-  process.exitCode = runCommand(settings, { open: () => journalAt(settings.journal), now });
+  process.exitCode = runCommand(settings, { open: journalAt, now });
 }
 
 function journalAt(file: string): Journal {

@@ -106,7 +106,7 @@ describe("GET /api/export and POST /api/import", () => {
     const document = await exported(server);
     await other.send("POST", "/api/import", document);
     expect((await other.send("GET", "/api/interrupted")).body.items).toMatchObject([{ id: body.id }]);
-    other.clock.pass(60);
+    other.clock.pass(120);
     await other.send("PATCH", `/api/attempts/${body.id}`, { outcome: "stopped", durationS: 9 });
     const theirs = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
     const merged = (await server.send("POST", "/api/import", await exported(other))).body;

@@ -1,0 +1,154 @@
+import { closeSync, existsSync, openSync, readFileSync, rmSync, writeSync } from "node:fs";
+import path from "node:path";
+import { mergeJournal } from "./actions/mergeJournal.ts";
+import { wholeJournalText } from "./answers/wholeJournal.ts";
+import { journalDocumentFrom } from "./bench/journalDocument.ts";
+import { Refusal } from "./bench/refusal.ts";
+import type { Settings } from "./settings.ts";
+import type { Journal } from "./store/journal.ts";
+import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/journalFile.ts";
+
+type CommandContext = Readonly<{
+  /** Opens the journal in a file, making it where there is none and bringing it up to date where it is older. */
+  open(file: string): Journal;
+  now(): string;
+}>;
+
+type Command = (files: Readonly<{ journal: string; file: string }>, context: CommandContext) => number;
+
+/** Does what is asked of the journal without the server. Gives the exit code: 0 done, 1 faults found; throws where it cannot be done. */
+export function runCommand(settings: Settings, context: CommandContext): number {
+  const command = commands[settings.command as keyof typeof commands];
+  return command({ journal: settings.journal, file: settings.file ?? "" }, context);
+}
+
+const commands = { backup, check, restore, export: exportTo, import: importFrom } as const satisfies Record<
+  Exclude<Settings["command"], "serve">,
+  Command
+>;
+
+const say = (words: string): void => {
+  writeSync(1, `${words}\n`);
+};
+
+function assertThere(file: string, what: string): void {
+  if (!existsSync(file)) throw new Refusal("missing", `There is no ${what} at ${file}.`);
+}
+
+function backup({ journal, file }: { journal: string; file: string }, { open }: CommandContext): number {
+  assertThere(journal, "journal");
+  withJournal(open(journal), (opened) => opened.backUpTo(file));
+  say(`Backed up ${journal} to ${file}.`);
+  return 0;
+}
+
+function check({ journal }: { journal: string }): number {
+  assertThere(journal, "journal");
+  const faults = faultsOfFile(journal);
+  for (const fault of faults) say(fault);
+  if (faults.length === 0) say(`${journal} is whole.`);
+  return faults.length === 0 ? 0 : 1;
+}
+
+/** The backup is looked over as a copy beside the journal, so that the journal is touched only once all is well. */
+function restore(
+  { journal, file }: { journal: string; file: string },
+  { open, now }: CommandContext,
+): number {
+  assertThere(file, "backup");
+  if (path.resolve(file) === path.resolve(journal))
+    throw new Refusal("conflict", "That is the journal itself.");
+  const prepared = `${journal}.restoring`;
+  const replaced = existsSync(journal);
+  try {
+    const taken = preparedJournal(file, prepared, open);
+    if (replaced) assertClosed(journal);
+    const aside = freeName(journal, now());
+    swapIn(prepared, journal, aside);
+    say(`Restored ${taken} from ${file}.`);
+    if (replaced) say(`The journal that was here is kept as ${aside}.`);
+    return 0;
+  } finally {
+    removed(prepared);
+  }
+}
+
+function preparedJournal(file: string, prepared: string, open: CommandContext["open"]): string {
+  const [fault] = faultsOfFile(file);
+  if (fault !== undefined)
+    throw new Refusal("invalid", `${file} cannot be restored: ${fault} Nothing was changed.`);
+  copied(file, prepared);
+  const attempts = withJournal(open(prepared), (opened) => opened.attempts.count());
+  assertClosed(prepared);
+  return attempts === 1 ? "1 attempt" : `${attempts} attempts`;
+}
+
+function freeName(journal: string, now: string): string {
+  const moment = now.slice(0, 16).replace(/[-:]/g, "");
+  for (let n = 0; ; n += 1) {
+    const name = `${journal.replace(/\.db$/, "")}.before-restore-${moment}${n === 0 ? "" : `-${n}`}.db`;
+    if (!existsSync(name)) return name;
+  }
+}
+
+function exportTo(
+  { journal, file }: { journal: string; file: string },
+  { open, now }: CommandContext,
+): number {
+  assertThere(journal, "journal");
+  if (existsSync(file)) throw new Refusal("conflict", `${file} is there already; name another file.`);
+  withJournal(open(journal), (opened) =>
+    withJournal(opened.snapshot(), (snapshot) => writeWhole(file, wholeJournalText(snapshot, now()))),
+  );
+  say(`Exported ${journal} to ${file}.`);
+  return 0;
+}
+
+function writeWhole(file: string, pieces: Iterable<string>): void {
+  const handle = openSync(file, "wx");
+  try {
+    for (const piece of pieces) writeAll(handle, Buffer.from(piece));
+  } catch (error) {
+    rmSync(file, { force: true });
+    throw error;
+  } finally {
+    closeSync(handle);
+  }
+}
+
+function writeAll(handle: number, bytes: Buffer): void {
+  for (let at = 0; at < bytes.length; ) at += writeSync(handle, bytes, at);
+}
+
+function importFrom(
+  { journal, file }: { journal: string; file: string },
+  { open, now }: CommandContext,
+): number {
+  assertThere(file, "export");
+  const document = journalDocumentFrom(jsonIn(file));
+  const result = withJournal(open(journal), (opened) =>
+    opened.writeNow(() => mergeJournal(document, { journal: opened, now: now() })),
+  );
+  say(`${result.added} added, ${result.updated} updated, ${result.unchanged} unchanged.`);
+  for (const { kind, name, id, kept, because } of result.conflicts)
+    say(
+      `${kind} "${name}" (${id}): ${because} Kept: ${kept === "here" ? "this journal's" : "the import's"}.`,
+    );
+  return 0;
+}
+
+function jsonIn(file: string): unknown {
+  try {
+    return JSON.parse(readFileSync(file, "utf8"));
+  } catch {
+    throw new Refusal("invalid", `${file} is not an exported journal. Nothing was changed.`);
+  }
+}
+
+function withJournal<Result>(journal: Journal, work: (journal: Journal) => Result): Result {
+  try {
+    return work(journal);
+  } finally {
+    journal.close();
+  }
+}
