@@ -50,7 +50,7 @@ async function rowOf({ name, goal, run }: Measurement): Promise<string[]> {
 }
 
 function digits(value: number): string {
-  return Number.isInteger(value) ? String(value) : value.toPrecision(3).replace(/e\+?(-?\d+)$/, "e$1");
+  return Math.abs(value) >= 100 ? value.toFixed(0) : value.toPrecision(3);
 }
 
 function table(lines: readonly string[][]): string {
