@@ -43,7 +43,6 @@ export function knownScatter(
   assumptions: Assumptions,
 ): KnownScatter {
   const runScatter = runScatterOf(measure, workloadOf(key), record, sides);
-  const mounts = mountScatter(measure, key, record.sources, sides, assumptions);
   const byRun = {
     per: "run",
     scatter: runScatter,
@@ -51,24 +50,29 @@ export function knownScatter(
     notes: borrowedRuns(sides, runScatter),
   } as const;
   if (assumptions.coolerStayedOn) return byRun;
-  if (measureTraits[measure].byMount) return { per: "mount", ...mounts, runScatter };
-  return movesWithMount(sides, mounts.scatter, runScatter)
-    ? {
-        per: "mount",
-        scatter: mounts.scatter,
-        runScatter,
-        notes: ["It moves with the mount, so each mount counts once."],
-      }
-    : byRun;
+  if (measureTraits[measure].byMount)
+    return { per: "mount", ...mountScatter(measure, key, record.sources, sides, assumptions), runScatter };
+  const moving = scatterWithMounts(measure, key, record.sources, sides, runScatter);
+  return moving === null ? byRun : { per: "mount", scatter: moving, runScatter, notes: [movesNote] };
 }
 
-/** Power, fans and clocks may follow the mount through its heat: where mounts say more doubt than runs, they are believed. */
-function movesWithMount({ a, b }: MeasuredSides, mounts: Scatter | null, runs: Scatter | null): boolean {
-  if (mounts === null || a.mounts < 2 || b.mounts < 2) return false;
-  if (runs === null) return true;
+const movesNote = "It moves with the mount, so each mount counts once.";
+
+/** Power, fans and clocks may follow the mount through its heat: where these two builds' mounts say more doubt than runs, they are believed. */
+function scatterWithMounts(
+  measure: RunMeasure,
+  key: string,
+  sources: readonly ScatterSource[],
+  { a, b, taken }: MeasuredSides,
+  runs: Scatter | null,
+): Scatter | null {
+  if (a.mounts < 2 || b.mounts < 2) return null;
+  const name = `${measure} ${taken.name}`;
+  const mounts = scatterBetweenMounts(sources.slice(0, 2), key, name, taken.reading) ?? null;
+  if (mounts === null || runs === null) return mounts;
   const doubt = (scatter: Scatter, nA: number, nB: number): number =>
     scatter.standardDeviation * Math.sqrt(1 / nA + 1 / nB);
-  return doubt(mounts, a.mounts, b.mounts) > doubt(runs, a.runs, b.runs);
+  return doubt(mounts, a.mounts, b.mounts) > doubt(runs, a.runs, b.runs) ? mounts : null;
 }
 
 function runScatterOf(
@@ -108,7 +112,7 @@ function mountScatter(
     const scatter = over(sources) ?? null;
     return { scatter, notes: bothRepeated || scatter === null ? [] : [borrowedMounts(scatter)] };
   }
-  const statedC = measureTraits[measure].byMount ? assumptions.mountScatterC : null;
+  const statedC = assumptions.mountScatterC;
   return { scatter: statedC === null ? null : stated(statedC), notes: [] };
 }
 

@@ -217,7 +217,7 @@ describe("same setting, same workload", () => {
 });
 
 describe("what the verdicts promise, over simulated bench days", () => {
-  const days = 2000;
+  const days = 1000;
   const rows = (differenceC: number, mounts: number, runsPerMount: number, seed: number) => {
     const random = seededRandom(seed);
     return Array.from({ length: days }, () => {
