@@ -3,7 +3,7 @@ import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { Bracket, SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
 import type { BudgetLine } from "../../bench/comparison/verdict.ts";
 import { Fold } from "../../html/entry.tsx";
-import { formatMilli, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";
+import { formatMilli, formatNumber, formatRange, formatSigned, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import { settingWords } from "../settingWords.tsx";
@@ -43,6 +43,7 @@ const HeldLink = ({ of, mhz, voltageMv }: { of: Pair["a"]; mhz: number | null; v
 const bracketWords = (bracket: Bracket | null): string => {
   if (bracket === null) return "never tried";
   const { atLeastMhz, atMostMhz } = bracket;
+  if (atLeastMhz !== null && atMostMhz !== null) return formatRange(atLeastMhz, atMostMhz);
   const parts = [
     atLeastMhz === null ? "" : `at least ${formatNumber(atLeastMhz)}`,
     atMostMhz === null ? "" : `at most ${formatNumber(atMostMhz)}`,
