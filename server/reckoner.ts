@@ -2,7 +2,7 @@ import { Worker } from "node:worker_threads";
 import type { Reckon } from "./answers/reckoned.ts";
 
 type Waiting = { resolve(answer: unknown): void; reject(error: Error): void };
-type Reply = Readonly<{ id: number; answer?: unknown; error?: string }>;
+type Reply = Readonly<{ id: number; answer?: unknown; fault?: string }>;
 
 export type Reckoner = Readonly<{ reckon: Reckon; close(): Promise<void> }>;
 
@@ -22,10 +22,10 @@ export function reckonerIn(workerFile: string): Reckoner {
     if (worker) return worker;
     const fresh = new Worker(workerFile);
     fresh.unref();
-    fresh.on("message", ({ id, answer, error }: Reply) => {
+    fresh.on("message", ({ id, answer, fault }: Reply) => {
       const one = waiting.get(id);
       waiting.delete(id);
-      if (error !== undefined) one?.reject(new Error(error));
+      if (fault !== undefined) one?.reject(new Error(fault));
       else one?.resolve(answer);
     });
     fresh.on("error", failAll);

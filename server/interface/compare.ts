@@ -1,6 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { compareBuilds } from "../answers/compareBuilds.ts";
+import { fittedLimits } from "../answers/fittedLimits.ts";
 import { id } from "../bench/units.ts";
 import type { Context } from "./context.ts";
 import { queryOf } from "./reading.ts";
@@ -13,9 +14,10 @@ export const compareQuery = z.strictObject({
   by: z.enum(["set", "load"], { error: "by is set or load." }).optional(),
 });
 
-export function registerCompare(app: FastifyInstance, { journal }: Context): void {
-  app.get("/api/compare", { schema: { tags: ["answers"], querystring: compareQuery } }, (request) => {
+export function registerCompare(app: FastifyInstance, { journal, reckonings }: Context): void {
+  app.get("/api/compare", { schema: { tags: ["answers"], querystring: compareQuery } }, async (request) => {
     const { a, b, rule, workload, by } = queryOf(compareQuery, request);
-    return compareBuilds(journal, { a, b, ruleId: rule, workloadId: workload, by });
+    const question = { a, b, ruleId: rule, workloadId: workload, by };
+    return compareBuilds(journal, question, await fittedLimits(journal, reckonings, question));
   });
 }

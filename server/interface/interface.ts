@@ -6,6 +6,7 @@ import { registerBuilds } from "./builds.ts";
 import { registerCompare } from "./compare.ts";
 import type { Context } from "./context.ts";
 import { registerFrontier } from "./frontier.ts";
+import { registerLimit } from "./limit.ts";
 import { registerNoise } from "./noise.ts";
 import { registerParts } from "./parts.ts";
 import { noQuery, queryOf } from "./reading.ts";
@@ -23,6 +24,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerAttemptsCsv(app, context);
   registerNoise(app, context);
   registerFrontier(app, context);
+  registerLimit(app, context);
   registerCompare(app, context);
   registerWholeJournal(app, context);
   let described: Promise<Record<string, unknown>> | null = null;

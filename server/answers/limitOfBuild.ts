@@ -1,0 +1,122 @@
+import type { Use } from "../bench/acceptance.ts";
+import { benchCostsFrom } from "../bench/benchCosts.ts";
+import type { BestAnswer, BestQuestion, Goal } from "../bench/bestSetting.ts";
+import type { LimitAnswer, LimitQuestion } from "../bench/limitCurve.ts";
+import type { LimitContext } from "../bench/limitFit.ts";
+import type { NextAnswer, NextQuestion, Setting } from "../bench/nextAttempt.ts";
+import type { Journal } from "../store/journal.ts";
+import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
+import { frontierOfAsked } from "./frontierOfBuild.ts";
+import type { Latest, Reckonings } from "./reckoned.ts";
+
+export type FitAsked = BuildQuestion &
+  Readonly<{
+    /** Whether other builds of the same chip are counted as a start; they are unless said otherwise. */
+    pooled?: boolean | undefined;
+  }>;
+
+/** A question to the fit, worded once: the kind, what tells it from others, and the whole request. */
+export type FitQuestion<Answer> = Readonly<{
+  kind: "limit" | "next" | "best";
+  key: string;
+  request: () => unknown;
+  /** Never there: it only tells the compiler what comes back. */
+  answer?: Answer;
+}>;
+
+export const limitQuestion = (
+  journal: Journal,
+  asked: FitAsked & Readonly<{ targetMhz?: number | undefined }>,
+): FitQuestion<LimitAnswer> => {
+  const build = buildAsked(journal, asked);
+  return {
+    kind: "limit",
+    key: JSON.stringify(asked),
+    request: (): LimitQuestion => ({
+      ...contextOf(journal, build, asked),
+      workloadId: asked.workloadId ?? null,
+      targetMhz: asked.targetMhz ?? null,
+    }),
+  };
+};
+
+export type NextAsked = FitAsked &
+  Readonly<{
+    voltageMv?: number | undefined;
+    clockMhz?: number | undefined;
+    voltagesMv?: readonly number[] | undefined;
+    minutes?: number | undefined;
+    passedOver?: readonly Setting[] | undefined;
+  }>;
+
+export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<NextAnswer> => {
+  const build = buildAsked(journal, asked);
+  return {
+    kind: "next",
+    key: JSON.stringify(asked),
+    request: (): NextQuestion => {
+      const context = contextOf(journal, build, asked);
+      return {
+        ...context,
+        voltageMv: asked.voltageMv ?? null,
+        clockMhz: asked.clockMhz ?? null,
+        voltagesMv: asked.voltagesMv ?? null,
+        minutes: asked.minutes ?? null,
+        workloadId: asked.workloadId ?? null,
+        passedOver: asked.passedOver ?? [],
+        costs: benchCostsFrom(context.rows),
+      };
+    },
+  };
+};
+
+export const bestQuestion = (
+  journal: Journal,
+  asked: FitAsked & Readonly<{ goal: Goal; use: Use }>,
+): FitQuestion<BestAnswer> => {
+  const build = buildAsked(journal, asked);
+  return {
+    kind: "best",
+    key: JSON.stringify(asked),
+    request: (): BestQuestion => ({
+      ...contextOf(journal, build, asked),
+      goal: asked.goal,
+      use: asked.use,
+      workloadId: asked.workloadId ?? null,
+      held: frontierOfAsked(journal, build).points.flatMap(({ voltageMv, heldMhz }) =>
+        heldMhz === null ? [] : [{ voltageMv, clockMhz: heldMhz }],
+      ),
+    }),
+  };
+};
+
+/** Waits for the answer on the journal as it is. */
+export const answerTo = <Answer>(reckonings: Reckonings, question: FitQuestion<Answer>): Promise<Answer> =>
+  reckonings.now<Answer>(question.kind, question.key, question.request);
+
+/** The last answer known, at once; a page shows it and swaps in the next. */
+export const latestAnswerTo = <Answer>(
+  reckonings: Reckonings,
+  question: FitQuestion<Answer>,
+): Latest<Answer> | null => reckonings.latest<Answer>(question.kind, question.key, question.request);
+
+function contextOf(
+  journal: Journal,
+  { build, chip, workloads }: BuildAsked,
+  { pooled }: FitAsked,
+): LimitContext {
+  return {
+    chip,
+    hottestAmbientC: build.hottestAmbientC,
+    rows: journal.attempts.evidenceOf(build.id),
+    workloads: [...workloads.values()],
+    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip.id),
+  };
+}
+
+/** What the chip did on other boards, coolers and cases. */
+const otherBuilds = (journal: Journal, buildId: string, chipId: string) =>
+  journal.builds
+    .ofChip(chipId)
+    .filter((other) => other.id !== buildId)
+    .map((other) => ({ name: other.name, rows: journal.attempts.evidenceOf(other.id) }));

@@ -1,0 +1,122 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+
+/** Passes below and crashes above a limit of 4650 MHz at 1.200 V that rises by 20 MHz in 10 mV. */
+async function record({ send }: TestServer, build: string, workloadId: string, shiftMhz = 0) {
+  for (const voltageMv of [1150, 1200, 1250]) {
+    const limitMhz = 4650 + shiftMhz + 2 * (voltageMv - 1200);
+    for (const clockMhz of [limitMhz - 75, limitMhz - 50, limitMhz - 25, limitMhz + 25, limitMhz + 50]) {
+      const passes = clockMhz < limitMhz;
+      await send("POST", `/api/builds/${build}/attempts`, {
+        workloadId,
+        clockMhz,
+        voltageMv,
+        outcome: passes ? "pass" : "freeze",
+        durationS: passes ? 1800 : 60,
+        loadTempC: 70 + (voltageMv - 1150) / 10,
+        ambientC: 23,
+      });
+    }
+  }
+}
+
+describe("GET /api/builds/:id/limit", () => {
+  it("fits the limit over voltage from the lowest tried to the ceiling, with its band and the voltage for a clock", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await record(server, cupboard, heavy);
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/limit?targetMhz=4625`);
+    expect(body).toMatchObject({ state: "fitted", coverage: 0.9 });
+    const voltages = body.curve.map((point: { voltageMv: number }) => point.voltageMv);
+    expect([voltages[0], voltages[1], voltages.at(-1)]).toEqual([1150, 1162.5, 1350]);
+    const at1200 = body.curve.find((point: { voltageMv: number }) => point.voltageMv === 1200);
+    expect(at1200.lowMhz).toBeGreaterThan(4575);
+    expect(at1200.highMhz).toBeLessThan(4680);
+    expect(at1200.lowMhz).toBeLessThan(at1200.limitMhz);
+    expect(body.slopeMhzPer10Mv).toBeGreaterThan(12);
+    expect(body.slopeMhzPer10Mv).toBeLessThan(28);
+    expect(body.voltageFor.mv).toBeGreaterThan(1170);
+    expect(body.voltageFor.mv).toBeLessThan(1230);
+  });
+
+  it("says what is lacking where there is too little", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    const { status, body } = await server.send("GET", `/api/builds/${cupboard}/limit`);
+    expect([status, body.state]).toEqual([200, "too-little"]);
+    expect(body.because).toMatch(/attempt/);
+    expect(body.needs).toMatch(/Record/);
+  });
+});
+
+describe("GET /api/builds/:id/next", () => {
+  it("proposes an attempt with its chance, its minutes and its heat, within the bounds", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      workloadId: heavy,
+      clockMhz: 4000,
+      voltageMv: 1150,
+      outcome: "pass",
+      durationS: 900,
+      loadTempC: 65,
+      ambientC: 22,
+    });
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/next?voltageMv=1150`);
+    expect(body).toMatchObject({ voltageMv: 1150, workloadId: heavy });
+    expect(body.clockMhz).toBeGreaterThan(4000);
+    expect(body.clockMhz).toBeLessThanOrEqual(4200);
+    expect((body.clockMhz - 4000) % 25).toBe(0);
+    expect(body.chanceOfPass).toBeGreaterThan(0.3);
+    expect(body.expectedTempC.low).toBeLessThan(body.expectedTempC.high);
+    expect(body.because).toMatch(/\.$/);
+  });
+
+  it("starts an empty build from the stock setting", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/next`);
+    expect(body.clockMhz).toBeGreaterThanOrEqual(4000);
+    expect(body.voltageMv).toBeLessThanOrEqual(1350);
+  });
+
+  it("looks for the lowest voltage of a clock, and maps the voltages named", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await record(server, cupboard, heavy);
+    const clock = await server.send("GET", `/api/builds/${cupboard}/next?clockMhz=4625`);
+    expect(clock.body.settled?.voltageMv ?? clock.body.voltageMv).toBeGreaterThan(1150);
+    const map = await server.send("GET", `/api/builds/${cupboard}/next?voltagesMv=1175,1225`);
+    const mapped = map.body.settled?.map.map((one: { voltageMv: number }) => one.voltageMv);
+    expect(mapped ?? [map.body.voltageMv]).toEqual(mapped ? [1175, 1225] : [expect.any(Number)]);
+  });
+});
+
+describe("GET /api/builds/:id/best", () => {
+  it("recommends a setting for a use, and a stricter use no higher a clock", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await record(server, cupboard, heavy);
+    const best = async (use: string) =>
+      (await server.send("GET", `/api/builds/${cupboard}/best?use=${use}`)).body;
+    const [benchmark, unattended] = [await best("benchmark"), await best("unattended")];
+    expect(benchmark.setting.clockMhz).toBeGreaterThan(4400);
+    expect(unattended.setting.clockMhz).toBeLessThanOrEqual(benchmark.setting.clockMhz);
+    expect(benchmark.because.length).toBeGreaterThan(1);
+  });
+});
+
+describe("GET /api/compare", () => {
+  it("judges clocks by the limits of each build's own attempts", async () => {
+    const server = await testServer();
+    const { cupboard, frame, heavy } = await smallWorld(server);
+    await record(server, cupboard, heavy);
+    await record(server, frame, heavy, 200);
+    const { body } = await server.send("GET", `/api/compare?a=${cupboard}&b=${frame}`);
+    const row = body.sameVoltage.find((one: { voltageMv: number }) => one.voltageMv === 1200);
+    expect(row).toMatchObject({ aMhz: 4625, bMhz: 4825, differenceMhz: 200, verdict: "differs" });
+    expect(row.low).toBeGreaterThan(100);
+    expect(row.high).toBeLessThan(300);
+    expect(body.sentence).toMatch(/^Open frame goes/);
+  });
+});
