@@ -21,6 +21,7 @@ import {
   readingsOf,
   soundTemperatures,
   stepOf,
+  usualSpacing,
 } from "./heatTrace.ts";
 import { type LoadSpan, loadSpanOf } from "./loadSpan.ts";
 import { gapsOf, type Span } from "./spans.ts";
@@ -31,6 +32,8 @@ export const usualWindowS = 180;
 /** Levelled means within this of where it tends. */
 const levelledC = 1;
 const usualSlowS = 180;
+/** A temperature under load wanders about its level for this long (common practice: fans and scheduling, ten seconds or so). */
+const memoryS = 12;
 
 /** Level, course and end of a heat run, from its trace and whatever else is known. Anything it cannot say is null with a note. */
 export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRun {
@@ -161,8 +164,8 @@ function levelledAt({ fit, forecast }: Course, load: LoadSpan | undefined): numb
 }
 
 function levelOver(sound: Readings, window: Span, stepC: number): HeatLevel | null {
-  const { values } = between(sound, window.fromS, window.toS);
-  const mean = blockMean(values, stepC);
+  const { t, values } = between(sound, window.fromS, window.toS);
+  const mean = blockMean(values, { step: stepC, memory: memoryS / usualSpacing(t) });
   if (mean === undefined) return null;
   const { low, high, independent } = mean;
   const windowS = window.toS - window.fromS;
@@ -181,7 +184,7 @@ function powerOver(trace: HeatTrace, window: Span | undefined, notedW: number | 
   const noted = notedW === null ? null : { mid: notedW, low: notedW, high: notedW };
   if (trace.power === undefined || window === undefined) return noted;
   const { values } = between(readingsOf(trace.t, trace.power), window.fromS, window.toS);
-  const mean = blockMean(values, stepOf(values));
+  const mean = blockMean(values, { step: stepOf(values) });
   return mean === undefined ? noted : { mid: mean.mean, low: mean.low, high: mean.high };
 }
 
@@ -201,7 +204,7 @@ function riseOf(
 function ambientHalf(trace: HeatTrace, window: Span): number {
   if (trace.ambient === undefined) return 0;
   const { values } = between(readingsOf(trace.t, trace.ambient), window.fromS, window.toS);
-  const mean = blockMean(values, stepOf(values));
+  const mean = blockMean(values, { step: stepOf(values) });
   return mean === undefined ? 0 : (mean.high - mean.low) / 2;
 }
 

@@ -128,12 +128,12 @@ function endAfter(sound: Readings, leaps: readonly Leap[], fromS: number): numbe
   const base = (between(sound, fromS - 5, fromS).values[0] ?? sound.values[0]) as number;
   const rise = high - base;
   const fall = leaps.find(({ at, leap }) => {
-    if (at < fromS + 20 || leap > -0.2 * rise || leap > -leastLeapC) return false;
+    if (at < fromS + 20 || leap > -0.07 * rise || leap > -leastLeapC) return false;
     const after = between(sound, at + leapS, Number.POSITIVE_INFINITY).values;
     return after.length > 0 && (shareOf(after, 0.5) as number) < high - 0.3 * rise;
   });
   if (fall === undefined) return undefined;
-  const bound = high - 0.1 * rise;
+  const bound = high - Math.max(leastLeapC / 2, 0.05 * rise);
   let row = firstAtOrAfter(sound.t, fall.at + leapS);
   row = Math.min(row, sound.t.length - 1);
   while (row > 0 && (sound.values[row] as number) < bound) row -= 1;

@@ -15,9 +15,7 @@ export function throttledSpans(trace: HeatTrace, loaded: Span, setClockMhz: numb
   if (hasReadings(throttle))
     return spansWhere(t, (row) => isUnder(row) && (throttle?.[row] ?? 0) > 0, 0, joinS);
   if (hasReadings(clock)) {
-    const usual = usualUnder(t, clock, loaded);
-    const bound =
-      setClockMhz === null ? 0.97 * usual : 0.99 * Math.min(setClockMhz, Math.max(usual, 0.9 * setClockMhz));
+    const bound = setClockMhz === null ? 0.97 * usualUnder(t, clock, loaded) : 0.99 * setClockMhz;
     return spansWhere(t, (row) => isUnder(row) && (clock[row] as number) < bound, leastS, joinS);
   }
   if (!hasReadings(power)) return [];

@@ -11,12 +11,23 @@ export type BlockMean = Readonly<{
 
 const blocks = 5;
 
+export type BlockSettings = Readonly<{
+  /** The step the values are rounded to; 0 where they are not. */
+  step?: number;
+  /** How many values it takes a deviation to fade to a third (1/e); 0 where neighbours are independent. */
+  memory?: number;
+}>;
+
 /**
  * The mean of a series whose neighbours are alike, with its 95 % interval; undefined for fewer than ten values. Method:
- * means of five blocks, Student's t with four degrees of freedom. Values rounded to `step` that hardly scatter hide where
- * they lie within it: step^2/12 is then added to the squared standard error (JCGM 100:2008, F.2.2.1), else its share.
+ * means of five blocks, Student's t with four degrees of freedom, and what neighbouring blocks have in common by the
+ * memory given. Values rounded to `step` that hardly scatter hide where they lie within it: step^2/12 is then added to
+ * the squared standard error (JCGM 100:2008, F.2.2.1), else its share.
  */
-export function blockMean(values: ArrayLike<number>, step = 0): BlockMean | undefined {
+export function blockMean(
+  values: ArrayLike<number>,
+  { step = 0, memory = 0 }: BlockSettings = {},
+): BlockMean | undefined {
   const count = values.length;
   if (count < 2 * blocks) return undefined;
   const parts = Array.from({ length: blocks }, (_, block) =>
@@ -30,10 +41,22 @@ export function blockMean(values: ArrayLike<number>, step = 0): BlockMean | unde
   const between = parts.reduce((sum, part) => sum + (part - centre) ** 2, 0) / (blocks - 1);
   const rounding = (step * step) / 12;
   const hidden = Math.sqrt(variance) < 0.3 * step ? rounding : rounding / count;
-  const standardError = Math.sqrt(between / blocks + hidden);
+  const standardError = Math.sqrt((between / blocks) * sharing(memory / (count / blocks)) + hidden);
   const half = (studentQuantile(0.975, blocks - 1) ?? Number.NaN) * standardError;
   const independent = standardError > 0 ? Math.min(count, Math.max(1, variance / standardError ** 2)) : 1;
   return { mean, low: mean - half, high: mean + half, standardError, independent };
+}
+
+/**
+ * By how much blocks that share some of their deviation understate the variance of the whole mean, for a deviation that
+ * fades exponentially. `memory` counts in blocks. Blocks further apart than neighbours share next to nothing.
+ */
+function sharing(memory: number): number {
+  if (memory <= 0) return 1;
+  const fade = -Math.expm1(-1 / memory);
+  const shared = (memory * fade * fade) / (2 * (1 - memory * fade));
+  const neighbours = blocks - 1;
+  return (1 + (2 * neighbours * shared) / blocks) / (1 - (2 * shared) / blocks);
 }
 
 /** Taken around the first value, so that nothing is lost far from zero. */

@@ -13,18 +13,19 @@ export type CurveFit = Readonly<{
   residualDeviation: number | undefined;
 }>;
 
-const mostSteps = 3000;
+const usualSteps = 3000;
 
 /**
  * The least-squares fit of a curve from one starting point; undefined where there are fewer points than parameters or the
  * start gives no finite values. Method: Levenberg and Marquardt with Marquardt's scaling, each step solved by Householder
- * reflections, so that ill-conditioned sums of exponentials keep their digits. Cost: points times parameters squared, a step.
+ * reflections, so that ill-conditioned sums of exponentials keep their digits; ends after `mostSteps` at the latest. Cost: points times parameters squared, a step.
  */
 export function curveFit(
   curve: Curve,
   x: ArrayLike<number>,
   y: ArrayLike<number>,
   start: readonly number[],
+  mostSteps = usualSteps,
 ): CurveFit | undefined {
   const count = start.length;
   if (x.length < count) return undefined;

@@ -8,6 +8,9 @@ export type Saturation = Readonly<{
   residualDeviation: number;
 }>;
 
+/** More steps move a shape by less than its readings scatter. */
+const stepsForShape = 80;
+
 /** Parameters: level, then amplitude and rate for each part. */
 const saturating = (count: number): Curve => ({
   value(x, parameters) {
@@ -40,7 +43,7 @@ export function saturationFit(
   const curve = saturating(parts);
   let best: CurveFit | undefined;
   for (const start of startsOf(y, parts, shortest, longest)) {
-    const fit = curveFit(curve, x, y, start);
+    const fit = curveFit(curve, x, y, start, stepsForShape);
     const isSound = fit?.parameters.every(
       (value, at) => Number.isFinite(value) && (at === 0 || at % 2 === 1 || value > 0),
     );
