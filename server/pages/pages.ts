@@ -3,9 +3,12 @@ import type { FastifyInstance } from "fastify";
 import { registerAttempt } from "./attempt/routes.ts";
 import { registerBench } from "./bench/routes.ts";
 import { registerBuildPages } from "./build/routes.tsx";
+import { registerBuildForms } from "./buildForm/routes.tsx";
 import { registerBuildsPage } from "./builds/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
+import { registerMountPages } from "./mounts/routes.tsx";
+import { registerPartsPages } from "./parts/routes.tsx";
 
 /** Every page a person can visit; one line each. */
 export async function registerPages(app: FastifyInstance, context: PageContext): Promise<void> {
@@ -15,4 +18,7 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerBuildsPage(app, context);
   registerBuildPages(app, context);
   registerComparePage(app, context);
+  registerPartsPages(app, context);
+  registerBuildForms(app, context);
+  registerMountPages(app, context);
 }

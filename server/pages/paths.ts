@@ -20,6 +20,7 @@ export const paths = {
   newBuild: (query: Query = {}) => withQuery("/builds/new", query),
   buildEdit: (id: string) => `/builds/${id}/edit`,
   mounts: (buildId: string) => `/builds/${buildId}/mounts`,
+  mount: (id: string) => `/mounts/${id}`,
   /** The attempts behind a figure. */
   attempts: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/attempts`, query),
   attempt: (id: string) => `/attempts/${id}`,
@@ -39,6 +40,9 @@ export const paths = {
   newPart: (kind: PartPath) => `/parts/${kind}/new`,
   part: (kind: PartPath, id: string) => `/parts/${kind}/${id}`,
   journal: () => "/journal",
+  backup: () => "/journal/backup",
+  integrity: () => "/journal/integrity",
+  merge: () => "/journal/merge",
   importAttempts: (query: Query = {}) => withQuery("/journal/import", query),
   cautions: () => "/cautions",
 } as const;

@@ -1,0 +1,126 @@
+import type { FastifyInstance, FastifyReply } from "fastify";
+import { addMount, editMount, removeMount, restoreMount } from "../../actions/builds.ts";
+import { type Build, type Mount, type MountDraft, mountDraft } from "../../bench/build.ts";
+import { missing } from "../../bench/refusal.ts";
+import { pageHtml } from "../../html/document.tsx";
+import { formatMoment } from "../../html/format.ts";
+import { read } from "../../interface/reading.ts";
+import { idAsked, idIn } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import type { Gone } from "../goneNotice.tsx";
+import { paths, withQuery } from "../paths.ts";
+import { sendPage } from "../sendPage.ts";
+import { frameOf } from "../siteMap.ts";
+import { thingTyped, thingWritten } from "../thingFields.tsx";
+import { MountsPage, mountFields } from "./view.tsx";
+
+export function registerMountPages(app: FastifyInstance, context: PageContext): void {
+  const { journal, now } = context;
+
+  app.get("/builds/:id/mounts", (request, reply) => {
+    const build = buildOf(context, idIn(request, "build"));
+    const gone = goneOf(context, idAsked(request, "gone", "mount"));
+    return mountsAnswer(context, reply, build, null, freshForm(), gone);
+  });
+
+  app.post("/builds/:id/mounts", async (request, reply) => {
+    const build = buildOf(context, idIn(request, "build"));
+    const typed = typedIn(request.body);
+    try {
+      const at = now();
+      const draft = { mountedAt: at, ...mountTyped(typed) } as MountDraft;
+      await journal.write(() => addMount(build.id, draft, { journal, now: at }));
+      return reply.redirect(paths.mounts(build.id), 303);
+    } catch (error) {
+      return mountsAnswer(context, reply, build, null, formAfter(error, typed));
+    }
+  });
+
+  app.get("/mounts/:id", (request, reply) => {
+    const mount = mountOf(context, idIn(request, "mount"));
+    const form = freshForm(thingWritten(mountFields, mount));
+    return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
+  });
+
+  app.post("/mounts/:id", async (request, reply) => {
+    const mount = mountOf(context, idIn(request, "mount"));
+    const typed = typedIn(request.body);
+    try {
+      const edit = mountTyped(typed);
+      await journal.write(() => editMount(mount.id, edit, null, { journal, now: now() }));
+      return reply.redirect(paths.mounts(mount.buildId), 303);
+    } catch (error) {
+      return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, formAfter(error, typed));
+    }
+  });
+
+  registerDeleting(app, context);
+}
+
+function registerDeleting(app: FastifyInstance, context: PageContext): void {
+  const { journal, now } = context;
+
+  app.post("/mounts/:id/deletion", async (request, reply) => {
+    const mount = mountOf(context, idIn(request, "mount"));
+    try {
+      await journal.write(() => removeMount(mount.id, null, { journal, now: now() }));
+      return reply.redirect(withQuery(paths.mounts(mount.buildId), { gone: mount.id }), 303);
+    } catch (error) {
+      const form = formAfter(error, thingWritten(mountFields, mount));
+      return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
+    }
+  });
+
+  app.post("/mounts/:id/restoration", async (request, reply) => {
+    const id = idIn(request, "mount");
+    const mount = await journal.write(() => restoreMount(id, { journal, now: now() }));
+    return reply.redirect(paths.mounts(mount.buildId), 303);
+  });
+}
+
+/** A blank date leaves it to whoever asked: now for a new mount, as it was for one that is there. */
+function mountTyped(typed: Typed): Partial<MountDraft> {
+  const { mountedAt, note, ...rest } = thingTyped(mountFields, typed);
+  return read(
+    mountDraft.partial(),
+    { ...rest, note: note ?? "", ...(mountedAt === null ? {} : { mountedAt }) },
+    "The mount",
+  ) as Partial<MountDraft>;
+}
+
+function buildOf({ journal }: PageContext, id: string): Build {
+  const build = journal.builds.find(id);
+  if (!build) throw missing("build");
+  return build;
+}
+
+function mountOf({ journal }: PageContext, id: string): Mount {
+  const mount = journal.mounts.find(id);
+  if (!mount) throw missing("mount");
+  return mount;
+}
+
+function goneOf({ journal }: PageContext, id: string | null): Gone | null {
+  const mount = id === null ? undefined : journal.mounts.findDeleted(id);
+  if (!mount) return null;
+  const when = mount.mountedAt === null ? "with the build" : formatMoment(mount.mountedAt, "moment");
+  return { thing: "mounts", id: mount.id, name: `Mount of ${when}` };
+}
+
+function mountsAnswer(
+  context: PageContext,
+  reply: FastifyReply,
+  build: Build,
+  editing: Mount | null,
+  form: FormState,
+  gone: Gone | null = null,
+): FastifyReply {
+  const { mounts, attempts } = context.journal;
+  const rows = mounts
+    .pageOf(build.id, { limit: 500, after: null })
+    .items.map((mount) => ({ mount, attempts: attempts.countWith({ mountId: mount.id }) }));
+  const shown = { build, rows, editing, form, gone };
+  const page = <MountsPage frame={frameOf(context, "builds")} shown={shown} />;
+  return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);
+}

@@ -1,0 +1,97 @@
+import {
+  boardActions,
+  chipActions,
+  type PartActions,
+  ruleActions,
+  workloadActions,
+} from "../../actions/parts.ts";
+import { boardDraft } from "../../bench/board.ts";
+import { chipDraft } from "../../bench/chip.ts";
+import { Refusal } from "../../bench/refusal.ts";
+import { ruleDraft } from "../../bench/rule.ts";
+import type { Kept } from "../../bench/thing.ts";
+import { workloadDraft } from "../../bench/workload.ts";
+import { read } from "../../interface/reading.ts";
+import type { Journal } from "../../store/journal.ts";
+import type { Typed } from "../forms.ts";
+import type { PartPath } from "../paths.ts";
+import { type ThingField, thingTyped, thingWritten } from "../thingFields.tsx";
+import { boardFields, chipFields, workloadFields } from "./partFields.ts";
+import { fieldInForm, ruleTyped, ruleWritten } from "./ruleForm.tsx";
+
+export type Part = Kept & Readonly<{ name: string }>;
+
+/** How one kind of part is named, read from its form and kept. */
+export type PartKind = Readonly<{
+  path: PartPath;
+  /** One of them, with its article. */
+  one: string;
+  many: string;
+  actions: PartActions<Part, never>;
+  store(journal: Journal): Readonly<{
+    find(id: string): Part | undefined;
+    findDeleted(id: string): Part | undefined;
+  }>;
+  draft(typed: Typed): never;
+  written(part: Part): Typed;
+}>;
+
+const formed = (fields: readonly ThingField[]) => ({
+  written: (part: Part) => thingWritten(fields, part),
+  typed: (typed: Typed) => ({ ...thingTyped(fields, typed), name: (typed.name ?? "").trim() }),
+});
+const [chip, board, workload] = [formed(chipFields), formed(boardFields), formed(workloadFields)];
+
+export const partKinds: readonly PartKind[] = [
+  {
+    path: "chips",
+    one: "chip",
+    many: "chips",
+    actions: chipActions as never,
+    store: ({ chips }) => chips,
+    draft: (typed) => read(chipDraft, chip.typed(typed), "The chip") as never,
+    written: chip.written,
+  },
+  {
+    path: "boards",
+    one: "board",
+    many: "boards",
+    actions: boardActions as never,
+    store: ({ boards }) => boards,
+    draft: (typed) => read(boardDraft, board.typed(typed), "The board") as never,
+    written: board.written,
+  },
+  {
+    path: "workloads",
+    one: "workload",
+    many: "workloads",
+    actions: workloadActions as never,
+    store: ({ workloads }) => workloads,
+    draft: (typed) => read(workloadDraft, workload.typed(typed), "The workload") as never,
+    written: workload.written,
+  },
+  {
+    path: "rules",
+    one: "acceptance rule",
+    many: "acceptance rules",
+    actions: ruleActions as never,
+    store: ({ rules }) => rules,
+    draft: (typed) => ruleDraftTyped(typed) as never,
+    written: (part) => ruleWritten(part as never),
+  },
+];
+
+function ruleDraftTyped(typed: Typed): unknown {
+  try {
+    return read(ruleDraft, ruleTyped(typed), "The rule");
+  } catch (error) {
+    throw inForm(error, typed);
+  }
+}
+
+/** A refusal with its words beside the fields of the form. */
+export function inForm(error: unknown, typed: Typed): unknown {
+  if (!(error instanceof Refusal) || Object.keys(error.fields).length === 0) return error;
+  const fields = Object.entries(error.fields).map(([field, words]) => [fieldInForm(field, typed), words]);
+  return new Refusal(error.code, error.message, Object.fromEntries(fields), error.extra);
+}
