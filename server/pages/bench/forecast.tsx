@@ -48,7 +48,7 @@ const Expected = ({ heat, isAsked }: Props & { heat: HeatShown }) => {
   );
 };
 
-const degrees = (celsius: number): string => `${formatNumber(celsius, 0)} °C`;
+const degrees = (celsius: number): string => `${formatNumber(celsius, 0)}\u00a0°C`;
 
 /** The hot end of the forecast decides. */
 function spareWords({ marginC, hottest }: HeatExpected): string {

@@ -5,8 +5,8 @@ import { pagePalette as ink } from "../../html/plotSvg.tsx";
 import { ticksOf } from "../../html/ticks.ts";
 
 type Layout = Readonly<{ width: number; left: number; right: number; ticks: number }>;
-export const wideStrip: Layout = { width: 790, left: 4, right: 30, ticks: 6 };
-export const slimStrip: Layout = { width: 340, left: 4, right: 16, ticks: 4 };
+export const wideStrip: Layout = { width: 790, left: 4, right: 64, ticks: 6 };
+export const slimStrip: Layout = { width: 340, left: 4, right: 64, ticks: 4 };
 
 type Scale = (celsius: number) => number;
 
@@ -19,7 +19,7 @@ function reachOf({ hottest, today, chip }: HeatExpected): readonly [number, numb
   return [low - room, high + room];
 }
 
-const lineAt = { hottest: 40, today: 62, axis: 78 } as const;
+const lineAt = { hottest: 44, today: 66, axis: 82 } as const;
 
 const Bar = ({
   at,
@@ -55,21 +55,21 @@ const Bar = ({
 const Limit = ({ at, expected, layout }: { at: Scale; expected: HeatExpected; layout: Layout }) => {
   const { tempLimitC, warnMarginC } = expected.chip;
   const from = Math.max(layout.left, at(tempLimitC - warnMarginC));
-  const roomRight = layout.width - at(tempLimitC) > 90;
+  const isRight = "unknown" in expected.hottest || expected.hottest.mid <= tempLimitC;
   return (
     <>
       <rect
         x={from.toFixed(1)}
-        y={lineAt.hottest - 14}
+        y={lineAt.hottest - 18}
         width={Math.max(0, at(tempLimitC) - from).toFixed(1)}
-        height={lineAt.axis - lineAt.hottest + 14}
+        height={lineAt.axis - lineAt.hottest + 18}
         fill={ink.wash("warm")}
       />
-      <path d={`M${at(tempLimitC).toFixed(1)},18V${lineAt.axis}`} stroke={ink.warm} stroke-width="2.5" />
+      <path d={`M${at(tempLimitC).toFixed(1)},12V${lineAt.axis}`} stroke={ink.warm} stroke-width="2.5" />
       <text
-        x={(at(tempLimitC) + (roomRight ? 7 : -7)).toFixed(1)}
-        y="26"
-        text-anchor={roomRight ? undefined : "end"}
+        x={(at(tempLimitC) + (isRight ? 7 : -7)).toFixed(1)}
+        y="20"
+        text-anchor={isRight ? undefined : "end"}
         fill={ink.soft}
       >
         limit {formatNumber(tempLimitC)}
@@ -90,6 +90,49 @@ const Axis = ({ at, ticks, layout }: { at: Scale; ticks: readonly number[]; layo
   </>
 );
 
+const letterWidth = 7.2;
+
+type RowProps = Readonly<{ at: Scale; y: number; forecast: HeatForecast; words: string }>;
+
+/** Beside its bar: left of it where there is room. */
+const RowLabel = ({ at, y, forecast, words }: RowProps) => {
+  const isLeft = at(forecast.low) - 12 > words.length * letterWidth;
+  return (
+    <text
+      x={(isLeft ? at(forecast.low) - 12 : at(forecast.high) + 12).toFixed(1)}
+      y={y + 5}
+      text-anchor={isLeft ? "end" : undefined}
+      fill={ink.soft}
+    >
+      {words}
+    </text>
+  );
+};
+
+type ExpectationProps = Readonly<{ at: Scale; expected: HeatExpected; forecast: HeatForecast }>;
+
+/** The middle in figures, over its dot, clear of the limit's own words. */
+const Expectation = ({ at, expected, forecast }: ExpectationProps) => {
+  const limit = at(expected.chip.tempLimitC);
+  const mid = at(forecast.mid);
+  const isBefore = mid <= limit;
+  const clear = isBefore ? Math.min(mid, limit - 32) : Math.max(mid, limit + 32);
+  return (
+    <text
+      x={clear.toFixed(1)}
+      y={lineAt.hottest - 14}
+      text-anchor="middle"
+      fill={ink.ink}
+      font-weight="600"
+      stroke={ink.paper}
+      stroke-width="4"
+      paint-order="stroke"
+    >
+      {formatNumber(forecast.mid, 0)} °C
+    </text>
+  );
+};
+
 type Props = Readonly<{ expected: HeatExpected; layout: Layout; words: string }>;
 
 /** Where the load temperature should come to lie: in the hottest room planned for, and in today's. */
@@ -99,12 +142,9 @@ export const HeatStrip = ({ expected, layout, words }: Props) => {
   const [low, high] = reachOf(expected);
   const across = layout.width - layout.left - layout.right;
   const at: Scale = (celsius) => layout.left + ((celsius - low) / (high - low)) * across;
-  const label = `${formatNumber(hottest.mid, 0)} °C in a ${formatNumber(build.hottestAmbientC)} °C room`;
-  const half = label.length * 3.9;
-  const labelAt = Math.min(Math.max(at(hottest.mid), half), at(expected.chip.tempLimitC) - half - 8);
   return (
     <svg
-      viewBox={`0 0 ${layout.width} 104`}
+      viewBox={`0 0 ${layout.width} 108`}
       role="img"
       aria-label={words}
       font-family={ink.font}
@@ -115,25 +155,14 @@ export const HeatStrip = ({ expected, layout, words }: Props) => {
       <Axis at={at} ticks={ticksOf([low, high], layout.ticks)} layout={layout} />
       <Bar at={at} y={lineAt.hottest} forecast={hottest} strong />
       {today ? <Bar at={at} y={lineAt.today} forecast={today.forecast} strong={false} /> : null}
-      <text
-        x={Math.max(half, labelAt).toFixed(1)}
-        y={lineAt.hottest - 20}
-        text-anchor="middle"
-        fill={ink.ink}
-        font-weight="600"
-      >
-        {label}
-      </text>
-      {today ? (
-        <text
-          x={(at(today.forecast.low) - 10).toFixed(1)}
-          y={lineAt.today + 5}
-          text-anchor="end"
-          fill={ink.soft}
-        >
-          today
-        </text>
-      ) : null}
+      <RowLabel
+        at={at}
+        y={lineAt.hottest}
+        forecast={hottest}
+        words={`${formatNumber(build.hottestAmbientC)} °C room`}
+      />
+      {today ? <RowLabel at={at} y={lineAt.today} forecast={today.forecast} words="today" /> : null}
+      <Expectation at={at} expected={expected} forecast={hottest} />
     </svg>
   );
 };

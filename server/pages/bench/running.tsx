@@ -114,11 +114,9 @@ const Kept = ({ plannedS }: { plannedS: number | null }) => (
         more={{ "data-machine": true }}
       />
     </div>
-    <noscript>
-      <p>
-        Without script this page keeps no signs of life, so after a crash you will be asked how long it ran.
-        Load the page again to see the time.
-      </p>
-    </noscript>
+    <p class="without-script">
+      Without script this page keeps no signs of life, so after a crash you will be asked how long it ran.
+      Load the page again to see the time.
+    </p>
   </div>
 );

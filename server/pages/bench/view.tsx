@@ -79,7 +79,7 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
   const { build, chip, board } = shown;
   const words = [build.cooler, build.fans, build.case].filter((part) => part !== "").join(", ");
   return (
-    <>
+    <div class="who">
       <p>
         <b>
           <a href={paths.build(build.id)}>{build.name}</a>
@@ -89,9 +89,9 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
         {chip.name}
         {board ? ` on ${board.name}` : ""}
       </p>
-      {words ? <p>{words}</p> : null}
-      {builds.length > 1 ? (
-        <Fold title="change">
+      {words ? <p class="parts">{words}</p> : null}
+      <Fold title="change">
+        {builds.length > 1 ? (
           <form method="get" action={paths.bench()}>
             <ChoiceField
               name="build"
@@ -101,11 +101,9 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
             />
             <Button>Show</Button>
           </form>
-        </Fold>
-      ) : null}
-      <p>
+        ) : null}
         <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
-      </p>
-    </>
+      </Fold>
+    </div>
   );
 };

@@ -1,0 +1,57 @@
+import { expect, it } from "vitest";
+import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
+
+journey("A first visit to an empty journal", () => {
+  it("leads to the first logged attempt in under a minute: six fields and two buttons", async () => {
+    const { url } = await served();
+    const page = await visitor();
+    await page.goto(url);
+    await expectAccessible(page);
+    const beganAt = Date.now();
+
+    let fields = 0;
+    const fill = async (label: string, value: string) => {
+      fields += 1;
+      await page.getByLabel(label, { exact: false }).first().fill(value);
+    };
+    await page.locator("#field-chipName").fill("Tern 8");
+    fields += 1;
+    await fill("Temperature limit", "95");
+    await fill("Stock clock", "4,4 GHz");
+    await fill("Stock voltage", "1150 mV");
+    await fill("Board", "Quay S");
+    await page.locator("#field-workloadName").fill("Stacking");
+    fields += 1;
+    await page.getByRole("button", { name: "To the first attempt" }).click();
+
+    await expect
+      .poll(() => page.locator("h1").textContent())
+      .toMatch(/Next: 4400.MHz at 1\.150.V for 15 min/);
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await page.getByRole("timer").waitFor();
+    expect(fields).toBe(6);
+    // A person types slower than this; the page itself may not take more than a quarter of the minute.
+    expect(Date.now() - beganAt).toBeLessThan(15_000);
+
+    const { items } = await (await fetch(`${url}/api/builds`)).json();
+    const attempts = await (await fetch(`${url}/api/builds/${items[0].id}/attempts`)).json();
+    expect(attempts.items).toMatchObject([
+      { clockMhz: 4400, voltageMv: 1150, outcome: "running", plannedS: 900 },
+    ]);
+    expect(page.complaints).toEqual([]);
+  });
+
+  it("keeps what was typed when a field is wrong, with the word beside it and a way to it", async () => {
+    const { url } = await served();
+    const page = await visitor();
+    await page.goto(url);
+    await page.locator("#field-chipName").fill("Tern 8");
+    await page.locator("#field-tempLimitC").fill("warm");
+    await page.getByRole("button", { name: "To the first attempt" }).click();
+    await page.getByRole("alert").waitFor();
+    expect(await page.locator("#field-tempLimitC").inputValue()).toBe("warm");
+    expect(await page.locator("#field-chipName").inputValue()).toBe("Tern 8");
+    await page.getByRole("alert").getByRole("link").first().click();
+    await expectAccessible(page);
+  });
+});
