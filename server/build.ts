@@ -145,7 +145,13 @@ const buildWeb = async (): Promise<void> => {
     outdir,
     entryNames: "[name]-[hash]",
   });
+  const { version } = JSON.parse(readFileSync(from("node_modules/htmx.org/package.json"), "utf8")) as {
+    version: string;
+  };
+  const swaps = `htmx-${version}.js`;
+  cpSync(from("node_modules/htmx.org/dist/htmx.min.js"), join(outdir, swaps));
   const manifest = {
+    swaps,
     stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
     script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
   };

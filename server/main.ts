@@ -42,7 +42,7 @@ async function serve(settings: Settings): Promise<void> {
     const { fillDemo } = await import("./demo/demoJournal.ts");
     fillDemo(journal, now());
   }
-  const folders = { web: path.join(root, "dist", "web"), modules: path.join(root, "node_modules") };
+  const folders = { web: path.join(root, "dist", "web") };
   const { version } = JSON.parse(readFileSync(path.join(root, "package.json"), "utf8")) as {
     version: string;
   };

@@ -1,13 +1,13 @@
-import { and, asc, desc, eq, isNotNull, isNull, lt, ne, type SQL, sql } from "drizzle-orm";
+import { and, asc, desc, eq, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
 import type { Attempt } from "../bench/attempt.ts";
 import type { Parts } from "../bench/build.ts";
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
-import { fromThousandths, fromThousandthsOrNull, toInstant, toInstantOrNull, toMs } from "./columns.ts";
+import { toInstant, toInstantOrNull, toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
+import { evidenceReader } from "./evidenceReader.ts";
 import { heartbeatStore } from "./heartbeats.ts";
 import { rowCount } from "./rowCount.ts";
 import { attempts, buildStates } from "./schema.ts";
@@ -227,56 +227,4 @@ function insertion(db: Db) {
     .insert(attempts)
     .values(values as never)
     .prepare();
-}
-
-/** The slim rows a question about limits or heat reads: ended, not set aside, of one build, oldest first. */
-function evidenceReader(db: Db) {
-  const rows = db
-    .select({
-      id: attempts.id,
-      mountId: attempts.mountId,
-      workloadId: attempts.workloadId,
-      clockKhz: attempts.clockKhz,
-      voltageUv: attempts.voltageUv,
-      outcome: attempts.outcome,
-      durationS: attempts.durationS,
-      startedAt: attempts.startedAt,
-      plannedS: attempts.plannedS,
-      ambientC: attempts.ambientC,
-      loadTempC: attempts.loadTempC,
-      peakTempC: attempts.peakTempC,
-      startTempC: attempts.startTempC,
-      loadVoltageUv: attempts.loadVoltageUv,
-      powerW: attempts.powerW,
-      powerAt: attempts.powerAt,
-      effectiveClockKhz: attempts.effectiveClockKhz,
-      throttled: attempts.throttled,
-      correctedErrors: attempts.correctedErrors,
-      startKind: attempts.startKind,
-      clockMode: attempts.clockMode,
-      failedFromS: attempts.failedFromS,
-      failedToS: attempts.failedToS,
-      traced: attempts.traced,
-    })
-    .from(attempts)
-    .where(
-      and(
-        eq(attempts.buildId, sql.placeholder("build")),
-        isNull(attempts.deletedAt),
-        isNull(attempts.setAsideReason),
-        ne(attempts.outcome, "running"),
-      ),
-    )
-    .orderBy(asc(attempts.startedAt), asc(attempts.id))
-    .prepare();
-  return (buildId: string): EvidenceRow[] =>
-    rows.all({ build: buildId }).map(({ clockKhz, voltageUv, loadVoltageUv, effectiveClockKhz, ...row }) => ({
-      ...row,
-      clockMhz: fromThousandths(clockKhz),
-      voltageMv: fromThousandths(voltageUv),
-      loadVoltageMv: fromThousandthsOrNull(loadVoltageUv),
-      effectiveClockMhz: fromThousandthsOrNull(effectiveClockKhz),
-      durationS: row.durationS ?? 0,
-      startedAt: toInstant(row.startedAt),
-    }));
 }

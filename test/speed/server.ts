@@ -11,7 +11,7 @@ export type Served = Readonly<{ app: FastifyInstance; address: string }>;
 
 /** The whole server on a journal, listening, with a hello beside its pages to measure against. */
 export async function served(journal: Journal): Promise<Served> {
-  const folders = { web: path.join(root, "dist", "web"), modules: path.join(root, "node_modules") };
+  const folders = { web: path.join(root, "dist", "web") };
   const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
   const app = await buildApp({
     journal,

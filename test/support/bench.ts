@@ -70,7 +70,7 @@ export async function testServer(journal: Journal = freshJournal()): Promise<Tes
     version: "0.0.0",
     assets: { stylesheet: "/web/notebook.css", script: "/web/start.js", swaps: "/vendor/htmx/htmx.min.js" },
     demo: false,
-    folders: { web: path.join(root, "web"), modules: path.join(root, "node_modules") },
+    folders: { web: path.join(root, "web") },
     guard: { hosts: [], passphrase: null },
     log: false,
   });
