@@ -1,6 +1,6 @@
 import { evidenceClockMhz } from "./evidence.ts";
 import type { EvidenceRow } from "./evidenceRow.ts";
-import { hotMinutes } from "./hotMinutes.ts";
+import { type HotMinutes, hotMinutesAround } from "./hotMinutes.ts";
 import {
   assumedRoomC,
   type HeatUnknown,
@@ -26,10 +26,10 @@ export type LimitRecord = Readonly<{
   failed: boolean;
   /** Survived so long at least; of a failure, the start of the window in which it fell. */
   minutesFrom: number;
-  hotFrom: number;
-  /** The end of the window; of a survival, the same as its start. */
-  minutesTo: number;
-  hotTo: number;
+  hotFrom: HotMinutes;
+  /** How long the window of a failure is; of a survival, nothing. */
+  minutesMore: number;
+  hotMore: HotMinutes;
   /** How many attempts alike stand behind it. */
   count: number;
 }>;
@@ -97,9 +97,7 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     levelledLoadTempC(row, heat.law?.medianRoomC ?? null) ??
     roomC + heat.riseC(clockMhz, voltageMv, workloadId);
   const startTempC = row.startTempC ?? roomC + startShare(row) * (steadyTempC - roomC);
-  const hot = (minutes: number): number => hotMinutes(minutes, steadyTempC, startTempC);
-  const hotFrom = hot(window.from);
-  const hotTo = window.failed ? Math.max(hot(window.to), 0.05 * window.to, 1.1 * hotFrom) : hotFrom;
+  const hot = (minutes: number): HotMinutes => hotMinutesAround(minutes, steadyTempC, startTempC);
   return {
     attemptIds: [row.id],
     voltageMv,
@@ -109,11 +107,23 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     steadyTempC,
     failed: window.failed,
     minutesFrom: window.from,
-    hotFrom,
-    minutesTo: window.to,
-    hotTo,
+    hotFrom: hot(window.from),
+    minutesMore: window.to - window.from,
+    hotMore: window.failed ? hotMore(hot(window.from), hot(window.to), window.to) : noMinutes,
     count: 1,
   };
+}
+
+const noMinutes: HotMinutes = { minutes: 0, bySteepness: 0, bySlowness: 0 };
+
+/** The hot minutes within a window; a crash that came at once had some, however cold the chip. */
+function hotMore(from: HotMinutes, to: HotMinutes, toMinutes: number): HotMinutes {
+  const least = Math.max(0.05 * toMinutes, 1.1 * from.minutes) - from.minutes;
+  const minutes = to.minutes - from.minutes;
+  if (minutes <= least) return { minutes: least, bySteepness: 0, bySlowness: 0 };
+  const slope = (of: "bySteepness" | "bySlowness"): number =>
+    (to.minutes * to[of] - from.minutes * from[of]) / minutes;
+  return { minutes, bySteepness: slope("bySteepness"), bySlowness: slope("bySlowness") };
 }
 
 /** A start from warm has part of the rise behind it already (common practice). */
@@ -166,8 +176,8 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       record.failed,
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
-      bin(record.minutesTo),
-      bin(record.hotFrom),
+      bin(record.minutesMore),
+      bin(record.hotFrom.minutes),
     ].join();
     const group = groups.get(key);
     if (group === undefined) groups.set(key, [record]);
@@ -180,16 +190,21 @@ function asOne(group: readonly LimitRecord[]): LimitRecord {
   const first = group[0]!;
   if (group.length === 1) return first;
   const count = group.reduce((sum, record) => sum + record.count, 0);
-  const mean = (field: "steadyTempC" | "minutesFrom" | "hotFrom" | "minutesTo" | "hotTo"): number =>
-    group.reduce((sum, record) => sum + record.count * record[field], 0) / count;
+  const mean = (of: (record: LimitRecord) => number): number =>
+    group.reduce((sum, record) => sum + record.count * of(record), 0) / count;
+  const meanHot = (of: (record: LimitRecord) => HotMinutes): HotMinutes => ({
+    minutes: mean((record) => of(record).minutes),
+    bySteepness: mean((record) => of(record).bySteepness),
+    bySlowness: mean((record) => of(record).bySlowness),
+  });
   return {
     ...first,
     attemptIds: group.flatMap(({ attemptIds }) => attemptIds),
-    steadyTempC: mean("steadyTempC"),
-    minutesFrom: mean("minutesFrom"),
-    hotFrom: mean("hotFrom"),
-    minutesTo: mean("minutesTo"),
-    hotTo: mean("hotTo"),
+    steadyTempC: mean(({ steadyTempC }) => steadyTempC),
+    minutesFrom: mean(({ minutesFrom }) => minutesFrom),
+    hotFrom: meanHot(({ hotFrom }) => hotFrom),
+    minutesMore: mean(({ minutesMore }) => minutesMore),
+    hotMore: meanHot((record) => record.hotMore),
     count,
   };
 }

@@ -134,7 +134,7 @@ const withCoordinate = (at: Float64Array, index: number, value: number): Float64
 /** Moves the limit up or down until the record that reaches furthest above it just fits. */
 function lifted(model: LimitModel, at: Float64Array): Float64Array {
   const needs = model.records.flatMap((record, i) =>
-    !record.failed && record.hotFrom > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+    !record.failed && record.hotFrom.minutes > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
   );
   return needs.length === 0 ? at : shifted(model, at, Math.max(...needs) + 0.001);
 }

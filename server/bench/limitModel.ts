@@ -1,5 +1,6 @@
 import type { Vector } from "../numerics/cholesky.ts";
 import type { LogDensity } from "../numerics/logDensity.ts";
+import { usualHazardPerC } from "./hotMinutes.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFrame } from "./limitFrame.ts";
 
@@ -7,9 +8,19 @@ import type { LimitFrame } from "./limitFrame.ts";
  * The survival model of a chip in a build. Failures come at hazard lambda per minute,
  *   ln lambda = ln(1/60) + (ln f - mu) / sigma,
  *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board,  x = ln(V / reference voltage),
- * besides stray crashes that no setting explains. Every parameter is a standard normal coordinate under its prior.
+ * besides stray crashes that no setting explains. Time counts in hot minutes, which depend on c / sigma and on how slowly
+ * the cooler warms up. Every parameter is a standard normal coordinate under its prior.
  */
-export const place = { headroom: 0, slope: 1, bend: 2, sharpness: 3, heat: 4, stray: 5, offsets: 6 } as const;
+export const place = {
+  headroom: 0,
+  slope: 1,
+  bend: 2,
+  sharpness: 3,
+  heat: 4,
+  stray: 5,
+  slowness: 6,
+  offsets: 7,
+} as const;
 
 export const referenceTempC = 70;
 export const logHazardAtLimit = -Math.log(60);
@@ -23,6 +34,9 @@ export const logPrior = {
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
 } as const;
+
+/** Coolers warm up faster or slower than usual by a quarter or so: one standard deviation of the logarithm. */
+export const slownessDeviation = 0.3;
 
 /** Another workload moves the limit by 1.5 %, another board by 1.2 %, one standard deviation. */
 export const workloadDeviation = 0.015;
@@ -67,7 +81,7 @@ export function limitModelOf(
     let sum = 0;
     let product = 1;
     for (let i = 0; i < columns.count; i++) {
-      const chance = mixedChance(columns, i, hazardOf(etaOf(columns, i, p, at)), p.stray);
+      const chance = mixedChance(columns, i, hazardOf(etaOf(columns, i, p, at)), p);
       if (columns.times[i]! === 1) product *= chance;
       else sum += columns.times[i]! * Math.log(chance);
       // One logarithm for many records: a chance is never under 0.003, so the product holds out this long.
@@ -107,7 +121,7 @@ export function limitModelOf(
       const p = parametersAt(at, frame);
       const lambda = hazardOf(etaOf(columns, record, p, at));
       const wrong = columns.failed[record]! === 1 ? wrongCrash : wrongPass;
-      return wrong / mixedChance(columns, record, lambda, p.stray);
+      return wrong / mixedChance(columns, record, lambda, p);
     },
   };
 }
@@ -120,19 +134,26 @@ export type LimitParameters = Readonly<{
   sigma: number;
   heat: number;
   stray: number;
+  /** How much steeper than usual the hazard is over temperature, and how much slower the warm-up: logarithms. */
+  steepness: number;
+  slowness: number;
 }>;
 
 export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
   const of = (name: keyof typeof logPrior): number =>
     Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
   const slope = of("slope");
+  const heat = of("heat");
+  const sigma = of("sharpness");
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
     halfBend: (slope * of("bend")) / 2,
-    sigma: of("sharpness"),
-    heat: of("heat"),
+    sigma,
+    heat,
     stray: of("stray"),
+    steepness: Math.log(heat / sigma / usualHazardPerC),
+    slowness: slownessDeviation * at[place.slowness]!,
   };
 }
 
@@ -151,10 +172,14 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     logClock: column(({ clockMhz }) => Math.log(clockMhz)),
     warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
     failed: column(({ failed }) => (failed ? 1 : 0)),
-    hotFrom: column(({ hotFrom }) => hotFrom),
-    hotMore: column(({ hotFrom, hotTo }) => hotTo - hotFrom),
+    hotFrom: column(({ hotFrom }) => hotFrom.minutes),
+    fromBySteepness: column(({ hotFrom }) => hotFrom.bySteepness),
+    fromBySlowness: column(({ hotFrom }) => hotFrom.bySlowness),
+    hotMore: column(({ hotMore }) => hotMore.minutes),
+    moreBySteepness: column(({ hotMore }) => hotMore.bySteepness),
+    moreBySlowness: column(({ hotMore }) => hotMore.bySlowness),
     minutesFrom: column(({ minutesFrom }) => minutesFrom),
-    minutesMore: column(({ minutesFrom, minutesTo }) => minutesTo - minutesFrom),
+    minutesMore: column(({ minutesMore }) => minutesMore),
     times: column(({ count }) => count),
     workload: Int32Array.from(records, workload),
     board: Int32Array.from(records, ({ build }) => (build === 0 ? -1 : boardStart + build)),
@@ -175,14 +200,22 @@ function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): numb
 export const hazardOf = (eta: number): number =>
   eta < steepest ? Math.exp(eta) : Math.exp(steepest) * (1 + eta - steepest);
 
+const hotFromOf = (columns: Columns, i: number, p: LimitParameters): number =>
+  columns.hotFrom[i]! *
+  Math.exp(columns.fromBySteepness[i]! * p.steepness + columns.fromBySlowness[i]! * p.slowness);
+
+const hotMoreOf = (columns: Columns, i: number, p: LimitParameters): number =>
+  columns.hotMore[i]! *
+  Math.exp(columns.moreBySteepness[i]! * p.steepness + columns.moreBySlowness[i]! * p.slowness);
+
 /** The chance of what one record tells, wrong records included. */
-function mixedChance(columns: Columns, i: number, lambda: number, stray: number): number {
-  const spent = lambda * columns.hotFrom[i]! + stray * columns.minutesFrom[i]!;
+function mixedChance(columns: Columns, i: number, lambda: number, p: LimitParameters): number {
+  const spent = lambda * hotFromOf(columns, i, p) + p.stray * columns.minutesFrom[i]!;
   const before = spent < 40 ? Math.exp(-spent) : 0;
   if (columns.failed[i]! === 0) return (1 - wrongShare) * before + wrongPass;
   if (before < 1e-12) return wrongCrash;
-  const more = lambda * columns.hotMore[i]! + stray * columns.minutesMore[i]!;
-  return (1 - wrongShare) * before * (more > 1e-4 ? 1 - Math.exp(-more) : more) + wrongCrash;
+  const more = lambda * hotMoreOf(columns, i, p) + p.stray * columns.minutesMore[i]!;
+  return (1 - wrongShare) * before * (more > 1e-4 ? 1 - Math.exp(-more) : more - more ** 2 / 2) + wrongCrash;
 }
 
 /** Adds the derivatives of one record's log chance and gives that log chance. */
@@ -196,7 +229,7 @@ function addRecordGradient(
 ): number {
   const eta = etaOf(columns, i, p, at);
   const lambda = hazardOf(eta);
-  const { byLambda, byStray, logChance } = chanceSlopes(columns, i, lambda, p.stray);
+  const { byLambda, byStray, bySteepness, bySlowness, logChance } = chanceSlopes(columns, i, lambda, p);
   const times = columns.times[i]!;
   const byEta = times * byLambda * Math.min(lambda, Math.exp(steepest));
   const byMu = -byEta / p.sigma;
@@ -205,40 +238,45 @@ function addRecordGradient(
   into[place.headroom]! += byMu * frame.headroom.sd;
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
-  into[place.sharpness]! -= byEta * logPrior.sharpness.sd * (eta - logHazardAtLimit);
-  into[place.heat]! -= byMu * logPrior.heat.sd * p.heat * columns.warmth[i]!;
+  into[place.sharpness]! -= logPrior.sharpness.sd * (byEta * (eta - logHazardAtLimit) + times * bySteepness);
+  into[place.heat]! += logPrior.heat.sd * (times * bySteepness - byMu * p.heat * columns.warmth[i]!);
+  into[place.slowness]! += times * bySlowness * slownessDeviation;
   into[place.stray]! += times * byStray * logPrior.stray.sd * p.stray;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
   return times * logChance;
 }
 
-/** The log chance of a record and its derivatives by the two hazards. */
+/** The log chance of a record and its derivatives by the two hazards and by what the hot minutes hang on. */
 function chanceSlopes(
   columns: Columns,
   i: number,
   lambda: number,
-  stray: number,
-): Readonly<{ byLambda: number; byStray: number; logChance: number }> {
-  const hot = columns.hotFrom[i]!;
+  p: LimitParameters,
+): Readonly<{
+  byLambda: number;
+  byStray: number;
+  bySteepness: number;
+  bySlowness: number;
+  logChance: number;
+}> {
+  const hot = hotFromOf(columns, i, p);
   const minutes = columns.minutesFrom[i]!;
-  const before = (1 - wrongShare) * Math.exp(-(lambda * hot + stray * minutes));
-  if (columns.failed[i]! === 0) {
-    const chance = before + wrongPass;
-    return {
-      byLambda: (-before * hot) / chance,
-      byStray: (-before * minutes) / chance,
-      logChance: Math.log(chance),
-    };
-  }
-  const hotMore = columns.hotMore[i]!;
+  const before = (1 - wrongShare) * Math.exp(-(lambda * hot + p.stray * minutes));
+  const isFailed = columns.failed[i]! === 1;
+  const hotMore = isFailed ? hotMoreOf(columns, i, p) : 0;
   const minutesMore = columns.minutesMore[i]!;
-  const survivedWithin = Math.exp(-(lambda * hotMore + stray * minutesMore));
-  const within = -Math.expm1(-(lambda * hotMore + stray * minutesMore));
-  const chance = before * within + wrongCrash;
+  const more = lambda * hotMore + p.stray * minutesMore;
+  const survivedWithin = isFailed ? Math.exp(-more) : 0;
+  const within = isFailed ? -Math.expm1(-more) : 1;
+  const chance = before * within + (isFailed ? wrongCrash : wrongPass);
+  const byHot = (-before * within * lambda) / chance;
+  const byMore = (before * survivedWithin * lambda) / chance;
   return {
     byLambda: (before * (survivedWithin * hotMore - within * hot)) / chance,
     byStray: (before * (survivedWithin * minutesMore - within * minutes)) / chance,
+    bySteepness: byHot * hot * columns.fromBySteepness[i]! + byMore * hotMore * columns.moreBySteepness[i]!,
+    bySlowness: byHot * hot * columns.fromBySlowness[i]! + byMore * hotMore * columns.moreBySlowness[i]!,
     logChance: Math.log(chance),
   };
 }

@@ -26,7 +26,7 @@ import {
   tooHotNote,
 } from "./nextWords.ts";
 import { type TrialForecast, trialForecastsOf, trialMinutes } from "./trialForecast.ts";
-import { bestMapTrialOf, mapPointsOf } from "./voltageMap.ts";
+import { bestMapTrialOf, type MapPoint, mapPointsOf } from "./voltageMap.ts";
 import { megahertz, volts } from "./words.ts";
 
 export type NextQuestion = LimitContext &
@@ -69,7 +69,7 @@ export type PlannedAttempt = Setting &
 
 export type MappedLimit = Readonly<{
   voltageMv: number;
-  clockMhz: number | null;
+  clockMhz: number;
   lowMhz: number;
   highMhz: number;
 }>;
@@ -194,25 +194,84 @@ function onLadder(
 }
 
 function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
-  const voltages = [...new Set(askedMv.map((voltageMv) => allowedVoltage(desk, voltageMv)))];
+  const voltages = [...new Set(askedMv.map((voltageMv) => underCeiling(desk, voltageMv)))];
   const { stepMhz } = clockGrid(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
-  if (known.every((point) => point.known)) return settledMap(desk, voltages, known, all);
+  if (known.every((point) => point.known)) return settledMap(desk, known);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
   const choice: Choice<TrialForecast> = (at, draws) => {
     const points = mapPointsOf(draws, voltages, desk.hazard, stepMhz);
-    const { costs } = at;
+    const reach = at.bounds.highestMv ?? Infinity;
+    const reachable = [...new Set(voltages.map((voltageMv) => Math.min(voltageMv, reach)))];
+    const inReach = mapPointsOf(draws, reachable, desk.hazard, stepMhz);
+    const durations = durationsFor(at);
     return coolestFirst(at, (refuses) =>
-      bestMapTrialOf(points, draws, { ...clockGrid(at), durations: durationsFor(at), costs, refuses }),
+      bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses }),
     );
   };
   const trial = choice(desk, few);
   if (trial === null) return nothingAllowed(desk);
-  const point = known.find(({ voltageMv }) => voltageMv === trial.voltageMv) ?? known[0]!;
+  const [point] = mapPointsOf(all, [trial.voltageMv], desk.hazard, stepMhz) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
   const because = becauseOfMapTrial(trial, point, open, voltages.length);
   return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
+}
+
+type Choice<Trial extends TrialForecast> = (desk: Desk, draws: LimitDraws) => Trial | null;
+
+const longestPlan = 6;
+
+/** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up. */
+function planFrom(
+  desk: Desk,
+  draws: LimitDraws,
+  first: TrialForecast,
+  choice: Choice<TrialForecast>,
+): PlannedAttempt[] | null {
+  let left = desk.question.minutes ?? null;
+  if (left === null) return null;
+  const plan: PlannedAttempt[] = [];
+  let believed = draws;
+  for (let trial: TrialForecast | null = first; trial !== null && plan.length < longestPlan; ) {
+    const { clockMhz, voltageMv, minutes, expectedMinutes, chanceOfPass } = trial;
+    const takes = desk.costs.setupMinutes + minutes;
+    if (plan.length > 0 && takes > left) break;
+    plan.push({ clockMhz, voltageMv, durationS: 60 * minutes, expectedMinutes, chanceOfPass });
+    left -= takes;
+    if (left < desk.costs.setupMinutes + trialMinutes[0]) break;
+    believed = afterPass(believed, trial);
+    trial = choice(withPass(desk, trial, left), believed);
+  }
+  return plan;
+}
+
+/** The draws as they would weigh once the attempt has passed. */
+function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {
+  const passed = trial.ends[trial.ends.length - 1]!;
+  const weights = draws.weights.map((weight, k) => weight * passed[k]!);
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  return total > 0 ? { ...draws, weights: weights.map((weight) => weight / total) } : draws;
+}
+
+/** What a pass would open up: as many steps again, and less time. */
+function withPass(desk: Desk, { clockMhz }: Setting, minutes: number): Desk {
+  const reached = clockMhz + clockStepsBeyond * desk.question.chip.clockStepMhz;
+  const highestMhz = Math.max(desk.bounds.highestMhz ?? reached, reached);
+  return { ...desk, question: { ...desk.question, minutes }, bounds: { ...desk.bounds, highestMhz } };
+}
+
+function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
+  const { originMhz, stepMhz } = clockGrid(desk);
+  const onGrid = (clockMhz: number): number =>
+    Math.round((originMhz + Math.floor((clockMhz - originMhz) / stepMhz + 1e-9) * stepMhz) * 1000) / 1000;
+  const map = points.map(({ voltageMv, likelyMhz, lowMhz, highMhz }) => ({
+    voltageMv,
+    clockMhz: onGrid(likelyMhz),
+    lowMhz,
+    highMhz,
+  }));
+  return { settled: { map }, because: becauseSettledMap(points.length, stepMhz), proof: null };
 }
 
 type Choice<Trial extends TrialForecast> = (desk: Desk, draws: LimitDraws) => Trial | null;
@@ -306,6 +365,16 @@ const nothingAllowed = ({ blocked }: Desk): TooLittle => ({
   because: ["Every setting worth trying was passed over or is out of bounds.", ...blocked].join(" "),
   needs: "Take back what was passed over, or ask for another voltage or clock.",
 });
+
+/** Voltages out of reach for now are reached step by step; above the ceiling they never are. */
+function underCeiling({ bounds, blocked, question }: Desk, askedMv: number): number {
+  const ceilingMv = question.chip.voltageCeilingMv ?? bounds.highestMv;
+  if (ceilingMv === null || askedMv <= ceilingMv) return askedMv;
+  blocked.push(
+    `${volts(askedMv)} is above ${volts(ceilingMv)}, as far as the chip's entry goes; the map ends there.`,
+  );
+  return ceilingMv;
+}
 
 function allowedVoltage({ bounds, blocked }: Desk, askedMv: number): number {
   if (bounds.highestMv === null || askedMv <= bounds.highestMv) return askedMv;

@@ -1,5 +1,5 @@
 import type { BenchCosts } from "./benchCosts.ts";
-import { hotMinutes } from "./hotMinutes.ts";
+import { type HotMinutes, hotMinutesAround } from "./hotMinutes.ts";
 import { hazardsAt, type LimitDraws } from "./limitReach.ts";
 import { idleShareOfRise } from "./warmUp.ts";
 
@@ -7,17 +7,21 @@ import { idleShareOfRise } from "./warmUp.ts";
 export const trialMinutes = [5, 10, 20, 40, 60, 90] as const;
 
 /** How an attempt may end: in the first minute, in the first third, later, or with a pass. */
-export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly number[] }>;
+export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly HotMinutes[] }>;
 
 export function endBinsOf(minutes: number, steadyTempC: number, startTempC: number): EndBins {
   const edges = [0, 1, Math.max(2, 0.35 * minutes), minutes].filter(
     (edge, i, all) => i === 0 || edge > all[i - 1]!,
   );
   const hot = edges.map((edge, i) =>
-    i === 0 ? 0 : Math.max(hotMinutes(edge, steadyTempC, startTempC), i === 1 ? 0.15 : 0),
+    atLeastSome(hotMinutesAround(edge, steadyTempC, startTempC), i === 1 ? 0.15 : 0),
   );
   return { edges, hot };
 }
+
+/** Even a cold chip crashes within a minute at a clock far too high. */
+const atLeastSome = (hot: HotMinutes, least: number): HotMinutes =>
+  hot.minutes >= least ? hot : { minutes: least, bySteepness: 0, bySlowness: 0 };
 
 /** What one attempt would bring at a setting: for each draw, the chance of each end. */
 export type TrialForecast = Readonly<{
@@ -55,7 +59,7 @@ function endsOf(
   let expectedMinutes = costs.setupMinutes;
   let surviving: Float64Array = new Float64Array(draws.count).fill(1);
   for (let bin = 1; bin < edges.length; bin++) {
-    const left = survivalAt(hazards, draws.stray, hot[bin]!, edges[bin]!);
+    const left = survivalAt(hazards, draws, hot[bin]!, edges[bin]!);
     for (let k = 0; k < left.length; k++) left[k] = Math.min(left[k]!, surviving[k]!);
     const ended = surviving.map((before, k) => before - left[k]!);
     const recovery = bin === 1 ? costs.noStartMinutes : costs.crashMinutes;
@@ -68,8 +72,16 @@ function endsOf(
   return { ends, chanceOfPass, expectedMinutes: expectedMinutes + chanceOfPass * edges[edges.length - 1]! };
 }
 
-const survivalAt = (hazards: Float64Array, stray: Float64Array, hot: number, minutes: number): Float64Array =>
-  hazards.map((hazard, k) => Math.exp(-(hazard * hot + stray[k]! * minutes)));
+const survivalAt = (
+  hazards: Float64Array,
+  { stray, steepness, slowness }: LimitDraws,
+  hot: HotMinutes,
+  minutes: number,
+): Float64Array =>
+  hazards.map((hazard, k) => {
+    const stretch = Math.exp(hot.bySteepness * steepness[k]! + hot.bySlowness * slowness[k]!);
+    return Math.exp(-(hazard * hot.minutes * stretch + stray[k]! * minutes));
+  });
 
 function weightedMean({ weights }: LimitDraws, values: Float64Array): number {
   let sum = 0;

@@ -8,7 +8,8 @@ export type MapPoint = Readonly<{
   voltageMv: number;
   clocks: Float64Array;
   lowMhz: number;
-  midMhz: number;
+  /** Acceptable with a chance of 65 in 100: as near as may be without leaning to either side of a step. */
+  likelyMhz: number;
   highMhz: number;
   meanMhz: number;
   variance: number;
@@ -24,7 +25,7 @@ export function mapPointsOf(
 ): MapPoint[] {
   return voltagesMv.map((voltageMv) => {
     const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
-    const [lowMhz, midMhz, highMhz] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.5, 0.95]) as [
+    const [lowMhz, likelyMhz, highMhz] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.35, 0.95]) as [
       number,
       number,
       number,
@@ -34,11 +35,13 @@ export function mapPointsOf(
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
     const known = (highMhz - lowMhz) / 2 <= stepMhz;
-    return { voltageMv, clocks, lowMhz, midMhz, highMhz, meanMhz, variance, known };
+    return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
   });
 }
 
 export type MapChoice = Readonly<{
+  /** Where an attempt may be made: the voltages of the map, as far as they are in reach yet. */
+  inReach: readonly MapPoint[];
   originMhz: number;
   stepMhz: number;
   highestMhz: number;
@@ -62,7 +65,7 @@ export function bestMapTrialOf(
   const floor = (toleranceInSteps * choice.stepMhz) ** 2;
   let best: TrialForecast | null = null;
   let bestScore = -Infinity;
-  for (const point of points)
+  for (const point of choice.inReach)
     for (const clockMhz of clocksWorthTrying(point, choice)) {
       const setting = { clockMhz, voltageMv: point.voltageMv };
       if (choice.refuses(setting)) continue;

@@ -29,29 +29,29 @@ describe("what counts as what", () => {
     expect(only(evidenceRow({ outcome: "freeze", durationS: 600 }))).toMatchObject({
       failed: true,
       minutesFrom: 8,
-      minutesTo: 12.5,
+      minutesMore: 4.5,
     });
     expect(only(evidenceRow({ outcome: "restart", durationS: 20 }))).toMatchObject({
       minutesFrom: 0,
-      minutesTo: 1,
+      minutesMore: 1,
     });
     expect(only(evidenceRow({ outcome: "no-start", durationS: 0 }))).toMatchObject({
       minutesFrom: 0,
-      minutesTo: 1,
+      minutesMore: 1,
     });
   });
 
   it("takes the window where one is given: found in the morning", () => {
     const found = evidenceRow({ outcome: "freeze", durationS: 28_800, failedFromS: 3600, failedToS: 28_800 });
-    expect(only(found)).toMatchObject({ failed: true, minutesFrom: 60, minutesTo: 480 });
+    expect(only(found)).toMatchObject({ failed: true, minutesFrom: 60, minutesMore: 420 });
   });
 
   it("takes a wrong result for a failure some time in the run, with no exposure", () => {
     expect(only(evidenceRow({ outcome: "wrong-result", durationS: 1800 }))).toMatchObject({
       failed: true,
       minutesFrom: 0,
-      hotFrom: 0,
-      minutesTo: 30,
+      hotFrom: { minutes: 0 },
+      minutesMore: 30,
     });
   });
 
