@@ -3,7 +3,7 @@ import { partNames } from "../../bench/build.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { attemptFields, fieldWords } from "../attemptFields.ts";
-import type { AttemptShown } from "./view.tsx";
+import type { AttemptShown } from "./shown.ts";
 
 const partWords = {
   cooler: "Cooler",

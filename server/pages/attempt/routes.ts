@@ -14,7 +14,8 @@ import { editTyped, typedFrom } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
-import { type AttemptShown, attemptPage, deletedPage } from "./view.tsx";
+import type { AttemptShown } from "./shown.ts";
+import { attemptPage, deletedPage } from "./view.tsx";
 
 /** Everything about one attempt: what is known, corrections, setting aside, deleting and bringing back. */
 export function registerAttempt(app: FastifyInstance, context: PageContext): void {

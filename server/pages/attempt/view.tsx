@@ -1,7 +1,5 @@
 import type { Attempt } from "../../bench/attempt.ts";
-import type { Build, Mount } from "../../bench/build.ts";
 import { outcomes, outcomeWords } from "../../bench/outcome.ts";
-import type { Workload } from "../../bench/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -9,7 +7,6 @@ import { ChoiceField, Fields, TextField } from "../../html/field.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
-import type { Edit } from "../../store/attemptEdits.ts";
 import { type FieldGroup, fieldGroups } from "../attemptFields.ts";
 import { AttemptFieldset } from "../attemptFieldset.tsx";
 import type { PageContext } from "../context.ts";
@@ -20,17 +17,7 @@ import { Setting, settingWords } from "../settingWords.tsx";
 import { frameOf } from "../siteMap.ts";
 import { AttemptFacts } from "./facts.tsx";
 import { EditHistory } from "./history.tsx";
-
-export type AttemptShown = Readonly<{
-  attempt: Attempt;
-  build: Build | null;
-  mount: Mount | null;
-  workloads: readonly Workload[];
-  edits: readonly Edit[];
-  hasTrace: boolean;
-  form: FormState;
-  setAsideForm: FormState;
-}>;
+import type { AttemptShown } from "./shown.ts";
 
 export const attemptPage = (context: PageContext, shown: AttemptShown): string =>
   pageHtml(
