@@ -32,8 +32,8 @@ export const usualWindowS = 180;
 /** Levelled means within this of where it tends. */
 const levelledC = 1;
 const usualSlowS = 180;
-/** A temperature under load wanders about its level for this long (common practice: fans and scheduling, ten seconds or so). */
-const memoryS = 12;
+/** A temperature under load wanders about its level for this long (common practice: fans and scheduling, a quarter of a minute). */
+const memoryS = 15;
 
 /** Level, course and end of a heat run, from its trace and whatever else is known. Anything it cannot say is null with a note. */
 export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRun {

@@ -21,8 +21,8 @@ export type BlockSettings = Readonly<{
 /**
  * The mean of a series whose neighbours are alike, with its 95 % interval; undefined for fewer than ten values. Method:
  * means of five blocks, Student's t with four degrees of freedom, and what neighbouring blocks have in common by the
- * memory given. Values rounded to `step` that hardly scatter hide where they lie within it: step^2/12 is then added to
- * the squared standard error (JCGM 100:2008, F.2.2.1), else its share.
+ * memory given. Values rounded to `step` that hardly scatter hide where they lie within it: up to step^2/12 is then added
+ * to the squared standard error (JCGM 100:2008, F.2.2.1).
  */
 export function blockMean(
   values: ArrayLike<number>,
@@ -40,11 +40,22 @@ export function blockMean(
   const centre = meanBetween(parts, 0, blocks);
   const between = parts.reduce((sum, part) => sum + (part - centre) ** 2, 0) / (blocks - 1);
   const rounding = (step * step) / 12;
-  const hidden = Math.sqrt(variance) < 0.3 * step ? rounding : rounding / count;
+  const hidden = hiddenShare(variance, step) * rounding + rounding / count;
   const standardError = Math.sqrt((between / blocks) * sharing(memory / (count / blocks)) + hidden);
   const half = (studentQuantile(0.975, blocks - 1) ?? Number.NaN) * standardError;
   const independent = standardError > 0 ? Math.min(count, Math.max(1, variance / standardError ** 2)) : 1;
   return { mean, low: mean - half, high: mean + half, standardError, independent };
+}
+
+/**
+ * How much of the rounding no averaging takes away: all of it below a scatter of 0.3 of the step, above that as much as
+ * is left of the first harmonic of the rounding error under normal scatter.
+ */
+function hiddenShare(variance: number, step: number): number {
+  if (step === 0) return 0;
+  if (variance < (0.3 * step) ** 2) return 1;
+  const own = Math.max(0, variance - (step * step) / 12);
+  return Math.exp((-4 * Math.PI ** 2 * own) / (step * step));
 }
 
 /**

@@ -42,7 +42,7 @@ describe("blockMean", () => {
   it("adds the twelfth of the squared step where the values hide within one", () => {
     const { low, high, mean } = blockMean(Array.from({ length: 100 }, () => 61), { step: 1 })!;
     expect(mean).toBe(61);
-    expect((high - low) / 2).toBeCloseTo(2.776445 * Math.sqrt(1 / 12), 4);
+    expect((high - low) / 2).toBeCloseTo(2.776445 * Math.sqrt(1 / 12 + 1 / 1200), 4);
   });
 
   it("is undefined for fewer than ten values", () => {
