@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { HotMinutes } from "../../server/bench/hotMinutes.ts";
 import {
   fitOf,
   type LimitFit,
