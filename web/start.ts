@@ -4,6 +4,7 @@ import { rememberFold } from "./controls/fold.ts";
 import { pressByKey } from "./controls/keys.ts";
 import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
+import { ownZone } from "./controls/zone.ts";
 
 /** What only some pages need is fetched by those that have it. */
 const fetched: readonly Behaviour[] = [
@@ -24,4 +25,4 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
 document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 turnDials();
 pressByKey();
-attachAll([localMoment, machineChoice, rememberFold, ...fetched]);
+attachAll([localMoment, ownZone, machineChoice, rememberFold, ...fetched]);

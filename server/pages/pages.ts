@@ -5,8 +5,11 @@ import { registerBench } from "./bench/routes.ts";
 import { registerBuildPages } from "./build/routes.tsx";
 import { registerBuildForms } from "./buildForm/routes.tsx";
 import { registerBuildsPage } from "./builds/routes.tsx";
+import { registerCautionsPage } from "./cautions/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
+import { registerImportPages } from "./importing/routes.tsx";
+import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
 
@@ -21,4 +24,7 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerPartsPages(app, context);
   registerBuildForms(app, context);
   registerMountPages(app, context);
+  registerCautionsPage(app, context);
+  await registerJournalPages(app, context);
+  await registerImportPages(app, context);
 }

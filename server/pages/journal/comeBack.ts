@@ -1,0 +1,50 @@
+import { formatMilli, formatMoment, formatNumber } from "../../html/format.ts";
+import type { Journal } from "../../store/journal.ts";
+
+/** A deleted thing that can still come back. */
+export type Returnable = Readonly<{
+  thing: string;
+  id: string;
+  what: string;
+  name: string;
+  deletedAt: string;
+}>;
+
+const dayMs = 86_400_000;
+const most = 50;
+
+/** What was deleted within the day, the latest first. */
+export function returnableThings(journal: Journal, now: string): readonly Returnable[] {
+  const named = (
+    thing: string,
+    what: string,
+    gone: readonly { id: string; name: string; deletedAt: string }[],
+  ) => gone.map(({ id, name, deletedAt }) => ({ thing, what, id, name, deletedAt }));
+  const all: Returnable[] = [
+    ...named("chips", "chip", journal.chips.removed()),
+    ...named("boards", "board", journal.boards.removed()),
+    ...named("workloads", "workload", journal.workloads.removed()),
+    ...named("rules", "acceptance rule", journal.rules.removed()),
+    ...named("builds", "build", journal.builds.removed()),
+    ...named("mounts", "mount", journal.mounts.removed().map(mountNamed)),
+    ...named("attempts", "attempt", journal.attempts.removed(most).map(attemptNamed)),
+  ];
+  return all
+    .filter(({ deletedAt }) => Date.parse(now) - Date.parse(deletedAt) <= dayMs)
+    .sort((a, b) => Date.parse(b.deletedAt) - Date.parse(a.deletedAt))
+    .slice(0, most);
+}
+
+type Mount = ReturnType<Journal["mounts"]["removed"]>[number];
+const mountNamed = ({ id, deletedAt, mountedAt }: Mount) => ({
+  id,
+  deletedAt,
+  name: mountedAt === null ? "with the build" : `of ${formatMoment(mountedAt, "moment")} UTC`,
+});
+
+type Attempt = ReturnType<Journal["attempts"]["removed"]>[number];
+const attemptNamed = ({ id, deletedAt, clockMhz, voltageMv }: Attempt) => ({
+  id,
+  deletedAt,
+  name: `${formatNumber(clockMhz)} MHz at ${formatMilli(voltageMv)} V`,
+});

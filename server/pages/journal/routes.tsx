@@ -1,0 +1,105 @@
+import { createReadStream, rmSync, statSync } from "node:fs";
+import path from "node:path";
+import type { FastifyInstance, FastifyReply } from "fastify";
+import { type MergeResult, mergeJournal } from "../../actions/mergeJournal.ts";
+import { journalDocumentFrom } from "../../bench/journalDocument.ts";
+import { invalid } from "../../bench/refusal.ts";
+import { pageHtml } from "../../html/document.tsx";
+import { importLimitBytes } from "../../interface/wholeJournal.ts";
+import type { Journal } from "../../store/journal.ts";
+import type { PageContext } from "../context.ts";
+import { formAfter, type Refused } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { sendPage } from "../sendPage.ts";
+import { frameOf } from "../siteMap.ts";
+import { takeUploads, uploadIn } from "../uploads.ts";
+import { returnableThings } from "./comeBack.ts";
+import { JournalPage } from "./view.tsx";
+
+type News = Readonly<{ faults?: readonly string[]; merged?: MergeResult; refused?: Refused | null }>;
+
+export async function registerJournalPages(app: FastifyInstance, context: PageContext): Promise<void> {
+  const { journal, now } = context;
+  app.get(paths.journal(), (_, reply) => journalAnswer(context, reply));
+  app.get(paths.integrity(), (_, reply) => journalAnswer(context, reply, { faults: journal.faults() }));
+  app.get(paths.backup(), (_, reply) => sendBackup(context, reply));
+
+  await app.register(async (inner) => {
+    await takeUploads(inner, { fileBytes: importLimitBytes, fieldBytes: 1024, fields: 5 });
+    inner.post(paths.merge(), { bodyLimit: importLimitBytes + (1 << 20) }, async (request, reply) => {
+      try {
+        const { file } = await uploadIn(request);
+        const document = journalDocumentFrom(jsonIn(file));
+        const merged = await journal.write(() => mergeJournal(document, { journal, now: now() }));
+        return journalAnswer(context, reply, { merged });
+      } catch (error) {
+        return journalAnswer(context, reply, { refused: formAfter(error, {}).refused });
+      }
+    });
+  });
+}
+
+function jsonIn(file: Buffer | null): unknown {
+  if (file === null) throw invalid("Choose the file of an exported journal.", { file: "Choose a file." });
+  try {
+    return JSON.parse(file.toString("utf8"));
+  } catch {
+    throw invalid("This is not an exported journal. Nothing was changed.");
+  }
+}
+
+/** The backup is made beside the journal, where there is room for it, and taken away once it is sent. */
+function sendBackup({ journal, now }: PageContext, reply: FastifyReply): FastifyReply {
+  const at = now();
+  const file = path.join(path.dirname(journal.file), `.download-${journal.newId(at)}.db`);
+  const gone = () => rmSync(file, { force: true });
+  try {
+    journal.backUpTo(file);
+  } catch (error) {
+    gone();
+    throw error;
+  }
+  const stream = createReadStream(file);
+  stream.once("close", gone);
+  const name = `journal-${at.slice(0, 16).replace(/[-:]/g, "").replace("T", "-")}.db`;
+  return reply
+    .type("application/vnd.sqlite3")
+    .header("content-disposition", `attachment; filename="${name}"`)
+    .header("content-length", statSync(file).size)
+    .header("cache-control", "no-store")
+    .send(stream);
+}
+
+function journalAnswer(context: PageContext, reply: FastifyReply, news: News = {}): FastifyReply {
+  const { journal, now, demo } = context;
+  const shown = {
+    counts: countsOf(journal),
+    file: journal.file,
+    bytes: bytesOf(journal.file),
+    revision: journal.revision(),
+    demo,
+    returnable: returnableThings(journal, now()),
+    faults: news.faults ?? null,
+    merged: news.merged ?? null,
+    refused: news.refused ?? null,
+    importLimit: "256 MiB",
+  };
+  const page = <JournalPage frame={frameOf(context, "journal")} shown={shown} />;
+  return sendPage(reply, pageHtml(page), news.refused ? 422 : 200);
+}
+
+const countsOf = (journal: Journal) => [
+  { n: journal.attempts.count(), one: "attempt" },
+  { n: journal.builds.count(), one: "build" },
+  { n: journal.chips.count(), one: "chip" },
+  { n: journal.boards.count(), one: "board" },
+  { n: journal.workloads.count(), one: "workload" },
+  { n: journal.noise.count(), one: "noise reading" },
+];
+
+/** The file and what it has not yet taken in from its log. */
+const bytesOf = (file: string): number =>
+  [file, `${file}-wal`].reduce(
+    (sum, name) => sum + (statSync(name, { throwIfNoEntry: false })?.size ?? 0),
+    0,
+  );
