@@ -1,8 +1,19 @@
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
+/** Pieces that bear the id of something on the page take its place; what is left takes the place of the waiting one. */
+const putIn = (place: HTMLElement, pieces: DocumentFragment): void => {
+  for (const piece of [...pieces.children]) {
+    // The newest block of charts is the last of the page.
+    if (piece.matches("script[data-charts]")) document.body.append(piece);
+    const standing = piece.id && document.querySelector(`#${CSS.escape(piece.id)}`);
+    if (standing) standing.replaceWith(piece);
+  }
+  if (place.isConnected) place.replaceWith(pieces);
+};
+
 /**
- * A piece of the page that was not ready when the page was: it is asked for until the server has it, then takes this
- * one's place. 204 means not yet; anything else that is not a page leaves what stands.
+ * Pieces of the page that were not ready when the page was: they are asked for until the server has them. 204 means
+ * not yet; anything that is not a page leaves what stands.
  */
 export const fillLater = async (place: HTMLElement): Promise<void> => {
   const address = place.dataset.later ?? "";
@@ -11,9 +22,9 @@ export const fillLater = async (place: HTMLElement): Promise<void> => {
     const answer = await fetch(address, { headers: { accept: "text/html" } }).catch(() => undefined);
     if (!answer?.ok) return;
     if (answer.status === 204) continue;
-    const piece = document.createElement("template");
-    piece.innerHTML = await answer.text();
-    place.replaceWith(piece.content);
+    const pieces = document.createElement("template");
+    pieces.innerHTML = await answer.text();
+    putIn(place, pieces.content);
     return;
   }
 };

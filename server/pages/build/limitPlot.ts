@@ -1,8 +1,9 @@
 import type { Trial } from "../../bench/evidence.ts";
 import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { LimitAnswer } from "../../bench/limitCurve.ts";
 import type { OutcomeClass } from "../../bench/outcome.ts";
 import { formatCount, formatDuration } from "../../html/format.ts";
-import type { Layer, Mark, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../../html/plot.ts";
 import { reachMv, stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
 import { settingWords } from "../settingWords.tsx";
@@ -13,6 +14,8 @@ export type LimitPlotted = Readonly<{
   trials: readonly Trial[];
   points: readonly FrontierPoint[];
   ceilingMv: number | null;
+  /** The fitted limit, where there is one. */
+  limit: LimitAnswer | null;
 }>;
 
 type Kind = "pass" | "contested" | "stopped" | "crash" | "thermal";
@@ -116,6 +119,34 @@ const heatZone = (points: readonly FrontierPoint[]): readonly Layer[] => {
   ];
 };
 
+/** The limit from the whole record: a band where it may lie, or only how far it goes at least. */
+const limitLayers = (limit: LimitAnswer | null): readonly Layer[] => {
+  if (limit?.state !== "fitted") return [];
+  const { curve } = limit;
+  const points = (pick: (point: (typeof curve)[number]) => number | null): readonly Point[] =>
+    curve.flatMap((point): Point[] => {
+      const clockMhz = pick(point);
+      return clockMhz === null ? [] : [[point.voltageMv / 1000, clockMhz]];
+    });
+  if (limit.atLeast)
+    return [
+      { as: "line", tone: "second", dashed: true, points: points(({ lowMhz }) => lowMhz), label: "at least" },
+    ];
+  const band = limit.curve.flatMap(({ voltageMv, lowMhz, highMhz }): BandPoint[] =>
+    highMhz === null ? [] : [[voltageMv / 1000, lowMhz, highMhz]],
+  );
+  return [
+    { as: "band", tone: "second", points: band },
+    {
+      as: "line",
+      tone: "second",
+      dashed: true,
+      points: points(({ limitMhz }) => limitMhz),
+      label: "nine in ten hours pass",
+    },
+  ];
+};
+
 const ceilingRule = (ceilingMv: number | null): readonly Layer[] =>
   ceilingMv === null
     ? []
@@ -128,6 +159,7 @@ export const limitPlot = (plotted: LimitPlotted): Plot => ({
   y: { label: "clock", unit: "MHz" },
   layers: [
     ...heatZone(plotted.points),
+    ...limitLayers(plotted.limit),
     ...stepsLayers(plotted.points, "lead", "held"),
     ...marksLayers(plotted),
     ...ceilingRule(plotted.ceilingMv),

@@ -1,36 +1,19 @@
-import type { BuildAsked } from "../../answers/buildAsked.ts";
-import type { Attempt } from "../../bench/attempt.ts";
 import type { Trial } from "../../bench/evidence.ts";
 import type { Frontier } from "../../bench/frontier.ts";
-import { plainAdvice } from "../../bench/plainAdvice.ts";
-import type { Rule } from "../../bench/rule.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
-import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatDuration } from "../../html/format.ts";
-import { extentsOf } from "../../html/plot.ts";
-import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Table } from "../../html/table.tsx";
 import { attemptColumns, loadNames } from "../attemptTable.tsx";
 import { furthest } from "../furthest.ts";
 import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
-import { Advice } from "./advice.tsx";
 import { Headline, Lead } from "./answer.tsx";
 import { ClockTable, FrontierTable } from "./frontierTable.tsx";
-import { limitPlot } from "./limitPlot.ts";
+import { ChartPiece, isDrawn, LimitPiece, plotOf, SettingPiece } from "./pieces.tsx";
+import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
-
-export type BuildShown = Readonly<{
-  asked: BuildAsked;
-  boardName: string;
-  rules: readonly Rule[];
-  frontier: Frontier;
-  trials: readonly Trial[];
-  newest: readonly Attempt[];
-  hasMore: boolean;
-}>;
 
 const daysOf = (trials: readonly Trial[]): number =>
   new Set(trials.map(({ row }) => row.startedAt.slice(0, 10))).size;
@@ -55,25 +38,6 @@ const About = ({ shown }: { shown: BuildShown }) => {
   );
 };
 
-const Chart = ({ shown, plot }: { shown: BuildShown; plot: ReturnType<typeof limitPlot> }) => (
-  <Entry aside={<ChartLinks name="limit" table="frontier" />}>
-    <ChartFigure
-      name="limit"
-      kind="plot"
-      legend={<PlotKey plot={plot} />}
-      caption={
-        <>
-          Every attempt under {shown.asked.workload?.name ?? "any load"} that speaks of the clock. The line is
-          what held by the rule “{shown.asked.rule.name}”, a higher voltage holding what a lower one did
-          unless heat may undo it.
-        </>
-      }
-    >
-      <PlotSvg plot={plot} />
-    </ChartFigure>
-  </Entry>
-);
-
 const LeftOut = ({ frontier }: { frontier: Frontier }) => {
   const { idle, boost, otherWorkload } = frontier.leftOut;
   const parts = [
@@ -87,22 +51,17 @@ const LeftOut = ({ frontier }: { frontier: Frontier }) => {
 /** What one build does: the answer, the picture, the table, the setting to run, and what it all rests on. */
 export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown }) => {
   const { asked, frontier, rules, newest } = shown;
-  const { build, chip, rule, workload, workloads } = asked;
+  const { build, rule, workload, workloads } = asked;
   const top = furthest(frontier.points);
-  const plot = limitPlot({
-    buildId: build.id,
-    name: build.name,
-    trials: shown.trials,
-    points: frontier.points,
-    ceilingMv: chip.voltageCeilingMv,
-  });
-  const isDrawn = frontier.points.length > 0 && extentsOf(plot) !== undefined;
+  const drawn = isDrawn(shown);
   return (
-    <Document title={build.name} frame={frame} {...(isDrawn ? { charts: { limit: plot } } : {})}>
+    <Document title={build.name} frame={frame} {...(drawn ? { charts: { limit: plotOf(shown) } } : {})}>
       <Entry aside={<About shown={shown} />}>
         <Answer heading={<Headline name={build.name} top={top} tried={frontier.attempts} />}>
           <Lead top={top} tried={frontier.attempts} />
         </Answer>
+        {shown.newest.length > 0 ? <LimitPiece shown={shown} /> : null}
+        {shown.later ? <span data-later={shown.later} /> : null}
         <Act>
           <ButtonLink href={paths.bench({ build: build.id })} first={!top} letter="b">
             To the bench with it
@@ -110,7 +69,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
           <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
         </Act>
       </Entry>
-      {isDrawn ? <Chart shown={shown} plot={plot} /> : null}
+      {drawn ? <ChartPiece shown={shown} /> : null}
       {frontier.points.length > 0 ? (
         <>
           <Entry
@@ -140,14 +99,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
               <Meaning />
             </Fold>
           </Entry>
-          <Entry>
-            <h2>The setting to run</h2>
-            <Advice
-              buildId={build.id}
-              advice={plainAdvice(frontier.points, chip)}
-              clockStepMhz={chip.clockStepMhz}
-            />
-          </Entry>
+          <SettingPiece shown={shown} />
         </>
       ) : null}
       {newest.length > 0 ? (

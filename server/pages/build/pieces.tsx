@@ -1,0 +1,88 @@
+import { plainAdvice } from "../../bench/plainAdvice.ts";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Entry } from "../../html/entry.tsx";
+import { ChartBlock } from "../../html/jsonBlock.tsx";
+import { extentsOf, type Plot } from "../../html/plot.ts";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { furthest } from "../furthest.ts";
+import { Advice } from "./advice.tsx";
+import { limitPlot } from "./limitPlot.ts";
+import { LimitNotes, LimitWords } from "./limitWords.tsx";
+import { BestSetting } from "./setting.tsx";
+import type { BuildShown } from "./shown.ts";
+
+export const plotOf = ({ asked, trials, frontier, limit }: BuildShown): Plot =>
+  limitPlot({
+    buildId: asked.build.id,
+    name: asked.build.name,
+    trials,
+    points: frontier.points,
+    ceilingMv: asked.chip.voltageCeilingMv,
+    limit,
+  });
+
+export const isDrawn = (shown: BuildShown): boolean =>
+  shown.frontier.points.length > 0 && extentsOf(plotOf(shown)) !== undefined;
+
+export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
+  <div id="limit-words">
+    <LimitWords limit={shown.limit} top={furthest(shown.frontier.points)} isFresh={shown.later === null} />
+  </div>
+);
+
+export const ChartPiece = ({ shown }: { shown: BuildShown }) => {
+  const plot = plotOf(shown);
+  const { rule, workload } = shown.asked;
+  const fitted = shown.limit?.state === "fitted";
+  return (
+    <div id="limit-chart">
+      <Entry aside={<ChartLinks name="limit" table="frontier" />}>
+        <ChartFigure
+          name="limit"
+          kind="plot"
+          legend={<PlotKey plot={plot} />}
+          caption={
+            <>
+              Every attempt under {workload?.name ?? "any load"} that speaks of the clock. The line is what
+              held by the rule “{rule.name}”.
+              {fitted ? " Band: where the limit lies, nine chances in ten." : ""}
+            </>
+          }
+        >
+          <PlotSvg plot={plot} />
+        </ChartFigure>
+      </Entry>
+    </div>
+  );
+};
+
+export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
+  const { build, chip } = shown.asked;
+  return (
+    <div id="setting">
+      <Entry>
+        <h2>The setting to run</h2>
+        {shown.best ? (
+          <BestSetting buildId={build.id} best={shown.best} wish={shown.wish} kept={shown.kept} />
+        ) : (
+          <Advice
+            buildId={build.id}
+            advice={plainAdvice(shown.frontier.points, chip)}
+            clockStepMhz={chip.clockStepMhz}
+          />
+        )}
+        <LimitNotes limit={shown.limit} />
+      </Entry>
+    </div>
+  );
+};
+
+/** What the fit changes, for a page that was there before it. */
+export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
+  <>
+    <ChartBlock charts={{ limit: plotOf(shown) }} />
+    <LimitPiece shown={shown} />
+    <ChartPiece shown={shown} />
+    <SettingPiece shown={shown} />
+  </>
+);

@@ -1,0 +1,107 @@
+import { type Use, useInWords, uses } from "../../bench/acceptance.ts";
+import { type BestAnswer, type Goal, goals } from "../../bench/bestSetting.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Fold } from "../../html/entry.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount, formatNumber } from "../../html/format.ts";
+import { paths } from "../paths.ts";
+import { Setting, settingWords } from "../settingWords.tsx";
+
+export type Wish = Readonly<{ goal: Goal; use: Use }>;
+
+const goalWords: Readonly<Record<Goal, string>> = {
+  clock: "the highest clock",
+  efficiency: "the most for its watts",
+  cool: "the coolest at no less than stock",
+};
+
+type Props = Readonly<{
+  buildId: string;
+  best: BestAnswer;
+  wish: Wish;
+  kept: Readonly<Record<string, string>>;
+}>;
+
+const Recommended = ({ best, buildId }: Pick<Props, "best" | "buildId">) => {
+  const { setting } = best;
+  if (!setting) return <p class="lead">None yet.</p>;
+  const { clockMhz, voltageMv, loadTempC, marginC, powerW, crashes } = setting;
+  const facts = [
+    crashes ?? "",
+    loadTempC
+      ? `${formatNumber(loadTempC.mid, 0)} °C under load (${formatNumber(loadTempC.low, 0)} to ${formatNumber(loadTempC.high, 0)})`
+      : "",
+    marginC === null ? "" : `${formatNumber(marginC, 0)} °C to spare in the hottest room`,
+    powerW === null ? "" : `${formatNumber(powerW, 0)} W`,
+  ].filter(Boolean);
+  return (
+    <>
+      <p class="lead">
+        <b>
+          <Setting clockMhz={clockMhz} voltageMv={voltageMv} />
+        </b>
+        {facts.length > 0 ? `: ${facts.join(", ")}.` : "."}
+      </p>
+      <Act>
+        <ButtonLink href={paths.bench({ build: buildId, clockMhz, voltageMv, minutes: 60 })} first>
+          Prove it for an hour
+        </ButtonLink>
+      </Act>
+    </>
+  );
+};
+
+const WishForm = ({ buildId, wish, kept }: Omit<Props, "best">) => (
+  <form method="get" action={`${paths.build(buildId)}#setting`}>
+    {Object.entries(kept).map(([name, value]) => (
+      <input key={name} type="hidden" name={name} value={value} />
+    ))}
+    <Fields>
+      <ChoiceField
+        name="goal"
+        label="Looking for"
+        value={wish.goal}
+        choices={goals.map((goal) => ({ value: goal, title: goalWords[goal] }))}
+        required
+      />
+      <ChoiceField
+        name="use"
+        label="for"
+        value={wish.use}
+        hint="The longer nobody watches, the stricter."
+        choices={uses.map((use) => ({ value: use, title: useInWords[use] }))}
+        required
+      />
+    </Fields>
+    <Act>
+      <Button>Look again</Button>
+    </Act>
+  </form>
+);
+
+/** The setting to run for what it is wanted for, why, and what was passed over. */
+export const BestSetting = ({ buildId, best, wish, kept }: Props) => (
+  <>
+    <Recommended best={best} buildId={buildId} />
+    {best.because.map((because) => (
+      <p key={because} class="prose">
+        {because}
+      </p>
+    ))}
+    {best.couldChange ? <p class="prose">{best.couldChange}</p> : null}
+    {best.passedOver.length > 0 ? (
+      <Fold title={`Why not the others: ${formatCount(best.passedOver.length, "setting")}`}>
+        <ul class="rows">
+          {best.passedOver.map(({ setting, because }) => (
+            <li key={settingWords(setting)}>
+              <b>{settingWords(setting)}</b>: {because}
+            </li>
+          ))}
+        </ul>
+      </Fold>
+    ) : null}
+    <Fold title="For another use, or with another aim">
+      <WishForm buildId={buildId} wish={wish} kept={kept} />
+    </Fold>
+  </>
+);

@@ -1,0 +1,71 @@
+import type { FastifyRequest } from "fastify";
+import { type BuildAsked, buildAsked } from "../../answers/buildAsked.ts";
+import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
+import { bestQuestion, latestAnswerTo, limitQuestion } from "../../answers/limitOfBuild.ts";
+import { uses } from "../../bench/acceptance.ts";
+import type { Attempt } from "../../bench/attempt.ts";
+import { type BestAnswer, goals } from "../../bench/bestSetting.ts";
+import { lookedAt, type Trial } from "../../bench/evidence.ts";
+import type { Frontier } from "../../bench/frontier.ts";
+import type { LimitAnswer } from "../../bench/limitCurve.ts";
+import type { Rule } from "../../bench/rule.ts";
+import { idAsked, idIn, valueAsked } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import { paths, withQuery } from "../paths.ts";
+import type { Wish } from "./setting.tsx";
+
+export type BuildShown = Readonly<{
+  asked: BuildAsked;
+  boardName: string;
+  rules: readonly Rule[];
+  frontier: Frontier;
+  trials: readonly Trial[];
+  newest: readonly Attempt[];
+  hasMore: boolean;
+  /** As last worked out; null where it never was. */
+  limit: LimitAnswer | null;
+  best: BestAnswer | null;
+  wish: Wish;
+  /** What the address carries besides the wish. */
+  kept: Readonly<Record<string, string>>;
+  /** Where to ask for what is still being worked out; null where all is as the journal stands. */
+  later: string | null;
+}>;
+
+const latest = 6;
+
+const oneOf = <Word extends string>(words: readonly Word[], typed: string | null, usual: Word): Word =>
+  words.find((word) => word === typed) ?? usual;
+
+export function buildShown(request: FastifyRequest, { journal, reckonings }: PageContext): BuildShown {
+  const ruleId = idAsked(request, "rule", "acceptance rule");
+  const workloadId = idAsked(request, "workload", "workload");
+  const wish: Wish = {
+    goal: oneOf(goals, valueAsked(request, "goal"), "clock"),
+    use: oneOf(uses, valueAsked(request, "use"), "benchmark"),
+  };
+  const question = { buildId: idIn(request, "build"), ruleId, workloadId };
+  const asked = buildAsked(journal, question);
+  const { build, workloads, workload } = asked;
+  const { items, next } = journal.attempts.pageOf(build.id, { limit: latest, after: null });
+  const isTried = items.length > 0;
+  const limit = isTried ? latestAnswerTo(reckonings, limitQuestion(journal, question)) : null;
+  const best = isTried ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
+  const isFresh = !isTried || (limit?.fresh === true && best?.fresh === true);
+  return {
+    asked,
+    boardName: journal.boards.find(build.boardId)?.name ?? "a board",
+    rules: journal.rules.all(),
+    frontier: frontierOfAsked(journal, asked),
+    trials: lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload).trials,
+    newest: items,
+    hasMore: next !== null,
+    limit: limit?.answer ?? null,
+    best: best?.answer ?? null,
+    wish,
+    kept: { ...(ruleId && { rule: ruleId }), ...(workloadId && { workload: workloadId }) },
+    later: isFresh
+      ? null
+      : withQuery(`${paths.build(build.id)}/limit`, { rule: ruleId, workload: workloadId, ...wish }),
+  };
+}
