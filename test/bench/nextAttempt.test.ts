@@ -1,0 +1,182 @@
+import { describe, expect, it } from "vitest";
+import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
+import {
+  type NextAnswer,
+  type NextQuestion,
+  nextAttemptOf,
+  type Proposal,
+  type Settled,
+} from "../../server/bench/nextAttempt.ts";
+import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
+
+const ask = (rows: readonly EvidenceRow[], differing: Partial<NextQuestion> = {}): NextAnswer =>
+  nextAttemptOf({
+    chip: testChip(),
+    hottestAmbientC: 30,
+    rows,
+    workloads: [testWorkload("all-core")],
+    voltageMv: differing.clockMhz || differing.voltagesMv ? null : 1250,
+    seed: 1,
+    ...differing,
+  });
+const proposed = (answer: NextAnswer): Proposal => {
+  if (!("durationS" in answer)) throw new Error(`no proposal: ${answer.because}`);
+  return answer;
+};
+const settled = (answer: NextAnswer): Settled => {
+  if (!("settled" in answer)) throw new Error(`not settled: ${answer.because}`);
+  return answer;
+};
+
+const narrowed = [
+  evidenceRow({ clockMhz: 5000, durationS: 3600, loadTempC: 75 }),
+  evidenceRow({ clockMhz: 5100, durationS: 3600, loadTempC: 76 }),
+  evidenceRow({ clockMhz: 5125, durationS: 7200, loadTempC: 76 }),
+  evidenceRow({ clockMhz: 5200, durationS: 400, outcome: "freeze" }),
+  evidenceRow({ clockMhz: 5175, durationS: 900, outcome: "freeze" }),
+  evidenceRow({ clockMhz: 5150, durationS: 2400, outcome: "freeze" }),
+];
+
+describe("nextAttemptOf at one voltage", () => {
+  it("starts an empty build from the stock values, at most eight clock steps up", () => {
+    const next = proposed(ask([]));
+    expect(next.voltageMv).toBe(1250);
+    expect(next.clockMhz).toBeLessThanOrEqual(4800);
+    expect(next.clockMhz).toBeGreaterThan(4600);
+    expect(next.expectedTempC).toBeNull();
+    expect(next.purpose).toBe("screen");
+    expect(next.because).toContain("Nothing has been tried");
+  });
+
+  it("stays on the clock grid, between nothing and certainty, with minutes that hold the run", () => {
+    const next = proposed(ask([evidenceRow({ clockMhz: 4900, loadTempC: 70 })]));
+    expect((next.clockMhz - 4600) % 25).toBe(0);
+    expect(next.chanceOfPass).toBeGreaterThan(0);
+    expect(next.chanceOfPass).toBeLessThan(1);
+    expect(next.expectedMinutes).toBeGreaterThan(2);
+    expect(next.expectedMinutes).toBeLessThanOrEqual(2 + next.durationS / 60 + 6);
+    expect(next.expectedTempC?.mid).toBeGreaterThan(65);
+    expect(next.clockMhz).toBeLessThanOrEqual(4900 + 8 * 25);
+  });
+
+  it("settles between a proven clock and crashes close above it, and offers an hour as proof unless there was one", () => {
+    const answer = settled(ask(narrowed));
+    expect(answer.settled).toMatchObject({ clockMhz: expect.any(Number) });
+    const { clockMhz, chance } = answer.settled as { clockMhz: number; chance: number };
+    expect(clockMhz).toBeGreaterThanOrEqual(5075);
+    expect(clockMhz).toBeLessThanOrEqual(5125);
+    expect(chance).toBeGreaterThanOrEqual(0.8);
+    expect(answer.proof).toBeNull();
+    const shorter = narrowed.map((row) => ({ ...row, durationS: Math.min(row.durationS, 3000) }));
+    const unproved = ask([...shorter, ...shorter]);
+    if ("settled" in unproved) expect(unproved.proof).toMatchObject({ durationS: 3600, purpose: "prove" });
+  });
+
+  it("never goes above the ceiling, nor more than two voltage steps beyond what was tried, and says so", () => {
+    const beyond = proposed(ask([], { voltageMv: 1500 }));
+    expect(beyond.voltageMv).toBe(1275);
+    expect(beyond.blocked.join()).toContain("two voltage steps beyond 1.250 V");
+    const tried = [evidenceRow({ voltageMv: 1450 })];
+    const ceiling = proposed(ask(tried, { voltageMv: 1500 }));
+    expect(ceiling.voltageMv).toBe(1450);
+    expect(ceiling.blocked.join()).toContain("ceiling of 1.450 V");
+    const none = ask([], { voltageMv: 1500, chip: testChip({ voltageCeilingMv: null }) });
+    expect(proposed(none).voltageMv).toBe(1250);
+  });
+
+  it("leaves voltages below what was tried free", () => {
+    expect(proposed(ask([evidenceRow()], { voltageMv: 1100 })).voltageMv).toBe(1100);
+  });
+
+  it("does not propose a forecast over the temperature limit without saying so", () => {
+    const hot = [evidenceRow({ clockMhz: 4700, loadTempC: 99, durationS: 1800 })];
+    const next = proposed(ask(hot));
+    expect(next.blocked.join()).toContain("over the chip's temperature limit");
+    expect(proposed(ask([evidenceRow({ loadTempC: 70 })])).blocked).toEqual([]);
+  });
+
+  it("proposes something else where the tester passes over it", () => {
+    const first = proposed(ask([]));
+    const second = proposed(ask([], { passedOver: [first] }));
+    expect(second.clockMhz).not.toBe(first.clockMhz);
+  });
+
+  it("plans a sequence within the minutes there are, each as if those before had passed", () => {
+    const { plan } = proposed(ask([], { minutes: 40 }));
+    expect(plan!.length).toBeGreaterThan(1);
+    const spent = plan!.reduce((sum, { durationS }) => sum + 2 + durationS / 60, 0);
+    expect(spent).toBeLessThanOrEqual(40);
+    expect(plan![1]!.clockMhz).toBeGreaterThan(plan![0]!.clockMhz);
+  });
+
+  it("warns where the stock setting itself crashed", () => {
+    const rows = [evidenceRow({ outcome: "freeze", durationS: 600 })];
+    expect(proposed(ask(rows)).blocked.join()).toContain("fault elsewhere");
+  });
+
+  it("repeats itself for the same record and seed", () => {
+    expect(ask(narrowed.slice(0, 4))).toEqual(ask(narrowed.slice(0, 4)));
+  });
+});
+
+describe("nextAttemptOf at one clock", () => {
+  it("looks for the lowest voltage on the voltage grid, downward without steps", () => {
+    const rows = [evidenceRow({ clockMhz: 4700, loadTempC: 72, durationS: 3600 })];
+    const next = proposed(ask(rows, { clockMhz: 4700 }));
+    expect(next.clockMhz).toBe(4700);
+    expect(next.voltageMv).toBeLessThan(1250);
+    expect(((1250 - next.voltageMv) / 12.5) % 1).toBeCloseTo(0, 9);
+  });
+
+  it("settles on a voltage, and proves it under the load that switches on and off", () => {
+    const rows = [
+      evidenceRow({ clockMhz: 4700, voltageMv: 1200, durationS: 7200, loadTempC: 70 }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1187.5, durationS: 7200, loadTempC: 69 }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 1500, outcome: "freeze" }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 300, outcome: "freeze" }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 900, outcome: "freeze" }),
+    ];
+    const workloads = [testWorkload("all-core"), testWorkload("on and off", { kind: "transition" })];
+    const answer = settled(ask(rows, { clockMhz: 4700, workloads }));
+    expect(answer.settled).toHaveProperty("voltageMv");
+    expect((answer.settled as { voltageMv: number }).voltageMv).toBeGreaterThanOrEqual(1187.5);
+    expect(answer.proof).toMatchObject({ workloadId: "on and off", durationS: 3600 });
+  });
+
+  it("does not jump to a clock more than eight steps beyond the record", () => {
+    const next = ask([], { clockMhz: 6000 });
+    expect("clockMhz" in next && next.clockMhz).toBe(4800);
+  });
+});
+
+describe("nextAttemptOf over voltages", () => {
+  it("maps the voltages asked, else those tried, reaching further up step by step", () => {
+    const next = proposed(ask([], { voltagesMv: [1150, 1250, 1400] }));
+    expect([1150, 1250, 1275]).toContain(next.voltageMv);
+    expect(next.purpose).toBe("map");
+    const tried = [evidenceRow({ voltageMv: 1200 }), evidenceRow({ voltageMv: 1300 })];
+    const again = proposed(ask(tried, { voltageMv: null }));
+    expect([1200, 1300]).toContain(again.voltageMv);
+  });
+});
+
+describe("nextAttemptOf with little to go on", () => {
+  it("says what it needs where neither stock values nor attempts are there", () => {
+    const bare = testChip({ stockClockMhz: null, stockVoltageMv: null });
+    expect(ask([], { chip: bare })).toMatchObject({ state: "too-little", needs: expect.any(String) });
+  });
+
+  it("goes on from a record without stock values", () => {
+    const bare = testChip({ stockClockMhz: null, stockVoltageMv: null });
+    const next = proposed(ask([evidenceRow({ clockMhz: 4700 })], { chip: bare }));
+    expect(next.clockMhz % 25).toBe(0);
+    expect(next.clockMhz).toBeLessThanOrEqual(4900);
+  });
+
+  it("starts from what another build of the chip taught", () => {
+    const otherBuilds = [{ name: "Wren", rows: narrowed }];
+    const next = proposed(ask([], { otherBuilds }));
+    expect(next.clockMhz).toBe(4800);
+    expect(next.chanceOfPass).toBeGreaterThan(proposed(ask([])).chanceOfPass);
+  });
+});
