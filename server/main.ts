@@ -50,6 +50,8 @@ async function serve(settings: Settings): Promise<void> {
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckoner.reckon),
+    logWorker: path.join(root, "dist", "server", "workers", "logImport.cjs"),
+    migrations: path.join(root, "migrations"),
     now,
     version,
     assets: assetsIn(folders),

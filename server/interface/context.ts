@@ -10,4 +10,7 @@ export type Context = Readonly<{
   version: string;
   /** Where answers that take long are reckoned and kept. */
   reckonings: Reckonings;
+  /** The worker that reads sensor logs, and the migrations it needs to open the journal. */
+  logWorker: string;
+  migrations: string;
 }>;

@@ -9,7 +9,9 @@ import { registerFrontier } from "./frontier.ts";
 import { registerLimit } from "./limit.ts";
 import { registerNoise } from "./noise.ts";
 import { registerParts } from "./parts.ts";
+import { registerPictures } from "./pictures.ts";
 import { noQuery, queryOf } from "./reading.ts";
+import { registerTraces } from "./traces.ts";
 import { registerWholeJournal } from "./wholeJournal.ts";
 
 /** The JSON interface, every address of it under /api. */
@@ -26,6 +28,8 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerFrontier(app, context);
   registerLimit(app, context);
   registerCompare(app, context);
+  registerTraces(app, context);
+  registerPictures(app, context);
   registerWholeJournal(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
   app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {

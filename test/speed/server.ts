@@ -16,6 +16,8 @@ export async function served(journal: Journal): Promise<Served> {
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckoner.reckon),
+    logWorker: path.join(root, "dist", "server", "workers", "logImport.cjs"),
+    migrations: path.join(root, "migrations"),
     now: () => theInstant,
     version: "0.0.0",
     assets: assetsIn(folders),

@@ -66,6 +66,8 @@ export async function testServer(journal: Journal = freshJournal()): Promise<Tes
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckoner.reckon),
+    logWorker: path.join(root, "dist/server/workers/logImport.cjs"),
+    migrations,
     now: clock.now,
     version: "0.0.0",
     assets: { stylesheet: "/web/notebook.css", script: "/web/start.js", swaps: "/vendor/htmx/htmx.min.js" },

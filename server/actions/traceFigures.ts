@@ -1,0 +1,21 @@
+import { figuresFromTrace } from "../answers/heatOfAttempt.ts";
+import type { Attempt, AttemptEdit } from "../bench/attempt.ts";
+import { editAttempt } from "./attempts.ts";
+import type { At } from "./context.ts";
+import { found } from "./keeping.ts";
+
+const tenths = (value: number): number => Math.round(value * 10) / 10;
+
+/** Fills in the figures of an ended attempt that its trace shows and nobody typed. */
+export function fillFromTrace(attemptId: string, at: At): Attempt {
+  const attempt = found(at.journal.attempts.find(attemptId), "attempt");
+  const figures = attempt.outcome === "running" ? null : figuresFromTrace(at.journal, attempt);
+  if (figures === null) return attempt;
+  const edit: AttemptEdit = {};
+  for (const [name, value] of Object.entries(figures) as [keyof typeof figures, number | null][])
+    if (value !== null && attempt[name] === null) edit[name] = tenths(value);
+  if (edit.powerW !== undefined) edit.powerAt = attempt.powerAt ?? "chip";
+  const { loadTempC, peakTempC } = { ...attempt, ...edit };
+  if (loadTempC != null && peakTempC != null && peakTempC < loadTempC) delete edit.peakTempC;
+  return Object.keys(edit).length === 0 ? attempt : editAttempt(attemptId, edit, null, at);
+}
