@@ -58,13 +58,15 @@ export const PartsPage = ({ frame, shown, gone, refused }: Props) => (
 );
 
 const inventory = ({ chips, boards, builds, workloads, rules }: PartsShown): string =>
-  `The journal knows ${formatList([
-    formatCount(chips.length, "chip"),
-    formatCount(boards.length, "board"),
-    formatCount(builds.length, "build"),
-    formatCount(workloads.length, "workload"),
-    formatCount(rules.length, "acceptance rule"),
-  ])}.`;
+  chips.length + boards.length + workloads.length === 0
+    ? "Nothing is written down yet. Begin with a chip and a board; the rule below always exists."
+    : `The journal knows ${formatList([
+        formatCount(chips.length, "chip"),
+        formatCount(boards.length, "board"),
+        formatCount(builds.length, "build"),
+        formatCount(workloads.length, "workload"),
+        formatCount(rules.length, "acceptance rule"),
+      ])}.`;
 
 type SectionProps = Readonly<{
   path: PartPath;
@@ -96,14 +98,12 @@ const Builds = ({ shown: { builds, chips, boards } }: { shown: PartsShown }) => 
       <p class="prose">
         {builds.slice(0, 12).map((build, i) => (
           <>
-            {i > 0 ? ", " : ""}
+            {i > 0 ? "; " : ""}
             <a href={paths.build(build.id)}>{build.name}</a>
           </>
         ))}
         {builds.length > 12 ? " and " : ". "}
-        <a href={paths.builds()}>
-          {builds.length > 12 ? `${builds.length - 12} more` : "See them side by side"}
-        </a>
+        <a href={paths.builds()}>{builds.length > 12 ? `${builds.length - 12} more` : "All of them"}</a>
         {builds.length > 12 ? "." : ""}
       </p>
     ) : (
@@ -149,7 +149,7 @@ export const Uses = ({ uses }: { uses: readonly Use[] }) => (
   <>
     {uses.slice(0, 4).map(({ words, href }, i) => (
       <>
-        {i > 0 ? ", " : ""}
+        {i > 0 ? "; " : ""}
         {href === null ? words : <a href={href}>{words}</a>}
       </>
     ))}

@@ -1,0 +1,160 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, testServer } from "../support/bench.ts";
+import { postForm } from "../support/forms.ts";
+
+describe("/parts", () => {
+  it("says what to do next where nothing is written down yet", async () => {
+    const { send } = await testServer();
+    const { status, body } = await send("GET", "/parts");
+    expect(status).toBe(200);
+    expect(body).toContain("Begin with a chip and a board");
+    expect(body).toContain('href="/parts/chips/new"');
+    expect(body.match(/<h1/g)).toHaveLength(1);
+  });
+
+  it("lists every part with what uses it", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      workloadId: heavy,
+      clockMhz: 4600,
+      voltageMv: 1200,
+      outcome: "pass",
+      durationS: 900,
+    });
+    const { body } = await server.send("GET", "/parts");
+    for (const words of ["Tern 8", "Quay S", "Quay L", "Stacking", "Any load, 15 minutes", "1 attempt"])
+      expect(body).toContain(words);
+    expect(body).toContain(`href="/builds/${cupboard}"`);
+  });
+});
+
+describe("the form of a part", () => {
+  it("adds one with every field, as people write them", async () => {
+    const server = await testServer();
+    const fields = {
+      name: "Tern 9",
+      kind: "gpu",
+      tempLimitC: "100",
+      voltageCeilingMv: "1,2 V",
+      stockClockMhz: "2.4 GHz",
+      stockVoltageMv: "1.05",
+      warnMarginC: "8",
+      clockStepMhz: "15",
+      voltageStepMv: "6.25",
+      sensorAccuracyC: "",
+      note: "on loan",
+    };
+    const sent = await postForm(server, "/parts/chips/new", fields);
+    expect([sent.status, sent.headers.location]).toEqual([303, "/parts#chips"]);
+    expect((await server.send("GET", "/api/chips")).body.items).toMatchObject([
+      {
+        name: "Tern 9",
+        kind: "gpu",
+        tempLimitC: 100,
+        voltageCeilingMv: 1200,
+        stockClockMhz: 2400,
+        stockVoltageMv: 1050,
+        warnMarginC: 8,
+        clockStepMhz: 15,
+        voltageStepMv: 6.25,
+        sensorAccuracyC: 1,
+        note: "on loan",
+      },
+    ]);
+  });
+
+  it("refuses a blank name beside the field and keeps what was typed", async () => {
+    const server = await testServer();
+    const sent = await postForm(server, "/parts/boards/new", {
+      name: " ",
+      corePhases: "many",
+      formFactor: "small",
+    });
+    expect(sent.status).toBe(422);
+    expect(sent.body).toContain("A name is needed.");
+    expect(sent.body).toContain('value="many"');
+    expect(sent.body).toContain('value="small"');
+    expect((await server.send("GET", "/api/boards")).body.items).toEqual([]);
+  });
+
+  it("edits, and says so where somebody else did meanwhile", async () => {
+    const server = await testServer();
+    const { light } = await smallWorld(server);
+    const form = (await server.send("GET", `/parts/workloads/${light}`)).body;
+    expect(form).toContain('value="Browsing"');
+    const edit = { name: "Reading", kind: "everyday", severity: "2", version: "1" };
+    expect((await postForm(server, `/parts/workloads/${light}`, edit)).status).toBe(303);
+    const stale = await postForm(server, `/parts/workloads/${light}`, { ...edit, name: "Writing" });
+    expect(stale.status).toBe(422);
+    expect(stale.body).toContain("changed elsewhere");
+    expect(stale.body).toContain('value="Writing"');
+    expect((await server.send("GET", `/api/workloads/${light}`)).body).toMatchObject({
+      name: "Reading",
+      severity: 2,
+    });
+  });
+
+  it("deletes what nothing uses and brings it back; what is used stays, with the reason", async () => {
+    const server = await testServer();
+    const { small, idle } = await smallWorld(server);
+    const gone = await postForm(server, `/workloads/${idle}/deletion`, {});
+    expect(gone.status).toBe(303);
+    const page = await server.send("GET", String(gone.headers.location));
+    expect(page.body).toContain(`action="/workloads/${idle}/restoration"`);
+    expect((await server.send("GET", `/api/workloads/${idle}`)).status).toBe(404);
+    await postForm(server, `/workloads/${idle}/restoration`, {});
+    expect((await server.send("GET", `/api/workloads/${idle}`)).status).toBe(200);
+    const used = await postForm(server, `/boards/${small}/deletion`, {});
+    expect(used.status).toBe(409);
+    expect(used.body).toContain("used by 1 build");
+    expect((await server.send("GET", `/parts/boards/${small}`)).body).not.toContain(
+      `/boards/${small}/deletion`,
+    );
+    expect((await server.send("GET", `/api/boards/${small}`)).status).toBe(200);
+  });
+
+  it("answers 404 for a part that is not there", async () => {
+    const { send } = await testServer();
+    for (const id of ["0197f000-0000-7000-8000-00000000dead", "x"])
+      expect((await send("GET", `/parts/chips/${id}`)).status).toBe(404);
+  });
+});
+
+describe("the form of an acceptance rule", () => {
+  it("takes several requirements, rows added without script", async () => {
+    const server = await testServer();
+    const { heavy } = await smallWorld(server);
+    const first = { name: "Night", rows: "1", "workload-0": heavy, "duration-0": "60", "errors-0": "true" };
+    const more = await postForm(server, "/parts/rules/new", { ...first, act: "another" });
+    expect(more.status).toBe(200);
+    expect(more.body).toContain('name="duration-1"');
+    expect(more.body).toContain('value="60"');
+    const whole = { ...first, rows: "3", "duration-1": "", "duration-2": "1 h 30 min", "cold-2": "2" };
+    expect((await postForm(server, "/parts/rules/new", whole)).status).toBe(303);
+    const { items } = (await server.send("GET", "/api/rules")).body;
+    expect(items.find(({ name }: { name: string }) => name === "Night").requires).toEqual([
+      { workloadId: heavy, anyWorkload: null, durationS: 3600, correctedErrors: 0, coldStarts: null },
+      { workloadId: null, anyWorkload: true, durationS: 5400, correctedErrors: null, coldStarts: 2 },
+    ]);
+  });
+
+  it("puts its refusals beside the row they are about", async () => {
+    const server = await testServer();
+    const sent = await postForm(server, "/parts/rules/new", {
+      name: "Night",
+      rows: "2",
+      "duration-1": "long",
+    });
+    expect(sent.status).toBe(422);
+    expect(sent.body).toMatch(/id="field-duration-1-error"[^>]*>\s*The duration must be a number/);
+  });
+
+  it("keeps the rule that always exists", async () => {
+    const server = await testServer();
+    const id = "00000000-0000-7000-8000-000000000001";
+    expect((await server.send("GET", `/parts/rules/${id}`)).body).toContain("always exists");
+    expect((await postForm(server, `/rules/${id}/deletion`, {})).status).toBe(409);
+    expect((await server.send("GET", `/api/rules/${id}`)).status).toBe(200);
+  });
+});
