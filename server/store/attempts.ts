@@ -150,11 +150,11 @@ export function attemptStore(db: Db) {
         .map(fromJoined)
         .at(0);
     },
-    /** The newest attempt of the journal, whichever build it is of. */
+    /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
     newest(): Attempt | undefined {
       return joined()
         .where(isNull(attempts.deletedAt))
-        .orderBy(desc(attempts.updatedAt))
+        .orderBy(desc(attempts.id))
         .limit(1)
         .all()
         .map(fromJoined)
