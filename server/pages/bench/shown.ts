@@ -109,14 +109,20 @@ function buildShown(
   builds: readonly Build[],
   wanted: string | undefined,
 ): BuildShown | null {
-  const newest = [...builds].sort((a, b) => (a.createdAt < b.createdAt ? 1 : -1))[0];
-  const latest = journal.attempts.newest()?.buildId;
-  const build = builds.find(({ id }) => id === (wanted ?? latest)) ?? (wanted ? undefined : newest);
-  if (wanted && !build) throw missing("build");
+  const last = wanted ? undefined : journal.attempts.newest()?.buildId;
+  const build = wanted
+    ? builds.find(({ id }) => id === wanted)
+    : (builds.find(({ id }) => id === last) ?? newestOf(builds));
   const chip = build && journal.chips.find(build.chipId);
   if (!build || !chip) return null;
   return { build, chip, board: journal.boards.find(build.boardId) ?? null };
 }
+
+const newestOf = (builds: readonly Build[]): Build | undefined =>
+  builds.reduce<Build | undefined>(
+    (newest, build) => (newest === undefined || build.createdAt > newest.createdAt ? build : newest),
+    undefined,
+  );
 
 function tryingOf(journal: Journal, { build }: BuildShown, asked: Asked, now: string): Trying {
   const proposal = proposalFor(journal, build.id);
