@@ -51,13 +51,10 @@ export const LimitWords = ({ limit, top, isFresh }: Props) => {
 /** What the fit noticed, and records that do not fit the others. */
 export const LimitNotes = ({ limit }: { limit: LimitAnswer | null }) => {
   if (limit?.state !== "fitted") return null;
-  const { notes, doubtful, taughtBy } = limit;
-  if (notes.length + doubtful.length + taughtBy.length === 0) return null;
+  const { notes, doubtful } = limit;
+  if (notes.length + doubtful.length === 0) return null;
   return (
     <ul class="rows">
-      {taughtBy.length > 0 ? (
-        <li>What the chip did on {taughtBy.join(", ")} was counted as a start.</li>
-      ) : null}
       {notes.map((note) => (
         <li key={note}>{note}</li>
       ))}

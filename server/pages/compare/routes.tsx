@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { buildAsked } from "../../answers/buildAsked.ts";
 import { compareBuilds } from "../../answers/compareBuilds.ts";
+import { latestLimits } from "../../answers/fittedLimits.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { idAsked } from "../addressed.ts";
@@ -52,13 +53,10 @@ const choosePage = (
   );
 
 function comparisonShown({ a, b, rule, workload }: Asked, context: PageContext): ComparisonShown {
-  const { journal } = context;
-  const compared = compareBuilds(journal, {
-    a,
-    b,
-    ruleId: rule ?? undefined,
-    workloadId: workload ?? undefined,
-  });
+  const { journal, reckonings } = context;
+  const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
+  const { limits, fresh } = latestLimits(journal, reckonings, question);
+  const compared = compareBuilds(journal, question, limits);
   const [first, second] = [a, b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: rule, workloadId: workload }),
   ) as [ReturnType<typeof buildAsked>, ReturnType<typeof buildAsked>];
@@ -67,6 +65,7 @@ function comparisonShown({ a, b, rule, workload }: Asked, context: PageContext):
     sameChip: first.chip.id === second.chip.id,
     chipName: first.chip.name,
     compared,
+    isFresh: fresh,
     pointsA: frontierOfAsked(journal, first).points,
     pointsB: frontierOfAsked(journal, second).points,
     rules: journal.rules.all(),

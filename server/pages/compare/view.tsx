@@ -103,6 +103,8 @@ export type ComparisonShown = Readonly<{
   sameChip: boolean;
   chipName: string;
   compared: Comparison;
+  /** False while the fitted limits are being worked out. */
+  isFresh: boolean;
   pointsA: readonly FrontierPoint[];
   pointsB: readonly FrontierPoint[];
   rules: readonly Rule[];
@@ -220,6 +222,12 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
     >
       <Entry aside={<About shown={shown} />}>
         <Answer heading={compared.sentence.replace(/\.$/, "")}>{compared.detail}</Answer>
+        {shown.isFresh ? null : (
+          <p class="quiet">
+            The fitted limits are being worked out;{" "}
+            <a href={paths.compare({ a: pair.a.id, b: pair.b.id })}>look again</a> in a moment.
+          </p>
+        )}
         {compared.caution ? <Note>{compared.caution}</Note> : null}
       </Entry>
       {intervals.length > 0 ? (
