@@ -1,4 +1,3 @@
-import type { Attempt } from "../bench/attempt.ts";
 import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
 import type { ComparedBuild } from "../bench/comparison/comparedRun.ts";
 import { type Comparison, comparisonOf } from "../bench/comparison/comparison.ts";
@@ -56,12 +55,10 @@ export function compareBuilds(
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
 function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAsked): ComparedBuild {
   const runs = journal.attempts
-    .allOf(build.id)
-    .filter((attempt) => counts(attempt) && isAsked(workloads.get(attempt.workloadId), workload));
+    .runsOf(build.id)
+    .filter((run) => isAsked(workloads.get(run.workloadId), workload));
   return { id: build.id, name: build.name, chipId: build.chipId, runs };
 }
-
-const counts = (attempt: Attempt): boolean => attempt.setAside === null && attempt.outcome !== "running";
 
 /** Idle runs are kept beside whatever load is asked, for the idle temperatures. */
 const isAsked = (ran: Workload | undefined, asked: Workload | null): boolean =>
@@ -80,7 +77,7 @@ function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBu
       id: build.id,
       name: build.name,
       chipId: build.chipId,
-      runs: journal.attempts.allOf(build.id).filter(counts),
+      runs: journal.attempts.runsOf(build.id),
     }));
 }
 
@@ -88,6 +85,7 @@ const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
   ...usualAssumptions,
   sensorAccuracyC: [a.chip.sensorAccuracyC, b.chip.sensorAccuracyC],
   sameSensor: a.chip.id === b.chip.id,
+  sameSupplySensor: a.build.boardId === b.build.boardId,
   clockStepMhz: Math.max(a.chip.clockStepMhz, b.chip.clockStepMhz),
 });
 

@@ -11,6 +11,7 @@ import type { PageContext } from "./context.ts";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
+import { registerNoisePages } from "./noise/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
 
 /** Every page a person can visit; one line each. */
@@ -27,4 +28,5 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerCautionsPage(app, context);
   await registerJournalPages(app, context);
   await registerImportPages(app, context);
+  registerNoisePages(app, context);
 }

@@ -35,6 +35,10 @@ export const paths = {
   heat: (query: Query = {}) => withQuery("/heat", query),
   heatRun: (attemptId: string, query: Query = {}) => withQuery(`/heat/${attemptId}`, query),
   noise: (query: Query = {}) => withQuery("/noise", query),
+  noiseReading: (id: string) => `/noise/${id}`,
+  power: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/power`, query),
+  /** What every stated change did, and whether the bench has drifted. */
+  changes: (query: Query = {}) => withQuery("/changes", query),
   writeUp: (query: Query = {}) => withQuery("/write-up", query),
   parts: () => "/parts",
   newPart: (kind: PartPath) => `/parts/${kind}/new`,

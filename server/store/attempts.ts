@@ -10,6 +10,7 @@ import type { Db } from "./db.ts";
 import { evidenceReader } from "./evidenceReader.ts";
 import { heartbeatStore } from "./heartbeats.ts";
 import { rowCount } from "./rowCount.ts";
+import { runReader } from "./runReader.ts";
 import { attempts, buildStates } from "./schema.ts";
 import { datedPage, type PageWanted } from "./thingStore.ts";
 
@@ -45,6 +46,7 @@ export function attemptStore(db: Db) {
     ...editStore(db),
     ...heartbeatStore(db),
     evidenceOf: evidenceReader(db),
+    runsOf: runReader(db),
     put(kept: Kept, fields: AttemptFields): void {
       insert.run({
         ...toAttemptColumns(fields),

@@ -1,0 +1,78 @@
+import type { Build } from "../bench/build.ts";
+import { type BuildLoudness, loudnessesOf, type NoiseCondition } from "../bench/comparison/buildLoudness.ts";
+import { type EqualNoise, equalNoiseOf } from "../bench/comparison/heatOverNoise.ts";
+import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts";
+import type { NoiseReading } from "../bench/noiseReading.ts";
+import { missing } from "../bench/refusal.ts";
+import type { Journal } from "../store/journal.ts";
+
+export type NoiseOfBuild = Readonly<{
+  build: Build;
+  /** Newest first. */
+  readings: readonly NoiseReading[];
+  loudness: readonly BuildLoudness[];
+  /** Every other build that was read under the same condition; differences are theirs less this one's. */
+  against: readonly Readonly<{ build: Build; rows: readonly LoudnessRow[] }>[];
+  /** Temperature against loudness, where it was read at two fan speeds or more. */
+  equalNoise: EqualNoise | null;
+}>;
+
+/** How far back a reading's page looks; nobody reads a meter more often on one build. */
+const mostReadings = 500;
+
+/** How loud a build is, beside every other build read under the same condition. */
+export function noiseOfBuild(journal: Journal, buildId: string, worthHavingDb = 1): NoiseOfBuild {
+  const build = journal.builds.find(buildId);
+  if (!build) throw missing("build");
+  const readings = readingsOf(journal, build);
+  const others = journal.builds
+    .all()
+    .filter((other) => other.id !== build.id)
+    .map((other) => ({ build: other, readings: readings.length > 0 ? readingsOf(journal, other) : [] }))
+    .filter((other) => other.readings.length > 0);
+  const worthHaving = { noise: worthHavingDb };
+  const against = others
+    .map((other) => ({ build: other.build, rows: loudnessRows(readings, other.readings, { worthHaving }) }))
+    .filter(({ rows }) => rows.length > 0);
+  return {
+    build,
+    readings,
+    loudness: loudnessesOf(readings),
+    against,
+    equalNoise: equalNoiseIn(journal, build, readings, others),
+  };
+}
+
+const readingsOf = (journal: Journal, build: Build): readonly NoiseReading[] =>
+  journal.noise.pageOf(build.id, { limit: mostReadings, after: null }).items;
+
+function equalNoiseIn(
+  journal: Journal,
+  build: Build,
+  readings: readonly NoiseReading[],
+  others: readonly Readonly<{ build: Build; readings: readonly NoiseReading[] }>[],
+): EqualNoise | null {
+  if (readings.length < 2) return null;
+  const sameChip = others.filter((other) => other.build.chipId === build.chipId);
+  const found = equalNoiseOf(
+    { runs: journal.attempts.runsOf(build.id), readings },
+    sameChip.map((other) => ({
+      id: other.build.id,
+      name: other.build.name,
+      runs: journal.attempts.runsOf(other.build.id),
+      readings: other.readings,
+    })),
+  );
+  return found ?? null;
+}
+
+/** What the next reading will likely be taken under: the settings last run, newest first, each once. */
+export function conditionsOf(journal: Journal, buildId: string, most = 8): NoiseCondition[] {
+  const { items } = journal.attempts.pageOf(buildId, { limit: 60, after: null });
+  const told = new Map<string, NoiseCondition>();
+  for (const { workloadId, clockMhz, voltageMv } of items) {
+    const key = `${workloadId} ${clockMhz} ${voltageMv}`;
+    if (told.size < most && !told.has(key)) told.set(key, { workloadId, clockMhz, voltageMv });
+  }
+  return [...told.values()];
+}

@@ -1,0 +1,86 @@
+import { groupedBy } from "../../numerics/groups.ts";
+import type { NoiseReading } from "../noiseReading.ts";
+import type { NoiseCondition } from "./buildLoudness.ts";
+import type { ComparedRun } from "./comparedRun.ts";
+import {
+  type AtEqualNoise,
+  atEqualNoise,
+  fanSpeedDuring,
+  type HeatAndNoise,
+  heatAndNoiseOf,
+} from "./equalNoise.ts";
+
+type Read = Readonly<{ runs: readonly ComparedRun[]; readings: readonly NoiseReading[] }>;
+
+/** Temperature against loudness over fan speed, at one setting and one distance. */
+export type HeatCurve = NoiseCondition & Readonly<{ distanceM: number; points: readonly HeatAndNoise[] }>;
+
+/** Every setting that was read at two fan speeds or more, the best covered first. */
+export function heatCurvesOf({ runs, readings }: Read): HeatCurve[] {
+  const atSettings = readings.filter(isAtSetting);
+  return [...groupedBy(atSettings, settingOf).values()]
+    .flatMap((of) => curvesAt(of[0]!, runs, of))
+    .sort((first, second) => second.points.length - first.points.length);
+}
+
+const isAtSetting = (reading: NoiseReading): boolean =>
+  reading.workloadId !== null && reading.clockMhz !== null && reading.voltageMv !== null;
+
+const settingOf = ({ workloadId, clockMhz, voltageMv }: NoiseCondition): string =>
+  `${workloadId} ${clockMhz} ${voltageMv}`;
+
+function curvesAt(
+  { workloadId, clockMhz, voltageMv }: NoiseCondition,
+  runs: readonly ComparedRun[],
+  readings: readonly NoiseReading[],
+): HeatCurve[] {
+  const key = settingOf({ workloadId, clockMhz, voltageMv });
+  const there = runs.filter((run) => settingOf(run) === key);
+  const points = heatAndNoiseOf(there, readings, fanSpeedDuring(there));
+  return [...groupedBy(points, (point) => point.distanceM)]
+    .filter(([, of]) => of.length >= 2)
+    .map(([distanceM, of]) => ({ workloadId, clockMhz, voltageMv, distanceM, points: of }));
+}
+
+export type EqualNoise = Readonly<{
+  curve: HeatCurve;
+  /** Other builds read at the same setting and distance, with the difference at equal loudness, theirs less this one's. */
+  others: readonly Readonly<{ id: string; name: string; curve: HeatCurve; at: AtEqualNoise }>[];
+}>;
+
+/** A build's best covered setting, and every other build that was read over fan speeds there; undefined under two speeds. */
+export function equalNoiseOf(
+  build: Read,
+  others: readonly (Read & Readonly<{ id: string; name: string }>)[],
+): EqualNoise | undefined {
+  const found = heatCurvesOf(build).map((curve) => ({ curve, others: sharedWith(curve, others) }));
+  return found.find((one) => one.others.length > 0) ?? found[0];
+}
+
+const sharedWith = (
+  curve: HeatCurve,
+  others: readonly (Read & Readonly<{ id: string; name: string }>)[],
+): EqualNoise["others"] =>
+  others.flatMap((other) => {
+    const same = heatCurvesOf(other).find(
+      (one) => settingOf(one) === settingOf(curve) && one.distanceM === curve.distanceM,
+    );
+    const at = same && atEqualNoise(curve.points, same.points);
+    return same === undefined || at === undefined
+      ? []
+      : [{ id: other.id, name: other.name, curve: same, at }];
+  });
+
+/** What equal loudness shows, claiming no more than was read. */
+export function equalNoiseWords(aName: string, bName: string, at: AtEqualNoise): string {
+  const { meanDifferenceC, points } = at;
+  if (meanDifferenceC === null)
+    return `${aName} and ${bName} were never equally loud: set a fan speed between, and read both again.`;
+  const [quiet, loud] = [points[0]!.noiseDba, points.at(-1)!.noiseDba];
+  const over =
+    quiet === loud ? `at ${quiet.toFixed(0)} dB(A)` : `from ${quiet.toFixed(0)} to ${loud.toFixed(0)} dB(A)`;
+  if (Math.abs(meanDifferenceC) < 0.5)
+    return `Equally loud, ${over}, ${aName} and ${bName} run within half a degree of one another.`;
+  const cooler = meanDifferenceC < 0 ? bName : aName;
+  return `Equally loud, ${over}, ${cooler} runs ${Math.abs(meanDifferenceC).toFixed(1)} °C cooler on average.`;
+}

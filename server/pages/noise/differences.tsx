@@ -1,0 +1,113 @@
+import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
+import { verdictWords } from "../../bench/comparison/verdict.ts";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Entry } from "../../html/entry.tsx";
+import { formatNumber, formatSigned } from "../../html/format.ts";
+import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
+import { type Column, Table } from "../../html/table.tsx";
+import { paths } from "../paths.ts";
+import { conditionWords, type NoiseShown } from "./shown.ts";
+
+type Row = Readonly<{ buildId: string; name: string; row: LoudnessRow }>;
+
+const rangeOf = ({ low, high }: LoudnessRow): string => {
+  if (low === null && high === null) return "";
+  if (low === null) return `at most ${formatNumber(high, 1)}`;
+  if (high === null) return `at least ${formatNumber(low, 1)}`;
+  return `${formatNumber(low, 1)} to ${formatNumber(high, 1)}`;
+};
+
+const columnsOf = ({ answer, loads }: NoiseShown): readonly Column<Row>[] => [
+  {
+    head: "Build",
+    words: true,
+    cell: ({ buildId, name }) => <a href={paths.compare({ a: answer.build.id, b: buildId })}>{name}</a>,
+  },
+  {
+    head: "Difference",
+    unit: "dB(A)",
+    strong: true,
+    cell: ({ row }) => formatSigned(row.difference, 1),
+  },
+  { head: "95 %", unit: "dB(A)", cell: ({ row }) => rangeOf(row) },
+  { head: "To a listener", words: true, cell: ({ row }) => row.words },
+  { head: "Verdict", words: true, cell: ({ row }) => verdictWords[row.verdict] },
+  { head: "Under", words: true, cell: ({ row }) => conditionWords(row, loads) },
+  {
+    head: "At",
+    unit: "m",
+    cell: ({ row }) => (row.distanceM === null ? "1, worked out" : formatNumber(row.distanceM)),
+  },
+  { head: answer.build.name, unit: "dB(A)", cell: ({ row }) => formatNumber(row.a, 1) },
+  { head: "The other", unit: "dB(A)", cell: ({ row }) => formatNumber(row.b, 1) },
+];
+
+const longest = 24;
+const shortened = (words: string): string =>
+  words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
+
+const drawn = ({ name, row }: Row): IntervalRow => ({
+  label: shortened(name),
+  scale: "dB(A)",
+  value: row.difference,
+  low: row.low,
+  high: row.high,
+  words: `${formatSigned(row.difference, 1)} dB(A)${rangeOf(row) ? ` (${rangeOf(row)})` : ""}`,
+  verdict: row.verdict === "within-scatter" ? "within scatter" : verdictWords[row.verdict],
+  decided: row.verdict === "differs",
+});
+
+/** The condition that most builds share is the one to draw. */
+function drawnRows(rows: readonly Row[]): readonly Row[] {
+  const keyOf = ({ row }: Row): string => `${row.workloadId} ${row.clockMhz} ${row.voltageMv}`;
+  const counts = new Map<string, number>();
+  for (const row of rows) counts.set(keyOf(row), (counts.get(keyOf(row)) ?? 0) + 1);
+  const loudest = (key: string): number =>
+    Math.max(...rows.filter((row) => keyOf(row) === key).map(({ row }) => row.a));
+  const [first] = [...counts].sort(([a, n], [b, m]) => m - n || loudest(b) - loudest(a));
+  return rows.filter((row) => keyOf(row) === first?.[0]).slice(0, 10);
+}
+
+/** Each other build that was read under the same condition, with what an ear makes of it. */
+export const Differences = ({ shown }: { shown: NoiseShown }) => {
+  const { answer, loads } = shown;
+  const rows: readonly Row[] = answer.against.flatMap(({ build, rows: of }) =>
+    of.map((row) => ({ buildId: build.id, name: build.name, row })),
+  );
+  if (rows.length === 0) return null;
+  const picture = drawnRows(rows);
+  const intervals = picture.map(drawn);
+  const title = `Loudness of other builds less ${answer.build.name}, with 95 % intervals`;
+  const under = picture[0] ? conditionWords(picture[0].row, loads) : "";
+  const notes = [...new Set(rows.flatMap(({ row }) => row.notes))];
+  return (
+    <Entry
+      aside={
+        <>
+          <p>each less {answer.build.name}, 95 %</p>
+          <ChartLinks name="loudness" table="loudness-table" />
+        </>
+      }
+    >
+      <h2>Beside other builds</h2>
+      <ChartFigure
+        name="loudness"
+        kind="still"
+        caption={`Under ${under}. The bar is where the difference may lie; a hollow mark is not decided.`}
+        narrow={<IntervalSvg title={title} rows={intervals} nothing="equally loud" narrow />}
+      >
+        <IntervalSvg title={title} rows={intervals} nothing="equally loud" />
+      </ChartFigure>
+      <Table id="loudness-table" caption="Differences in loudness" columns={columnsOf(shown)} rows={rows} />
+      {notes.map((note) => (
+        <p key={note} class="prose quiet">
+          {note}
+        </p>
+      ))}
+      <p class="prose quiet">
+        What a difference means to a listener is common practice, not measured here: 1 dB goes unnoticed, 3 dB
+        is just noticed, 10 dB sounds about twice as loud.
+      </p>
+    </Entry>
+  );
+};

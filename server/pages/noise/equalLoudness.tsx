@@ -1,0 +1,135 @@
+import type { EqualNoise, HeatCurve } from "../../bench/comparison/heatOverNoise.ts";
+import { equalNoiseWords } from "../../bench/comparison/heatOverNoise.ts";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Entry } from "../../html/entry.tsx";
+import { formatNumber, formatSigned } from "../../html/format.ts";
+import { Missing } from "../../html/note.tsx";
+import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { type Column, Table } from "../../html/table.tsx";
+import { conditionWords, type NoiseShown } from "./shown.ts";
+
+const looks: readonly Readonly<{ tone: Tone; shape: MarkShape }>[] = [
+  { tone: "lead", shape: "dot" },
+  { tone: "second", shape: "square" },
+  { tone: "third", shape: "triangle" },
+  { tone: "fourth", shape: "half" },
+];
+
+function layersOf(name: string, { points }: HeatCurve, n: number): readonly Layer[] {
+  const look = looks[n % looks.length]!;
+  return [
+    {
+      as: "line",
+      tone: look.tone,
+      points: points.map((point) => [point.noiseDba, point.riseC]),
+      label: name,
+    },
+    {
+      as: "marks",
+      tone: look.tone,
+      shape: look.shape,
+      marks: points.map((point) => ({
+        x: point.noiseDba,
+        y: point.riseC,
+        words: `${name}: ${formatNumber(point.riseC, 1)} °C over the room at ${point.isUpperBound ? "most " : ""}${formatNumber(point.noiseDba, 1)} dB(A), ${formatNumber(point.fanRpm, 0)} rpm`,
+      })),
+    },
+  ];
+}
+
+/** Temperature against loudness, a line for each build. */
+export const equalNoisePlot = (name: string, { curve, others }: EqualNoise): Plot => ({
+  title: "Temperature over the room against loudness",
+  x: { label: `loudness at ${formatNumber(curve.distanceM)} m`, unit: "dB(A)" },
+  y: { label: "over the room", unit: "°C" },
+  layers: [
+    ...layersOf(name, curve, 0),
+    ...others.slice(0, looks.length - 1).flatMap((other, n) => layersOf(other.name, other.curve, n + 1)),
+  ],
+});
+
+type Row = Readonly<{
+  name: string;
+  noiseDba: number;
+  ownC: number;
+  otherC: number;
+  differenceC: number;
+}>;
+
+const columnsOf = (own: string): readonly Column<Row>[] => [
+  { head: "Loudness", unit: "dB(A)", strong: true, cell: ({ noiseDba }) => formatNumber(noiseDba, 1) },
+  { head: "Against", words: true, cell: ({ name }) => name },
+  { head: "Difference", unit: "°C", strong: true, cell: ({ differenceC }) => formatSigned(differenceC, 1) },
+  { head: own, unit: "°C over the room", cell: ({ ownC }) => formatNumber(ownC, 1) },
+  { head: "The other", unit: "°C over the room", cell: ({ otherC }) => formatNumber(otherC, 1) },
+];
+
+/** The fairest comparison of coolers and cases: how hot each runs where both are equally loud. */
+export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot | null }) => {
+  const { answer, loads } = shown;
+  const { equalNoise, build } = answer;
+  if (answer.readings.length === 0) return null;
+  if (equalNoise === null || plot === null)
+    return (
+      <Entry>
+        <h2>At equal loudness</h2>
+        <Missing>
+          <p>
+            Read it at two fan speeds or more under one load, each within a quarter of an hour of a run that
+            has levelled out with its fan speed noted. Temperature then stands against loudness here, which is
+            the fairest way to compare coolers and cases.
+          </p>
+        </Missing>
+      </Entry>
+    );
+  const rows = equalNoise.others.flatMap(({ name, at }) =>
+    at.points.map((point) => ({
+      name,
+      noiseDba: point.noiseDba,
+      ownC: point.aRiseC,
+      otherC: point.bRiseC,
+      differenceC: point.differenceC,
+    })),
+  );
+  return (
+    <Entry
+      aside={
+        <ChartLinks name="equal-loudness" {...(rows.length > 0 ? { table: "equal-loudness-table" } : {})} />
+      }
+    >
+      <h2>At equal loudness</h2>
+      {equalNoise.others.map(({ id, name, at }) => (
+        <p key={id} class="lead">
+          {equalNoiseWords(build.name, name, at)}
+        </p>
+      ))}
+      <ChartFigure
+        name="equal-loudness"
+        kind="plot"
+        legend={<PlotKey plot={plot} />}
+        caption={`Under ${conditionWords(equalNoise.curve, loads)}, each mark a fan speed. Lower and further left is better.`}
+      >
+        <PlotSvg plot={plot} />
+      </ChartFigure>
+      {rows.length > 0 ? (
+        <>
+          <Table
+            id="equal-loudness-table"
+            caption="Temperature at equal loudness"
+            columns={columnsOf(build.name)}
+            rows={rows}
+          />
+          <p class="prose quiet">
+            Read straight between neighbouring fan speeds, without an interval: what mounts and the meter add,
+            the comparison of the two builds tells.
+          </p>
+        </>
+      ) : (
+        <p class="prose">
+          No other build was read at two fan speeds under this load and at this distance yet.
+        </p>
+      )}
+    </Entry>
+  );
+};

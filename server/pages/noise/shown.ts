@@ -1,0 +1,83 @@
+import type { FastifyRequest } from "fastify";
+import { conditionsOf, type NoiseOfBuild, noiseOfBuild } from "../../answers/noiseOfBuild.ts";
+import type { Build } from "../../bench/build.ts";
+import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
+import type { NoiseReading } from "../../bench/noiseReading.ts";
+import type { Workload } from "../../bench/workload.ts";
+import { formatMilli, formatNumber } from "../../html/format.ts";
+import { idAsked } from "../addressed.ts";
+import { type LoadNames, loadNames } from "../attemptTable.tsx";
+import type { PageContext } from "../context.ts";
+import { type FormState, freshForm } from "../forms.ts";
+import type { Gone } from "../goneNotice.tsx";
+import { readingBegun } from "./form.ts";
+
+export type NoiseShown = Readonly<{
+  answer: NoiseOfBuild;
+  loads: LoadNames;
+  workloads: readonly Workload[];
+  conditions: readonly NoiseCondition[];
+  builds: readonly Build[];
+  /** The reading being changed; null while one is added. */
+  editing: NoiseReading | null;
+  /** The reading just kept. */
+  kept: NoiseReading | null;
+  form: FormState;
+  gone: Gone | null;
+}>;
+
+/** The build asked for, else the one that was tried or read last, else any. */
+export function buildAskedFor(request: FastifyRequest, { journal }: PageContext): string | null {
+  return (
+    idAsked(request, "build", "build") ??
+    journal.attempts.newest()?.buildId ??
+    journal.builds.all()[0]?.id ??
+    null
+  );
+}
+
+export function noiseShown(
+  context: PageContext,
+  buildId: string,
+  now: string,
+  more: Partial<Pick<NoiseShown, "editing" | "kept" | "form" | "gone">> = {},
+): NoiseShown {
+  const { journal } = context;
+  const answer = noiseOfBuild(journal, buildId);
+  const workloads = journal.workloads.all();
+  const editing = more.editing ?? null;
+  const conditions = withOwn(conditionsOf(journal, buildId), editing ?? answer.readings[0]);
+  return {
+    answer,
+    workloads,
+    loads: loadNames(workloads),
+    conditions,
+    builds: journal.builds.all(),
+    editing,
+    kept: more.kept ?? null,
+    form: more.form ?? freshForm(readingBegun(answer.readings[0], conditions, now)),
+    gone: more.gone ?? null,
+  };
+}
+
+/** The condition of the reading itself is always among those to choose from. */
+function withOwn(
+  conditions: readonly NoiseCondition[],
+  own: NoiseCondition | undefined,
+): readonly NoiseCondition[] {
+  const isSame = (one: NoiseCondition): boolean =>
+    one.workloadId === own?.workloadId && one.clockMhz === own?.clockMhz && one.voltageMv === own?.voltageMv;
+  return own === undefined || conditions.some(isSame) ? conditions : [...conditions, own];
+}
+
+/** "Stacking, 4550 MHz at 1.200 V"; "fans only" where nothing is named. */
+export function conditionWords(
+  { workloadId, clockMhz, voltageMv }: NoiseCondition,
+  loads: LoadNames,
+): string {
+  const load = workloadId === null ? null : (loads.get(workloadId) ?? "a load");
+  const clock = clockMhz === null ? null : `${formatNumber(clockMhz)} MHz`;
+  const voltage = voltageMv === null ? null : `${formatMilli(voltageMv)} V`;
+  const setting = [clock, voltage].filter((part) => part !== null).join(" at ");
+  return [load, setting].filter(Boolean).join(", ") || "fans only";
+}
