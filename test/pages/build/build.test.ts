@@ -1,0 +1,101 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, testServer } from "../../support/bench.ts";
+
+/** Two builds: on the first 4500 MHz held at 1.2 V, and a longer crash contests the pass at 4600. */
+async function triedWorld() {
+  const server = await testServer();
+  await smallWorld(server);
+  const [first, second] = (await server.send("GET", "/api/builds")).body.items;
+  const workloadId = (await server.send("GET", "/api/workloads")).body.items.find(
+    (one: { kind: string }) => one.kind === "all-core",
+  ).id;
+  const attempt = (build: string, clockMhz: number, outcome: string, durationS: number, more: object = {}) =>
+    server.send("POST", `/api/builds/${build}/attempts`, {
+      workloadId,
+      clockMhz,
+      voltageMv: 1200,
+      outcome,
+      durationS,
+      ...more,
+    });
+  await attempt(first.id, 4500, "pass", 1200, { loadTempC: 70, ambientC: 22 });
+  await attempt(first.id, 4600, "pass", 1200);
+  await attempt(first.id, 4600, "freeze", 300);
+  await attempt(second.id, 4400, "pass", 1200, { note: "<b>bold</b>" });
+  return { ...server, first, second, workloadId };
+}
+
+const plain = (html: string): string => html.replace(/<[^>]+>/g, "").replace(/\u00a0/g, " ");
+
+describe("GET /builds/:id", () => {
+  it("answers first: what holds, and what speaks against more", async () => {
+    const { send, first } = await triedWorld();
+    const { status, body } = await send("GET", `/builds/${first.id}`);
+    expect(status).toBe(200);
+    expect(body.match(/<h1/g)).toHaveLength(1);
+    expect(plain(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "")).toBe(`${first.name} holds 4500 MHz at 1.200 V`);
+    expect(plain(body)).toContain("A pass at 4600 MHz is contested");
+  });
+
+  it("leads from a held clock to the attempts behind it", async () => {
+    const { send, first } = await triedWorld();
+    const { body } = await send("GET", `/builds/${first.id}`);
+    const address = `/builds/${first.id}/attempts?clockMhz=4500&amp;voltageMv=1200`;
+    expect(body).toContain(address);
+    const behind = await send("GET", address.replace("&amp;", "&"));
+    expect(behind.body.match(/aria-label="Attempt 4500 MHz/g)).toHaveLength(1);
+    expect(behind.body).not.toContain("Attempt 4600 MHz");
+  });
+
+  it("carries its chart in one block and no script but by address", async () => {
+    const { send, first } = await triedWorld();
+    const { body } = await send("GET", `/builds/${first.id}`);
+    expect(body.match(/<script type="application\/json"/g)).toHaveLength(1);
+    expect(body).not.toMatch(/<script(?![^>]*(src=|application\/json))/);
+    expect(body).not.toMatch(/\sstyle=/);
+  });
+
+  it("says what to do where nothing was tried, with no empty chart", async () => {
+    const server = await testServer();
+    await smallWorld(server);
+    const [build] = (await server.send("GET", "/api/builds")).body.items;
+    const { status, body } = await server.send("GET", `/builds/${build.id}`);
+    expect(status).toBe(200);
+    expect(body).toContain("Nothing was tried");
+    expect(body).not.toContain("<figure");
+    expect(body).toContain("To the bench with it");
+  });
+
+  it("answers 404 for a build or a rule that is not there", async () => {
+    const { send, first } = await triedWorld();
+    expect((await send("GET", "/builds/nonsense")).status).toBe(404);
+    expect((await send("GET", `/builds/${first.id}?rule=nonsense`)).status).toBe(404);
+  });
+});
+
+describe("GET /builds and /compare", () => {
+  it("names the build that goes furthest, and lets no note become markup", async () => {
+    const { send, first, second } = await triedWorld();
+    const { body } = await send("GET", "/builds");
+    expect(plain(body)).toContain(`${first.name} goes furthest: 4500 MHz at 1.200 V`);
+    const list = await send("GET", `/builds/${second.id}/attempts`);
+    expect(list.body).toContain("&lt;b>bold&lt;/b>");
+  });
+
+  it("gives rows alone to a swap", async () => {
+    const { send, first } = await triedWorld();
+    const { body } = await send("GET", `/builds/${first.id}/attempts`, undefined, { "hx-request": "true" });
+    expect(body).toMatch(/^<tr/);
+  });
+
+  it("compares two builds at the same voltage, and refuses one with itself", async () => {
+    const { send, first, second } = await triedWorld();
+    const both = await send("GET", `/compare?a=${first.id}&b=${second.id}`);
+    expect(both.status).toBe(200);
+    expect(plain(both.body)).toContain("−100");
+    const same = await send("GET", `/compare?a=${first.id}&b=${first.id}`);
+    expect(same.status).toBe(400);
+    expect(same.body).toContain("Choose another build than the first.");
+    expect((await send("GET", "/compare")).body).toContain("Which two builds?");
+  });
+});
