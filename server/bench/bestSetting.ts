@@ -251,9 +251,12 @@ function passedOverOf(
   const tooHot = judged.flatMap(({ candidate, against }) =>
     against === null ? [] : [{ setting: plain(candidate), because: against }],
   );
-  const unsure = desk.question.rows
+  const passed = desk.question.rows
     .filter((row) => row.outcome === "pass" && (best === null || row.clockMhz > best.clockMhz))
-    .map((row) => ({ clockMhz: row.clockMhz, voltageMv: row.voltageMv }))
+    .map((row) => [`${row.clockMhz} ${row.voltageMv}`, plain(row)] as const);
+  const unsure = [...new Map(passed).values()]
+    .sort((a, b) => b.clockMhz - a.clockMhz)
+    .slice(0, mostPassedOver)
     .filter((setting) => !tooHot.some((hot) => isSame(hot.setting, setting)))
     .map((setting) => ({ setting, because: unsureBecause(setting, desk) }));
   return [...tooHot, ...unsure]

@@ -4,7 +4,7 @@ import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { attemptBoundsOf } from "./attemptBounds.ts";
 import { type DoubtfulRecord, doubtfulRecordsOf } from "./doubtfulRecords.ts";
 import { attemptsInWords } from "./lawOfHeat.ts";
-import { loadedRows } from "./limitEvidence.ts";
+import { type LimitRecord, loadedRows } from "./limitEvidence.ts";
 import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
 import { parametersAt, workloadDeviation } from "./limitModel.ts";
@@ -67,7 +67,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
   const rows = loadedRows(question.rows, question.workloads);
   const fit = limitFitOf(question);
   const own = fit?.records.filter(({ build }) => build === 0) ?? [];
-  const lacking = lackingFor(own.filter((r) => !r.failed).length, own.filter((r) => r.failed).length);
+  const lacking = lackingFor(attemptsIn(own, false), attemptsIn(own, true));
   if (fit === null || lacking !== null) return lacking ?? nothingYet;
   const workloadId = question.workloadId ?? fit.heaviestId;
   const few = limitDrawsOf(fit, resampled(fit.draws, bandDraws, 0.5), workloadId);
@@ -98,10 +98,13 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     taughtBy: taughtBy(question),
     method: fit.method,
     effectiveDraws: Math.round(fit.draws.effectiveCount),
-    notes: [...fit.frame.notes, stockCrashNote(question.chip, rows) ?? []].flat(),
+    notes: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
     sentence: sentenceOf(rows.length, atLeast, taughtBy(question)),
   };
 }
+
+const attemptsIn = (records: readonly LimitRecord[], failed: boolean): number =>
+  records.reduce((sum, record) => (record.failed === failed ? sum + record.count : sum), 0);
 
 /** Fewer draws do for a band. */
 const bandDraws = 1000;

@@ -73,14 +73,10 @@ function strangeStock(clockMhz: number, voltageMv: number, usual: Point): string
 }
 
 /** A chip that crashes at its stock setting or an easier one has a fault that no other setting explains. */
-export function stockCrashNote(
-  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
-  rows: readonly EvidenceRow[],
-): string | null {
-  const { stockClockMhz, stockVoltageMv } = chip;
-  if (stockClockMhz === null || stockVoltageMv === null) return null;
+export function stockCrashNote(frame: LimitFrame, rows: readonly EvidenceRow[]): string | null {
+  if (frame.from !== "stock") return null;
   const crashes = rows.filter(
-    (row) => isCrash(row.outcome) && row.clockMhz <= stockClockMhz && row.voltageMv >= stockVoltageMv,
+    (row) => isCrash(row.outcome) && row.clockMhz <= frame.clockMhz && row.voltageMv >= frame.voltageMv,
   );
   if (crashes.length === 0) return null;
   const times = crashes.length === 1 ? "once" : `${crashes.length} times`;

@@ -121,7 +121,10 @@ export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
     hazard: acceptableHazardPerMinute(question.target ?? targetOfUse.benchmark),
     costs: { ...usualBenchCosts, ...question.costs },
     bounds: attemptBoundsOf(question.chip, loadedRows(question.rows, question.workloads)),
-    blocked: [...fit.frame.notes, stockCrashNote(question.chip, question.rows) ?? []].flat(),
+    blocked: [
+      ...fit.frame.notes,
+      stockCrashNote(fit.frame, loadedRows(question.rows, question.workloads)) ?? [],
+    ].flat(),
   };
   if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
   if (question.clockMhz != null) return atOneClock(desk, question.clockMhz);

@@ -36,7 +36,7 @@ const voltagesOf = (rows: readonly EvidenceRow[]): number =>
 
 const switchingOf = (clockMhz: number, voltageMv: number): number => (voltageMv / 1000) ** 2 * clockMhz;
 
-/** Least squares through the readings; a static share below nothing counts as nothing, above six tenths as that. */
+/** Least squares through the readings; a static share below nothing counts as nothing, above nine tenths as that. */
 function fittedTo(rows: readonly EvidenceRow[], voltages: number): PowerLaw | undefined {
   const x = rows.map((row) => switchingOf(row.effectiveClockMhz ?? row.clockMhz, row.voltageMv));
   const y = rows.map(({ powerW }) => powerW ?? 0);
@@ -49,7 +49,7 @@ function fittedTo(rows: readonly EvidenceRow[], voltages: number): PowerLaw | un
     variance += (x[i]! - meanX) ** 2;
   }
   if (!(variance > 0)) return undefined;
-  const staticW = Math.min(Math.max(meanY - (covariance / variance) * meanX, 0), 0.6 * meanY);
+  const staticW = Math.min(Math.max(meanY - (covariance / variance) * meanX, 0), 0.9 * meanY);
   const perSwitching = (meanY - staticW) / meanX;
   return {
     wattsAt: (clockMhz, voltageMv) => perSwitching * switchingOf(clockMhz, voltageMv) + staticW,

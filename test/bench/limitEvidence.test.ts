@@ -122,7 +122,8 @@ describe("limitFrameOf", () => {
 
 describe("stockCrashNote", () => {
   it("speaks of a fault elsewhere once the stock setting itself crashes", () => {
-    expect(stockCrashNote(testChip(), [evidenceRow({ outcome: "freeze" })])).toContain("fault elsewhere");
-    expect(stockCrashNote(testChip(), [evidenceRow({ outcome: "freeze", clockMhz: 4700 })])).toBeNull();
+    const frame = limitFrameOf(testChip(), [])!;
+    expect(stockCrashNote(frame, [evidenceRow({ outcome: "freeze" })])).toContain("fault elsewhere");
+    expect(stockCrashNote(frame, [evidenceRow({ outcome: "freeze", clockMhz: 4700 })])).toBeNull();
   });
 });

@@ -1,0 +1,87 @@
+import { describe, expect, it } from "vitest";
+import { type BestQuestion, bestSettingOf } from "../../server/bench/bestSetting.ts";
+import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
+import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
+
+const at = (voltageMv: number, limitMhz: number): EvidenceRow[] => {
+  const warm = { voltageMv, loadTempC: 23 + 47 * (voltageMv / 1250) ** 2.2 };
+  return [
+    evidenceRow({ ...warm, clockMhz: limitMhz - 100, durationS: 7200 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz - 50, durationS: 7200 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz, durationS: 3600 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz + 50, durationS: 500, outcome: "freeze" }),
+    evidenceRow({ ...warm, clockMhz: limitMhz + 25, durationS: 1500, outcome: "freeze" }),
+  ];
+};
+const rows = [...at(1150, 4900), ...at(1250, 5150), ...at(1350, 5350)];
+const best = (differing: Partial<BestQuestion> = {}) =>
+  bestSettingOf({
+    chip: testChip(),
+    hottestAmbientC: 30,
+    rows,
+    workloads: [testWorkload("all-core")],
+    seed: 1,
+    goal: "clock",
+    use: "benchmark",
+    ...differing,
+  });
+
+describe("bestSettingOf", () => {
+  it("recommends the highest clock sure enough, never above all that passed, and says how often it may crash", () => {
+    const { setting, because } = best();
+    expect(setting!.clockMhz).toBeLessThanOrEqual(5350);
+    expect(setting!.clockMhz).toBeGreaterThanOrEqual(5250);
+    expect(setting!.chance).toBeGreaterThanOrEqual(0.79);
+    expect(because.join(" ")).toMatch(/about one crash per \d+ hours/);
+  });
+
+  it("steps back for stricter uses", () => {
+    const clockFor = (use: BestQuestion["use"]): number => best({ use }).setting!.clockMhz;
+    expect(clockFor("daily")).toBeLessThan(clockFor("benchmark"));
+    expect(clockFor("unattended")).toBeLessThan(clockFor("daily"));
+  });
+
+  it("passes over what the hottest room makes too hot, and says so", () => {
+    const { setting, passedOver } = best({ chip: testChip({ tempLimitC: 92 }) });
+    expect(setting!.voltageMv).toBeLessThan(1350);
+    expect(setting!.marginC!).toBeGreaterThanOrEqual(10);
+    expect(passedOver.some(({ because }) => because.includes("too near the limit of 92 °C"))).toBe(true);
+  });
+
+  it("finds the coolest at no less than stock, and the most clock per watt", () => {
+    const cool = best({ goal: "cool" }).setting!;
+    expect(cool.clockMhz).toBeGreaterThanOrEqual(4600);
+    expect(cool.voltageMv).toBe(1150);
+    expect(best({ goal: "efficiency" }).setting!.voltageMv).toBe(1150);
+    const read = rows.map((row) => ({
+      ...row,
+      powerW: 250 + 0.001 * (row.voltageMv / 1000) ** 2 * row.clockMhz,
+    }));
+    expect(best({ goal: "efficiency", rows: read }).setting!.voltageMv).toBeGreaterThan(1250);
+  });
+
+  it("never goes above the ceiling", () => {
+    expect(best({ chip: testChip({ voltageCeilingMv: 1200 }) }).setting!.voltageMv).toBeLessThanOrEqual(1200);
+  });
+
+  it("rests on the acceptance rule where too little is recorded, and says so", () => {
+    const { setting, because } = best({
+      rows: [evidenceRow({ loadTempC: 70 })],
+      held: [{ clockMhz: 4600, voltageMv: 1250 }],
+    });
+    expect(setting).toMatchObject({ clockMhz: 4600, from: "held", chance: null });
+    expect(because.join()).toContain("acceptance rule");
+  });
+
+  it("recommends nothing where nothing passed, and says what would start it", () => {
+    const none = best({ rows: [evidenceRow({ outcome: "freeze", durationS: 10 })] });
+    expect(none.setting).toBeNull();
+    expect(none.because[0]).toContain("Nothing has passed");
+    expect(best({ rows: [] }).setting).toBeNull();
+  });
+
+  it("says what one more attempt could change", () => {
+    const { couldChange } = best();
+    if (couldChange !== null) expect(couldChange).toContain("The next step");
+  });
+});
