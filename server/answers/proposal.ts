@@ -1,15 +1,10 @@
-import type { Chip } from "../bench/chip.ts";
 import type { EvidenceRow } from "../bench/evidenceRow.ts";
-import type { FrontierPoint } from "../bench/frontierPoint.ts";
 import { heaviestOf } from "../bench/heaviestWorkload.ts";
-import { outcomeClass } from "../bench/outcome.ts";
+import { again, type Step, type StepPurpose, stepFrom } from "../bench/plainSteps.ts";
 import type { Rule } from "../bench/rule.ts";
-import { megahertz, volts } from "../bench/words.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
-
-export type ProposalPurpose = "screen" | "prove" | "resolve" | "map";
 
 /** One attempt worth making, and why. */
 export type Proposal = Readonly<{
@@ -17,7 +12,7 @@ export type Proposal = Readonly<{
   voltageMv: number;
   workloadId: string;
   durationS: number;
-  purpose: ProposalPurpose;
+  purpose: StepPurpose;
   because: string;
   /** Null where no model says. */
   chanceOfPass: number | null;
@@ -25,18 +20,6 @@ export type Proposal = Readonly<{
 }>;
 
 export type NoProposal = Readonly<{ missing: "workload" | "setting"; because: string }>;
-
-type Bench = Readonly<{
-  chip: Chip;
-  rule: Rule;
-  rows: readonly EvidenceRow[];
-  last: EvidenceRow;
-  workloadId: string;
-  points: readonly FrontierPoint[];
-  point: FrontierPoint;
-}>;
-type Step = Pick<Proposal, "clockMhz" | "voltageMv" | "purpose" | "because"> &
-  Partial<Pick<Proposal, "durationS">>;
 
 /** What to try next on a build, by the plain rule of walking the clock up at one voltage. */
 export function proposalFor(journal: Journal, buildId: string): Proposal | NoProposal {
@@ -87,134 +70,8 @@ function nextStep(
   const point = points.find((one) => one.voltageMv === last.voltageMv);
   const durationS = ruleDurationS(rule, workloadId);
   if (point === undefined) return proposed(again(last), workloadId, durationS);
-  const bench: Bench = { chip, rule, rows, last, workloadId, points, point };
-  const step =
-    afterHeat(bench) ??
-    afterNothing(bench) ??
-    overContested(bench) ??
-    belowCrash(bench) ??
-    upward(bench) ??
-    higherVoltage(bench) ??
-    proof(bench);
+  const step = stepFrom({ chip, rows, last, points, point });
   return proposed(step, workloadId, step.durationS ?? durationS);
-}
-
-const again = ({ clockMhz, voltageMv }: EvidenceRow): Step => ({
-  clockMhz,
-  voltageMv,
-  purpose: "screen",
-  because: "The last attempt says nothing of this setting yet, so run it.",
-});
-
-/** Heat ended the last attempt: the same clock with less voltage heats less. */
-function afterHeat({ last, chip }: Bench): Step | null {
-  if (outcomeClass(last.outcome) !== "thermal" || last.voltageMv <= chip.voltageStepMv + 100) return null;
-  return {
-    clockMhz: last.clockMhz,
-    voltageMv: last.voltageMv - chip.voltageStepMv,
-    purpose: "screen",
-    because: "Heat ended the last attempt and the clock was never judged; one step less voltage heats less.",
-  };
-}
-
-/** The last attempt decided nothing. */
-function afterNothing({ last, point }: Bench): Step | null {
-  const kind = outcomeClass(last.outcome);
-  const crashedHere = (point.lowestCrashMhz ?? Number.POSITIVE_INFINITY) <= last.clockMhz;
-  const passedHere = (point.highestPassedMhz ?? 0) >= last.clockMhz;
-  if ((kind !== "stopped" && kind !== "nothing") || crashedHere || passedHere) return null;
-  return {
-    clockMhz: last.clockMhz,
-    voltageMv: last.voltageMv,
-    purpose: "screen",
-    because: "The last attempt was ended before it could decide anything, so run it to its end.",
-  };
-}
-
-/** A pass that a crash at an easier setting speaks against is run once more; then the crash stands. */
-function overContested({ point, rows }: Bench): Step | null {
-  const contested = rows.filter(({ id }) => point.contested.includes(id));
-  const lowest = contested.reduce<EvidenceRow | null>(
-    (low, row) => (low === null || row.clockMhz < low.clockMhz ? row : low),
-    null,
-  );
-  if (lowest === null) return null;
-  const crash = rows.findLast(
-    (row) =>
-      outcomeClass(row.outcome) === "crash" &&
-      row.voltageMv >= point.voltageMv &&
-      row.clockMhz <= lowest.clockMhz,
-  );
-  const here = rows.filter((row) => row.voltageMv === point.voltageMv && row.clockMhz === lowest.clockMhz);
-  const isDecided = here.some(
-    (row) =>
-      outcomeClass(row.outcome) === "crash" || (crash !== undefined && row.startedAt > crash.startedAt),
-  );
-  if (isDecided || crash === undefined) return null;
-  return {
-    clockMhz: lowest.clockMhz,
-    voltageMv: point.voltageMv,
-    purpose: "resolve",
-    because: `${megahertz(lowest.clockMhz)} passed here, yet ${megahertz(crash.clockMhz)} crashed at ${volts(crash.voltageMv)}: one more run says which to believe.`,
-  };
-}
-
-/** One step below the lowest crash, unless that is held already. */
-function belowCrash({ point, chip }: Bench): Step | null {
-  const crashMhz = point.lowestCrashMhz;
-  if (crashMhz === null) return null;
-  const clockMhz = stepBelow(crashMhz, chip);
-  if (clockMhz < 1 || (point.heldMhz ?? 0) >= clockMhz) return null;
-  return {
-    clockMhz,
-    voltageMv: point.voltageMv,
-    purpose: "prove",
-    because: `${megahertz(crashMhz)} crashed at ${volts(point.voltageMv)}; one step below it was not proven yet.`,
-  };
-}
-
-function upward({ point, chip }: Bench): Step | null {
-  const passedMhz = point.highestPassedMhz;
-  if (point.lowestCrashMhz !== null || passedMhz === null) return null;
-  return {
-    clockMhz: stepAbove(passedMhz, chip),
-    voltageMv: point.voltageMv,
-    purpose: "screen",
-    because: `${megahertz(passedMhz)} passed at ${volts(point.voltageMv)} and nothing has crashed there; one step up.`,
-  };
-}
-
-/** This voltage is bracketed: does one step more of it carry the clock that crashed? */
-function higherVoltage({ point, points, chip }: Bench): Step | null {
-  const voltageMv = point.voltageMv + chip.voltageStepMv;
-  const highestTriedMv = points.at(-1)?.voltageMv ?? point.voltageMv;
-  const highestMv = chip.voltageCeilingMv ?? Math.max(highestTriedMv, chip.stockVoltageMv ?? 0);
-  const isTried = points.some((one) => one.voltageMv >= voltageMv);
-  if (voltageMv > highestMv || isTried || point.lowestCrashMhz === null || point.margin === "over")
-    return null;
-  return {
-    clockMhz: point.lowestCrashMhz,
-    voltageMv,
-    purpose: "map",
-    because: `${volts(point.voltageMv)} is decided: ${megahertz(point.heldMhz ?? 0)} holds and ${megahertz(point.lowestCrashMhz)} does not. One voltage step up may carry it.`,
-  };
-}
-
-/** Nothing is left to find within the steps allowed: an hour on the best held setting. */
-function proof({ points, point, last }: Bench): Step {
-  const held = points.filter((one) => one.heldMhz !== null);
-  const best = held.reduce<FrontierPoint | null>(
-    (high, one) => ((one.heldMhz ?? 0) > (high?.heldMhz ?? 0) ? one : high),
-    null,
-  );
-  const { heldMhz, voltageMv } = best ?? point;
-  return {
-    clockMhz: heldMhz ?? last.clockMhz,
-    voltageMv,
-    purpose: "prove",
-    durationS: 3600,
-    because: "The voltages tried are decided. An hour on the setting that holds says whether to rely on it.",
-  };
 }
 
 const proposed = (step: Step, workloadId: string, durationS: number): Proposal => ({
@@ -230,18 +87,3 @@ function ruleDurationS({ requires }: Rule, workloadId: string): number {
   const asked = requires.filter((one) => one.workloadId === null || one.workloadId === workloadId);
   return Math.max(...(asked.length > 0 ? asked : requires).map(({ durationS }) => durationS));
 }
-
-/** The grid of clocks counts from stock, else from 0. */
-const gridStart = (chip: Chip): number => chip.stockClockMhz ?? 0;
-const tidy = (mhz: number): number => Math.round(mhz * 1000) / 1000;
-
-const stepAbove = (mhz: number, chip: Chip): number =>
-  tidy(
-    gridStart(chip) +
-      (Math.floor((mhz - gridStart(chip)) / chip.clockStepMhz + 1e-6) + 1) * chip.clockStepMhz,
-  );
-
-const stepBelow = (mhz: number, chip: Chip): number =>
-  tidy(
-    gridStart(chip) + (Math.ceil((mhz - gridStart(chip)) / chip.clockStepMhz - 1e-6) - 1) * chip.clockStepMhz,
-  );

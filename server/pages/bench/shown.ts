@@ -113,6 +113,7 @@ function buildShown(
   const build = wanted
     ? builds.find(({ id }) => id === wanted)
     : (builds.find(({ id }) => id === last) ?? newestOf(builds));
+  if (wanted && !build) throw missing("build");
   const chip = build && journal.chips.find(build.chipId);
   if (!build || !chip) return null;
   return { build, chip, board: journal.boards.find(build.boardId) ?? null };
