@@ -1,3 +1,12 @@
 import { defineConfig } from "drizzle-kit";
 
-export default defineConfig({ dialect: "sqlite", schema: ["./server/store/schema.ts", "./server/store/traceSchema.ts"], out: "./migrations" });
+export default defineConfig({
+  dialect: "sqlite",
+  schema: [
+    "./server/store/schema.ts",
+    "./server/store/traceSchema.ts",
+    "./server/store/pictureSchema.ts",
+    "./server/store/writeUpSchema.ts",
+  ],
+  out: "./migrations",
+});

@@ -3,7 +3,9 @@ import { attemptFrom, draftOf } from "../bench/attemptFrom.ts";
 import { boardFrom } from "../bench/board.ts";
 import { buildFrom, mountFrom, type Parts, partsOf } from "../bench/build.ts";
 import { chipFrom } from "../bench/chip.ts";
-import type { DocumentAttempt, JournalDocument } from "../bench/journalDocument.ts";
+import type { DocumentAttempt, DocumentPicture, JournalDocument } from "../bench/journalDocument.ts";
+import type { Picture } from "../bench/picture.ts";
+import { pictureBytesOf } from "../bench/pictureBytes.ts";
 import { invalid } from "../bench/refusal.ts";
 import { ruleFrom } from "../bench/rule.ts";
 import type { Kept } from "../bench/thing.ts";
@@ -85,6 +87,8 @@ export function mergeJournal(document: JournalDocument, at: At): MergeResult {
   for (const { id } of document.builds) ensureMount(id, at);
   mergeAttempts(document.attempts, tally, at);
   for (const id of buildsTouched(document)) journal.mounts.assignAgain(id);
+  mergePictures(document.pictures, tally, at);
+  mergeOwnWords(document.writeUpWords, tally, at);
   return tally;
 }
 
@@ -218,6 +222,40 @@ function followUp({ id, history, outcome }: DocumentAttempt, { journal }: At): v
   else journal.interrupted.delete(id);
 }
 
+type PictureFields = Omit<Picture, keyof Kept>;
+
+/** A picture never changes, only what is said of it. One from elsewhere is cleaned like one that is sent. */
+function mergePictures(sent: readonly DocumentPicture[], tally: Tally, { journal }: At): void {
+  const { pictures } = journal;
+  for (const theirs of sent) {
+    const { bytes, ...image } = pictureBytesOf(Buffer.from(theirs.image, "base64"));
+    const fields = ({ buildId, mountId, attemptId, caption }: Picture | DocumentPicture): PictureFields => ({
+      ...{ buildId, mountId: mountId ?? null, attemptId: attemptId ?? null, caption },
+      ...{ ...image, sizeBytes: bytes.length },
+    });
+    const put = (kept: Kept, wanted: PictureFields) => {
+      pictures.put(kept, wanted);
+      pictures.keepImage(kept.id, bytes);
+    };
+    const nameOf = ({ caption }: DocumentPicture) => caption || "picture";
+    mergeOne({ kind: "picture", store: { ...pictures, put }, fields, nameOf }, theirs, fields(theirs), tally);
+  }
+}
+
+/** The newest words stand; they have no history to have parted from. */
+function mergeOwnWords(sent: JournalDocument["writeUpWords"], tally: Tally, { journal }: At): void {
+  const here = new Map(journal.writeUpWords.all().map((own) => [`${own.builds} ${own.slot}`, own]));
+  for (const theirs of sent) {
+    const known = here.get(`${theirs.builds} ${theirs.slot}`);
+    if (known && known.updatedAt >= theirs.updatedAt) {
+      tally.unchanged += 1;
+      continue;
+    }
+    journal.writeUpWords.keep(theirs);
+    tally[known ? "updated" : "added"] += 1;
+  }
+}
+
 /** The state of a build with these parts, found among those known before a new one is written. */
 function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number {
   const known = new Map<string, number>();
@@ -270,4 +308,12 @@ function assertReferences(document: JournalDocument, { journal }: At): void {
   for (const { workloadId } of [...document.noise, ...document.attempts])
     assert(workload(workloadId), "an attempt or noise reading names a workload");
   for (const { mountId } of document.attempts) assert(mount(mountId), "an attempt names a mount");
+  const attempts = new Set(document.attempts.map(({ id }) => id));
+  const attempt = (id: string | null | undefined) =>
+    id == null || attempts.has(id) || journal.attempts.find(id) !== undefined;
+  for (const { buildId, mountId, attemptId } of document.pictures)
+    assert(
+      build(buildId) && mount(mountId) && attempt(attemptId),
+      "a picture is of a build, mount or attempt",
+    );
 }

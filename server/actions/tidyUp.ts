@@ -9,6 +9,7 @@ export function tidyUp(at: At): void {
   const { journal, now } = at;
   ensureStandardRule(at);
   const yesterday = new Date(Date.parse(now) - dayMs).toISOString();
+  journal.pictures.forgetRemovedBefore(yesterday);
   journal.attempts.forgetRemovedBefore(yesterday);
   journal.noise.forgetRemovedBefore(yesterday);
   journal.builds.forgetRemovedBefore(yesterday);

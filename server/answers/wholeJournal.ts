@@ -12,9 +12,12 @@ const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>
   mounts: ({ mounts }) => mounts.all(),
   noise: ({ noise }) => noise.all(),
   attempts: attemptsWithHistory,
+  pictures: picturesWithImage,
+  writeUpWords: ({ writeUpWords }) => writeUpWords.all(),
 };
 
-const together = 200;
+/** So many characters are sent in one piece, or the one thing that has more. */
+const pieceLength = 1 << 18;
 
 /** The whole journal as one JSON text, piece by piece, so that no more of it is in memory than a few hundred attempts. */
 export function* wholeJournalText(journal: Journal, now: string): Generator<string> {
@@ -28,16 +31,22 @@ export function* wholeJournalText(journal: Journal, now: string): Generator<stri
 }
 
 function* listed(things: Iterable<unknown>): Generator<string> {
-  let piece: string[] = [];
+  let piece = "";
   let before = "\n";
   for (const thing of things) {
-    piece.push(before, JSON.stringify(thing));
+    piece += before + JSON.stringify(thing);
     before = ",\n";
-    if (piece.length < 2 * together) continue;
-    yield piece.join("");
-    piece = [];
+    if (piece.length < pieceLength) continue;
+    yield piece;
+    piece = "";
   }
-  yield piece.join("");
+  yield piece;
+}
+
+/** What follows from the bytes is left out: it is found again when they are read. */
+function* picturesWithImage({ pictures }: Journal): Generator<unknown> {
+  for (const { type: _t, widthPx: _w, heightPx: _h, sizeBytes: _s, ...picture } of pictures.all())
+    yield { ...picture, image: pictures.imageOf(picture.id)?.toString("base64") ?? "" };
 }
 
 function* attemptsWithHistory({ builds, attempts }: Journal): Generator<unknown> {

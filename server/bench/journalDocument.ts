@@ -4,6 +4,7 @@ import { boardDraft } from "./board.ts";
 import { buildDraft, mountDraft, partNames } from "./build.ts";
 import { chipDraft } from "./chip.ts";
 import { noiseDraft } from "./noiseReading.ts";
+import { pictureInDocument } from "./picture.ts";
 import { invalid } from "./refusal.ts";
 import { ruleDraft } from "./rule.ts";
 import { count, id, instant, text } from "./units.ts";
@@ -26,6 +27,13 @@ const asBuilt = z.strictObject(
     ReturnType<typeof text>
   >,
 );
+const ownWords = z.strictObject({
+  builds: text(1000),
+  slot: text(60),
+  words: text(20_000),
+  replaced: text(20_000),
+  updatedAt: instant,
+});
 const edit = z.strictObject({
   at: instant,
   changes: z.record(z.string(), z.tuple([z.unknown(), z.unknown()])),
@@ -54,8 +62,11 @@ const journalDocument = z.strictObject({
       history: z.array(edit).nullish(),
     }),
   ),
+  pictures: z.array(z.strictObject({ ...kept, ...pictureInDocument })).default([]),
+  writeUpWords: z.array(ownWords).default([]),
 });
 export type JournalDocument = z.infer<typeof journalDocument>;
+export type DocumentPicture = JournalDocument["pictures"][number];
 export type DocumentAttempt = JournalDocument["attempts"][number];
 
 /** A document whole and well-formed; thrown back with the first places where it is not. */

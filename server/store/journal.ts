@@ -14,10 +14,12 @@ import { uuidV7 } from "./ids.ts";
 import { importMappingStore } from "./importMappings.ts";
 import { mountStore } from "./mounts.ts";
 import { noiseStore } from "./noise.ts";
+import { pictureStore } from "./pictures.ts";
 import { ruleStore } from "./rules.ts";
 import * as schema from "./schema.ts";
 import { traceStore } from "./traces.ts";
 import { workloadStore } from "./workloads.ts";
+import { writeUpWordStore } from "./writeUpWords.ts";
 import { type Writing, writingTo } from "./writing.ts";
 
 export type JournalOptions = Readonly<{
@@ -41,6 +43,8 @@ export type Journal = Writing &
     attempts: ReturnType<typeof attemptStore>;
     noise: ReturnType<typeof noiseStore>;
     traces: ReturnType<typeof traceStore>;
+    pictures: ReturnType<typeof pictureStore>;
+    writeUpWords: ReturnType<typeof writeUpWordStore>;
     answeredPosts: ReturnType<typeof answeredPostStore>;
     importMappings: ReturnType<typeof importMappingStore>;
     /** Attempts found still running when the journal was opened, less those since taken up again. */
@@ -166,6 +170,8 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     attempts,
     noise: noiseStore(db),
     traces: traceStore(db),
+    pictures: pictureStore(db),
+    writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
     interrupted: new Set(attempts.running().map((attempt) => attempt.id)),

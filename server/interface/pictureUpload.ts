@@ -1,0 +1,57 @@
+import fastifyMultipart from "@fastify/multipart";
+import type { FastifyInstance, FastifyRequest } from "fastify";
+import { pictureCaption, pictureLimitBytes } from "../bench/picture.ts";
+import { tooLarge } from "../bench/pictureBytes.ts";
+import { invalid } from "../bench/refusal.ts";
+import { read } from "./reading.ts";
+
+export type PictureSent = Readonly<{ bytes: Buffer; caption: string }>;
+
+/** A little more is read than is kept, so that what is too large can be told its own size. */
+const readBytes = pictureLimitBytes + (4 << 20);
+
+/** Makes the routes of `inner` take a picture as it is, or in a form with its caption. Every limit is set. */
+export async function takePictures(inner: FastifyInstance): Promise<void> {
+  inner.addHook("onRequest", async (request) => {
+    const length = Number(request.headers["content-length"] ?? 0);
+    if (length > readBytes) throw tooLarge(length);
+  });
+  const raw = { parseAs: "buffer" as const, bodyLimit: readBytes };
+  for (const type of ["application/octet-stream", /^image\//])
+    inner.addContentTypeParser(type, raw, (_, body, done) => done(null, body));
+  await inner.register(fastifyMultipart, {
+    throwFileSizeLimit: false,
+    limits: {
+      fileSize: readBytes,
+      files: 1,
+      fields: 2,
+      parts: 3,
+      fieldSize: 8000,
+      fieldNameSize: 40,
+      headerPairs: 40,
+    },
+  });
+}
+
+/** The picture in a request, raw with its caption in the address, or in a form with `image` and `caption`. */
+export async function pictureIn(request: FastifyRequest, captionAsked = ""): Promise<PictureSent> {
+  const { bytes, caption } = request.isMultipart()
+    ? await pictureInForm(request)
+    : { bytes: request.body, caption: captionAsked };
+  if (!Buffer.isBuffer(bytes) || bytes.length === 0)
+    throw invalid("There is no picture in the request.", { image: "Choose a picture." });
+  request.body = bytes; // what a repeat of the request is told from
+  return { bytes, caption: read(pictureCaption, caption, "The caption") };
+}
+
+async function pictureInForm(request: FastifyRequest): Promise<{ bytes: Buffer | null; caption: string }> {
+  let bytes: Buffer | null = null;
+  let caption = "";
+  for await (const part of request.parts()) {
+    if (part.type === "file") {
+      bytes = await part.toBuffer();
+      if (part.file.truncated) throw tooLarge(null);
+    } else if (part.fieldname === "caption") caption = String(part.value);
+  }
+  return { bytes, caption };
+}

@@ -1,0 +1,15 @@
+import { integer, primaryKey, sqliteTable, text } from "drizzle-orm/sqlite-core";
+
+/** The writer's own words for a paragraph of an account, and what the journal said when they were written. */
+export const writeUpWords = sqliteTable(
+  "write_up_words",
+  {
+    /** The ids of the builds told of, in their order, with commas between. */
+    builds: text().notNull(),
+    slot: text().notNull(),
+    words: text().notNull(),
+    replaced: text().notNull(),
+    updatedAt: integer("updated_at").notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.builds, t.slot] })],
+);
