@@ -34,7 +34,7 @@ export async function importLog(workerFile: string, wanted: LogWanted): Promise<
 
 function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
   const send = (message: ToLogWorker): void => worker.postMessage(message);
-  const feed = feeder(wanted.source, send);
+  const feed = feeder(wanted.source, worker);
   return new Promise((resolve, reject) => {
     const stop = (): void => {
       send({ kind: "stop" });
@@ -60,13 +60,18 @@ function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
   });
 }
 
-/** Hands over one buffer each time it is called: the worker asks for the next when it has room. */
-function feeder(source: AsyncIterable<Buffer>, send: (message: ToLogWorker) => void): () => Promise<void> {
+/**
+ * Hands over one buffer each time it is called: the worker asks for the next when it has room. A buffer that shares its
+ * memory with nothing else is given away instead of copied.
+ */
+function feeder(source: AsyncIterable<Buffer>, worker: Worker): () => Promise<void> {
   const buffers = source[Symbol.asyncIterator]();
   return async () => {
     const next = await buffers.next();
-    if (next.done === true) send({ kind: "end" });
-    else send({ kind: "bytes", bytes: next.value });
+    const message: ToLogWorker = next.done === true ? { kind: "end" } : { kind: "bytes", bytes: next.value };
+    const memory = message.kind === "bytes" ? message.bytes.buffer : undefined;
+    const isWhole = memory instanceof ArrayBuffer && memory.byteLength === next.value?.byteLength;
+    worker.postMessage(message, isWhole ? [memory] : []);
   };
 }
 

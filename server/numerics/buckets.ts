@@ -58,35 +58,37 @@ function bucketInto(values: Float64Array, from: number, to: number, into: Bucket
   into.mean[at] = count > 0 ? centre + sum / count : Number.NaN;
 }
 
-/** Wider buckets made of `factor` narrow ones each, the last of fewer; means are weighted by their counts. */
-export function mergedBuckets(buckets: Buckets, factor: number): Buckets {
-  const length = Math.ceil(buckets.count.length / factor);
-  const merged = emptyBuckets(length);
-  for (let at = 0; at < length; at += 1) mergeInto(buckets, at * factor, (at + 1) * factor, merged, at);
-  return merged;
-}
-
-/** One bucket of the narrow ones between `from` and `to`. */
-export function mergeInto(buckets: Buckets, from: number, to: number, into: Buckets, at: number): void {
-  const end = Math.min(to, buckets.count.length);
-  let min = Number.POSITIVE_INFINITY;
-  let max = Number.NEGATIVE_INFINITY;
-  let sum = 0;
-  let count = 0;
-  let centre = 0;
-  for (let i = from; i < end; i += 1) {
-    const weight = buckets.count[i] as number;
-    if (weight === 0) continue;
-    const mean = buckets.mean[i] as number;
-    if (count === 0) centre = mean;
-    if ((buckets.min[i] as number) < min) min = buckets.min[i] as number;
-    if ((buckets.max[i] as number) > max) max = buckets.max[i] as number;
-    sum += weight * (mean - centre);
-    count += weight;
+/**
+ * Wider buckets made of `factor` narrow ones each, the last of fewer, the first of `skipped` fewer; means are weighted by
+ * their counts.
+ */
+export function mergedBuckets(buckets: Buckets, factor: number, skipped = 0): Buckets {
+  const { min: mins, max: maxima, mean: means, count: counts } = buckets;
+  const length = counts.length;
+  const merged = emptyBuckets(Math.ceil((length + skipped) / factor));
+  let at = 0;
+  for (let from = 0; from < length; at += 1) {
+    const to = Math.min(length, (at + 1) * factor - skipped);
+    let min = Number.POSITIVE_INFINITY;
+    let max = Number.NEGATIVE_INFINITY;
+    let sum = 0;
+    let count = 0;
+    let centre = 0;
+    for (; from < to; from += 1) {
+      const weight = counts[from] as number;
+      if (weight === 0) continue;
+      const mean = means[from] as number;
+      if (count === 0) centre = mean;
+      if ((mins[from] as number) < min) min = mins[from] as number;
+      if ((maxima[from] as number) > max) max = maxima[from] as number;
+      sum += weight * (mean - centre);
+      count += weight;
+    }
+    if (count === 0) continue;
+    merged.count[at] = count;
+    merged.min[at] = min;
+    merged.max[at] = max;
+    merged.mean[at] = centre + sum / count;
   }
-  if (count === 0) return;
-  into.count[at] = count;
-  into.min[at] = min;
-  into.max[at] = max;
-  into.mean[at] = centre + sum / count;
+  return merged;
 }

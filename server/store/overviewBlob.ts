@@ -1,4 +1,4 @@
-import { type Buckets, emptyBuckets } from "../numerics/buckets.ts";
+import type { Buckets } from "../numerics/buckets.ts";
 
 /**
  * The buckets of one channel at one level as bytes, little-endian: "RBO" and a version; the kind, the decimals, a flag
@@ -86,17 +86,28 @@ export function bucketsIn(stored: Buffer, from = 0, to = Number.POSITIVE_INFINIT
   const blob = stored.byteOffset % 8 === 0 ? stored : Buffer.from(new Uint8Array(stored).buffer);
   const length = blob.readUInt32LE(8);
   const stop = Math.min(length, to);
-  const buckets = emptyBuckets(Math.max(0, stop - from));
   const views = viewsOf(blob);
   const power = 10 ** (blob[5] ?? 0);
-  for (let at = from; at < stop; at += 1) {
-    buckets.min[at - from] = (views.min[at] as number) / power;
-    buckets.max[at - from] = (views.max[at] as number) / power;
-  }
-  buckets.mean.set(views.mean.subarray(from, stop));
+  const buckets = {
+    min: scaledPart(views.min, from, stop, power),
+    max: scaledPart(views.max, from, stop, power),
+    mean: views.mean.subarray(from, stop),
+    count: new Uint32Array(Math.max(0, stop - from)),
+  };
   if (views.count !== undefined) buckets.count.set(views.count.subarray(from, stop));
   else buckets.count.fill(blob.readUInt32LE(12));
   if (views.count === undefined && stop === length && length > from)
     buckets.count[length - 1 - from] = blob.readUInt32LE(16);
   return buckets;
+}
+
+function scaledPart(
+  extremes: Int32Array | Float64Array,
+  from: number,
+  to: number,
+  power: number,
+): Float64Array {
+  const part = new Float64Array(Math.max(0, to - from));
+  for (let at = from; at < to; at += 1) part[at - from] = (extremes[at] as number) / power;
+  return part;
 }

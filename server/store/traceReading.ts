@@ -1,6 +1,6 @@
 import { and, asc, between, eq, sql } from "drizzle-orm";
 import type { Channel } from "../bench/channel.ts";
-import { type Buckets, bucketsInto, emptyBuckets, mergeInto } from "../numerics/buckets.ts";
+import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { toInstantOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { bucketsIn } from "./overviewBlob.ts";
@@ -165,6 +165,8 @@ export function traceReader(db: Db) {
     const last = rows.to === allRows ? Math.ceil(rows.to / level) : Math.floor(rows.to / level);
     const start = Math.floor(rows.from / level);
     const end = Math.ceil(rows.to / level);
+    if (first === start && last === end && last > first)
+      return { buckets: overview(channel, level, first, last), start };
     const buckets = emptyBuckets(end - start);
     if (last > first) placeAt(overview(channel, level, first, last), buckets, first - start);
     const edge = (from: number, to: number, at: number): void => {
@@ -208,14 +210,7 @@ function reducedRows(values: Float64Array, from: number, step: number): Buckets 
 }
 
 function joined({ buckets, start }: Narrow, factor: number): Buckets {
-  const end = start + buckets.count.length;
-  const first = Math.floor(start / factor);
-  const merged = emptyBuckets(Math.ceil(end / factor) - first);
-  for (let at = 0; at < merged.count.length; at += 1) {
-    const from = Math.max(0, (first + at) * factor - start);
-    mergeInto(buckets, from, (first + at + 1) * factor - start, merged, at);
-  }
-  return merged;
+  return factor === 1 ? buckets : mergedBuckets(buckets, factor, start % factor);
 }
 
 /** The first place from 0 on where a test that turns true once holds; `length` where it never does. */
