@@ -102,6 +102,10 @@ const workerEntries = (): readonly string[] =>
 const wrapped = (text: string): string =>
   `(function (exports, require, module, __filename, __dirname) {${text.replace(/^#!.*/, "")}\n})`;
 
+/** The launcher reads single bytes. Strings are escaped by the bundler already; patterns and comments are not. */
+const plainText = (code: string): string =>
+  code.replace(/[\u0080-\uffff]/g, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`);
+
 const buildServer = async (): Promise<void> => {
   const { outputFiles } = await build({
     ...serverOptions,
@@ -109,7 +113,7 @@ const buildServer = async (): Promise<void> => {
     write: false,
   });
   mkdirSync(join(dist, "server"));
-  writeFileSync(join(dist, "server/bundle.cjs"), wrapped(outputFiles?.[0]?.text ?? ""));
+  writeFileSync(join(dist, "server/bundle.cjs"), wrapped(plainText(outputFiles?.[0]?.text ?? "")));
   writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
   const workers = workerEntries();
   if (workers.length === 0) return;
