@@ -6,7 +6,7 @@ import { extentsOf, type Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { furthest } from "../furthest.ts";
 import { Advice } from "./advice.tsx";
-import { limitPlot } from "./limitPlot.ts";
+import { limitPlot } from "../limitPlot.ts";
 import { LimitNotes, LimitWords } from "./limitWords.tsx";
 import { BestSetting } from "./setting.tsx";
 import type { BuildShown } from "./shown.ts";

@@ -1,12 +1,12 @@
-import type { Trial } from "../../bench/evidence.ts";
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
-import type { LimitAnswer } from "../../bench/limitCurve.ts";
-import type { OutcomeClass } from "../../bench/outcome.ts";
-import { formatCount, formatDuration } from "../../html/format.ts";
-import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../../html/plot.ts";
-import { reachMv, stepsLayers } from "../frontierSteps.ts";
-import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
+import type { Trial } from "../bench/evidence.ts";
+import type { FrontierPoint } from "../bench/frontierPoint.ts";
+import type { LimitAnswer } from "../bench/limitCurve.ts";
+import type { OutcomeClass } from "../bench/outcome.ts";
+import { formatCount, formatDuration } from "../html/format.ts";
+import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../html/plot.ts";
+import { reachMv, stepsLayers } from "./frontierSteps.ts";
+import { paths } from "./paths.ts";
+import { settingWords } from "./settingWords.tsx";
 
 export type LimitPlotted = Readonly<{
   buildId: string;
