@@ -79,8 +79,8 @@ export function mergedBuckets(buckets: Buckets, factor: number, skipped = 0): Bu
       if (weight === 0) continue;
       const mean = means[from] as number;
       if (count === 0) centre = mean;
-      if ((mins[from] as number) < min) min = mins[from] as number;
-      if ((maxima[from] as number) > max) max = maxima[from] as number;
+      min = Math.min(min, mins[from] as number);
+      max = Math.max(max, maxima[from] as number);
       sum += weight * (mean - centre);
       count += weight;
     }

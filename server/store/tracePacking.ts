@@ -5,7 +5,7 @@ import { packed } from "./traceBlob.ts";
 
 export const rowsPerChunk = 4096;
 /** The levels of overview: rows in a bucket. */
-export const overviewLevels = [256, 4096] as const;
+export const overviewLevels = [256, 512, 4096] as const;
 export type OverviewLevel = (typeof overviewLevels)[number];
 
 /** One channel of a trace, packed. Nothing in it is shared with the packer any more. */

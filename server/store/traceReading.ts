@@ -155,7 +155,7 @@ export function traceReader(db: Db) {
 
   function reduced(channel: KeptChannel, rows: Rows, step: number, allRows: number): Buckets {
     if (step < overviewLevels[0]) return reducedRows(valuesOf(channel, rows), rows.from, step);
-    const level = step % overviewLevels[1] === 0 ? overviewLevels[1] : overviewLevels[0];
+    const level = overviewLevels.findLast((rowsInBucket) => step % rowsInBucket === 0) ?? overviewLevels[0];
     return joined(narrowBuckets(channel, rows, level, allRows), step / level);
   }
 
