@@ -5,6 +5,7 @@ import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
 import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
 import type { NoiseReading } from "../bench/noiseReading.ts";
 import { invalid } from "../bench/refusal.ts";
+import type { RunRow } from "../bench/runRow.ts";
 import { speaksOf, type Workload } from "../bench/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
@@ -22,23 +23,37 @@ export type CompareQuestion = Readonly<{
 /** The fitted limits of the two builds, where they are fitted. */
 export type FittedLimits = Readonly<{ a?: LimitAt | undefined; b?: LimitAt | undefined }>;
 
+/** The runs of a build; one that keeps what it read spares reading the same builds for every pair. */
+export type RunsOf = (buildId: string) => readonly RunRow[];
+
+/** Reads each build's runs once. */
+export function runsKept(journal: Journal): RunsOf {
+  const read = new Map<string, readonly RunRow[]>();
+  return (buildId) => {
+    const known = read.get(buildId) ?? journal.attempts.runsOf(buildId);
+    read.set(buildId, known);
+    return known;
+  };
+}
+
 /** Two builds on every measure; every difference is b minus a. */
 export function compareBuilds(
   journal: Journal,
   question: CompareQuestion,
   limits: FittedLimits = {},
   stated: Partial<Assumptions> = {},
+  runsOf: RunsOf = journal.attempts.runsOf,
 ): Comparison {
   if (question.a === question.b)
     throw invalid("Choose two different builds.", { b: "Choose another build than the first." });
   const [a, b] = [question.a, question.b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: question.ruleId, workloadId: question.workloadId }),
   ) as [BuildAsked, BuildAsked];
-  const [runsA, runsB] = [comparedBuild(journal, a), comparedBuild(journal, b)];
+  const [runsA, runsB] = [comparedBuild(runsOf, a), comparedBuild(runsOf, b)];
   return comparisonOf({
     a: runsA,
     b: runsB,
-    others: otherBuilds(journal, a, b),
+    others: otherBuilds(journal, runsOf, a, b),
     idleWorkloadIds: new Set(idleIn(a.workloads)),
     assumptions: { ...assumptionsOf(a, b), ...stated },
     clocks: {
@@ -53,22 +68,22 @@ export function compareBuilds(
 }
 
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
-function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAsked): ComparedBuild {
-  const runs = journal.attempts
-    .runsOf(build.id)
-    .filter((run) => isAsked(workloads.get(run.workloadId), workload));
+function comparedBuild(runsOf: RunsOf, { build, workload, workloads }: BuildAsked): ComparedBuild {
+  const all = runsOf(build.id);
+  const runs =
+    workload === null ? all : all.filter((run) => isAsked(workloads.get(run.workloadId), workload));
   return { id: build.id, name: build.name, chipId: build.chipId, runs };
 }
 
 /** Idle runs are kept beside whatever load is asked, for the idle temperatures. */
-const isAsked = (ran: Workload | undefined, asked: Workload | null): boolean =>
-  ran !== undefined && (asked === null || ran.kind === "idle" || speaksOf(ran, asked));
+const isAsked = (ran: Workload | undefined, asked: Workload): boolean =>
+  ran !== undefined && (ran.kind === "idle" || speaksOf(ran, asked));
 
 const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
   [...workloads.values()].filter((workload) => workload.kind === "idle").map((workload) => workload.id);
 
 /** Every other build of the chips compared, asked only for the scatter between its mounts and runs. */
-function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
+function otherBuilds(journal: Journal, runsOf: RunsOf, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
   const chips = [...new Set([a.chip.id, b.chip.id])];
   return chips
     .flatMap((chipId) => journal.builds.ofChip(chipId))
@@ -77,7 +92,7 @@ function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBu
       id: build.id,
       name: build.name,
       chipId: build.chipId,
-      runs: journal.attempts.runsOf(build.id),
+      runs: runsOf(build.id),
     }));
 }
 

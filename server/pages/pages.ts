@@ -6,6 +6,7 @@ import { registerBuildPages } from "./build/routes.tsx";
 import { registerBuildForms } from "./buildForm/routes.tsx";
 import { registerBuildsPage } from "./builds/routes.tsx";
 import { registerCautionsPage } from "./cautions/routes.tsx";
+import { registerChangesPage } from "./changes/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
 import { registerImportPages } from "./importing/routes.tsx";
@@ -13,6 +14,7 @@ import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
 import { registerNoisePages } from "./noise/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
+import { registerPowerPage } from "./power/routes.tsx";
 
 /** Every page a person can visit; one line each. */
 export async function registerPages(app: FastifyInstance, context: PageContext): Promise<void> {
@@ -29,4 +31,6 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   await registerJournalPages(app, context);
   await registerImportPages(app, context);
   registerNoisePages(app, context);
+  registerPowerPage(app, context);
+  registerChangesPage(app, context);
 }

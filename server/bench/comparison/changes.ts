@@ -43,13 +43,16 @@ export type ChangeEffect = Change & Readonly<{ measure: RunMeasure; row: SameSet
 
 /** Every effect of a change, one row a measure. */
 export function effectsOfChange(change: Change, question: SameSettingQuestion): ChangeEffect[] {
-  const rows = [...sameSettingRows(question), ...sameSettingScores(question)];
-  return [...groupedBy(rows, (row) => row.measure)].map(([measure, ofMeasure]) => ({
+  return effectsIn(change, [...sameSettingRows(question), ...sameSettingScores(question)]);
+}
+
+/** The same from rows that were compared already. */
+export const effectsIn = (change: Change, rows: readonly SameSettingRow[]): ChangeEffect[] =>
+  [...groupedBy(rows, (row) => row.measure)].map(([measure, ofMeasure]) => ({
     ...change,
     measure,
     row: telling(ofMeasure),
   }));
-}
 
 const telling = (rows: readonly SameSettingRow[]): SameSettingRow =>
   rows.find((row) => row.verdict !== "not-enough") ?? rows[0]!;

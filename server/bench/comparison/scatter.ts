@@ -44,10 +44,16 @@ export const bySetting = (runs: readonly ComparedRun[]): Map<string, ComparedRun
 /** A build's runs by setting, and what was worked out from them once already. */
 export type ScatterSource = Readonly<{ settings: BySetting; fullest: Map<string, ByMount> }>;
 
-export const scatterSource = (runs: readonly ComparedRun[]): ScatterSource => ({
-  settings: bySetting(runs),
-  fullest: new Map(),
-});
+const sources = new WeakMap<readonly ComparedRun[], ScatterSource>();
+
+/** The same runs asked again, as one build beside many is, are arranged once. */
+export function scatterSource(runs: readonly ComparedRun[]): ScatterSource {
+  const known = sources.get(runs);
+  if (known !== undefined) return known;
+  const source = { settings: bySetting(runs), fullest: new Map<string, ByMount>() };
+  sources.set(runs, source);
+  return source;
+}
 
 /**
  * The scatter between mounts, pooled over every build that was mounted twice or more. A build speaks with one setting only,

@@ -33,7 +33,7 @@ export type PowerFit = Readonly<{
   wattsAt: (clockMhz: number, voltageMv: number) => number;
 }>;
 
-type Place = "chip" | "board" | "wall";
+export type Place = "chip" | "board" | "wall";
 
 /** The fit at the place where power was read most often; runs of one workload, at two different V^2 f or more. */
 export function powerFitOf(runs: readonly ElectricalRun[], workloadId: string): PowerFit | Unknown {
@@ -61,7 +61,7 @@ export function powerFitOf(runs: readonly ElectricalRun[], workloadId: string): 
   };
 }
 
-const placeOf = (run: ElectricalRun): Place => run.powerAt ?? "chip";
+export const placeOf = (run: ElectricalRun): Place => run.powerAt ?? "chip";
 
 const commonestPlace = (runs: readonly ElectricalRun[]): Place | undefined => {
   const count = (place: Place): number => runs.filter((run) => placeOf(run) === place).length;
@@ -74,9 +74,15 @@ const commonestPlace = (runs: readonly ElectricalRun[]): Place | undefined => {
 const nanofaradsPerSlope = 1000;
 const squareTimesClock = (voltageMv: number, clockMhz: number): number => (voltageMv / 1000) ** 2 * clockMhz;
 
-const pointOf = (run: ElectricalRun): (readonly [number, number])[] => {
+/** V^2 f in V^2 MHz at the voltage that arrived and the clock it truly ran at; null where that is not known. */
+export const squareTimesClockOf = (run: ElectricalRun): number | null => {
   const clockMhz = trueClockMhz(run);
-  return clockMhz === null ? [] : [[squareTimesClock(arrivedMv(run), clockMhz), run.powerW!]];
+  return clockMhz === null ? null : squareTimesClock(arrivedMv(run), clockMhz);
+};
+
+const pointOf = (run: ElectricalRun): (readonly [number, number])[] => {
+  const x = squareTimesClockOf(run);
+  return x === null ? [] : [[x, run.powerW!]];
 };
 
 const scaled = ({ value, low, high }: Found, by: number): Found => ({

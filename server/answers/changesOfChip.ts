@@ -1,0 +1,48 @@
+import type { Build } from "../bench/build.ts";
+import type { Chip } from "../bench/chip.ts";
+import type { Assumptions } from "../bench/comparison/assumptions.ts";
+import { type Effect, effectsOf } from "../bench/comparison/changeEffects.ts";
+import { type Change, changesOf } from "../bench/comparison/changes.ts";
+import { missing } from "../bench/refusal.ts";
+import type { Journal } from "../store/journal.ts";
+import { compareBuilds, runsKept } from "./compareBuilds.ts";
+import { fittedLimits, latestLimits } from "./fittedLimits.ts";
+import type { Reckonings } from "./reckoned.ts";
+
+export type ChangesOfChip = Readonly<{
+  chip: Chip;
+  builds: readonly Build[];
+  changes: readonly (Change & Readonly<{ effects: readonly Effect[] }>)[];
+}>;
+
+/** Every stated change among the builds of a chip, with what it did to each measure; clocks by limits as last fitted. */
+export function changesOfChip(
+  journal: Journal,
+  reckonings: Reckonings,
+  chipId: string,
+  stated: Partial<Assumptions> = {},
+): ChangesOfChip {
+  const chip = journal.chips.find(chipId);
+  if (!chip) throw missing("chip");
+  const builds = journal.builds.ofChip(chipId);
+  const names = new Map(journal.workloads.all().map(({ id, name }) => [id, name]));
+  const runsOf = runsKept(journal);
+  const changes = changesOf(builds).map((change) => {
+    const question = { a: change.from, b: change.to };
+    const { limits } = latestLimits(journal, reckonings, question);
+    const compared = compareBuilds(journal, question, limits, stated, runsOf);
+    return { ...change, effects: effectsOf(change, compared, (id) => names.get(id) ?? "a load") };
+  });
+  return { chip, builds, changes };
+}
+
+/** The same with every limit fitted on the journal as it is; waits for them, one change at a time. */
+export async function settledChangesOfChip(
+  journal: Journal,
+  reckonings: Reckonings,
+  chipId: string,
+): Promise<ChangesOfChip> {
+  for (const { from, to } of changesOf(journal.builds.ofChip(chipId)))
+    await fittedLimits(journal, reckonings, { a: from, b: to });
+  return changesOfChip(journal, reckonings, chipId);
+}

@@ -1,0 +1,49 @@
+import type { Build } from "../bench/build.ts";
+import {
+  type BenchDrift,
+  type ControlSetting,
+  controlOf,
+  driftsOf,
+  tellingDrift,
+} from "../bench/comparison/control.ts";
+import { missing } from "../bench/refusal.ts";
+import type { Journal } from "../store/journal.ts";
+import { type RunsOf, runsKept } from "./compareBuilds.ts";
+
+/** What one build's control runs say of the bench. */
+export type BuildDrift = Readonly<{
+  build: Build;
+  control: ControlSetting;
+  drifts: readonly BenchDrift[];
+  telling: BenchDrift | null;
+}>;
+
+/** The builds of a chip with a control setting, those that followed the bench longest first. */
+export function driftOfChip(
+  journal: Journal,
+  chipId: string,
+  runsOf: RunsOf = runsKept(journal),
+): BuildDrift[] {
+  if (!journal.chips.find(chipId)) throw missing("chip");
+  const idle = new Set(
+    journal.workloads
+      .all()
+      .filter((workload) => workload.kind === "idle")
+      .map((workload) => workload.id),
+  );
+  return journal.builds
+    .ofChip(chipId)
+    .flatMap((build) => {
+      const runs = runsOf(build.id);
+      const control = controlOf(runs);
+      if (control === undefined) return [];
+      const drifts = driftsOf(runs, control, idle.has(control.workloadId));
+      return [{ build, control, drifts, telling: tellingDrift(drifts) ?? null }];
+    })
+    .sort(
+      (first, second) =>
+        second.control.mountDays - first.control.mountDays ||
+        second.control.days - first.control.days ||
+        second.control.runs - first.control.runs,
+    );
+}

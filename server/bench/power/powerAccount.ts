@@ -1,0 +1,121 @@
+import type { Board } from "../board.ts";
+import type { RunRow } from "../runRow.ts";
+import { type ScoreScaling, scoreScalingOf } from "../score.ts";
+import type { Workload } from "../workload.ts";
+import { type Efficiency, efficiencyOf, lastStepCost, type StepCost } from "./efficiency.ts";
+import { keptRunning, type Unknown } from "./electricalRun.ts";
+import { currentOf, droopMv, loadLinesOf } from "./loadLine.ts";
+import { type PhaseCurrent, phaseCurrentOf } from "./phaseCurrent.ts";
+import { type Place, type PowerFit, placeOf, powerFitOf, squareTimesClockOf } from "./switchingPower.ts";
+
+/** One reading of power where V^2 f is known. */
+export type PowerPoint = Readonly<{
+  attemptId: string;
+  clockMhz: number;
+  voltageMv: number;
+  squareTimesClock: number;
+  powerW: number;
+}>;
+
+/** One reading of the voltage that arrived, where the current is known. */
+export type DroopPoint = Readonly<{
+  attemptId: string;
+  currentA: number;
+  droopMv: number;
+  loadLine: string | null;
+}>;
+
+/** What a build's power, voltage and score readings come to under one workload. */
+export type PowerAccount = Readonly<{
+  workloadId: string | null;
+  powerAt: Place;
+  fit: PowerFit | Unknown;
+  points: readonly PowerPoint[];
+  efficiency: readonly Efficiency[];
+  /** What the last step up to the highest clock read costs. */
+  lastStep: StepCost | null;
+  loadLines: ReturnType<typeof loadLinesOf>;
+  droops: readonly DroopPoint[];
+  /** The highest current read, shared among the phases; null where it or their number is not known. */
+  phases: (PhaseCurrent & Readonly<{ attemptId: string; currentA: number }>) | null;
+  score: ScoreScaling | null;
+}>;
+
+/** Under the workload asked for, else under the one whose power was read most often. */
+export function powerAccountOf(
+  runs: readonly RunRow[],
+  workloads: ReadonlyMap<string, Workload>,
+  board: Pick<Board, "corePhases" | "phaseRatingA">,
+  asked: string | null = null,
+): PowerAccount {
+  const loaded = runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle");
+  const workloadId = asked ?? mostReadUnder(loaded);
+  const fit = workloadId === null ? noPower : powerFitOf(loaded, workloadId);
+  const read = loaded.filter(
+    (run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run),
+  );
+  const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? placeOf(read[0]) : "chip";
+  const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt);
+  const highest = efficiency.at(-1);
+  return {
+    workloadId,
+    powerAt,
+    fit,
+    points: read.filter((run) => placeOf(run) === powerAt).flatMap(pointOf),
+    efficiency,
+    lastStep: (highest && lastStepCost(efficiency, highest.clockMhz)) ?? null,
+    loadLines: loadLinesOf(loaded),
+    droops: loaded.filter(keptRunning).flatMap(droopOf),
+    phases: phasesOf(loaded, board),
+    score: workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId)),
+  };
+}
+
+const noPower: Unknown = { unknown: "No power was read yet." };
+
+/** Scores count where no power was read at all. */
+function mostReadUnder(runs: readonly RunRow[]): string | null {
+  const counts = new Map<string, number>();
+  for (const { workloadId, powerW, score, loadVoltageMv } of runs) {
+    const worth = powerW !== null ? 1000 : score !== null || loadVoltageMv !== null ? 1 : 0;
+    if (worth > 0) counts.set(workloadId, (counts.get(workloadId) ?? 0) + worth);
+  }
+  return [...counts].sort(([, a], [, b]) => b - a)[0]?.[0] ?? null;
+}
+
+function pointOf(run: RunRow): PowerPoint[] {
+  const squareTimesClock = squareTimesClockOf(run);
+  if (squareTimesClock === null || run.powerW === null) return [];
+  const { id: attemptId, clockMhz, voltageMv, powerW } = run;
+  return [{ attemptId, clockMhz, voltageMv, squareTimesClock, powerW }];
+}
+
+function droopOf(run: RunRow): DroopPoint[] {
+  const [droop, currentA] = [droopMv(run), currentOf(run)];
+  return droop === null || currentA === null
+    ? []
+    : [{ attemptId: run.id, currentA, droopMv: droop, loadLine: run.loadLine }];
+}
+
+/** The most that was drawn decides, also in a run that did not last. */
+function phasesOf(
+  runs: readonly RunRow[],
+  board: Pick<Board, "corePhases" | "phaseRatingA">,
+): PowerAccount["phases"] {
+  const drawn = runs.flatMap((run) => {
+    const currentA = currentOf(run);
+    return currentA === null ? [] : [{ attemptId: run.id, currentA }];
+  });
+  const [most] = drawn.sort((first, second) => second.currentA - first.currentA);
+  const phases = most && phaseCurrentOf(most.currentA, board);
+  return most === undefined || phases === undefined ? null : { ...phases, ...most };
+}
+
+function scoreOf(
+  runs: readonly RunRow[],
+  workloadId: string,
+  workload: Workload | undefined,
+): ScoreScaling | null {
+  const scaling = scoreScalingOf(runs, workloadId, workload?.scoreBetter ?? "higher");
+  return scaling.byClock.length === 0 ? null : scaling;
+}

@@ -1,0 +1,27 @@
+import type { FastifyInstance } from "fastify";
+import { z } from "zod";
+import { settledChangesOfChip } from "../answers/changesOfChip.ts";
+import { driftOfChip } from "../answers/driftOfChip.ts";
+import { id } from "../bench/units.ts";
+import type { Context } from "./context.ts";
+import { queryOf } from "./reading.ts";
+
+export const chipQuery = z.strictObject({ chip: id });
+
+/** What stated changes did, and whether the bench moved meanwhile. */
+export function registerChanges(app: FastifyInstance, { journal, reckonings }: Context): void {
+  const schema = { schema: { tags: ["answers"], querystring: chipQuery } };
+
+  app.get("/api/changes", schema, async (request) => {
+    const { chip } = queryOf(chipQuery, request);
+    const { changes } = await settledChangesOfChip(journal, reckonings, chip);
+    return { changes };
+  });
+
+  app.get("/api/drift", schema, (request) => {
+    const builds = driftOfChip(journal, queryOf(chipQuery, request).chip);
+    return {
+      builds: builds.map(({ build, control, drifts }) => ({ buildId: build.id, control, drifts })),
+    };
+  });
+}

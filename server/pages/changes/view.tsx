@@ -1,0 +1,141 @@
+import type { ChangesOfChip } from "../../answers/changesOfChip.ts";
+import type { BuildDrift } from "../../answers/driftOfChip.ts";
+import type { Chip } from "../../bench/chip.ts";
+import { type Effect, effectsByMeasure, effectWords } from "../../bench/comparison/changeEffects.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount } from "../../html/format.ts";
+import { Missing } from "../../html/note.tsx";
+import type { LoadNames } from "../attemptTable.tsx";
+import { paths } from "../paths.ts";
+import { Drift, driftPlot } from "./drift.tsx";
+import { differenceWords, Effects, rangeWords } from "./effects.tsx";
+
+export type ChangesShown = Readonly<{
+  answer: ChangesOfChip;
+  drifts: readonly BuildDrift[];
+  chips: readonly Chip[];
+  loads: LoadNames;
+}>;
+
+export const NoChipPage = ({ frame }: { frame: Frame }) => (
+  <Document title="Changes" frame={frame}>
+    <Entry>
+      <Answer heading="No chip on the bench yet">
+        Write down a build, then another that differs from it by one stated change.
+      </Answer>
+      <Act>
+        <ButtonLink href={paths.bench()} first>
+          To the bench
+        </ButtonLink>
+      </Act>
+    </Entry>
+  </Document>
+);
+
+/** One change at a time: what each did to every measure, and whether the bench itself moved meanwhile. */
+export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShown }) => {
+  const { answer, drifts, loads } = shown;
+  const { changes, builds } = answer;
+  const effects = changes.flatMap((change) => change.effects);
+  const names = new Map(builds.map(({ id, name }) => [id, name]));
+  const plot = driftPlot(drifts[0]?.telling ?? null);
+  return (
+    <Document
+      title={`Changes on ${answer.chip.name}`}
+      frame={frame}
+      {...(plot ? { charts: { drift: plot } } : {})}
+    >
+      <Entry aside={<About shown={shown} />}>
+        <Answer heading={headline(effects, changes.length)}>{leadOf(effects, changes.length)}</Answer>
+        {changes.length === 0 ? <NoChange shown={shown} /> : null}
+        <Untold shown={shown} />
+      </Entry>
+      <Effects effects={effects} names={names} />
+      <Drift drifts={drifts} loads={loads} />
+      <OtherChip shown={shown} />
+    </Document>
+  );
+};
+
+const About = ({ shown: { answer } }: { shown: ChangesShown }) => (
+  <>
+    <b>{answer.chip.name}</b>
+    <p>{formatCount(answer.builds.length, "build")}</p>
+  </>
+);
+
+/** The largest effect that is real on the measure a tester looks for first. */
+const tellingOf = (effects: readonly Effect[]): Effect | undefined =>
+  effectsByMeasure(effects)
+    .flatMap((of) => of.effects)
+    .find(({ verdict, smallerThan }) => verdict === "differs" && smallerThan === null);
+
+function headline(effects: readonly Effect[], changes: number): string {
+  if (changes === 0) return "No change is stated yet";
+  const told = tellingOf(effects);
+  if (told === undefined)
+    return `${changes === 1 ? "One change" : `${changes} changes`}, none shown to matter yet`;
+  return `“${told.change}” did most: ${differenceWords(told)} ${effectWords(told.measure)}`;
+}
+
+function leadOf(effects: readonly Effect[], changes: number): string {
+  if (changes === 0)
+    return "A build may be based on another and differ from it by one stated change; then what that change did is told here.";
+  const told = tellingOf(effects);
+  const decided = effects.filter(({ verdict }) => verdict === "differs").length;
+  const range = told === undefined ? "" : `${rangeWords(told)} ${told.unit}, ${told.setting}. `;
+  return `${range}${formatCount(changes, "stated change")}; ${formatCount(decided, "effect")} of ${effects.length} lie beyond scatter.`;
+}
+
+const NoChange = ({ shown: { answer } }: { shown: ChangesShown }) => {
+  const [first] = answer.builds;
+  return (
+    <Act>
+      <ButtonLink href={first ? paths.newBuild({ basedOn: first.id }) : paths.newBuild()} first>
+        Write down a changed build
+      </ButtonLink>
+    </Act>
+  );
+};
+
+/** A change of which nothing is known yet: what to run so that something is. */
+const Untold = ({ shown: { answer } }: { shown: ChangesShown }) => {
+  const names = new Map(answer.builds.map(({ id, name }) => [id, name]));
+  const untold = answer.changes.filter(({ effects }) => effects.length === 0);
+  if (untold.length === 0) return null;
+  return (
+    <Missing>
+      {untold.map(({ from, to, change }) => (
+        <p key={to}>
+          “{change || "a change not named"}”: run {names.get(to)} at a setting that {names.get(from)} ran too.{" "}
+          <a href={paths.bench({ build: to })}>To the bench with it</a>
+        </p>
+      ))}
+    </Missing>
+  );
+};
+
+const OtherChip = ({ shown: { chips, answer } }: { shown: ChangesShown }) =>
+  chips.length < 2 ? null : (
+    <Entry>
+      <Fold title="Another chip">
+        <form method="get" action={paths.changes()}>
+          <Fields>
+            <ChoiceField
+              name="chip"
+              label="Chip"
+              value={answer.chip.id}
+              choices={chips.map(({ id, name }) => ({ value: id, title: name }))}
+              required
+            />
+          </Fields>
+          <Act>
+            <Button>Show it</Button>
+          </Act>
+        </form>
+      </Fold>
+    </Entry>
+  );

@@ -1,0 +1,96 @@
+import type { LoadLine } from "../../bench/power/loadLine.ts";
+import type { PowerAccount } from "../../bench/power/powerAccount.ts";
+import { formatNumber } from "../../html/format.ts";
+import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import { paths } from "../paths.ts";
+import { settingWords } from "../settingWords.tsx";
+
+const perGigahertz = 1000;
+
+/** Watts against V²·f; the line runs on to no clock at all, where the static part is left. */
+export function wattsPlot({ points, fit }: PowerAccount): Plot {
+  const most = Math.max(0, ...points.map((point) => point.squareTimesClock));
+  const wattsAt = "wattsAt" in fit ? fit.wattsAt : undefined;
+  const line: readonly Layer[] = wattsAt
+    ? [
+        {
+          as: "line",
+          tone: "quiet",
+          points: [0, most].map((x) => [x / perGigahertz, wattsAt(x, 1000)] as const),
+          label: "fitted",
+        },
+      ]
+    : [];
+  return {
+    title: "Power against voltage squared times clock",
+    x: { label: "voltage squared times clock", unit: "V²·GHz" },
+    y: { label: "power", unit: "W" },
+    layers: [
+      ...line,
+      {
+        as: "marks",
+        tone: "lead",
+        shape: "dot",
+        label: "read",
+        marks: points.map((point) => ({
+          x: point.squareTimesClock / perGigahertz,
+          y: point.powerW,
+          words: `${formatNumber(point.powerW, 0)} W, ${settingWords(point)}`,
+          href: paths.attempt(point.attemptId),
+        })),
+      },
+    ],
+  };
+}
+
+const looks: readonly Readonly<{ tone: Tone; shape: MarkShape }>[] = [
+  { tone: "lead", shape: "dot" },
+  { tone: "second", shape: "square" },
+  { tone: "third", shape: "triangle" },
+  { tone: "fourth", shape: "half" },
+];
+
+export const isLine = (line: PowerAccount["loadLines"][number]): line is LoadLine => "milliohm" in line;
+
+/** Droop against current, a line for each load-line setting of the firmware. */
+export function droopPlot({ droops, loadLines }: PowerAccount): Plot {
+  const settings = [...new Set(droops.map((point) => point.loadLine))].slice(0, looks.length);
+  return {
+    title: "Droop against current",
+    x: { label: "current", unit: "A" },
+    y: { label: "set less load voltage", unit: "mV" },
+    layers: settings.flatMap((setting, n) => {
+      const look = looks[n]!;
+      const of = droops.filter((point) => point.loadLine === setting);
+      const most = Math.max(...of.map((point) => point.currentA));
+      const line = loadLines.filter(isLine).find((one) => one.setting === setting);
+      const drawn: readonly Layer[] = line
+        ? [
+            {
+              as: "line",
+              tone: look.tone,
+              points: [0, most].map(
+                (currentA) => [currentA, line.offsetMv.value + line.milliohm.value * currentA] as const,
+              ),
+              label: setting ?? "not noted",
+            },
+          ]
+        : [];
+      return [
+        ...drawn,
+        {
+          as: "marks" as const,
+          tone: look.tone,
+          shape: look.shape,
+          marks: of.map((point) => ({
+            x: point.currentA,
+            y: point.droopMv,
+            words: `${formatNumber(point.droopMv, 1)} mV at ${formatNumber(point.currentA, 0)} A`,
+            href: paths.attempt(point.attemptId),
+          })),
+          ...(drawn.length === 0 ? { label: setting ?? "not noted" } : {}),
+        },
+      ];
+    }),
+  };
+}

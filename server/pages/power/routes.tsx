@@ -1,0 +1,44 @@
+import type { FastifyInstance, FastifyRequest } from "fastify";
+import { type PowerOfBuild, powerOfBuild } from "../../answers/powerOfBuild.ts";
+import { arrivedMv, keptRunning } from "../../bench/power/electricalRun.ts";
+import type { RunRow } from "../../bench/runRow.ts";
+import { pageHtml } from "../../html/document.tsx";
+import { formatMilli, formatNumber } from "../../html/format.ts";
+import { idAsked, idIn, valueAsked } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import type { Typed } from "../forms.ts";
+import { sendPage } from "../sendPage.ts";
+import { frameOf } from "../siteMap.ts";
+import { PowerPage, type PowerShown } from "./view.tsx";
+
+export function registerPowerPage(app: FastifyInstance, context: PageContext): void {
+  app.get("/builds/:id/power", { schema: { hide: true } }, (request, reply) => {
+    const buildId = idIn(request, "build");
+    const workloadId = idAsked(request, "workload", "workload");
+    const answer = powerOfBuild(context.journal, { buildId, workloadId });
+    const isWearAsked = valueAsked(request, "wear") !== null;
+    const wear = isWearAsked ? wearIn(request) : wearBegun(answer);
+    const shown: PowerShown = { answer, wear, isWearAsked };
+    return sendPage(reply, pageHtml(<PowerPage frame={frameOf(context, "builds")} shown={shown} />));
+  });
+}
+
+const wearIn = (request: FastifyRequest): Typed =>
+  Object.fromEntries(
+    ["fromMv", "fromC", "toMv", "toC"].map((name) => [name, valueAsked(request, name) ?? undefined]),
+  );
+
+/** Begins with the gentlest and the harshest voltage that ran with a temperature read. */
+function wearBegun({ runs, asked }: PowerOfBuild): Typed {
+  const read = runs
+    .filter((run) => keptRunning(run) && run.loadTempC !== null)
+    .filter((run) => asked.workloads.get(run.workloadId)?.kind !== "idle")
+    .sort((first, second) => arrivedMv(first) - arrivedMv(second));
+  const [from, to] = [read[0], read.at(-1)];
+  const written = (run: RunRow | undefined) => ({
+    mv: run && formatMilli(arrivedMv(run)),
+    c: run && formatNumber(run.loadTempC, 0),
+  });
+  const [gentle, harsh] = [written(from), written(to)];
+  return { fromMv: gentle.mv, fromC: gentle.c, toMv: harsh.mv, toC: harsh.c };
+}

@@ -1,0 +1,190 @@
+import type { PowerOfBuild } from "../../answers/powerOfBuild.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount, formatNumber } from "../../html/format.ts";
+import { Missing, Note } from "../../html/note.tsx";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import type { Typed } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { droopPlot, wattsPlot } from "./plots.ts";
+import { EfficiencyTable, LoadLineTable, Scores } from "./tables.tsx";
+import { WearFold } from "./wear.tsx";
+import { fitWords, lastStepWords, placeWords } from "./words.ts";
+
+export type PowerShown = Readonly<{ answer: PowerOfBuild; wear: Typed; isWearAsked: boolean }>;
+
+/** What a build draws, what it loses on the way, what it gives for it. */
+export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown }) => {
+  const { account, asked } = shown.answer;
+  const load = asked.workloads.get(account.workloadId ?? "")?.name ?? "load";
+  const hasPower = account.points.length > 0;
+  const hasDroop = account.droops.length > 0;
+  const charts = {
+    ...(hasPower ? { watts: wattsPlot(account) } : {}),
+    ...(hasDroop ? { droop: droopPlot(account) } : {}),
+  };
+  return (
+    <Document
+      title={`Power of ${asked.build.name}`}
+      frame={frame}
+      {...(hasPower || hasDroop ? { charts } : {})}
+    >
+      <Entry aside={<About shown={shown} load={load} />}>
+        <Answer heading={lastStepWords(account, asked.build.name, load)}>{fitWords(account)}</Answer>
+        {hasPower ? null : <NoPower buildId={asked.build.id} />}
+        <OtherLoad shown={shown} />
+      </Entry>
+      {hasPower ? <Watts shown={shown} /> : null}
+      {hasDroop ? <Droop shown={shown} /> : null}
+      <Phases shown={shown} />
+      {account.score ? (
+        <Entry aside={<p>under {load}</p>}>
+          <h2>What the clock brings</h2>
+          <Scores score={account.score} />
+        </Entry>
+      ) : null}
+      <Entry id="wear">
+        <WearFold
+          buildId={asked.build.id}
+          typed={shown.wear}
+          isAsked={shown.isWearAsked}
+          workload={asked.workload?.id ?? null}
+        />
+      </Entry>
+    </Document>
+  );
+};
+
+const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string }) => (
+  <>
+    <b>
+      <a href={paths.build(answer.asked.build.id)}>{answer.asked.build.name}</a>
+    </b>
+    <p>
+      {answer.asked.chip.name} on {answer.board.name}
+    </p>
+    {answer.account.points.length > 0 ? (
+      <p>
+        {formatCount(answer.account.points.length, "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
+        {load}
+      </p>
+    ) : null}
+  </>
+);
+
+const NoPower = ({ buildId }: { buildId: string }) => (
+  <Missing>
+    <p>Note the power of a run, and where it was read, when it ends: two settings show how it grows.</p>
+    <Act>
+      <ButtonLink href={paths.bench({ build: buildId })} first>
+        To the bench with it
+      </ButtonLink>
+    </Act>
+  </Missing>
+);
+
+const OtherLoad = ({ shown: { answer } }: { shown: PowerShown }) => {
+  const read = new Set(
+    answer.runs.filter(({ powerW, score }) => powerW !== null || score !== null).map((run) => run.workloadId),
+  );
+  const loads = [...answer.asked.workloads.values()].filter(
+    ({ id, kind }) => kind !== "idle" && read.has(id),
+  );
+  if (loads.length < 2) return null;
+  return (
+    <Fold title="Under another load">
+      <form method="get" action={paths.power(answer.asked.build.id)}>
+        <Fields>
+          <ChoiceField
+            name="workload"
+            label="Load"
+            value={answer.account.workloadId ?? undefined}
+            choices={loads.map(({ id, name }) => ({ value: id, title: name }))}
+            required
+          />
+        </Fields>
+        <Act>
+          <Button>Show it</Button>
+        </Act>
+      </form>
+    </Fold>
+  );
+};
+
+const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
+  const { account, asked } = answer;
+  const plot = wattsPlot(account);
+  return (
+    <Entry aside={<ChartLinks name="watts" table="efficiency" />}>
+      <h2>What it draws, and what it gives for it</h2>
+      <ChartFigure
+        name="watts"
+        kind="plot"
+        legend={<PlotKey plot={plot} />}
+        caption="At the voltage that arrived, where it was read, and the clock it truly ran at. Where the line meets no clock at all lies the static part."
+      >
+        <PlotSvg plot={plot} />
+      </ChartFigure>
+      {account.lastStep ? <p class="prose">{account.lastStep.words}</p> : null}
+      <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />
+    </Entry>
+  );
+};
+
+const Droop = ({ shown: { answer } }: { shown: PowerShown }) => {
+  const { account } = answer;
+  const plot = droopPlot(account);
+  const isWorkedOut = account.loadLines.some((line) => "currentWorkedOut" in line && line.currentWorkedOut);
+  return (
+    <Entry aside={<ChartLinks name="droop" table="load-lines" />}>
+      <h2>Droop and load-line</h2>
+      <ChartFigure
+        name="droop"
+        kind="plot"
+        legend={<PlotKey plot={plot} />}
+        caption={`Every run that kept running.${isWorkedOut ? " Where no current was read, it is the chip's power over the voltage that arrived." : ""}`}
+      >
+        <PlotSvg plot={plot} />
+      </ChartFigure>
+      <LoadLineTable rows={account.loadLines} />
+    </Entry>
+  );
+};
+
+/** What each phase carries at the most that was drawn; the caution stands in the sentence where it is due. */
+const Phases = ({ shown: { answer } }: { shown: PowerShown }) => {
+  const { account, board } = answer;
+  const { phases } = account;
+  if (phases === null)
+    return account.droops.length > 0 && board.corePhases === null ? (
+      <Entry>
+        <h2>The board's supply phases</h2>
+        <Missing>
+          <p>
+            Note how many core supply phases {board.name} has, and their rating, to see what each carries.
+          </p>
+          <Act>
+            <ButtonLink href={paths.part("boards", board.id)}>Write it down</ButtonLink>
+          </Act>
+        </Missing>
+      </Entry>
+    ) : null;
+  const isCaution = phases.state === "near" || phases.state === "over";
+  const words = `${phases.words.charAt(0).toUpperCase()}${phases.words.slice(1)}`;
+  return (
+    <Entry
+      aside={
+        <p>
+          at <a href={paths.attempt(phases.attemptId)}>{formatNumber(phases.currentA, 0)} A</a>, the most that
+          was drawn
+        </p>
+      }
+    >
+      <h2>The board's supply phases</h2>
+      {isCaution ? <Note>{words}</Note> : <p class="prose">{words}</p>}
+    </Entry>
+  );
+};
