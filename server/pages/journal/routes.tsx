@@ -1,4 +1,4 @@
-import { createReadStream, rmSync, statSync } from "node:fs";
+import { createReadStream, rm, statSync } from "node:fs";
 import path from "node:path";
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { type MergeResult, mergeJournal } from "../../actions/mergeJournal.ts";
@@ -52,20 +52,22 @@ function jsonIn(file: Buffer | null): unknown {
 function sendBackup({ journal, now }: PageContext, reply: FastifyReply): FastifyReply {
   const at = now();
   const file = path.join(path.dirname(journal.file), `.download-${journal.newId(at)}.db`);
-  const gone = () => rmSync(file, { force: true });
+  const gone = () => rm(file, { force: true }, () => undefined);
   try {
     journal.backUpTo(file);
   } catch (error) {
     gone();
     throw error;
   }
+  const size = statSync(file).size;
   const stream = createReadStream(file);
+  stream.once("open", gone); // what is open can still be read, but not where the system keeps hold of it
   stream.once("close", gone);
   const name = `journal-${at.slice(0, 16).replace(/[-:]/g, "").replace("T", "-")}.db`;
   return reply
     .type("application/vnd.sqlite3")
     .header("content-disposition", `attachment; filename="${name}"`)
-    .header("content-length", statSync(file).size)
+    .header("content-length", size)
     .header("cache-control", "no-store")
     .send(stream);
 }

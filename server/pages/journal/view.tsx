@@ -12,7 +12,7 @@ import { paths } from "../paths.ts";
 import type { Returnable } from "./comeBack.ts";
 
 export type JournalShown = Readonly<{
-  counts: readonly Readonly<{ n: number; one: string; many?: string }>[];
+  counts: readonly Readonly<{ n: number; one: string }>[];
   file: string;
   bytes: number;
   revision: number;
@@ -29,10 +29,15 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
   <Document title="Journal" frame={frame}>
     <Entry aside={<Size shown={shown} />}>
       <Answer heading={headingOf(shown)}>
-        All of it is one file on this machine
+        {restOf(shown)}All of it is one file on this machine
         {shown.demo ? ", made up for this demo and gone when it ends" : ""}:{" "}
         <code class="path">{shown.file}</code>
       </Answer>
+      <p class="prose quiet">
+        A backup is the file itself, whole, traces and all; put it back with <code>rungbook restore</code>. An
+        export is readable by other programs and can be merged into another journal; sensor traces are not in
+        it.
+      </p>
       <Act>
         <ButtonLink href={paths.backup()} first more={{ download: true }}>
           Back up now
@@ -42,11 +47,6 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
         </ButtonLink>
         <ButtonLink href={paths.importAttempts()}>Import attempts from CSV</ButtonLink>
       </Act>
-      <p class="prose quiet">
-        A backup is the file itself, whole, traces and all; put it back with <code>rungbook restore</code>. An
-        export is readable by other programs and can be merged into another journal; sensor traces are not in
-        it.
-      </p>
     </Entry>
     <Merging shown={shown} />
     <Integrity faults={shown.faults} />
@@ -55,11 +55,15 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
   </Document>
 );
 
-function headingOf({ counts }: JournalShown): string {
-  const [attempts, builds, ...others] = counts;
+function headingOf({ counts: [attempts, builds] }: JournalShown): string {
   if (!attempts || attempts.n === 0) return "The journal holds no attempts yet";
-  const more = others.filter(({ n }) => n > 0).map(({ n, one, many }) => formatCount(n, one, many));
-  return `${formatCount(attempts.n, attempts.one)} on ${formatCount(builds?.n ?? 0, "build")}${more.length > 0 ? `, with ${formatList(more)}` : ""}`;
+  return `${formatCount(attempts.n, attempts.one)} on ${formatCount(builds?.n ?? 0, "build")}`;
+}
+
+/** What else is in it. */
+function restOf({ counts: [, , ...rest] }: JournalShown): string {
+  const words = rest.filter(({ n }) => n > 0).map(({ n, one }) => formatCount(n, one));
+  return words.length === 0 ? "" : `Also in it: ${formatList(words)}. `;
 }
 
 const Size = ({ shown: { bytes, revision } }: { shown: JournalShown }) => (
