@@ -35,6 +35,9 @@ export const logPrior = {
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
 } as const;
 
+/** Now and then a limit is far softer or sharper than usual: the logarithm gains this share of the coordinate's cube. */
+const oddSharpness = 0.08;
+
 /** Coolers warm up faster or slower than usual by a quarter or so: one standard deviation of the logarithm. */
 export const slownessDeviation = 0.3;
 
@@ -42,8 +45,8 @@ export const slownessDeviation = 0.3;
 export const workloadDeviation = 0.015;
 export const boardDeviation = 0.012;
 
-/** One record in a hundred is wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
-const wrongShare = 0.01;
+/** Two records in a hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
+const wrongShare = 0.02;
 const wrongPass = wrongShare * 0.5;
 const wrongCrash = wrongShare * 0.15;
 
@@ -144,7 +147,10 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
   const slope = of("slope");
   const heat = of("heat");
-  const sigma = of("sharpness");
+  const sharpness = at[place.sharpness]!;
+  const sigma = Math.exp(
+    logPrior.sharpness.mean + logPrior.sharpness.sd * (sharpness + oddSharpness * sharpness ** 3),
+  );
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
@@ -238,7 +244,10 @@ function addRecordGradient(
   into[place.headroom]! += byMu * frame.headroom.sd;
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
-  into[place.sharpness]! -= logPrior.sharpness.sd * (byEta * (eta - logHazardAtLimit) + times * bySteepness);
+  into[place.sharpness]! -=
+    logPrior.sharpness.sd *
+    (1 + 3 * oddSharpness * at[place.sharpness]! ** 2) *
+    (byEta * (eta - logHazardAtLimit) + times * bySteepness);
   into[place.heat]! += logPrior.heat.sd * (times * bySteepness - byMu * p.heat * columns.warmth[i]!);
   into[place.slowness]! += times * bySlowness * slownessDeviation;
   into[place.stray]! += times * byStray * logPrior.stray.sd * p.stray;

@@ -58,7 +58,7 @@ function oracle(grounds: LimitGrounds, at: Vector): number {
       ? survives(from, record.minutesFrom) -
         survives(from + hot(record.hotMore), record.minutesFrom + record.minutesMore)
       : survives(from, record.minutesFrom);
-    return sum + record.count * Math.log(0.99 * told + 0.01 * (record.failed ? 0.15 : 0.5));
+    return sum + record.count * Math.log(0.98 * told + 0.02 * (record.failed ? 0.15 : 0.5));
   }, 0);
 }
 

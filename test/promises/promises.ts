@@ -1,0 +1,125 @@
+import { parseArgs } from "node:util";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { chipKinds, simulatedChip } from "../support/simulatedChip.ts";
+import { coverageOf, stresses, withLaplace, withPlainMinutes } from "./coverage.ts";
+import {
+  type Bench,
+  bisectionWithProof,
+  climb,
+  isUnfit,
+  meanOf,
+  proposedMap,
+  proposedWalk,
+  warmClimbs,
+} from "./walks.ts";
+
+/** The statistical promises on many simulated chips, as a table. `--chips N` takes another number than 300. */
+const chips = Number(parseArgs({ options: { chips: { type: "string", default: "300" } } }).values.chips);
+const mapped = Math.max(3, Math.round(chips / 10));
+
+const benchOf = (index: number): Bench => ({
+  chip: simulatedChip(chipKinds[index % 3]!, seededRandom(900 + index)),
+  random: seededRandom(5000 + index),
+});
+const over = <Result>(count: number, of: (bench: Bench) => Result): Result[] =>
+  Array.from({ length: count }, (_, index) => of(benchOf(index)));
+
+let missed = 0;
+function row(promise: string, measured: string, goal: string, met: boolean | null): void {
+  if (met === false) missed += 1;
+  console.log(`| ${promise} | ${measured} | ${goal} | ${met === null ? "" : met ? "met" : "missed"} |`);
+}
+const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
+
+console.log(`| promise (${chips} chips) | measured | goal | |\n|---|---|---|---|`);
+oneVoltage();
+sixVoltages();
+coverage();
+if (missed > 0) process.exitCode = 1;
+
+function oneVoltage(): void {
+  const walks = over(chips, (bench) => {
+    const walk = proposedWalk(bench, 1250);
+    return { ...walk, unfit: isUnfit(walk, bench.chip, 1250) };
+  });
+  const minutes = meanOf(walks.map((walk) => walk.minutes));
+  const climbed = meanOf(over(chips, (bench) => climb(bench, 1250).minutes));
+  const bisected = meanOf(over(chips, (bench) => bisectionWithProof(bench, 1250).minutes));
+  const unfit = meanOf(walks.map((walk) => Number(walk.unfit)));
+  const claimed = meanOf(walks.map((walk) => walk.claimed));
+  const attempts = meanOf(walks.map((walk) => walk.attempts));
+  const crashes = meanOf(walks.map((walk) => walk.crashes));
+  row(
+    "one voltage: minutes, attempts, crashes",
+    `${minutes.toFixed(0)}, ${attempts.toFixed(1)}, ${crashes.toFixed(1)}`,
+    "",
+    null,
+  );
+  row(
+    "one voltage over the climb",
+    `${(minutes / climbed).toFixed(3)} of ${climbed.toFixed(0)} min`,
+    "0.10",
+    minutes <= 0.1 * climbed,
+  );
+  row(
+    "one voltage over bisection with proof",
+    `${(minutes / bisected).toFixed(2)} of ${bisected.toFixed(0)} min`,
+    "0.75",
+    minutes <= 0.75 * bisected,
+  );
+  row("one voltage: unfit answers", percent(unfit), "8 %", unfit <= 0.08);
+  row(
+    "one voltage: claimed chance, observed",
+    `${percent(claimed)}, ${percent(1 - unfit)}`,
+    "within 5 points",
+    Math.abs(claimed - 1 + unfit) <= 0.05,
+  );
+}
+
+function sixVoltages(): void {
+  const maps = over(mapped, proposedMap);
+  const climbs = over(mapped, warmClimbs);
+  const minutes = meanOf(maps.map((map) => map.minutes));
+  const climbed = meanOf(climbs.map((walk) => walk.minutes));
+  const within = meanOf(maps.map((map) => map.withinOneStep));
+  const covered = meanOf(maps.map((map) => map.covered));
+  row(
+    `six voltages over warm climbs (${mapped} chips)`,
+    `${(minutes / climbed).toFixed(3)} (${minutes.toFixed(0)} of ${climbed.toFixed(0)} min)`,
+    "0.10",
+    minutes <= 0.1 * climbed,
+  );
+  row(
+    "six voltages: within one step",
+    `${percent(within)} (climbs ${percent(meanOf(climbs.map((walk) => walk.withinOneStep)))})`,
+    "92 %",
+    within >= 0.92,
+  );
+  row("six voltages: 90 % band holds the truth", percent(covered), "87 %", covered >= 0.87);
+}
+
+function coverage(): void {
+  for (const attempts of [6, 10, 15]) {
+    const found = coverageOf({ chips, attempts });
+    row(
+      `limit after ${attempts} attempts, width ${found.widthMhz.toFixed(0)} MHz`,
+      percent(found.limit),
+      "87 %",
+      found.limit >= 0.87,
+    );
+    row(
+      `voltage for a clock after ${attempts} attempts`,
+      percent(found.voltage),
+      "87 %",
+      found.voltage >= 0.87,
+    );
+  }
+  for (const [name, stress] of Object.entries(stresses)) {
+    const found = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, ...stress });
+    row(`limit after 10 attempts, ${name}`, percent(found.limit), "85 %", found.limit >= 0.85);
+  }
+  const plain = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, fit: withPlainMinutes });
+  const laplace = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, fit: withLaplace });
+  row("for comparison: plain minutes, 10 attempts", percent(plain.limit), "", null);
+  row("for comparison: a normal at the mode, 10 attempts", percent(laplace.limit), "", null);
+}
