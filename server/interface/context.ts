@@ -10,6 +10,8 @@ export type Context = Readonly<{
   version: string;
   /** Where answers that take long are reckoned and kept. */
   reckonings: Reckonings;
+  /** True where everything in the journal was made up. */
+  demo?: boolean;
   /** The worker that reads sensor logs, and the migrations it needs to open the journal. */
   logWorker: string;
   migrations: string;

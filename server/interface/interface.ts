@@ -15,6 +15,7 @@ import { registerPower } from "./power.ts";
 import { noQuery, queryOf } from "./reading.ts";
 import { registerTraces } from "./traces.ts";
 import { registerWholeJournal } from "./wholeJournal.ts";
+import { registerWriteUpAnswer } from "./writeUp.ts";
 
 /** The JSON interface, every address of it under /api. */
 export function registerInterface(app: FastifyInstance, context: Context): void {
@@ -34,6 +35,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerChanges(app, context);
   registerTraces(app, context);
   registerPictures(app, context);
+  registerWriteUpAnswer(app, context);
   registerWholeJournal(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
   app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {

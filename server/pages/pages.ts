@@ -9,12 +9,15 @@ import { registerCautionsPage } from "./cautions/routes.tsx";
 import { registerChangesPage } from "./changes/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
+import { registerHeatPages } from "./heat/routes.tsx";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
 import { registerNoisePages } from "./noise/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
+import { registerPicturePages } from "./pictures/routes.tsx";
 import { registerPowerPage } from "./power/routes.tsx";
+import { registerWriteUp } from "./writeUp/routes.tsx";
 
 /** Every page a person can visit; one line each. */
 export async function registerPages(app: FastifyInstance, context: PageContext): Promise<void> {
@@ -27,6 +30,8 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerPartsPages(app, context);
   registerBuildForms(app, context);
   registerMountPages(app, context);
+  registerWriteUp(app, context);
+  registerPicturePages(app, context);
   registerCautionsPage(app, context);
   await registerJournalPages(app, context);
   await registerImportPages(app, context);

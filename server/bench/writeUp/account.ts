@@ -8,6 +8,7 @@ import type { NoiseReading } from "../noiseReading.ts";
 import type { Rule } from "../rule.ts";
 import type { Workload } from "../workload.ts";
 import type { OwnWordsBySlot } from "./block.ts";
+import type { StatedUse } from "./statedUse.ts";
 
 /** One build with everything the account says of it. */
 export type AccountedBuild = Readonly<{
@@ -34,13 +35,21 @@ export type Recommendation = Readonly<{
 
 export type AccountedComparison = Readonly<{ aName: string; bName: string; comparison: Comparison }>;
 
-export type AccountedPicture = Readonly<{ id: string; caption: string }>;
+export type AccountedPicture = Readonly<{
+  id: string;
+  caption: string;
+  widthPx: number;
+  heightPx: number;
+}>;
 
 /** Everything that the account is written from. */
 export type Account = Readonly<{
   title: string;
   /** Said under the title where the data is invented. */
   notice: string | null;
+  /** When the journal was read. */
+  asOf: string;
+  use: StatedUse;
   builds: readonly AccountedBuild[];
   rule: Rule;
   workloads: ReadonlyMap<string, Workload>;

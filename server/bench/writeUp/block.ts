@@ -30,7 +30,13 @@ export type Column = Readonly<{ words: string; unit: string | null; holds: "word
 
 /** A chart by name: whoever shows the account draws it. */
 export type Chart = Readonly<{ as: "chart"; name: string; caption: string }>;
-export type Picture = Readonly<{ as: "picture"; id: string; caption: string }>;
+export type Picture = Readonly<{
+  as: "picture";
+  id: string;
+  caption: string;
+  widthPx: number;
+  heightPx: number;
+}>;
 
 /** The writer's own words for a paragraph, and what the journal said when they were written. */
 export type OwnWords = Readonly<{ words: string; replaced: string }>;

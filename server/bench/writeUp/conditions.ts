@@ -41,6 +41,6 @@ function wordsOf(name: string, found: Conditions): string {
       : `rooms from ${found.roomC[0].toFixed(1)} to ${found.roomC[1].toFixed(1)} °C`;
   const missing =
     found.withoutRoom > 0 && found.roomC !== null ? ` (not noted for ${found.withoutRoom})` : "";
-  const tried = `${counted(found.attempts, "attempt")}, ${found.hours.toFixed(1)} h under load`;
+  const tried = `${counted(found.attempts, "attempt")}, ${found.hours.toFixed(1)} h in all`;
   return `${name}: ${tried}, ${counted(found.days, "day")}, ${counted(found.mounts, "mount")}, ${room}${missing}.`;
 }

@@ -35,6 +35,12 @@ export function reachOfBuild({ build, points }: AccountedBuild, number: number):
   return [heading(3, build.name), { as: "chart", name, caption }, ...table(name, caption, columns, rows)];
 }
 
+/** What all of them held, one over the other. */
+export const frontiers = ({ builds }: Account): Block[] =>
+  builds.some(({ points }) => points.some(({ heldMhz }) => heldMhz !== null))
+    ? [{ as: "chart", name: "frontiers", caption: "What each build held at each voltage." }]
+    : [];
+
 /** What sets two builds apart: chart, clocks, measures, and the budget behind the temperature. */
 export function differences(account: Account, compared: AccountedComparison, number: number): Block[] {
   const { aName, bName, comparison } = compared;

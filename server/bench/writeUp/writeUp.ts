@@ -6,21 +6,25 @@ import { type Account, workloadName } from "./account.ts";
 import { type Block, heading, list, paragraph, table, wordsColumn } from "./block.ts";
 import { conditionsWords } from "./conditions.ts";
 import { counted, inWords, unknownFigure } from "./figures.ts";
-import { differences, reachOfBuild } from "./results.ts";
+import { recommendationWords } from "./recommendation.ts";
+import { differences, frontiers, reachOfBuild } from "./results.ts";
 
 /** The whole account, from what was compared to the cautions. Words may be the writer's own; figures never are. */
 export const writeUpOf = (account: Account): Block[] => [
-  heading(1, account.title),
+  heading(1, account.own.title?.words.trim() || account.title),
   ...paragraph(account.own, "answer", answerWords(account), "answer"),
   ...(account.notice === null ? [] : paragraph({}, "notice", account.notice, "caution")),
   ...whatWasCompared(account),
   ...method(account),
-  ...section("Conditions", paragraph(account.own, "conditions", conditionsWords(account))),
+  ...section("Conditions", [
+    ...paragraph(account.own, "conditions", conditionsWords(account)),
+    ...paragraph({}, "source", sourceWords(account)),
+  ]),
   ...section("How far each build goes", account.builds.flatMap(reachOfBuild)),
-  ...section(
-    "What sets them apart",
-    account.comparisons.flatMap((one, number) => differences(account, one, number)),
-  ),
+  ...section("What sets them apart", [
+    ...(account.builds.length > 1 ? frontiers(account) : []),
+    ...account.comparisons.flatMap((one, number) => differences(account, one, number)),
+  ]),
   ...section("Contested claims", contested(account)),
   ...section("Verdict", paragraph(account.own, "verdict", verdictParagraph(account))),
   ...section("What to run", recommended(account)),
@@ -31,6 +35,10 @@ export const writeUpOf = (account: Account): Block[] => [
   ...section("Caveats", caveats(account)),
   ...section("Cautions", paragraph(account.own, "cautions", cautionWords, "caution")),
 ];
+
+/** A moment is told in one zone, so that it says the same wherever it is read. */
+const sourceWords = ({ asOf }: Account): string =>
+  `Every figure is from the journal as it stood on ${asOf.slice(0, 10)} at ${asOf.slice(11, 16)} UTC.`;
 
 const section = (title: string, blocks: readonly Block[]): Block[] =>
   blocks.length === 0 ? [] : [heading(2, title), ...blocks];
@@ -135,7 +143,8 @@ function recommended(account: Account): Block[] {
       ? `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim()
       : `${buildName}, ${use}: ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because.join(" ")}`.trim(),
   );
-  return [...paragraph(account.own, "recommendation", ""), ...list(items)];
+  const which = paragraph(account.own, `recommendation-${account.use}`, recommendationWords(account));
+  return [...which, ...list(items)];
 }
 
 function caveats(account: Account): Block[] {

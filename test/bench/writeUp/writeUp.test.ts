@@ -75,6 +75,8 @@ const compared = (build: AccountedBuild) => ({
 const account = (over: Partial<Account> = {}): Account => ({
   title: "Frame or cupboard",
   notice: null,
+  asOf: "2031-03-04T17:05:00.000Z",
+  use: "benchmark",
   builds: [frame, cupboard],
   rule,
   workloads: new Map(),

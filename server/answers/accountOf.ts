@@ -1,0 +1,195 @@
+import type { BestAnswer } from "../bench/bestSetting.ts";
+import { lookedAt, type Trial } from "../bench/evidence.ts";
+import type { LimitAnswer } from "../bench/limitCurve.ts";
+import { invalid, missing } from "../bench/refusal.ts";
+import type { Account, AccountedBuild, AccountedPicture } from "../bench/writeUp/account.ts";
+import { inWords } from "../bench/writeUp/figures.ts";
+import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeUp/statedUse.ts";
+import type { Journal } from "../store/journal.ts";
+import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
+import { fittedLimits, latestLimits } from "./fittedLimits.ts";
+import { frontierOfAsked } from "./frontierOfBuild.ts";
+import { answerTo, bestQuestion, latestAnswerTo, limitQuestion } from "./limitOfBuild.ts";
+import type { Reckonings } from "./reckoned.ts";
+
+export type AccountQuestion = Readonly<{
+  /** The first is the one that each other is compared with. */
+  buildIds: readonly string[];
+  use: StatedUse;
+  /** When it is asked. */
+  now: string;
+  /** Whether the journal is an invented one, which the account then says. */
+  invented: boolean;
+}>;
+
+/** What the charts of one build are drawn from. */
+export type DrawnBuild = Readonly<{
+  trials: readonly Trial[];
+  ceilingMv: number | null;
+  limit: LimitAnswer | null;
+}>;
+
+export type AccountAnswer = Readonly<{
+  account: Account;
+  drawn: readonly DrawnBuild[];
+  /** False where something is still being fitted. */
+  fresh: boolean;
+}>;
+
+export const mostBuildsTold = 6;
+
+/** Names an account, so that the writer's own words find it again. */
+export const accountKey = (buildIds: readonly string[]): string => buildIds.join(",");
+
+/** What takes a fit: each build's limit and best setting, and the limits that each comparison rests on. */
+type Fits = Readonly<{
+  limits: readonly (LimitAnswer | null)[];
+  best: readonly (BestAnswer | null)[];
+  compared: readonly FittedLimits[];
+}>;
+
+/** The account on the journal as it is; waits for the fits. */
+export async function accountOf(
+  journal: Journal,
+  reckonings: Reckonings,
+  question: AccountQuestion,
+): Promise<AccountAnswer> {
+  const asked = askedIn(journal, question);
+  const { limit, best, pairs } = fitQuestions(journal, question, asked);
+  const [limits, settings, compared] = await Promise.all([
+    Promise.all(limit.map((one) => answerTo(reckonings, one))),
+    Promise.all(best.map((one) => answerTo(reckonings, one))),
+    Promise.all(pairs.map((pair) => fittedLimits(journal, reckonings, pair))),
+  ]);
+  return { ...written(journal, question, asked, { limits, best: settings, compared }), fresh: true };
+}
+
+/** The account with the fits as last known, at once, and whether they are those of the journal as it is. */
+export function latestAccountOf(
+  journal: Journal,
+  reckonings: Reckonings,
+  question: AccountQuestion,
+): AccountAnswer {
+  const asked = askedIn(journal, question);
+  const { limit, best, pairs } = fitQuestions(journal, question, asked);
+  const limits = limit.map((one) => latestAnswerTo(reckonings, one));
+  const settings = best.map((one) => latestAnswerTo(reckonings, one));
+  const compared = pairs.map((pair) => latestLimits(journal, reckonings, pair));
+  const fits = {
+    limits: limits.map((latest) => latest?.answer ?? null),
+    best: settings.map((latest) => latest?.answer ?? null),
+    compared: compared.map((latest) => latest.limits),
+  };
+  const fresh = [...limits, ...settings, ...compared].every((latest) => latest?.fresh === true);
+  return { ...written(journal, question, asked, fits), fresh };
+}
+
+/** Every build by the rule of the first, so that what is compared was judged alike. */
+function askedIn(journal: Journal, { buildIds }: AccountQuestion): BuildAsked[] {
+  const [first] = buildIds;
+  if (first === undefined) throw invalid("Choose at least one build.", { builds: "Choose at least one." });
+  if (buildIds.length > mostBuildsTold)
+    throw invalid(`An account tells of at most ${mostBuildsTold} builds.`, {
+      builds: `Choose at most ${mostBuildsTold}.`,
+    });
+  const { rule } = buildAsked(journal, { buildId: first });
+  return buildIds.map((buildId) => buildAsked(journal, { buildId, ruleId: rule.id }));
+}
+
+function fitQuestions(journal: Journal, { use }: AccountQuestion, asked: readonly BuildAsked[]) {
+  const fitted = asked.map(({ build }) => ({ buildId: build.id, workloadId: null }));
+  const [first, ...others] = asked;
+  return {
+    limit: fitted.map((one) => limitQuestion(journal, { ...one, ruleId: null })),
+    best: fitted.map((one, i) =>
+      bestQuestion(journal, { ...one, ruleId: asked[i]?.rule.id, ...settingAskedFor[use] }),
+    ),
+    pairs: others.map(({ build, rule }) => ({ a: first?.build.id ?? "", b: build.id, ruleId: rule.id })),
+  };
+}
+
+function written(
+  journal: Journal,
+  question: AccountQuestion,
+  asked: readonly BuildAsked[],
+  fits: Fits,
+): Omit<AccountAnswer, "fresh"> {
+  const [first, ...others] = asked as [BuildAsked, ...BuildAsked[]];
+  const nameOf = ({ build }: BuildAsked): string => build.name;
+  const account: Account = {
+    title: titleOf(asked.map(nameOf)),
+    notice: question.invented ? "Everything here was made up: people, makers, parts and figures." : null,
+    asOf: question.now,
+    use: question.use,
+    builds: asked.map((one) => accountedBuild(journal, one)),
+    rule: first.rule,
+    workloads: first.workloads,
+    comparisons: others.map((other, i) => ({
+      aName: nameOf(first),
+      bName: nameOf(other),
+      comparison: compareBuilds(
+        journal,
+        { a: first.build.id, b: other.build.id, ruleId: first.rule.id },
+        fits.compared[i],
+      ),
+    })),
+    recommendations: asked.flatMap((one, i) => {
+      const best = fits.best[i];
+      if (!best) return [];
+      const { setting, because } = best;
+      return [{ buildName: nameOf(one), use: statedUseWords[question.use], setting, because }];
+    }),
+    pictures: asked.flatMap((one) => picturesOf(journal, one, asked.length > 1)),
+    own: journal.writeUpWords.of(accountKey(question.buildIds)),
+  };
+  return { account, drawn: asked.map((one, i) => drawnBuild(journal, one, fits.limits[i] ?? null)) };
+}
+
+function titleOf(names: readonly string[]): string {
+  const [first = "", ...others] = names;
+  return others.length === 0 ? `${first}: how far it goes` : `${first} against ${inWords(others)}`;
+}
+
+function accountedBuild(journal: Journal, asked: BuildAsked): AccountedBuild {
+  const { build, chip } = asked;
+  const board = journal.boards.find(build.boardId);
+  if (!board) throw missing("board");
+  const frontier = frontierOfAsked(journal, asked);
+  return {
+    build,
+    chip,
+    board,
+    mounts: journal.mounts.pageOf(build.id, { limit: 500, after: null }).items,
+    runs: journal.attempts
+      .allOf(build.id)
+      .filter(({ setAside, outcome }) => setAside === null && outcome !== "running"),
+    noise: journal.noise.pageOf(build.id, { limit: 500, after: null }).items,
+    points: frontier.points,
+    warnings: frontier.warnings.map(({ message }) => message),
+  };
+}
+
+/** Those of what is gone are left out. */
+function picturesOf(journal: Journal, { build }: BuildAsked, isOneOfMany: boolean): AccountedPicture[] {
+  return journal.pictures
+    .of("builds", build.id)
+    .filter(
+      ({ mountId, attemptId }) =>
+        (mountId === null || journal.mounts.find(mountId)) &&
+        (attemptId === null || journal.attempts.find(attemptId)),
+    )
+    .map(({ id, caption, widthPx, heightPx }) => {
+      const words = caption || "Picture";
+      return { id, caption: isOneOfMany ? `${build.name}: ${words}` : words, widthPx, heightPx };
+    });
+}
+
+function drawnBuild(
+  journal: Journal,
+  { build, chip, workloads }: BuildAsked,
+  limit: LimitAnswer | null,
+): DrawnBuild {
+  const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, null);
+  return { trials, ceilingMv: chip.voltageCeilingMv, limit };
+}

@@ -1,0 +1,56 @@
+import { tellingClock, tellingHeat } from "../comparison/sentence.ts";
+import { type Verdict, verdictWords } from "../comparison/verdict.ts";
+import { megahertz } from "../words.ts";
+import type { Account, AccountedComparison, Recommendation } from "./account.ts";
+import { intervalFigure } from "./figures.ts";
+
+/** Which of the builds suits the stated use, claiming no more than the verdicts do; empty for a single build. */
+export const recommendationWords = (account: Account): string =>
+  account.comparisons
+    .map((compared) => (account.use === "quiet" ? quieterOf(compared) : furtherOf(account, compared)))
+    .join(" ");
+
+type Judged = Readonly<{ difference: number; low: number | null; high: number | null; verdict: Verdict }>;
+
+/** The lesser one is the better one, of heat and of noise. */
+const lesserOf = ({ aName, bName }: AccountedComparison, { difference }: Judged): string =>
+  difference < 0 ? bName : aName;
+
+/** From nearest to zero outward, without a sign. */
+const apart = ({ difference, low, high }: Judged, decimals: number): string =>
+  difference < 0
+    ? intervalFigure(high === null ? null : 0 - high, low === null ? null : 0 - low, decimals)
+    : intervalFigure(low, high, decimals);
+
+function quieterOf(compared: AccountedComparison): string {
+  const { aName, bName, comparison } = compared;
+  const noise = comparison.noise.find(({ verdict }) => verdict === "differs") ?? comparison.noise[0];
+  if (noise?.verdict === "differs")
+    return `For quiet, ${lesserOf(compared, noise)}: ${apart(noise, 1)} dB(A) less under the same condition.`;
+  const heat = tellingHeat(comparison.sameSetting);
+  const heard =
+    noise === undefined
+      ? `Both ${aName} and ${bName} were never read with the sound level meter under the same condition`
+      : `Of the loudness of ${aName} and ${bName} the record says: ${verdictWords[noise.verdict]}`;
+  if (heat?.verdict === "differs")
+    return `${heard}. ${lesserOf(compared, heat)} runs cooler by ${apart(heat, 1)} °C at the same setting, which leaves its fans the more room to slow down.`;
+  return `${heard}, and of their heat no difference is shown either, so quiet does not decide between them.`;
+}
+
+/** The higher setting of the two, and whether their limits are told apart at all. */
+function furtherOf(account: Account, { aName, bName, comparison }: AccountedComparison): string {
+  const settingOf = (name: string): Recommendation["setting"] =>
+    account.recommendations.find(({ buildName }) => buildName === name)?.setting ?? null;
+  const [a, b] = [settingOf(aName), settingOf(bName)];
+  if (a === null || b === null) return "";
+  const clock = tellingClock(comparison.sameVoltage);
+  const isShown = clock?.verdict === "differs";
+  if (a.clockMhz === b.clockMhz)
+    return `${aName} and ${bName} come to the same clock for this use, ${megahertz(a.clockMhz)}.`;
+  const [higher, by] =
+    a.clockMhz > b.clockMhz ? [aName, a.clockMhz - b.clockMhz] : [bName, b.clockMhz - a.clockMhz];
+  const proof = isShown
+    ? "and the fitted limits tell the two apart"
+    : "though at the same voltage no difference of their limits is shown";
+  return `For this use ${higher} runs ${megahertz(by)} higher, ${proof}.`;
+}

@@ -1,0 +1,146 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import {
+  addPicture,
+  captionPicture,
+  type PicturedThing,
+  placeOf,
+  removePicture,
+  restorePicture,
+} from "../../actions/pictures.ts";
+import { type Picture, type Pictured, pictured } from "../../bench/picture.ts";
+import { missing, Refusal } from "../../bench/refusal.ts";
+import { isId } from "../../bench/units.ts";
+import { pageHtml } from "../../html/document.tsx";
+import { type PictureSent, pictureIn, takePictures } from "../../interface/pictureUpload.ts";
+import { idAsked, idIn } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import { paths, withQuery } from "../paths.ts";
+import { sendPage } from "../sendPage.ts";
+import { settingWords } from "../settingWords.tsx";
+import { frameOf } from "../siteMap.ts";
+import { PicturesPage, type PicturesShown } from "./view.tsx";
+
+/** Pictures of a build, a mount or an attempt: attached, captioned, deleted and brought back. */
+export function registerPicturePages(app: FastifyInstance, context: PageContext): void {
+  const { journal } = context;
+
+  for (const thing of pictured) {
+    app.get(`/${thing}/:id/pictures`, (request, reply) => {
+      const of = { thing, id: idIn(request, "picture") };
+      return picturesAnswer(context, reply, of, freshForm(), null, idAsked(request, "gone", "picture"));
+    });
+  }
+  app.register(async (inner) => {
+    await takePictures(inner);
+    for (const thing of pictured) {
+      inner.post(`/${thing}/:id/pictures`, (request, reply) => attachAnswer(context, thing, request, reply));
+    }
+  });
+
+  app.post("/pictures/:id", async (request, reply) => {
+    const id = idIn(request, "picture");
+    const typed = typedIn(request.body);
+    const of = ofTyped(typed, pictureOf(context, id));
+    try {
+      const caption = (typed.caption ?? "").trim();
+      await journal.write(() => captionPicture(id, caption, null, at(context)));
+      return reply.redirect(`${paths.pictures(of.thing, of.id)}#picture-${id}`, 303);
+    } catch (error) {
+      return picturesAnswer(context, reply, of, formAfter(error, typed), id);
+    }
+  });
+
+  app.post("/pictures/:id/deletion", async (request, reply) => {
+    const id = idIn(request, "picture");
+    const of = ofTyped(typedIn(request.body), pictureOf(context, id));
+    await journal.write(() => removePicture(id, null, at(context)));
+    return reply.redirect(withQuery(paths.pictures(of.thing, of.id), { gone: id }), 303);
+  });
+
+  app.post("/pictures/:id/restoration", async (request, reply) => {
+    const id = idIn(request, "picture");
+    const picture = await journal.write(() => restorePicture(id, at(context)));
+    const of = ownPlace(picture);
+    return reply.redirect(`${paths.pictures(of.thing, of.id)}#picture-${id}`, 303);
+  });
+}
+
+const at = ({ journal, now }: PageContext) => ({ journal, now: now() });
+
+async function attachAnswer(
+  context: PageContext,
+  thing: Pictured,
+  request: FastifyRequest,
+  reply: FastifyReply,
+): Promise<FastifyReply> {
+  const of = { thing, id: idIn(request, "picture") };
+  let sent: PictureSent | null = null;
+  try {
+    const read = await pictureIn(request);
+    sent = read;
+    const { id } = await context.journal.write(() => addPicture(of, read, at(context)));
+    return reply.redirect(`${paths.pictures(thing, of.id)}#picture-${id}`, 303);
+  } catch (error) {
+    return picturesAnswer(context, reply, of, attachedAfter(error, sent), null);
+  }
+}
+
+/** One that is too large can be mended like any other refusal here. */
+function attachedAfter(error: unknown, sent: PictureSent | null): FormState {
+  const typed = { caption: sent?.caption };
+  if (error instanceof Refusal && error.code === "too-large")
+    return { typed, refused: { message: error.message, fields: error.fields } };
+  return formAfter(error, typed);
+}
+
+const pictureOf = ({ journal }: PageContext, id: string): Picture => {
+  const picture = journal.pictures.find(id);
+  if (!picture) throw missing("picture");
+  return picture;
+};
+
+/** The page the picture belongs to most closely. */
+const ownPlace = ({ buildId, mountId, attemptId }: Picture): PicturedThing => {
+  if (attemptId !== null) return { thing: "attempts", id: attemptId };
+  return mountId === null ? { thing: "builds", id: buildId } : { thing: "mounts", id: mountId };
+};
+
+/** Back to the page the form stood on. */
+function ofTyped({ of = "" }: Typed, picture: Picture): PicturedThing {
+  const [wanted, id = ""] = of.split("/");
+  const thing = pictured.find((one) => one === wanted);
+  return thing && isId(id) ? { thing, id } : ownPlace(picture);
+}
+
+function picturesAnswer(
+  context: PageContext,
+  reply: FastifyReply,
+  of: PicturedThing,
+  form: FormState,
+  captioned: string | null,
+  goneId: string | null = null,
+): FastifyReply {
+  const gone = goneId === null ? undefined : context.journal.pictures.findDeleted(goneId);
+  const shown: PicturesShown = {
+    of: { ...of, ...named(context, of) },
+    pictures: context.journal.pictures.of(of.thing, of.id),
+    form,
+    captioned,
+    gone: gone ? { thing: "pictures", id: gone.id, name: gone.caption || "The picture" } : null,
+  };
+  const page = <PicturesPage frame={frameOf(context, "builds")} shown={shown} />;
+  return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);
+}
+
+function named(context: PageContext, of: PicturedThing): Readonly<{ name: string; href: string }> {
+  const { journal } = context;
+  const { buildId } = placeOf(of, context);
+  const build = journal.builds.find(buildId);
+  if (of.thing === "builds") return { name: build?.name ?? "the build", href: paths.build(of.id) };
+  if (of.thing === "mounts")
+    return { name: `a mount of ${build?.name ?? "the build"}`, href: paths.mounts(buildId) };
+  const attempt = journal.attempts.find(of.id);
+  if (!attempt) throw missing("attempt");
+  return { name: settingWords(attempt), href: paths.attempt(of.id) };
+}

@@ -1,0 +1,73 @@
+import type { AccountAnswer } from "../../answers/accountOf.ts";
+import type { Block } from "../../bench/writeUp/block.ts";
+import { writeUpOf } from "../../bench/writeUp/writeUp.ts";
+import { tableCsv } from "../../csv/tableCsv.ts";
+import { writeUpMarkdown } from "../../csv/writeUpMarkdown.ts";
+import { pngPicture } from "../../html/pngPicture.ts";
+import { intervalPicture, plotPicture } from "../../html/savedPicture.tsx";
+import { type ZipEntry, zipOf } from "../../html/zip.ts";
+import type { Journal } from "../../store/journal.ts";
+import { type ChartDrawn, chartsOf } from "./charts.ts";
+import { chartTable } from "./chartTable.ts";
+
+const text = (words: string): Uint8Array => new TextEncoder().encode(words);
+
+/** The account as Markdown with nothing beside it: its charts and pictures are left out. */
+export const markdownOf = ({ account }: AccountAnswer): string =>
+  writeUpMarkdown(writeUpOf(account), () => null);
+
+/** The account with every chart as SVG, PNG and CSV, every table as CSV, and the pictures. */
+export async function archiveOf(answer: AccountAnswer, journal: Journal): Promise<Uint8Array> {
+  const blocks = writeUpOf(answer.account);
+  const charts = await chartEntries(answer, blocks);
+  const tables = blocks.flatMap((block): ZipEntry[] =>
+    block.as === "table" ? [{ name: `tables/${block.name}.csv`, bytes: text(tableCsv(block)) }] : [],
+  );
+  const pictures = pictureEntries(blocks, journal);
+  const there = new Set([...charts, ...pictures.values()].map(({ name }) => name));
+  const markdown = writeUpMarkdown(blocks, (block) => {
+    const name = block.as === "chart" ? `charts/${block.name}.png` : pictures.get(block.id)?.name;
+    return name !== undefined && there.has(name) ? name : null;
+  });
+  const entries = [
+    { name: "write-up.md", bytes: text(markdown) },
+    ...charts,
+    ...tables,
+    ...pictures.values(),
+  ];
+  return zipOf(entries, answer.account.asOf);
+}
+
+async function chartEntries(answer: AccountAnswer, blocks: readonly Block[]): Promise<ZipEntry[]> {
+  const charts = chartsOf(answer);
+  const entries: ZipEntry[] = [];
+  for (const block of blocks) {
+    const chart = block.as === "chart" ? charts.get(block.name) : undefined;
+    const svg = chart && svgOf(chart);
+    if (block.as !== "chart" || !chart || !svg) continue;
+    const name = `charts/${block.name}`;
+    await new Promise(setImmediate); // painting takes a moment; what else is asked goes first
+    entries.push(
+      { name: `${name}.svg`, bytes: text(svg) },
+      { name: `${name}.png`, bytes: await pngPicture(svg) },
+      { name: `${name}.csv`, bytes: text(tableCsv(chartTable(block.name, chart))) },
+    );
+  }
+  return entries;
+}
+
+const svgOf = (chart: ChartDrawn): string | undefined =>
+  chart.kind === "plot" ? plotPicture(chart.plot) : intervalPicture(chart.title, chart.rows, chart.nothing);
+
+const endings = { "image/jpeg": "jpg", "image/png": "png", "image/webp": "webp" } as const;
+
+function pictureEntries(blocks: readonly Block[], { pictures }: Journal): ReadonlyMap<string, ZipEntry> {
+  const entries = new Map<string, ZipEntry>();
+  for (const block of blocks) {
+    if (block.as !== "picture") continue;
+    const [picture, bytes] = [pictures.find(block.id), pictures.imageOf(block.id)];
+    if (!picture || !bytes) continue;
+    entries.set(block.id, { name: `pictures/${entries.size + 1}.${endings[picture.type]}`, bytes });
+  }
+  return entries;
+}

@@ -1,0 +1,129 @@
+import type { AccountAnswer } from "../../answers/accountOf.ts";
+import type { Block } from "../../bench/writeUp/block.ts";
+import { statedUseWords } from "../../bench/writeUp/statedUse.ts";
+import { writeUpOf } from "../../bench/writeUp/writeUp.ts";
+import { Act, ButtonLink } from "../../html/act.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Entry } from "../../html/entry.tsx";
+import { Note } from "../../html/note.tsx";
+import { paths } from "../paths.ts";
+import { type AccountAsked, addressOf } from "./asked.ts";
+import { BlockView, type Charts } from "./blocks.tsx";
+import { chartsOf } from "./charts.ts";
+
+export type AccountShown = Readonly<{ asked: AccountAsked; answer: AccountAnswer }>;
+
+type Section = Readonly<{ title: string | null; blocks: readonly Block[] }>;
+
+/** The title with what stands under it, then one section for each heading of the second rank. */
+export function sectionsOf(blocks: readonly Block[]): readonly Section[] {
+  const sections: { title: string | null; blocks: Block[] }[] = [{ title: null, blocks: [] }];
+  for (const block of blocks) {
+    if (block.as === "heading" && block.level === 2) sections.push({ title: block.words, blocks: [] });
+    sections.at(-1)?.blocks.push(block);
+  }
+  return sections;
+}
+
+const query = ({ buildIds, use }: AccountAsked) => ({ builds: buildIds.join(","), use });
+
+const About = ({ shown: { asked, answer } }: { shown: AccountShown }) => (
+  <div class="no-print">
+    {answer.account.builds.map(({ build }) => (
+      <p key={build.id}>
+        <a href={paths.build(build.id)}>{build.name}</a>
+      </p>
+    ))}
+    <p>for {statedUseWords[asked.use]}</p>
+    <a href={paths.writeUp()}>other builds or another use</a>
+  </div>
+);
+
+/** Leads to the words of the section, where it has any that may be written anew. */
+const OwnWordsLink = ({ section, asked }: { section: Section; asked: AccountAsked }) => {
+  const slot = section.blocks.find((block) => block.as === "paragraph" && block.slot !== "source");
+  if (slot?.as !== "paragraph") return null;
+  return (
+    <a
+      class="no-print"
+      href={`${paths.writeUpWords(query(asked))}#field-words.${slot.slot}`}
+      aria-label={`Write “${section.title}” in your own words`}
+    >
+      {slot.replaces === null ? "your own words" : "your words, change them"}
+    </a>
+  );
+};
+
+const SectionView = ({
+  section,
+  asked,
+  charts,
+}: {
+  section: Section;
+  asked: AccountAsked;
+  charts: Charts;
+}) => (
+  <Entry aside={<OwnWordsLink section={section} asked={asked} />}>
+    {section.blocks.map((block, i) => (
+      <BlockView key={i} block={block} charts={charts} />
+    ))}
+  </Entry>
+);
+
+const Fitting = ({ asked }: { asked: AccountAsked }) => (
+  <Note kind="plain">
+    <p>
+      The limits are still being fitted; until then this tells what was observed.{" "}
+      <a class="no-print" href={`${addressOf(asked)}&wait=yes`}>
+        Wait for them
+      </a>
+    </p>
+  </Note>
+);
+
+const Keeping = ({ asked }: { asked: AccountAsked }) => (
+  <div class="no-print">
+    <Act>
+      <ButtonLink href={paths.writeUpFile("md", query(asked))}>Keep as Markdown</ButtonLink>
+      <ButtonLink href={paths.writeUpFile("zip", query(asked))}>Keep charts, tables and text</ButtonLink>
+      <ButtonLink href={paths.writeUpWords(query(asked))}>Write it in your own words</ButtonLink>
+    </Act>
+    <p class="quiet prose">
+      Print it from the browser: paper gets the account alone. Its address brings it back as the journal
+      stands then.
+    </p>
+  </div>
+);
+
+/** The account itself, which a swap renews once all is fitted. */
+export const AccountPiece = ({ shown }: { shown: AccountShown }) => {
+  const { asked, answer } = shown;
+  const charts = chartsOf(answer);
+  const [first, ...rest] = sectionsOf(writeUpOf(answer.account));
+  return (
+    <div id="account" class="account">
+      <Entry aside={<About shown={shown} />}>
+        {(first?.blocks ?? []).map((block, i) => (
+          <BlockView key={i} block={block} charts={charts} />
+        ))}
+        {answer.fresh ? null : <Fitting asked={asked} />}
+        <Keeping asked={asked} />
+      </Entry>
+      {rest.map((section) => (
+        <SectionView key={section.title} section={section} asked={asked} charts={charts} />
+      ))}
+    </div>
+  );
+};
+
+/** What was compared, how, and what came of it: to read, to print, to keep. */
+export const AccountPage = ({ frame, shown }: { frame: Frame; shown: AccountShown }) => (
+  <Document
+    title={shown.answer.account.own.title?.words || shown.answer.account.title}
+    frame={frame}
+    swaps={false}
+  >
+    <AccountPiece shown={shown} />
+    {shown.answer.fresh ? null : <span data-later={paths.writeUpPiece(query(shown.asked))} />}
+  </Document>
+);
