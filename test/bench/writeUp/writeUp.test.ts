@@ -145,7 +145,7 @@ describe("the account", () => {
     const names = tables(blocks).map(({ name }) => name);
     expect(new Set(names).size).toBe(names.length);
     const charts = blocks.flatMap((block) => (block.as === "chart" ? [block.name] : []));
-    expect(charts).toEqual(["limit-1", "limit-2", "differences-1"]);
+    expect(charts).toEqual(["limit-1", "limit-2", "frontiers", "differences-1"]);
   });
   it("figures are the journal's, with intervals and verdicts", () => {
     const rows = tables(writeUpOf(account())).find(({ name }) => name === "measures-1")!.rows;
