@@ -9,7 +9,6 @@ import { registerCautionsPage } from "./cautions/routes.tsx";
 import { registerChangesPage } from "./changes/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
-import { registerHeatPages } from "./heat/routes.tsx";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
