@@ -20,7 +20,7 @@ export const settledChance = 0.88;
 export const nextRungChance = 0.5;
 
 /** With an answer in hand, an attempt that tells less than this about it, in nats per minute, is not worth bench time. */
-export const worthwhilePerMinute = 0.0035;
+export const worthwhilePerMinute = 0.003;
 
 export type LadderAnswer = Readonly<{
   /** The hardest rung acceptable with the chance asked; null where none in reach is. */
