@@ -83,7 +83,7 @@ function linesSorted(good: readonly GoodLine[], order: ImportOrder, at: At) {
     const because = tooHigh(line);
     const aboveCeiling = line.draft.aboveCeiling || order.aboveCeiling;
     if (coming.has(id) || at.journal.attempts.find(id)) already += 1;
-    else if (because !== null) over.push({ line: line.line, because });
+    else if (because !== null) over.push({ line: line.line, because, waits: false });
     else coming.set(id, { ...line, id, draft: { ...line.draft, aboveCeiling } });
   }
   return { coming: [...coming.values()], already, over };

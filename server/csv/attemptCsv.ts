@@ -27,7 +27,12 @@ export type GoodLine = Readonly<{
   /** The attempt's own id, where the file is an export. */
   ownId: string | null;
 }>;
-export type RefusedLine = Readonly<{ line: number; because: string }>;
+export type RefusedLine = Readonly<{
+  line: number;
+  because: string;
+  /** Nothing is wrong with it: it only holds a word that is still to be settled. */
+  waits: boolean;
+}>;
 
 export type LinesRead = Readonly<{ good: readonly GoodLine[]; refused: readonly RefusedLine[] }>;
 
@@ -56,7 +61,7 @@ function lineRead(
   now: string,
 ): GoodLine | RefusedLine {
   const { line, cells } = record;
-  const refuse = (because: string): RefusedLine => ({ line, because });
+  const refuse = (because: string, waits = false): RefusedLine => ({ line, because, waits });
   if (record.unclosed) return refuse("A quotation mark is opened here and never closed.");
   if (cells.length < shape.names.length && cells.length < lastUsed(mapping) + 1)
     return refuse(`The line breaks off after ${cells.length} of ${shape.names.length} columns.`);
@@ -71,10 +76,11 @@ function lineRead(
   const buildId = values.buildMeant(known);
   values.workloadMeant(known);
   values.momentMeant();
-  if (values.faults.length > 0) return refuse(values.faults.join(" "));
+  if (values.faults.length > 0) return refuse([...values.faults, ...values.unsettled].join(" "));
   const { id, setAsideReason, ...candidate } = values.found;
-  const draft = draftOrWhyNot(candidate, now);
-  if (typeof draft === "string") return refuse(draft);
+  const draft = draftOrWhyNot({ ...values.standIns, ...candidate }, now);
+  if (typeof draft === "string") return refuse([draft, ...values.unsettled].join(" "));
+  if (values.unsettled.length > 0) return refuse(values.unsettled.join(" "), true);
   return {
     line,
     buildId,
@@ -105,10 +111,15 @@ const titled = (field: PropertyKey | undefined, message: string): string => {
   return title === undefined ? message : `${title}: ${message}`;
 };
 
+const someId = "00000000-0000-7000-8000-000000000000";
+
 /** What the cells of one line come to, gathered until they are whole. */
 class Values {
   readonly found: Record<string, unknown> = {};
   readonly faults: string[] = [];
+  readonly unsettled: string[] = [];
+  /** Put in place of words that are still to be settled, so that the rest of the line can be judged. */
+  readonly standIns: Record<string, unknown> = {};
   private readonly words: Record<string, string> = {};
   private readonly mapping: AttemptMapping;
   private readonly decimal: DecimalSign;
@@ -134,8 +145,8 @@ class Values {
 
   private outcomeRead(cell: string): void {
     const outcome = outcomeMeant(cell, this.mapping);
-    if (outcome === undefined) this.faults.push(`Outcome: say what "${shortened(cell)}" means.`);
-    else this.found.outcome = outcome;
+    if (outcome !== undefined) this.found.outcome = outcome;
+    else this.waitFor("outcome", "stopped", `Outcome: say what "${shortened(cell)}" means.`);
   }
 
   buildMeant({ builds, buildId }: KnownNames): string {
@@ -150,12 +161,17 @@ class Values {
     const word = this.words.workload;
     if (word === undefined) {
       if (this.mapping.workloadId !== null) this.found.workloadId = this.mapping.workloadId;
-      else this.faults.push("Workload: the line names none; choose one for such lines.");
+      else this.waitFor("workloadId", someId, "Workload: the line names none; choose one for such lines.");
       return;
     }
     const named = workloads.get(wordKey(word));
-    if (named === undefined) this.faults.push(`Workload: say which one "${shortened(word)}" is.`);
-    else this.found.workloadId = named;
+    if (named !== undefined) this.found.workloadId = named;
+    else this.waitFor("workloadId", someId, `Workload: say which one "${shortened(word)}" is.`);
+  }
+
+  private waitFor(field: string, standIn: string, words: string): void {
+    this.standIns[field] = standIn;
+    this.unsettled.push(words);
   }
 
   momentMeant(): void {

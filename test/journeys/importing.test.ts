@@ -47,9 +47,11 @@ journey("A bench day in a spreadsheet", () => {
     const heading = () => page.locator("h1").textContent();
     await expect
       .poll(heading)
-      .toBe(`${day.good.length} attempts can be imported, ${day.bad.length} lines cannot`);
+      .toBe(
+        `${day.good.length} attempts can be imported, ${day.bad.length - 1} lines cannot, 1 line waits for a word`,
+      );
     const lines = await page.locator("#refused tbody tr td:first-child").allTextContents();
-    expect(lines.map(Number)).toEqual(day.bad.map(({ line }) => line));
+    expect(lines.map(Number).sort((a, b) => a - b)).toEqual(day.bad.map(({ line }) => line));
     await expectAccessible(page);
     expect(await attemptsOf(url, build)).toEqual([]);
 
@@ -57,7 +59,7 @@ journey("A bench day in a spreadsheet", () => {
     const text = page.getByRole("textbox", { name: "Lines" });
     await text.fill((await text.inputValue()).replace("4.6O", "4.60"));
     await page.getByRole("button", { name: "Look again" }).click();
-    await expect.poll(heading).toContain(`${day.bad.length - 1} lines cannot`);
+    await expect.poll(heading).toContain(`${day.bad.length - 2} lines cannot`);
     await page.getByRole("button", { name: /^Import/ }).click();
     await expect.poll(heading).toBe(`${day.good.length + 1} attempts imported`);
     expect(await attemptsOf(url, build)).toHaveLength(day.good.length + 1);
@@ -66,7 +68,7 @@ journey("A bench day in a spreadsheet", () => {
     await page.getByRole("link", { name: "Another file" }).click();
     await page.getByLabel("File", { exact: true }).setInputFiles(file);
     await page.getByRole("button", { name: "Look at it" }).click();
-    await expect.poll(heading).toMatch(/^no attempts can be imported/i);
+    await expect.poll(heading).toMatch(/^No attempts can be imported/);
     expect(await page.locator(".lead").first().textContent()).toContain(
       `${day.good.length} lines are in the journal already`,
     );

@@ -112,6 +112,13 @@ const Settling = ({ shown, read }: SettlingProps) => (
       <Answer heading={headingOf(read)}>{leadOf(read)}</Answer>
       <RefusalNote refused={shown.form.refused} />
       <input type="hidden" name="seen" value={read.seen} />
+      <Fields>
+        <BuildField shown={shown} />
+      </Fields>
+      <WordFields {...mappingProps(shown, read)} />
+      {(read.preview?.aboveCeiling ?? 0) > 0 || shown.form.typed.aboveCeiling ? (
+        <CeilingField shown={shown} read={read} />
+      ) : null}
       <Act>
         {(read.preview?.coming.length ?? 0) > 0 ? (
           <Button first name="act" value="import">
@@ -122,13 +129,6 @@ const Settling = ({ shown, read }: SettlingProps) => (
           Look again
         </Button>
       </Act>
-      <Fields>
-        <BuildField shown={shown} />
-      </Fields>
-      <WordFields {...mappingProps(shown, read)} />
-      {(read.preview?.aboveCeiling ?? 0) > 0 || shown.form.typed.aboveCeiling ? (
-        <CeilingField shown={shown} read={read} />
-      ) : null}
       <ColumnFields {...mappingProps(shown, read)} />
       <TimeFields {...mappingProps(shown, read)} />
     </Entry>
@@ -156,12 +156,20 @@ const mappingProps = (shown: ImportShown, { file, mapping }: ImportRead) => ({
   refused: shown.form.refused?.fields ?? {},
 });
 
+const waitingIn = ({ refused }: ImportPreview): number => refused.filter(({ waits }) => waits).length;
+
 function headingOf({ file, preview }: ImportRead): string {
   const lines = formatCount(file.records.length, "line");
   if (preview === null) return `${lines}, and something still to settle`;
-  const coming = formatCount(preview.coming.length, "attempt");
-  if (preview.refused.length === 0) return `${coming} can be imported`;
-  return `${coming} can be imported, ${formatCount(preview.refused.length, "line")} cannot`;
+  const waiting = waitingIn(preview);
+  const bad = preview.refused.length - waiting;
+  const coming = formatCount(preview.coming.length, "attempt").replace(/^no/, "No");
+  const words = [
+    `${coming} can be imported`,
+    bad > 0 ? `${formatCount(bad, "line")} cannot` : "",
+    waiting > 0 ? `${formatCount(waiting, "line")} ${waiting === 1 ? "waits" : "wait"} for a word` : "",
+  ];
+  return words.filter(Boolean).join(", ");
 }
 
 function leadOf({ preview }: ImportRead): string {
@@ -171,7 +179,7 @@ function leadOf({ preview }: ImportRead): string {
     preview.already === 0
       ? ""
       : `${formatCount(preview.already, "line")} ${preview.already === 1 ? "is" : "are"} in the journal already and ${preview.already === 1 ? "stays" : "stay"} as ${preview.already === 1 ? "it is" : "they are"}. `;
-  const left = preview.refused.length === 0 ? "" : "Lines that cannot be read are left out. ";
+  const left = preview.refused.length > waitingIn(preview) ? "Lines that cannot be read are left out. " : "";
   return `${already}${left}Nothing is written yet.`;
 }
 
@@ -192,15 +200,41 @@ const CeilingField = ({ shown, read }: SettlingProps) => (
   </>
 );
 
-const Refusals = ({ read, preview }: { read: ImportRead; preview: ImportPreview }) => {
-  const cells = new Map(read.file.records.map((record) => [record.line, record.cells]));
-  const separator = read.file.shape.separator === "\t" ? " " : read.file.shape.separator;
+type RefusalsProps = Readonly<{ read: ImportRead; preview: ImportPreview }>;
+
+/** What cannot be taken is shown; what only waits for a word above is folded away, but told line by line too. */
+const Refusals = ({ read, preview }: RefusalsProps) => {
+  const [bad, waiting] = [
+    preview.refused.filter((one) => !one.waits),
+    preview.refused.filter((one) => one.waits),
+  ];
   return (
     <Entry id="refused" aside={<p>counted as in the file, the header's first line being 1</p>}>
-      <h2>Lines that cannot be taken</h2>
+      {bad.length > 0 ? (
+        <>
+          <h2>Lines that cannot be taken</h2>
+          <RefusedTable caption="Lines that cannot be taken, and why" rows={bad} read={read} />
+        </>
+      ) : null}
+      {waiting.length > 0 ? (
+        <Fold title={`${formatCount(waiting.length, "line")} left out until the words above are settled`}>
+          <RefusedTable caption="Lines that wait for a word" rows={waiting} read={read} />
+        </Fold>
+      ) : null}
+    </Entry>
+  );
+};
+
+type RefusedTableProps = Readonly<{ caption: string; rows: ImportPreview["refused"]; read: ImportRead }>;
+
+const RefusedTable = ({ caption, rows, read: { file } }: RefusedTableProps) => {
+  const cells = new Map(file.records.map((record) => [record.line, record.cells]));
+  const separator = file.shape.separator === "\t" ? " " : file.shape.separator;
+  return (
+    <>
       <Table
-        caption="Lines that cannot be taken, and why"
-        rows={preview.refused.slice(0, linesShown)}
+        caption={caption}
+        rows={rows.slice(0, linesShown)}
         columns={[
           { head: "Line", cell: ({ line }) => String(line) },
           { head: "Why", words: true, cell: ({ because }) => because },
@@ -211,8 +245,8 @@ const Refusals = ({ read, preview }: { read: ImportRead; preview: ImportPreview 
           },
         ]}
       />
-      <More all={preview.refused.length} />
-    </Entry>
+      <More all={rows.length} />
+    </>
   );
 };
 
