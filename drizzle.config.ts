@@ -7,6 +7,7 @@ export default defineConfig({
     "./server/store/traceSchema.ts",
     "./server/store/pictureSchema.ts",
     "./server/store/writeUpSchema.ts",
+    "./server/store/captureSchema.ts",
   ],
   out: "./migrations",
 });

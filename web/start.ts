@@ -12,6 +12,7 @@ const fetched: readonly Behaviour[] = [
   { on: "[data-timer]", attach: async (timer) => (await import("./controls/timer.ts")).runTimer(timer) },
   { on: "[data-save]", attach: (button) => button.addEventListener("click", saveChart) },
   { on: "form[data-guard]", attach: async (form) => (await import("./controls/guard.ts")).guardForm(form) },
+  { on: "form[data-again]", attach: async (form) => (await import("./controls/again.ts")).askAgain(form) },
   { on: "[data-keep]", attach: async (field) => (await import("./controls/keep.ts")).keepText(field) },
   { on: "[data-later]", attach: async (place) => (await import("./controls/later.ts")).fillLater(place) },
 ];

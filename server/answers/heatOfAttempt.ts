@@ -19,9 +19,19 @@ export type HeatAsked = Readonly<{
 export function heatOfAttempt(journal: Journal, asked: HeatAsked): HeatRun {
   const attempt = journal.attempts.find(asked.attemptId);
   if (!attempt) throw missing("attempt");
+  const read = heatReadOf(journal, attempt, asked);
+  if (read === null) throw missing("temperature trace of this attempt");
+  return read.run;
+}
+
+/** The same with the trace it was read from; null where there is no such temperature. */
+export function heatReadOf(
+  journal: Journal,
+  attempt: Attempt,
+  asked: Omit<HeatAsked, "attemptId"> = {},
+): Readonly<{ trace: HeatTrace; run: HeatRun }> | null {
   const trace = heatTraceOf(journal, attempt.id, asked.channel ?? "temperature");
-  if (trace === null) throw missing("temperature trace of this attempt");
-  return heatRunOf(trace, questionOf(attempt, asked));
+  return trace && { trace, run: heatRunOf(trace, questionOf(attempt, { attemptId: attempt.id, ...asked })) };
 }
 
 const questionOf = (attempt: Attempt, asked: HeatAsked): HeatQuestion => ({

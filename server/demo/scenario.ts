@@ -6,9 +6,9 @@ import type { NoiseReading } from "../bench/noiseReading.ts";
 import type { Rule } from "../bench/rule.ts";
 import type { Workload } from "../bench/workload.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
-import { benchDays } from "./benchDays.ts";
+import { type BenchDays, benchDays } from "./benchDays.ts";
 import { demoLoads } from "./demoBenches.ts";
-import { traceCsv, traceOf } from "./simulatedTrace.ts";
+import { type TraceRow, traceCsv, traceOf } from "./simulatedTrace.ts";
 
 /**
  * A small observatory chooses a board for its image-stacking machines: one chip on two boards, on an open frame and in
@@ -28,9 +28,16 @@ export type DemoScenario = Readonly<{
 /** A seed whose three days hold everything worth showing. */
 export const demoSeed = 222;
 
-export function demoScenario(now: string, seed = demoSeed): DemoScenario {
-  const { parts, builds, mounts, entries, noise } = benchDays(now, seed);
-  return {
+/** The scenario, and the sensor traces that were kept of it, made only when asked for. */
+export type DemoBench = Readonly<{ scenario: DemoScenario; traces(): readonly DemoTrace[] }>;
+export type DemoTrace = Readonly<{ attemptId: string; startedAt: string; rows: readonly TraceRow[] }>;
+
+export const demoScenario = (now: string, seed = demoSeed): DemoScenario => demoBench(now, seed).scenario;
+
+export function demoBench(now: string, seed = demoSeed): DemoBench {
+  const days = benchDays(now, seed);
+  const { parts, builds, mounts, entries, noise } = days;
+  const scenario = {
     chips: [parts.chip],
     boards: Object.values(parts.boards),
     workloads: Object.values(parts.workloads),
@@ -40,13 +47,14 @@ export function demoScenario(now: string, seed = demoSeed): DemoScenario {
     attempts: entries.map(({ attempt }) => attempt),
     noise,
   };
+  return { scenario, traces: () => tracesOf(days, seed) };
 }
 
-export type DemoHeatRun = Readonly<{ attemptId: string; csv: string }>;
+const idleBeforeS = 180;
+const idleAfterS = 240;
 
-/** The sensor logs that were kept: each build's load at stock, and every proof of an hour. */
-export function demoHeatRuns(now: string, seed = demoSeed): readonly DemoHeatRun[] {
-  const { parts, entries } = benchDays(now, seed);
+/** Each build's load at stock, and every proof of an hour, with the idle minutes on either side. */
+function tracesOf({ parts, entries }: BenchDays, seed: number): readonly DemoTrace[] {
   const { stacking } = parts.workloads;
   const logged = entries.filter(
     ({ attempt }) =>
@@ -55,7 +63,20 @@ export function demoHeatRuns(now: string, seed = demoSeed): readonly DemoHeatRun
   );
   return logged.map(({ attempt, run, bench }, index) => {
     const random = seededRandom(seed + 1000 + index);
-    const rows = traceOf(bench, attempt, demoLoads.stacking, run, { beforeS: 180, afterS: 240 }, random);
-    return { attemptId: attempt.id, csv: traceCsv(rows) };
+    const span = { beforeS: idleBeforeS, afterS: idleAfterS };
+    const startedAt = new Date(Date.parse(attempt.startedAt) - 1000 * idleBeforeS).toISOString();
+    return {
+      attemptId: attempt.id,
+      startedAt,
+      rows: traceOf(bench, attempt, demoLoads.stacking, run, span, random),
+    };
   });
 }
+
+export type DemoHeatRun = Readonly<{ attemptId: string; csv: string }>;
+
+/** The same traces as the sensor logs they were read from. */
+export const demoHeatRuns = (now: string, seed = demoSeed): readonly DemoHeatRun[] =>
+  demoBench(now, seed)
+    .traces()
+    .map(({ attemptId, rows }) => ({ attemptId, csv: traceCsv(rows) }));

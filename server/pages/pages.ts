@@ -9,6 +9,7 @@ import { registerCautionsPage } from "./cautions/routes.tsx";
 import { registerChangesPage } from "./changes/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
 import type { PageContext } from "./context.ts";
+import { registerHeatPages } from "./heat/routes.tsx";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
 import { registerMountPages } from "./mounts/routes.tsx";
@@ -32,6 +33,7 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerWriteUp(app, context);
   registerPicturePages(app, context);
   registerCautionsPage(app, context);
+  await registerHeatPages(app, context);
   await registerJournalPages(app, context);
   await registerImportPages(app, context);
   registerNoisePages(app, context);

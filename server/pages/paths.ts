@@ -15,6 +15,8 @@ export const paths = {
   heatForecast: () => "/bench/forecast",
   /** The first chip, board, load and build of a journal, in one form. */
   beginning: () => "/bench/beginning",
+  /** The fit's proposal, for a bench page that did not wait for it. */
+  advice: (query: Query = {}) => withQuery("/advice", query),
   builds: () => "/builds",
   build: (id: string, query: Query = {}) => withQuery(`/builds/${id}`, query),
   newBuild: (query: Query = {}) => withQuery("/builds/new", query),

@@ -3,6 +3,7 @@ import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { traceAppender } from "./traceAppending.ts";
+import { tracedAttempts } from "./tracedAttempts.ts";
 import { traceReader } from "./traceReading.ts";
 import { columnMatches } from "./traceSchema.ts";
 import { dropTrace, traceWriter } from "./traceWriting.ts";
@@ -14,6 +15,7 @@ export function traceStore(db: Db) {
     outline: reader.outline,
     whole: reader.whole,
     window: reader.window,
+    attempts: tracedAttempts(db),
     write: traceWriter(db),
     append: traceAppender(db, reader),
     drop: (attemptId: string): void => dropTrace(db, attemptId),

@@ -1,0 +1,236 @@
+import type { Attempt } from "../../bench/attempt.ts";
+import type { Page } from "../../bench/thing.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount, formatDuration, formatNumber, formatRange } from "../../html/format.ts";
+import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
+import { RefusalNote } from "../../html/note.tsx";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { type Column, Table } from "../../html/table.tsx";
+import type { Refused } from "../forms.ts";
+import { paths } from "../paths.ts";
+import { Setting, settingWords } from "../settingWords.tsx";
+import { mostOverlaid, type OverlaidRun, type OverlayAs, overlayChart } from "./overlay.ts";
+
+export type HeatListShown = Readonly<{
+  page: Page<Attempt>;
+  names: Readonly<{ builds: ReadonlyMap<string, string>; loads: ReadonlyMap<string, string> }>;
+  overlaid: readonly OverlaidRun[];
+  /** Whether the reader chose them, or the page did. */
+  chosen: boolean;
+  as: OverlayAs;
+  refused: Refused | null;
+}>;
+
+/** Heat runs over one another, then all there are. */
+export const HeatPage = ({ frame, shown }: { frame: Frame; shown: HeatListShown }) => {
+  const { overlaid, page, as } = shown;
+  if (page.items.length === 0 && overlaid.length === 0) return <NothingYet frame={frame} />;
+  const chart = overlayChart(overlaid, as);
+  return (
+    <Document title="Heat" frame={frame} charts={{ overlay: chart }}>
+      <Entry aside={<Choice shown={shown} />}>
+        <Answer heading={headingOf(shown)}>{leadOf(shown)}</Answer>
+        <RefusalNote refused={shown.refused} />
+        <OverlayFigure chart={chart} as={as} />
+      </Entry>
+      {overlaid.length > 0 ? (
+        <Entry aside={<ChartLinks name="overlay" table="overlaid" />}>
+          <Table
+            caption="The runs laid over one another"
+            columns={overlaidColumns}
+            rows={overlaid}
+            id="overlaid"
+          />
+        </Entry>
+      ) : null}
+      <RunsEntry shown={shown} />
+    </Document>
+  );
+};
+
+const NothingYet = ({ frame }: { frame: Frame }) => (
+  <Document title="Heat" frame={frame}>
+    <Entry>
+      <Answer heading="No attempt has a sensor log yet">
+        Open an attempt that has ended and add the log that was written while it ran, or let samples come in
+        while the next one runs.
+      </Answer>
+      <Act>
+        <ButtonLink href={paths.bench()} first>
+          To the bench
+        </ButtonLink>
+      </Act>
+    </Entry>
+  </Document>
+);
+
+function headingOf({ overlaid, as }: HeatListShown): string {
+  const levels = overlaid.flatMap(({ run }) => {
+    const value = as === "rise" ? run.rise?.mid : run.level?.meanC;
+    return value === undefined ? [] : [value];
+  });
+  if (overlaid.length === 0) return "Choose runs to lay over one another";
+  const over = as === "rise" ? "over the room " : "";
+  if (levels.length === 0) return `${formatCount(overlaid.length, "run")}, none with a level`;
+  const [low, high] = [Math.min(...levels), Math.max(...levels)];
+  const range =
+    levels.length === 1 ? `${formatNumber(low, 1)}\u00a0°C` : `${formatRange(low, high, 1)}\u00a0°C`;
+  return levels.length === 1
+    ? `One run, ${range} ${over}under load`
+    : `${levels.length} runs, ${range} ${over}under load`;
+}
+
+function leadOf({ chosen, overlaid, as }: HeatListShown): string {
+  const which = chosen ? "" : overlaid.length === 1 ? "The newest run. " : "The newest run of each build. ";
+  const unroomed = overlaid.filter(({ run }) => run.ambientC === null).length;
+  const room =
+    as === "rise"
+      ? unroomed === 0
+        ? "The room is taken off, so days of different warmth lie on one scale."
+        : `${formatCount(unroomed, "run")} without a known room ${unroomed === 1 ? "is" : "are"} not drawn as a rise.`
+      : "The room is in these temperatures; ask for the rise to take it off.";
+  return `${which}Aligned where the load came on; what lies before is idle. ${room} Whether a difference is real is answered under Compare.`;
+}
+
+const Choice = ({ shown: { overlaid, as } }: { shown: HeatListShown }) => {
+  const runs = overlaid.map(({ attempt }) => attempt.id).join(",");
+  const other = as === "rise" ? "temperature" : "rise";
+  return (
+    <p>
+      <a href={paths.heat({ runs, as: other })}>
+        {other === "rise" ? "as rise over the room" : "as temperature"}
+      </a>
+    </p>
+  );
+};
+
+const OverlayFigure = ({ chart, as }: { chart: LineChart; as: OverlayAs }) => {
+  const plot = plotOfLines(chart);
+  return (
+    <ChartFigure
+      name="overlay"
+      kind="lines"
+      caption={`${as === "rise" ? "Rise over the room" : "Temperature"}, from the moment the load came on. The band round each line holds every reading.`}
+      narrow={<PlotSvg plot={plot} width={360} height={300} />}
+      legend={<PlotKey plot={plot} />}
+    >
+      <PlotSvg plot={plot} />
+    </ChartFigure>
+  );
+};
+
+const overlaidColumns: readonly Column<OverlaidRun>[] = [
+  {
+    head: "Run",
+    words: true,
+    cell: ({ label, attempt, loadName }) => (
+      <>
+        <a href={paths.heatRun(attempt.id)}>{label}</a>
+        <br />
+        <span class="quiet">
+          <Setting {...attempt} />
+          {loadName ? `, ${loadName}` : ""}
+        </span>
+      </>
+    ),
+  },
+  { head: "Idle", unit: "°C", cell: ({ idleC }) => formatNumber(idleC, 1) },
+  {
+    head: "Level",
+    unit: "°C",
+    strong: true,
+    cell: ({ run }) =>
+      run.level
+        ? `${formatNumber(run.level.meanC, 1)} ± ${formatNumber((run.level.highC - run.level.lowC) / 2, 1)}`
+        : cycleOrNone(run.cycle),
+  },
+  { head: "Room", unit: "°C", cell: ({ run }) => formatNumber(run.ambientC, 1) },
+  { head: "Rise", unit: "°C", strong: true, cell: ({ run }) => formatNumber(run.rise?.mid, 1) },
+  { head: "Power", unit: "W", cell: ({ run }) => formatNumber(run.powerW, 0) },
+  { head: "Resistance", unit: "°C/W", cell: ({ run }) => formatNumber(run.resistance?.mid, 3) },
+  { head: "Levelled", words: true, cell: ({ run }) => levelledWords(run) },
+];
+
+const cycleOrNone = (cycle: OverlaidRun["run"]["cycle"]): string =>
+  cycle ? formatRange(cycle.lowC, cycle.highC) : formatNumber(null);
+
+function levelledWords(run: OverlaidRun["run"]): string {
+  const held = run.throttled.length > 0 ? ", held back" : "";
+  if (run.cycle) return `swings${held}`;
+  if (run.levelledAtS !== null) return `after ${formatDuration(run.levelledAtS)}${held}`;
+  return `${run.final && run.level && run.final.c - run.level.meanC > 1 ? `no, tends to ${formatNumber(run.final.c, 0)} °C` : "not certain"}${held}`;
+}
+
+const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
+  const { page, names, overlaid, as } = shown;
+  const drawn = new Set(overlaid.map(({ attempt }) => attempt.id));
+  return (
+    <Entry id="runs" aside={<p>newest first</p>}>
+      <h2>Heat runs</h2>
+      <form method="get" action={paths.heat()}>
+        <Table
+          caption="Heat runs"
+          columns={runColumns(names, drawn)}
+          rows={page.items}
+          more={
+            page.next === null
+              ? null
+              : {
+                  href: `${paths.heat({ after: page.next, as, runs: [...drawn].join(",") })}#runs`,
+                  title: "Older runs",
+                }
+          }
+        />
+        <Fields>
+          <ChoiceField
+            name="as"
+            label="Drawn as"
+            value={as}
+            choices={[
+              { value: "rise", title: "rise over the room" },
+              { value: "temperature", title: "temperature" },
+            ]}
+          />
+        </Fields>
+        <Act>
+          <Button first>Lay them over one another</Button>
+        </Act>
+        <p class="quiet">At most {mostOverlaid} at once.</p>
+      </form>
+    </Entry>
+  );
+};
+
+const runColumns = (
+  { builds, loads }: HeatListShown["names"],
+  drawn: ReadonlySet<string>,
+): readonly Column<Attempt>[] => [
+  {
+    head: "Draw",
+    cell: (attempt) => (
+      <label class="tick">
+        <input type="checkbox" name="runs" value={attempt.id} checked={drawn.has(attempt.id)} />
+        <span class="unseen">{`Draw ${settingWords(attempt)} of ${attempt.startedAt.slice(0, 16)}`}</span>
+      </label>
+    ),
+  },
+  {
+    head: "Run",
+    words: true,
+    cell: (attempt) => (
+      <a href={paths.heatRun(attempt.id)}>
+        <Moment at={attempt.startedAt} />
+      </a>
+    ),
+  },
+  { head: "Build", words: true, cell: ({ buildId }) => builds.get(buildId) ?? "" },
+  { head: "Setting", words: true, cell: (attempt) => <Setting {...attempt} /> },
+  { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
+  { head: "Load temp.", unit: "°C", strong: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 1) },
+  { head: "Room", unit: "°C", cell: ({ ambientC }) => formatNumber(ambientC, 1) },
+];

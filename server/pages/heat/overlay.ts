@@ -1,0 +1,96 @@
+import { heatSummaryOf } from "../../answers/heatSummary.ts";
+import type { Attempt } from "../../bench/attempt.ts";
+import type { HeatRun } from "../../bench/heatReading.ts";
+import type { Line, LineChart } from "../../html/lineChart.ts";
+import type { Tone } from "../../html/plot.ts";
+import type { Journal } from "../../store/journal.ts";
+import type { TraceWindow } from "../../store/traceReading.ts";
+import { known } from "./heatChart.ts";
+import { type Around, aroundOf } from "./shown.ts";
+
+export type OverlayAs = "temperature" | "rise";
+
+/** One run of several laid over one another. */
+export type OverlaidRun = Around &
+  Readonly<{
+    label: string;
+    tone: Tone;
+    dashed: boolean;
+    run: HeatRun;
+    idleC: number | null;
+    window: TraceWindow;
+  }>;
+
+export const mostOverlaid = 6;
+const columnsEach = 500;
+const tones: readonly Tone[] = ["lead", "second", "third", "fourth"];
+
+/** The runs asked for that have a temperature, each with what it says. */
+export function overlaidRuns(journal: Journal, attempts: readonly Attempt[]): readonly OverlaidRun[] {
+  const found = attempts.flatMap((attempt) => {
+    const summary = heatSummaryOf(journal, attempt);
+    const wanted = { channels: ["temperature", "ambient"], points: columnsEach };
+    const window = summary && journal.traces.window(attempt.id, wanted);
+    if (!summary || !window) return [];
+    return [{ ...aroundOf(journal, attempt), ...summary, window }];
+  });
+  const labels = labelsOf(found);
+  return found.map((one, i) => ({
+    ...one,
+    label: labels[i] ?? "",
+    tone: tones[i % tones.length] as Tone,
+    dashed: i >= tones.length,
+  }));
+}
+
+/** By build; where one build has several, by its setting as well, and at last by the day. */
+function labelsOf(runs: readonly Around[]): readonly string[] {
+  const short = runs.map(({ build }) => build?.name ?? "a build");
+  const withClock = runs.map(({ attempt }, i) => `${short[i]}, ${attempt.clockMhz}`);
+  const withDay = runs.map(
+    ({ attempt }, i) => `${withClock[i]}, ${attempt.startedAt.slice(5, 16).replace("T", " ")}`,
+  );
+  const isAlone = (names: readonly string[], i: number) =>
+    names.filter((name) => name === names[i]).length === 1;
+  return runs.map((_, i) =>
+    isAlone(short, i) ? (short[i] ?? "") : isAlone(withClock, i) ? (withClock[i] ?? "") : (withDay[i] ?? ""),
+  );
+}
+
+/** Aligned where the load came on: idle stands before zero. A run with no known room has no rise to draw. */
+export function overlayChart(runs: readonly OverlaidRun[], as: OverlayAs): LineChart {
+  return {
+    title: `${as === "rise" ? "Rise over the room" : "Temperature"} of ${runs.length} runs, from the load start`,
+    x: { label: "time under load", unit: "s" },
+    y: { label: as === "rise" ? "rise over the room" : "temperature", unit: "°C" },
+    lines: runs.flatMap((one) => {
+      const line = lineOf(one, as);
+      return line === null ? [] : [line];
+    }),
+    rules: [{ as: "rule", axis: "x", tone: "quiet", at: 0, label: "load on" }],
+  };
+}
+
+function lineOf({ window, run, label, tone, dashed }: OverlaidRun, as: OverlayAs): Line | null {
+  const measured = window.series.find(({ channel }) => channel === "temperature");
+  if (!measured) return null;
+  const room = window.series.find(({ channel }) => channel === "ambient")?.mean;
+  if (as === "rise" && room === undefined && run.ambientC === null) return null;
+  const under = (values: Float64Array): Float64Array =>
+    as === "temperature"
+      ? values
+      : values.map((value, i) => value - (room?.[i] ?? run.ambientC ?? Number.NaN));
+  const startS = run.load?.fromS ?? 0;
+  // What follows the load says nothing of it, and would drag the lines' ends down.
+  const shownColumns = window.t.filter((at) => at <= (run.load?.toS ?? Number.POSITIVE_INFINITY)).length;
+  const drawn = (values: Float64Array) => known(under(values).subarray(0, shownColumns));
+  return {
+    label,
+    tone,
+    dashed,
+    x: Array.from(window.t.subarray(0, shownColumns), (at) => Math.round(at - startS)),
+    mean: drawn(measured.mean),
+    min: drawn(measured.min),
+    max: drawn(measured.max),
+  };
+}

@@ -1,0 +1,106 @@
+import type { FastifyInstance, FastifyRequest } from "fastify";
+import type { Attempt } from "../../bench/attempt.ts";
+import { invalid, missing } from "../../bench/refusal.ts";
+import { isId } from "../../bench/units.ts";
+import { pageHtml } from "../../html/document.tsx";
+import type { Journal } from "../../store/journal.ts";
+import { idIn, valueAsked } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../forms.ts";
+import { quantityTyped } from "../quantityTyped.ts";
+import { sendPage } from "../sendPage.ts";
+import { frameOf } from "../siteMap.ts";
+import { HeatPage } from "./listView.tsx";
+import { registerLogPages } from "./logRoutes.tsx";
+import { mostOverlaid, type OverlayAs, overlaidRuns } from "./overlay.ts";
+import { aroundOf, type HeatAsked, heatShown } from "./shown.ts";
+import { HeatRunPage, NoTracePage } from "./view.tsx";
+
+export async function registerHeatPages(app: FastifyInstance, context: PageContext): Promise<void> {
+  const { journal } = context;
+
+  app.get("/heat", { schema: { hide: true } }, (request, reply) => {
+    const shown = listShown(journal, request);
+    const page = <HeatPage frame={frameOf(context, "heat")} shown={shown} />;
+    return sendPage(reply, pageHtml(page), shown.refused ? 422 : 200);
+  });
+
+  app.get("/heat/:id", { schema: { hide: true } }, (request, reply) => {
+    const attempt = journal.attempts.find(idIn(request, "attempt"));
+    if (!attempt) throw missing("attempt");
+    const { asked, form } = askedTyped(typedIn(request.query));
+    const shown = heatShown(journal, attempt, asked, form);
+    const frame = frameOf(context, "heat");
+    if (shown === null)
+      return sendPage(reply, pageHtml(<NoTracePage frame={frame} around={aroundOf(journal, attempt)} />));
+    return sendPage(reply, pageHtml(<HeatRunPage frame={frame} shown={shown} />), form.refused ? 422 : 200);
+  });
+
+  await registerLogPages(app, context);
+}
+
+const secondFields = ["loadStartS", "fromS", "toS"] as const;
+
+/** What cannot be read is refused beside its field, and the page answers as if it had not been asked. */
+function askedTyped(typed: Typed): { asked: HeatAsked; form: FormState } {
+  const channel = typed.channel?.trim() || "temperature";
+  const read = secondFields.map((name) => quantityTyped(typed[name], { "": 1, s: 1, min: 60, h: 3600 }));
+  const fields = Object.fromEntries(
+    secondFields.flatMap((name, i) => {
+      const value = read[i] ?? null;
+      return value === null || (value >= 0 && value <= 1e8)
+        ? []
+        : [[name, "Seconds from the first row, like 180."]];
+    }),
+  );
+  const [loadStartS, fromS, toS] = read.map((value) => value ?? undefined);
+  if (fromS !== undefined && toS !== undefined && toS <= fromS)
+    fields.toS = "The end lies after the beginning.";
+  const nothing = { channel, loadStartS: undefined, fromS: undefined, toS: undefined };
+  if (Object.keys(fields).length > 0)
+    return { asked: nothing, form: { typed, refused: { message: "That stretch cannot be read.", fields } } };
+  return { asked: { channel, loadStartS, fromS, toS }, form: freshForm(typed) };
+}
+
+function listShown(journal: Journal, request: FastifyRequest) {
+  const page = journal.traces.attempts.page({ limit: 25, after: valueAsked(request, "after") });
+  const { wanted, refused } = runsAsked(request);
+  const chosen = wanted.length > 0;
+  const attempts = chosen ? wanted.map((id) => attemptNamed(journal, id)) : newestOfEach(page.items);
+  const as: OverlayAs = valueAsked(request, "as") === "temperature" ? "temperature" : "rise";
+  return {
+    page,
+    names: {
+      builds: new Map(journal.builds.all().map(({ id, name }) => [id, name])),
+      loads: new Map(journal.workloads.all().map(({ id, name }) => [id, name])),
+    },
+    overlaid: overlaidRuns(journal, attempts),
+    chosen,
+    as,
+    refused,
+  };
+}
+
+/** Ids with commas between, or the ticks of the form, or both. */
+function runsAsked(request: FastifyRequest): { wanted: readonly string[]; refused: Refused | null } {
+  const value = (request.query as Record<string, unknown>).runs;
+  const all = (Array.isArray(value) ? value : [value ?? ""]).flatMap((some) => String(some).split(","));
+  const wanted = [...new Set(all.map((id) => id.trim()).filter((id) => id !== ""))];
+  if (wanted.some((id) => !isId(id))) throw missing("heat run");
+  if (wanted.length <= mostOverlaid) return { wanted, refused: null };
+  const tooMany = invalid(`At most ${mostOverlaid} runs are drawn at once; the first ${mostOverlaid} are.`);
+  return { wanted: wanted.slice(0, mostOverlaid), refused: formAfter(tooMany, {}).refused };
+}
+
+function attemptNamed(journal: Journal, id: string): Attempt {
+  const attempt = journal.attempts.find(id);
+  if (!attempt) throw missing("heat run");
+  return attempt;
+}
+
+/** At first the newest run of each build, as far as there is room. */
+function newestOfEach(attempts: readonly Attempt[]): readonly Attempt[] {
+  const newest = new Map<string, Attempt>();
+  for (const attempt of attempts) if (!newest.has(attempt.buildId)) newest.set(attempt.buildId, attempt);
+  return [...newest.values()].slice(0, mostOverlaid - 1);
+}

@@ -1,0 +1,216 @@
+import { heatSentenceOf } from "../../bench/heatSentence.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
+import { formatCount, formatDuration, formatNumber } from "../../html/format.ts";
+import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
+import { Note, RefusalNote } from "../../html/note.tsx";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { LogForm } from "../logForm.tsx";
+import { paths } from "../paths.ts";
+import { Setting, settingWords } from "../settingWords.tsx";
+import { FigureTable } from "./figures.tsx";
+import { heatChart } from "./heatChart.ts";
+import { type Around, type HeatShown, temperatureChannels } from "./shown.ts";
+
+/** One heat run: where it levelled, the trace with what was found in it, the figures and what they rest on. */
+export const HeatRunPage = ({ frame, shown }: { frame: Frame; shown: HeatShown }) => {
+  const { attempt, read } = shown;
+  const chart = heatChart(shown);
+  return (
+    <Document title={`Heat, ${settingWords(attempt)}`} frame={frame} charts={{ heat: chart }}>
+      <Entry id="heat-answer" aside={<About shown={shown} />}>
+        {read ? <RunAnswer shown={shown} read={read} /> : <NoTemperature shown={shown} />}
+      </Entry>
+      <Entry id="heat-chart" aside={<ChartLinks name="heat" {...(read ? { table: "heat-figures" } : {})} />}>
+        <TraceFigure chart={chart} />
+      </Entry>
+      <Entry aside={read ? <p>drag the edges in the chart, or type</p> : null}>
+        <LookAgain shown={shown} />
+      </Entry>
+      {read ? (
+        <Entry id="heat-numbers" aside={<b>Figures</b>}>
+          <FigureTable run={read.run} shown={shown} />
+        </Entry>
+      ) : null}
+      <Entry aside={<b>Another log</b>}>
+        <Fold title="Read another log in place of this one">
+          <LogForm attempt={attempt} replaces />
+        </Fold>
+      </Entry>
+    </Document>
+  );
+};
+
+const About = ({
+  shown: { attempt, build, loadName, outline },
+}: {
+  shown: Around & { outline?: HeatShown["outline"] };
+}) => (
+  <>
+    {build ? (
+      <p>
+        <b>
+          <a href={paths.build(build.id)}>{build.name}</a>
+        </b>
+      </p>
+    ) : null}
+    <p>
+      <a href={paths.attempt(attempt.id)}>
+        <Setting {...attempt} />
+      </a>
+      {loadName ? `, ${loadName}` : ""}
+    </p>
+    <p>
+      <Moment at={attempt.startedAt} />
+    </p>
+    {outline ? (
+      <p>
+        {formatCount(outline.rows, "row")} over {formatDuration(outline.toS - outline.fromS)},{" "}
+        {outline.source === "log" ? "from a log" : "recorded as it ran"}
+      </p>
+    ) : null}
+  </>
+);
+
+const RunAnswer = ({ shown, read }: { shown: HeatShown; read: NonNullable<HeatShown["read"]> }) => {
+  const { heading, more } = heatSentenceOf(read.run);
+  const accuracyC = shown.chip?.sensorAccuracyC;
+  const notes = read.run.notes.filter((note) => !note.startsWith("Thermal resistance"));
+  return (
+    <>
+      <Answer heading={heading}>
+        {more.join(" ")}
+        {read.run.level && accuracyC ? (
+          <>
+            {" "}
+            The ± is scatter alone; the sensor itself may be off by {formatNumber(accuracyC)}&nbsp;°C
+            throughout.
+          </>
+        ) : null}
+      </Answer>
+      {notes.length > 0 ? (
+        <ul class="rows">
+          {notes.map((note) => (
+            <li key={note}>{note}</li>
+          ))}
+        </ul>
+      ) : null}
+      <Act>
+        <ButtonLink href={paths.heat({ runs: shown.attempt.id })}>Lay other runs over it</ButtonLink>
+      </Act>
+    </>
+  );
+};
+
+const NoTemperature = ({ shown: { asked, outline } }: { shown: HeatShown }) => (
+  <>
+    <Answer heading="Which channel is the temperature?">
+      The trace holds {outline.channels.map(({ channel }) => channel).join(", ")}, and nothing named{" "}
+      {asked.channel}.
+    </Answer>
+    {temperatureChannels(outline).length === 0 ? (
+      <Note kind="plain">
+        None of them is in degrees. Read the log again and say which column is the temperature.
+      </Note>
+    ) : null}
+  </>
+);
+
+const TraceFigure = ({ chart }: { chart: LineChart }) => {
+  const plot = plotOfLines(chart);
+  return (
+    <ChartFigure
+      name="heat"
+      kind="lines"
+      caption="The band round each line holds every reading; the tinted stretch is averaged; the dashed line is the fit, and what it would have done had it run on."
+      narrow={<PlotSvg plot={plot} width={360} height={300} />}
+      legend={<PlotKey plot={plot} />}
+    >
+      <PlotSvg plot={plot} />
+    </ChartFigure>
+  );
+};
+
+/** Where the load began and what is averaged, as found or as given; edges in the chart move the same fields. */
+const LookAgain = ({ shown }: { shown: HeatShown }) => {
+  const { attempt, form, outline, asked, read, isAsked } = shown;
+  const choices = temperatureChannels(outline).map(({ channel }) => ({ value: channel, title: channel }));
+  return (
+    <form
+      method="get"
+      action={paths.heatRun(attempt.id)}
+      data-again="heat-answer heat-chart heat-numbers"
+      noValidate
+    >
+      <RefusalNote refused={form.refused} />
+      <Fields>
+        {choices.length > 1 || read === null ? (
+          <ChoiceField
+            name="channel"
+            label="Temperature"
+            value={asked.channel}
+            choices={choices}
+            hint="The channel that is read."
+          />
+        ) : null}
+        {(["loadStartS", "fromS", "toS"] as const).map((name) => (
+          <NumberField
+            key={name}
+            name={name}
+            label={fieldLabels[name]}
+            unit="s"
+            value={form.typed[name] ?? foundS(shown, name)}
+            error={form.refused?.fields[name]}
+          />
+        ))}
+      </Fields>
+      <p class="prose quiet after-fields">
+        Seconds from the first row. Left blank: found in the trace, and the last three minutes under load.
+      </p>
+      <Act>
+        <Button>Look again</Button>
+        {isAsked ? (
+          <ButtonLink
+            href={paths.heatRun(attempt.id, {
+              channel: asked.channel === "temperature" ? null : asked.channel,
+            })}
+          >
+            As found
+          </ButtonLink>
+        ) : null}
+      </Act>
+    </form>
+  );
+};
+
+const fieldLabels = { loadStartS: "Load began at", fromS: "Average from", toS: "Average to" } as const;
+
+function foundS({ read }: HeatShown, name: keyof typeof fieldLabels): string {
+  if (read === null) return "";
+  const { load, window } = read.run;
+  const found = { loadStartS: load?.fromS, fromS: window?.fromS, toS: window?.toS }[name];
+  return found === undefined ? "" : String(Math.round(found));
+}
+
+/** An attempt without a trace: where one comes from. */
+export const NoTracePage = ({ frame, around }: { frame: Frame; around: Around }) => (
+  <Document title={`Heat, ${settingWords(around.attempt)}`} frame={frame}>
+    <Entry aside={<About shown={around} />}>
+      <Answer heading="No sensor log belongs to this attempt yet">
+        With one, the page says where the temperature levelled out, how far over the room, and what it would
+        have reached.
+      </Answer>
+      {around.attempt.outcome === "running" ? (
+        <Note kind="plain">
+          It is still running. Its log can be read once it has ended; samples may be sent while it runs.
+        </Note>
+      ) : (
+        <LogForm attempt={around.attempt} />
+      )}
+    </Entry>
+  </Document>
+);

@@ -1,0 +1,125 @@
+import { createReadStream, createWriteStream, readdirSync, rmSync } from "node:fs";
+import path from "node:path";
+import type { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import type { LogTaken } from "../../actions/importLog.ts";
+import type { ColumnMatch } from "../../bench/columnMatch.ts";
+import type { ColumnGlimpse } from "../../bench/columnProposal.ts";
+import { tooManyBytes, usualLogLimits } from "../../bench/logLimits.ts";
+import { conflict, invalid, missing } from "../../bench/refusal.ts";
+import { openSensorLog } from "../../csv/sensorLog.ts";
+import { takeLog } from "../../interface/traces.ts";
+import type { PageContext } from "../context.ts";
+
+export type LogState =
+  | Readonly<{ kind: "matching" }>
+  | { kind: "reading"; bytes: number; rows: number; readonly stop: AbortController }
+  | Readonly<{ kind: "done"; taken: LogTaken }>
+  | Readonly<{ kind: "failed"; error: unknown }>;
+
+/** A log that was sent and waits for the meaning of its columns, or is being read. */
+export type WaitingLog = {
+  readonly id: string;
+  readonly attemptId: string;
+  readonly file: string;
+  readonly bytes: number;
+  readonly names: readonly string[];
+  readonly columns: readonly ColumnGlimpse[];
+  readonly proposal: readonly ColumnMatch[];
+  readonly isRemembered: boolean;
+  state: LogState;
+};
+
+const keptMinutes = 30;
+const mostWaiting = 4;
+const prefix = ".log-";
+
+export type WaitingLogs = ReturnType<typeof waitingLogsOf>;
+
+/** Keeps sent logs beside the journal, where there is room for them, until they are read, given up or too old. */
+export function waitingLogsOf(context: PageContext) {
+  const { journal, now } = context;
+  const folder = path.dirname(journal.file);
+  const logs = new Map<string, WaitingLog>();
+  const timers = new Map<string, NodeJS.Timeout>();
+  for (const name of readdirSync(folder))
+    if (isLeftOver(name)) rmSync(path.join(folder, name), { force: true });
+
+  function forget(id: string): void {
+    const log = logs.get(id);
+    if (log === undefined) return;
+    if (log.state.kind === "reading") log.state.stop.abort(new Error("The reading was given up."));
+    clearTimeout(timers.get(id));
+    timers.delete(id);
+    logs.delete(id);
+    rmSync(log.file, { force: true });
+  }
+
+  /** Whether the source was cut off is only known once it has been read. */
+  async function receive(attemptId: string, source: Readable, wasCut: () => boolean): Promise<WaitingLog> {
+    if (logs.size >= mostWaiting)
+      throw conflict(`${mostWaiting} logs are waiting or being read already; finish or give up one of them.`);
+    const id = journal.newId(now());
+    const file = path.join(folder, `${prefix}${id}.csv`);
+    try {
+      const to = createWriteStream(file, { flags: "wx", mode: 0o600 });
+      await pipeline(source, to);
+      if (wasCut()) throw tooManyBytes(usualLogLimits);
+      if (to.bytesWritten === 0)
+        throw invalid("Choose a file, or paste the lines of a log.", { file: "A log is needed." });
+      const log = { id, attemptId, file, bytes: to.bytesWritten, ...(await headerOf(file)), state: matching };
+      logs.set(id, log);
+      timers.set(id, setTimeout(() => forget(id), keptMinutes * 60_000).unref());
+      return log;
+    } catch (error) {
+      rmSync(file, { force: true });
+      throw error;
+    }
+  }
+
+  async function headerOf(file: string) {
+    const source = createReadStream(file);
+    try {
+      const { shape, proposal } = await openSensorLog(source, { limits: usualLogLimits });
+      const remembered = journal.traces.matchesFor(shape.names);
+      return {
+        names: shape.names,
+        columns: shape.columns,
+        proposal: remembered ?? proposal,
+        isRemembered: remembered !== undefined,
+      };
+    } finally {
+      source.destroy();
+    }
+  }
+
+  function find(attemptId: string, id: string): WaitingLog {
+    const log = logs.get(id);
+    if (log?.attemptId !== attemptId) throw missing("log; it may have waited too long. Send it again");
+    return log;
+  }
+
+  /** Begins to read; what comes back settles with the reading, and never fails. */
+  async function read(log: WaitingLog, columns: readonly ColumnMatch[]): Promise<void> {
+    if (log.state.kind === "reading") return;
+    const reading = { kind: "reading" as const, bytes: 0, rows: 0, stop: new AbortController() };
+    log.state = reading;
+    try {
+      const taken = await takeLog(context, log.attemptId, createReadStream(log.file), columns, {
+        signal: reading.stop.signal,
+        onProgress: ({ bytes, rows }) => Object.assign(reading, { bytes, rows }),
+      });
+      log.state = { kind: "done", taken };
+      rmSync(log.file, { force: true });
+    } catch (error) {
+      log.state = { kind: "failed", error };
+    }
+  }
+
+  return { receive, find, read, forget, close: () => [...logs.keys()].forEach(forget) };
+}
+
+const matching: LogState = { kind: "matching" };
+
+/** What a crash left behind. */
+const isLeftOver = (name: string): boolean => name.startsWith(prefix) && name.endsWith(".csv");

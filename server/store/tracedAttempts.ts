@@ -1,0 +1,36 @@
+import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import type { Attempt } from "../bench/attempt.ts";
+import type { Page } from "../bench/thing.ts";
+import { toAttempt } from "./attemptRow.ts";
+import { toMs } from "./columns.ts";
+import { positionOf } from "./cursor.ts";
+import type { Db } from "./db.ts";
+import { rowCount } from "./rowCount.ts";
+import { attempts, buildStates } from "./schema.ts";
+import { datedPage, type PageWanted } from "./thingStore.ts";
+import { traces } from "./traceSchema.ts";
+
+/** The attempts that have a trace, newest first. */
+export const tracedAttempts = (db: Db) => ({
+  page({ limit, after }: PageWanted): Page<Attempt> {
+    const at = after === null ? undefined : positionOf(after, 0);
+    const rows = db
+      .select({ attempt: attempts, parts: buildStates.parts })
+      .from(traces)
+      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
+      .innerJoin(buildStates, eq(buildStates.id, attempts.stateId))
+      .where(
+        and(
+          isNull(attempts.deletedAt),
+          at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
+        ),
+      )
+      .orderBy(desc(attempts.startedAt), desc(attempts.id))
+      .limit(limit + 1)
+      .all();
+    const found = rows.map(({ attempt, parts }) => toAttempt(attempt, parts));
+    return datedPage(found, limit, ({ startedAt }) => toMs(startedAt));
+  },
+  /** Those of deleted attempts too, as long as they can come back. */
+  count: (): number => rowCount(db, traces, undefined),
+});
