@@ -32,6 +32,15 @@ const formNames: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   workload: { name: "workloadName", kind: "workloadKind" },
 };
 
+/** Several fields may be blank: each says which it is. */
+function wordsFor(what: string, name: string, typed: Typed): string | null {
+  if (name === "tempLimitC" && textTyped(typed.tempLimitC) === null) return "A temperature limit is needed.";
+  const formName = formNames[what]?.[name] ?? name;
+  return name === "name" && textTyped(typed[formName]) === null
+    ? `The ${what === "workload" ? "load" : what} needs a name.`
+    : null;
+}
+
 /** Reads every part and gathers what is wrong with any of them, so that one look mends the form. */
 export function beginningTyped(typed: Typed) {
   const refused: Record<string, string> = {};
@@ -41,7 +50,7 @@ export function beginningTyped(typed: Typed) {
     } catch (error) {
       if (!(error instanceof Refusal) || error.code !== "invalid") throw error;
       for (const [name, words] of Object.entries(error.fields))
-        refused[formNames[what]?.[name] ?? name] = words;
+        refused[formNames[what]?.[name] ?? name] = wordsFor(what, name, typed) ?? words;
       return undefined;
     }
   };
