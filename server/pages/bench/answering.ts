@@ -1,6 +1,7 @@
 import type { FastifyReply } from "fastify";
 import type { PageContext } from "../context.ts";
 import { freshForm } from "../forms.ts";
+import { adviceSoon } from "./advised.ts";
 import { beginningPage } from "./beginningView.tsx";
 import { type Asked, benchShown } from "./shown.ts";
 import { benchPage } from "./view.tsx";
@@ -9,16 +10,15 @@ export const sendHtml = (reply: FastifyReply, status: number, html: string): Fas
   reply.code(status).type("text/html; charset=utf-8").header("cache-control", "no-store").send(html);
 
 /** The bench as it stands, or the form that begins a journal. */
-export function benchAnswer(
+export async function benchAnswer(
   context: PageContext,
   reply: FastifyReply,
   asked: Asked,
   status = 200,
-): FastifyReply {
-  const shown = benchShown(context, asked);
-  return sendHtml(
-    reply,
-    status,
-    shown === null ? beginningPage(context, freshForm()) : benchPage(context, shown),
-  );
+): Promise<FastifyReply> {
+  const plain = benchShown(context, asked);
+  if (plain === null) return sendHtml(reply, status, beginningPage(context, freshForm()));
+  const advice = plain.trying && (await adviceSoon(context, plain.trying.asked));
+  const shown = advice === null ? plain : (benchShown(context, asked, advice) ?? plain);
+  return sendHtml(reply, status, benchPage(context, shown));
 }

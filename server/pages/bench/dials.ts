@@ -16,9 +16,14 @@ export function dialsTyped(proposal: Proposal | NoProposal): Typed {
   return onlyDials(typed);
 }
 
-/** The dials an address or a form says, and nothing else of it. */
-export const onlyDials = (typed: Typed): Typed =>
-  Object.fromEntries(dialNames.flatMap((name) => (typed[name] === undefined ? [] : [[name, typed[name]]])));
+/** The dials an address or a form says, and nothing else of it; other pages name the duration in minutes. */
+export const onlyDials = ({ minutes, ...typed }: Typed): Typed =>
+  Object.fromEntries(
+    dialNames.flatMap((name) => {
+      const value = typed[name] ?? (name === "plannedS" ? minutes : undefined);
+      return value === undefined ? [] : [[name, value]];
+    }),
+  );
 
 export function plannedTyped({ plannedS }: Typed): number | null {
   const seconds = durationTyped(plannedS);

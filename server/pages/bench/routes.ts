@@ -8,11 +8,13 @@ import { draftTyped } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { adviceAskedIn, adviceSoon } from "./advised.ts";
 import { benchAnswer, sendHtml } from "./answering.ts";
 import { begin, beginningTyped } from "./beginning.ts";
 import { beginningPage } from "./beginningView.tsx";
 import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
+import { latePiece } from "./proposed.tsx";
 import { heatShown } from "./shown.ts";
 
 export function registerBench(app: FastifyInstance, context: PageContext): void {
@@ -24,6 +26,14 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     const typed = typedIn(request.query);
     if (!typed.build || !isId(typed.build) || !journal.builds.find(typed.build)) throw missing("build");
     return sendHtml(reply, 200, fragmentHtml(forecastPiece(heatShown(journal, typed.build, typed))));
+  });
+
+  app.get(paths.advice(), async (request, reply) => {
+    const query = typedIn(request.query);
+    if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
+    const advice = await adviceSoon(context, adviceAskedIn(query, query.build));
+    if (advice === null) return reply.code(204).send();
+    return sendHtml(reply, 200, fragmentHtml(latePiece(advice, query.build)));
   });
 
   app.post(paths.beginning(), async (request, reply) => {

@@ -1,6 +1,6 @@
+import { type Advice, type AdviceAsked, plainAdvice } from "../../answers/benchAdvice.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
-import { type NoProposal, type Proposal, proposalFor } from "../../answers/proposal.ts";
 import type { Attempt } from "../../bench/attempt.ts";
 import type { Board } from "../../bench/board.ts";
 import type { Build } from "../../bench/build.ts";
@@ -13,6 +13,7 @@ import type { Journal } from "../../store/journal.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, freshForm, type Typed } from "../forms.ts";
 import { clockTyped, voltageTyped } from "../quantityTyped.ts";
+import { adviceAskedIn } from "./advised.ts";
 import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
 
 /** What was just done, with the way back from it. */
@@ -27,7 +28,10 @@ export type BuildShown = Readonly<{ build: Build; chip: Chip; board: Board | nul
 export type InterruptedShown = Readonly<{ attempt: Interrupted; buildName: string; form: FormState }>;
 
 export type Trying = Readonly<{
-  proposal: Proposal | NoProposal;
+  advice: Advice;
+  asked: AdviceAsked;
+  /** True where the fit was not ready in time and is to be asked for again. */
+  awaited: boolean;
   form: FormState;
   heat: HeatShown | null;
   /** Sent with the form, so that a second tap records nothing twice. */
@@ -67,7 +71,7 @@ export type Asked = Readonly<{
 }>;
 
 /** Null where the journal has no build yet. */
-export function benchShown(context: PageContext, asked: Asked): Shown | null {
+export function benchShown(context: PageContext, asked: Asked, advice: Advice | null = null): Shown | null {
   const { journal } = context;
   const now = context.now();
   const builds = journal.builds.all();
@@ -96,7 +100,7 @@ export function benchShown(context: PageContext, asked: Asked): Shown | null {
       .filter((attempt) => attempt !== own)
       .map((attempt) => ({ attempt, buildName: nameOf(attempt.buildId) })),
     running: own === undefined ? null : { attempt: own, form: refusedOf(own.id) ?? freshForm() },
-    trying: blocked ? null : tryingOf(journal, shown, asked, now),
+    trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
     notice: noticeOf(journal, asked.query),
     attempts: journal.attempts.pageOf(shown.build.id, { limit: 20, after: asked.query.after ?? null }),
     isFirstPage: asked.query.after === undefined,
@@ -125,12 +129,20 @@ const newestOf = (builds: readonly Build[]): Build | undefined =>
     undefined,
   );
 
-function tryingOf(journal: Journal, { build }: BuildShown, asked: Asked, now: string): Trying {
-  const proposal = proposalFor(journal, build.id);
-  const preset = { ...dialsTyped(proposal), ...onlyDials(asked.query) };
+function tryingOf(
+  journal: Journal,
+  { build }: BuildShown,
+  asked: Asked,
+  fitted: Advice | null,
+  now: string,
+): Trying {
+  const advice = fitted ?? plainAdvice(journal, build.id);
+  const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
   return {
-    proposal,
+    advice,
+    asked: adviceAskedIn(asked.query, build.id),
+    awaited: fitted === null,
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
     once: journal.newId(now),

@@ -4,15 +4,15 @@ import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChoiceDial, Dial, Dials } from "../../html/dial.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";
-import { formatChance, formatDuration, formatMilli } from "../../html/format.ts";
+import { formatMilli } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { AttemptFieldset, isGroupUsed, workloadChoices } from "../attemptFieldset.tsx";
 import type { FormState } from "../forms.ts";
 import { paths } from "../paths.ts";
 import { voltageTyped } from "../quantityTyped.ts";
-import { Setting } from "../settingWords.tsx";
 import { Forecast } from "./forecast.tsx";
 import { FaultButtons } from "./outcomeButtons.tsx";
+import { Otherwise, PlanForm, Proposed } from "./proposed.tsx";
 import type { BuildShown, Trying } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -64,10 +64,12 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
               It passed already
             </Button>
           </Act>
+          <Otherwise trying={trying} />
           <EndedFold form={form} address={address} />
           <MoreFold form={form} />
         </form>
       )}
+      <PlanForm trying={trying} />
     </>
   );
 };
@@ -78,42 +80,6 @@ const ForecastSubmit = () => (
     Show the heat forecast
   </button>
 );
-
-const Proposed = ({ trying: { proposal }, first }: { trying: Trying; first: boolean }) => {
-  const Heading = first ? "h1" : "h2";
-  if ("missing" in proposal)
-    return (
-      <>
-        <Heading>
-          {proposal.missing === "workload" ? "What will load the chip?" : "Choose a first setting"}
-        </Heading>
-        <p class="lead">{proposal.because}</p>
-      </>
-    );
-  const { chanceOfPass, expectedMinutes } = proposal;
-  return (
-    <>
-      <Heading>
-        Next: <Setting {...proposal} /> for {formatDuration(proposal.durationS)}
-      </Heading>
-      <p class="lead">
-        Set these in firmware, then arm. {proposal.because}
-        {chanceOfPass === null ? null : (
-          <>
-            {" "}
-            The chance that it passes is <b>{formatChance(chanceOfPass)}</b>.
-          </>
-        )}
-        {expectedMinutes === null ? null : (
-          <>
-            {" "}
-            About <b>{formatDuration(60 * expectedMinutes)}</b> of bench time.
-          </>
-        )}
-      </p>
-    </>
-  );
-};
 
 const wrong = (form: FormState, name: string) => form.refused?.fields[name];
 

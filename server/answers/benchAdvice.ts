@@ -1,0 +1,98 @@
+import type {
+  Proposal as Fitted,
+  NextAnswer,
+  PlannedAttempt,
+  Setting,
+  Settled,
+} from "../bench/nextAttempt.ts";
+import type { Journal } from "../store/journal.ts";
+import { answerTo, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
+import { type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
+import type { Reckonings } from "./reckoned.ts";
+
+/** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, or the whole curve. */
+export const aims = ["clock", "voltage", "map"] as const;
+export type Aim = (typeof aims)[number];
+
+export type AdviceAsked = Readonly<{
+  buildId: string;
+  aim: Aim;
+  /** Where to look; the last setting tried where nothing is said. */
+  voltageMv: number | null;
+  clockMhz: number | null;
+  /** Bench time there is. */
+  minutes: number | null;
+  passedOver: readonly Setting[];
+  pooled: boolean;
+}>;
+
+/** What to try next, and how it came about. */
+export type Advice = Readonly<{
+  proposal: Proposal | NoProposal;
+  from: "fit" | "plain";
+  /** What need not be tried any more, in a sentence. */
+  settled: string | null;
+  /** What would follow within the time there is. */
+  plan: readonly PlannedAttempt[] | null;
+  /** Cautions to hear first. */
+  blocked: readonly string[];
+}>;
+
+/** The plain rule's next step, for while no fit is there or can be. */
+export const plainAdvice = (journal: Journal, buildId: string): Advice => ({
+  proposal: proposalFor(journal, buildId),
+  from: "plain",
+  settled: null,
+  plan: null,
+  blocked: [],
+});
+
+/** The attempt that the fit says tells most per minute; where that is settled its proof, else what lies beside it. */
+export async function fittedAdvice(
+  journal: Journal,
+  reckonings: Reckonings,
+  asked: AdviceAsked,
+): Promise<Advice> {
+  const plain = plainAdvice(journal, asked.buildId);
+  if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
+  const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>
+    answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...wanted }));
+  const answer = await ask(aimedAt(asked, plain.proposal));
+  if ("state" in answer) return plain;
+  if (!("settled" in answer)) return adviceFrom(answer, plain, null);
+  if (answer.proof) return adviceFrom(answer.proof, plain, answer.because);
+  return besideSettled(answer, await ask({}), plain);
+}
+
+const basicsOf = ({ buildId, minutes, passedOver, pooled }: AdviceAsked): NextAsked => ({
+  buildId,
+  minutes: minutes ?? undefined,
+  passedOver,
+  pooled,
+});
+
+function aimedAt(asked: AdviceAsked, plain: Proposal | NoProposal): Partial<NextAsked> {
+  const at = "missing" in plain ? null : plain;
+  if (asked.aim === "map") return {};
+  if (asked.aim === "voltage") return { clockMhz: asked.clockMhz ?? at?.clockMhz };
+  return { voltageMv: asked.voltageMv ?? at?.voltageMv };
+}
+
+/** Settled and proved: another voltage tried may still be open, else the plain rule's next step stands. */
+function besideSettled(settled: Settled, map: NextAnswer, plain: Advice): Advice {
+  if ("settled" in map || "state" in map) return { ...plain, settled: settled.because };
+  return adviceFrom(map, plain, settled.because);
+}
+
+function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advice {
+  const workloadId = fitted.workloadId ?? ("missing" in plain.proposal ? null : plain.proposal.workloadId);
+  if (workloadId === null) return plain;
+  const { clockMhz, voltageMv, durationS, purpose, because, chanceOfPass, expectedMinutes } = fitted;
+  return {
+    proposal: { clockMhz, voltageMv, workloadId, durationS, purpose, because, chanceOfPass, expectedMinutes },
+    from: "fit",
+    settled,
+    plan: fitted.plan,
+    blocked: fitted.blocked,
+  };
+}

@@ -1,0 +1,51 @@
+import { setTimeout as pause } from "node:timers/promises";
+import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
+import type { Setting } from "../../bench/nextAttempt.ts";
+import type { PageContext } from "../context.ts";
+import type { Typed } from "../forms.ts";
+import { clockTyped, durationTyped, voltageTyped } from "../quantityTyped.ts";
+
+/** A fit of a bench's record takes well under this; a page waits no longer and swaps the proposal in instead. */
+const patienceMs = 250;
+
+const usable = (value: number | null): number | null => (Number.isNaN(value) ? null : value);
+
+const inRange = (value: number | null, low: number, high: number): number | null =>
+  value !== null && value >= low && value <= high ? value : null;
+
+/** What the address says the tester is after. */
+export function adviceAskedIn(query: Typed, buildId: string): AdviceAsked {
+  const minutes = usable(durationTyped(query.have));
+  return {
+    buildId,
+    aim: aims.find((aim) => aim === query.aim) ?? "clock",
+    voltageMv: inRange(usable(voltageTyped(query.atMv)), 100, 3000),
+    clockMhz: inRange(usable(clockTyped(query.atMhz)), 1, 20_000),
+    minutes: minutes === null ? null : inRange(minutes / 60, 1, 10_080),
+    passedOver: settingsIn(query.skip),
+    pooled: query.pooled !== "no",
+  };
+}
+
+const mostSkipped = 20;
+
+/** Settings passed over, as the address carries them: 4675@1200,4700@1200. */
+export function settingsIn(skip: string | undefined): Setting[] {
+  return (skip ?? "")
+    .split(",")
+    .flatMap((one) => {
+      const [clockMhz = Number.NaN, voltageMv = Number.NaN] = one.split("@").map(Number);
+      return clockMhz > 0 && voltageMv > 0 ? [{ clockMhz, voltageMv }] : [];
+    })
+    .slice(-mostSkipped);
+}
+
+export const skipWith = (skipped: readonly Setting[], { clockMhz, voltageMv }: Setting): string =>
+  [...skipped, { clockMhz, voltageMv }].map((one) => `${one.clockMhz}@${one.voltageMv}`).join(",");
+
+/** The fit's advice where it comes soon enough, else null. */
+export async function adviceSoon(context: PageContext, asked: AdviceAsked): Promise<Advice | null> {
+  const advice = fittedAdvice(context.journal, context.reckonings, asked);
+  advice.catch(() => undefined);
+  return Promise.race([advice, pause(patienceMs, null)]);
+}
