@@ -4,7 +4,7 @@ import type { Axis, Extent } from "../../server/html/plot.ts";
 import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
 import type { Inks } from "./inks.ts";
 
-export const gutterOf = (width: number): number => (width > 560 ? 128 : 8);
+export const gutterOf = (width: number): number => (width > 560 ? 148 : 8);
 export const heightOf = (width: number): number => Math.round(Math.min(440, Math.max(300, width * 0.56)));
 
 const spacing = { x: 90, y: 50 } as const;
