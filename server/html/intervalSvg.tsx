@@ -30,29 +30,60 @@ type Layout = Readonly<{ width: number; row: number; top: number; centre: number
 const wide: Layout = { width: 790, row: 44, top: 14, centre: 290, half: 100 };
 const slim: Layout = { width: 340, row: 72, top: 8, centre: 170, half: 150 };
 
-type RowProps = Readonly<{ row: IntervalRow; y: number; at: (value: number) => number; palette: Palette }>;
+type RowProps = Readonly<{
+  row: IntervalRow;
+  y: number;
+  at: (value: number) => number;
+  /** How far the drawing reaches to either side. */
+  ends: readonly [number, number];
+  palette: Palette;
+}>;
 
-const Bar = ({ row, y, at, palette }: RowProps) => (
-  <>
-    {row.low !== null && row.high !== null ? (
+/** Where one end is not known the bar runs on to the edge and points there. */
+const Stretch = ({ row, y, at, ends, palette }: RowProps) => {
+  if (row.low === null && row.high === null) return null;
+  const from = row.low === null ? ends[0] : at(row.low);
+  const to = row.high === null ? ends[1] : at(row.high);
+  const open = row.low === null ? -1 : row.high === null ? 1 : 0;
+  const tip = open < 0 ? from : to;
+  return (
+    <>
       <path
-        d={`M${at(row.low).toFixed(1)},${y}H${at(row.high).toFixed(1)}`}
+        d={`M${from.toFixed(1)},${y}H${to.toFixed(1)}`}
         stroke={palette.lead}
         stroke-width="8"
-        stroke-linecap="round"
+        stroke-linecap={open === 0 ? "round" : "butt"}
         opacity="0.4"
       />
-    ) : null}
-    <circle
-      cx={at(row.value).toFixed(1)}
-      cy={y}
-      r="6"
-      fill={row.decided ? palette.lead : palette.paper}
-      stroke={palette.lead}
-      stroke-width="2"
-    />
-  </>
-);
+      {open === 0 ? null : (
+        <path
+          d={`M${(tip - open * 2).toFixed(1)},${y - 7}L${(tip + open * 8).toFixed(1)},${y}L${(tip - open * 2).toFixed(1)},${y + 7}`}
+          fill="none"
+          stroke={palette.lead}
+          stroke-width="2"
+          stroke-linejoin="round"
+        />
+      )}
+    </>
+  );
+};
+
+const Bar = (props: RowProps) => {
+  const { row, y, at, palette } = props;
+  return (
+    <>
+      <Stretch {...props} />
+      <circle
+        cx={at(row.value).toFixed(1)}
+        cy={y}
+        r="6"
+        fill={row.decided ? palette.lead : palette.paper}
+        stroke={palette.lead}
+        stroke-width="2"
+      />
+    </>
+  );
+};
 
 const weight = (strong: boolean) => (strong ? "600" : undefined);
 
@@ -118,7 +149,14 @@ export const IntervalSvg = ({ title, rows, nothing, narrow = false, palette = pa
       {rows.map((row, i) => {
         const at = (value: number) => layout.centre + (value / widest(rows, row.scale)) * layout.half;
         return (
-          <Row key={row.label} row={row} y={layout.top + (i + 0.5) * layout.row} at={at} palette={palette} />
+          <Row
+            key={row.label}
+            row={row}
+            y={layout.top + (i + 0.5) * layout.row}
+            at={at}
+            ends={[layout.centre - layout.half, layout.centre + layout.half]}
+            palette={palette}
+          />
         );
       })}
     </svg>

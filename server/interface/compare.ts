@@ -2,22 +2,35 @@ import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { compareBuilds } from "../answers/compareBuilds.ts";
 import { fittedLimits } from "../answers/fittedLimits.ts";
+import type { Assumptions } from "../bench/comparison/assumptions.ts";
 import { id } from "../bench/units.ts";
 import type { Context } from "./context.ts";
-import { queryOf } from "./reading.ts";
+import { numberInQuery, queryOf } from "./reading.ts";
 
 export const compareQuery = z.strictObject({
   a: id,
   b: id,
   rule: id.optional(),
   workload: id.optional(),
+  mountScatterC: numberInQuery("mountScatterC", 0.01, 20).optional(),
+  roomAccuracyC: numberInQuery("roomAccuracyC", 0, 20).optional(),
+  coolerStayedOn: z
+    .enum(["yes", "no"], { error: "coolerStayedOn is yes or no." })
+    .transform((word) => word === "yes")
+    .optional(),
   by: z.enum(["set", "load"], { error: "by is set or load." }).optional(),
 });
 
 export function registerCompare(app: FastifyInstance, { journal, reckonings }: Context): void {
   app.get("/api/compare", { schema: { tags: ["answers"], querystring: compareQuery } }, async (request) => {
-    const { a, b, rule, workload, by } = queryOf(compareQuery, request);
+    const { a, b, rule, workload, by, ...stated } = queryOf(compareQuery, request);
     const question = { a, b, ruleId: rule, workloadId: workload, by };
-    return compareBuilds(journal, question, await fittedLimits(journal, reckonings, question));
+    const limits = await fittedLimits(journal, reckonings, question);
+    return compareBuilds(journal, question, limits, onlyKnown(stated));
   });
 }
+
+const onlyKnown = (
+  stated: Readonly<{ [name in keyof Assumptions]?: Assumptions[name] | undefined }>,
+): Partial<Assumptions> =>
+  Object.fromEntries(Object.entries(stated).filter(([, value]) => value !== undefined));

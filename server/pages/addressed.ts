@@ -16,6 +16,14 @@ export function idAsked(request: FastifyRequest, name: string, what: string): st
   return value;
 }
 
+/** Every id behind the "?" under one name. */
+export function idsAsked(request: FastifyRequest, name: string, what: string): string[] {
+  const value = (request.query as Record<string, unknown>)[name];
+  const ids = [value].flat().filter((one): one is string => typeof one === "string" && one.trim() !== "");
+  if (!ids.every((id) => isId(id.trim()))) throw missing(what);
+  return ids.map((id) => id.trim());
+}
+
 export function numberAsked(request: FastifyRequest, name: string): number | null {
   const value = Number(valueAsked(request, name) ?? Number.NaN);
   return Number.isFinite(value) ? value : null;

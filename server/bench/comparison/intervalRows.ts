@@ -39,7 +39,7 @@ export function differenceRows(
 }
 
 /** The first row of each measure and workload that was judged, else the first. */
-function onePerMeasure(rows: readonly SameSettingRow[]): SameSettingRow[] {
+export function onePerMeasure(rows: readonly SameSettingRow[]): SameSettingRow[] {
   const told = new Map<string, SameSettingRow>();
   for (const row of rows) {
     const name = `${row.measure} ${row.workloadId}`;
@@ -84,9 +84,16 @@ function settingRow(row: SameSettingRow, workload: string, isAlone: boolean): Di
   const { short, byMount } = measureTraits[row.measure];
   const label = shortened(isAlone ? short : `${short}, ${workload}`);
   const setting = `${workload}, ${megahertz(row.clockMhz)}, ${volts(row.voltageMv)}`;
-  const decimals = byMount || row.measure === "power" ? 1 : 0;
+  const decimals = row.measure === "score" ? scoreDecimals(row) : byMount || row.measure === "power" ? 1 : 0;
   const scale = row.measure === "score" ? "score" : row.unit;
   return drawn({ ...row, value: row.difference, label, setting, scale, decimals });
+}
+
+/** Scores come on every scale: as many digits as show the interval, one where there is none and the score is small. */
+export function scoreDecimals({ a, low, high }: Pick<SameSettingRow, "a" | "low" | "high">): number {
+  const half = low === null || high === null ? Math.abs(a) / 100 : (high - low) / 2;
+  if (half >= 3) return 0;
+  return half >= 0.3 ? 1 : 2;
 }
 
 const noiseRow = (row: LoudnessRow): DifferenceRow => {

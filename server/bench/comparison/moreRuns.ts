@@ -30,7 +30,7 @@ function byUsualMounts(difference: number, sides: MeasuredSides, unit: string): 
   const first = `Take the cooler off and put it back on ${lacking(sides)}: ${mountedWords(sides)}.`;
   const size = `${shortNumber(Math.abs(difference))} ${unit}`;
   const range = `Coolers put on again usually differ by ${usualMountScatterC[0]} to ${usualMountScatterC[1]} °C; a difference of ${size} would then take`;
-  return `${first} ${range} ${countWords(low ?? null)} to ${countWords(high ?? null)} mounts of each build.`;
+  return `${first} ${range} ${countsWords(low ?? null, high ?? null)} mounts of each build.`;
 }
 
 const lacking = (sides: MeasuredSides): string =>
@@ -42,6 +42,9 @@ const lacking = (sides: MeasuredSides): string =>
 
 const mountedWords = (sides: MeasuredSides): string =>
   `runs on one mount are one mount, and there are ${sides.a.mounts} and ${sides.b.mounts}`;
+
+const countsWords = (low: number | null, high: number | null): string =>
+  low === high ? countWords(low) : `${countWords(low)} to ${countWords(high)}`;
 
 const countWords = (count: number | null): string => (count === null ? `over ${mostRepeats}` : `${count}`);
 

@@ -67,11 +67,14 @@ function settingsOf({ a, b, others }: SameSettingQuestion): Settings {
   return { a: sources[0]!.settings, b: sources[1]!.settings, record: { sources, found: new Map() } };
 }
 
-/** Best documented first: the setting with the most runs on the build that has fewer. */
+/** Best documented first: the setting with the most runs on the build that has fewer, then with the most at all. */
 function sharedSettings({ a, b }: Settings): string[] {
   const shared = [...a.keys()].filter((key) => b.has(key));
   const depth = (key: string): number => Math.min(a.get(key)!.length, b.get(key)!.length);
-  return shared.sort((first, second) => depth(second) - depth(first) || (first < second ? -1 : 1));
+  const all = (key: string): number => a.get(key)!.length + b.get(key)!.length;
+  return shared.sort(
+    (first, second) => depth(second) - depth(first) || all(second) - all(first) || (first < second ? -1 : 1),
+  );
 }
 
 function rowOf(

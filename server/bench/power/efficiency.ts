@@ -88,7 +88,8 @@ function costWords({
 }: Omit<StepCost, "words">): string {
   const gain =
     extraScoreShare === null ? `${percent(extraClockShare)} clock` : `${percent(extraScoreShare)} score`;
-  return `From ${fromMhz} to ${toMhz} MHz: ${extraW.toFixed(0)} W more (${percent(extraPowerShare)}) for ${gain}.`;
+  const watts = `${Math.abs(extraW).toFixed(0)} W ${extraW < 0 ? "less" : "more"}`;
+  return `From ${fromMhz} to ${toMhz} MHz: ${watts} (${percent(extraPowerShare)}) for ${gain}.`;
 }
 
 const percent = (share: number): string => `${share < 0 ? "−" : "+"}${Math.abs(share * 100).toFixed(1)} %`;

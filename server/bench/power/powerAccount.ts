@@ -1,3 +1,4 @@
+import { mean } from "../../numerics/moments.ts";
 import type { Board } from "../board.ts";
 import type { RunRow } from "../runRow.ts";
 import { type ScoreScaling, scoreScalingOf } from "../score.ts";
@@ -34,6 +35,8 @@ export type PowerAccount = Readonly<{
   efficiency: readonly Efficiency[];
   /** What the last step up to the highest clock read costs. */
   lastStep: StepCost | null;
+  /** The same by the fitted line, which single readings scatter about; null where none is fitted. */
+  lastStepByFitW: number | null;
   loadLines: ReturnType<typeof loadLinesOf>;
   droops: readonly DroopPoint[];
   /** The highest current read, shared among the phases; null where it or their number is not known. */
@@ -57,18 +60,37 @@ export function powerAccountOf(
   const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? placeOf(read[0]) : "chip";
   const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt);
   const highest = efficiency.at(-1);
+  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz)) ?? null;
+  const points = read.filter((run) => placeOf(run) === powerAt).flatMap(pointOf);
   return {
     workloadId,
     powerAt,
     fit,
-    points: read.filter((run) => placeOf(run) === powerAt).flatMap(pointOf),
+    points,
     efficiency,
-    lastStep: (highest && lastStepCost(efficiency, highest.clockMhz)) ?? null,
+    lastStep,
+    lastStepByFitW: lastStep && "wattsAt" in fit ? stepByFit(lastStep, fit, points, efficiency) : null,
     loadLines: loadLinesOf(loaded),
     droops: loaded.filter(keptRunning).flatMap(droopOf),
     phases: phasesOf(loaded, board),
     score: workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId)),
   };
+}
+
+/** Between the mean places of both settings on the line, at the lowest voltage each clock was read at. */
+function stepByFit(
+  { fromMhz, toMhz }: StepCost,
+  fit: PowerFit,
+  points: readonly PowerPoint[],
+  efficiency: readonly Efficiency[],
+): number | null {
+  const placeAt = (clockMhz: number): number | undefined => {
+    const lowestMv = efficiency.find((setting) => setting.clockMhz === clockMhz)?.voltageMv;
+    const there = points.filter((point) => point.clockMhz === clockMhz && point.voltageMv === lowestMv);
+    return mean(there.map((point) => point.squareTimesClock));
+  };
+  const [from, to] = [placeAt(fromMhz), placeAt(toMhz)];
+  return from === undefined || to === undefined ? null : fit.wattsAt(to, 1000) - fit.wattsAt(from, 1000);
 }
 
 const noPower: Unknown = { unknown: "No power was read yet." };

@@ -15,16 +15,16 @@ import { settingWords } from "../settingWords.tsx";
 
 const dayMs = 86_400_000;
 
-/** The control runs' daily means; undefined where there is one day. */
+/** The control runs' daily means; undefined under three days, where the sentence says as much. */
 export function driftPlot(drift: BenchDrift | null): Plot | undefined {
   const first = drift?.days[0];
-  if (!drift || !first || drift.days.length < 2) return undefined;
+  if (!drift || !first || drift.days.length < 3) return undefined;
   const since = (day: string): number => (Date.parse(day) - Date.parse(first.day)) / dayMs;
   const points = drift.days.map(({ day, mean }) => [since(day), mean] as const);
   const { words } = measureTraits[drift.measure];
   return {
     title: `Control runs day by day: ${words}`,
-    x: { label: `since ${first.day}`, unit: "days", decimals: 0 },
+    x: { label: `since ${first.day}`, unit: "days" },
     y: { label: words, unit: drift.unit },
     layers: [
       { as: "rule", axis: "y", at: first.mean, tone: "quiet", label: "first day" },
@@ -102,7 +102,9 @@ export const Drift = ({ drifts, loads }: { drifts: readonly BuildDrift[]; loads:
       }
     >
       <h2>Has the bench drifted?</h2>
-      <p class="lead">{telling.words}</p>
+      <p class="lead">
+        {telling.words} <span class="quiet">By {measureTraits[telling.measure].words}.</span>
+      </p>
       <p class="prose quiet">
         The control is {settingWords(control)} under {loads.get(control.workloadId) ?? "its load"},{" "}
         {control.tagged

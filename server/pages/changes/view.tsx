@@ -9,9 +9,9 @@ import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import type { LoadNames } from "../attemptTable.tsx";
+import { differenceWords, EffectSections, rangeWords } from "../effectSections.tsx";
 import { paths } from "../paths.ts";
 import { Drift, driftPlot } from "./drift.tsx";
-import { differenceWords, Effects, rangeWords } from "./effects.tsx";
 
 export type ChangesShown = Readonly<{
   answer: ChangesOfChip;
@@ -53,7 +53,13 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         {changes.length === 0 ? <NoChange shown={shown} /> : null}
         <Untold shown={shown} />
       </Entry>
-      <Effects effects={effects} names={names} />
+      <EffectSections
+        effects={effects}
+        head="Change"
+        names={names}
+        caption="After the change less before it"
+        nothing="no effect"
+      />
       <Drift drifts={drifts} loads={loads} />
       <OtherChip shown={shown} />
     </Document>

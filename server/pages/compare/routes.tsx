@@ -1,22 +1,39 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { buildAsked } from "../../answers/buildAsked.ts";
-import { compareBuilds } from "../../answers/compareBuilds.ts";
+import { compareBuilds, runsKept } from "../../answers/compareBuilds.ts";
+import { driftOfChip } from "../../answers/driftOfChip.ts";
 import { latestLimits } from "../../answers/fittedLimits.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { idAsked } from "../addressed.ts";
+import { idAsked, idsAsked } from "../addressed.ts";
+import { loadNames } from "../attemptTable.tsx";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Refused } from "../forms.ts";
 import { frameOf } from "../siteMap.ts";
-import { ChoosePage, ComparePage, type ComparisonShown } from "./view.tsx";
+import { ChoosePage } from "./choose.tsx";
+import { type GivenAsked, givenIn } from "./given.tsx";
+import { SeveralPage, type SeveralShown } from "./several.tsx";
+import { ComparePage, type ComparisonShown } from "./view.tsx";
 
-type Asked = Readonly<{ a: string; b: string; rule: string | null; workload: string | null }>;
+type Asked = Readonly<{
+  a: string;
+  b: string;
+  rule: string | null;
+  workload: string | null;
+  given: GivenAsked;
+}>;
 
 export function registerComparePage(app: FastifyInstance, context: PageContext): void {
   app.get("/compare", { schema: { hide: true } }, (request, reply) => {
     reply.type("text/html; charset=utf-8");
-    const [a, b] = [idAsked(request, "a", "build"), idAsked(request, "b", "build")];
-    if (a === null || b === null) return reply.send(choosePage(context, a, b, null));
+    const a = idAsked(request, "a", "build");
+    const asked = idsAsked(request, "b", "build");
+    const [b, ...more] = asked.length > 1 ? asked.filter((id) => id !== a) : asked;
+    if (a === null || b === undefined) return reply.send(choosePage(context, a, b ?? null, null));
+    if (more.length > 0) {
+      const shown = severalShown(askedIn(request, a, b), [b, ...more], context);
+      return reply.send(pageHtml(<SeveralPage frame={frameOf(context, "compare")} shown={shown} />));
+    }
     try {
       const shown = comparisonShown(askedIn(request, a, b), context);
       return reply.send(pageHtml(<ComparePage frame={frameOf(context, "compare")} shown={shown} />));
@@ -32,6 +49,7 @@ const askedIn = (request: FastifyRequest, a: string, b: string): Asked => ({
   b,
   rule: idAsked(request, "rule", "acceptance rule"),
   workload: idAsked(request, "workload", "workload"),
+  given: givenIn(request),
 });
 
 const choicesIn = ({ journal }: PageContext) =>
@@ -52,11 +70,37 @@ const choosePage = (
     />,
   );
 
-function comparisonShown({ a, b, rule, workload }: Asked, context: PageContext): ComparisonShown {
+/** More are not looked at in one page; nobody would read them. */
+const mostCompared = 16;
+
+function severalShown(
+  { a, rule, workload, given }: Asked,
+  bs: readonly string[],
+  context: PageContext,
+): SeveralShown {
+  const { journal, reckonings } = context;
+  const runsOf = runsKept(journal);
+  const others = [...new Set(bs)].slice(0, mostCompared).map((b) => {
+    const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
+    const { limits } = latestLimits(journal, reckonings, question);
+    const compared = compareBuilds(journal, question, limits, given.stated, runsOf);
+    return { build: buildAsked(journal, { buildId: b }).build, compared };
+  });
+  return {
+    a: buildAsked(journal, { buildId: a }).build,
+    others,
+    given,
+    loads: loadNames(journal.workloads.all()),
+    choices: choicesIn(context),
+  };
+}
+
+function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageContext): ComparisonShown {
   const { journal, reckonings } = context;
   const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
   const { limits, fresh } = latestLimits(journal, reckonings, question);
-  const compared = compareBuilds(journal, question, limits);
+  const runsOf = runsKept(journal);
+  const compared = compareBuilds(journal, question, limits, given.stated, runsOf);
   const [first, second] = [a, b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: rule, workloadId: workload }),
   ) as [ReturnType<typeof buildAsked>, ReturnType<typeof buildAsked>];
@@ -64,6 +108,14 @@ function comparisonShown({ a, b, rule, workload }: Asked, context: PageContext):
     pair: { a: first.build, b: second.build },
     sameChip: first.chip.id === second.chip.id,
     chipName: first.chip.name,
+    chipId: first.chip.id,
+    given,
+    drift: driftOfChip(journal, first.chip.id, runsOf)[0]?.telling ?? null,
+    siblings: journal.builds
+      .ofChip(first.chip.id)
+      .map(({ id }) => id)
+      .filter((id) => id !== a)
+      .slice(0, mostCompared),
     compared,
     isFresh: fresh,
     pointsA: frontierOfAsked(journal, first).points,
@@ -72,6 +124,7 @@ function comparisonShown({ a, b, rule, workload }: Asked, context: PageContext):
     workloads: [...first.workloads.values()],
     ruleId: first.rule.id,
     ruleName: first.rule.name,
+    askedRuleId: rule,
     workloadId: workload,
     choices: choicesIn(context),
   };

@@ -85,6 +85,14 @@ export const SameVoltageTable = ({ pair, rows }: { pair: Pair; rows: readonly Sa
 
 const figure = (row: SameSettingRow, value: number): string => formatNumber(value, digitsOf(row));
 
+const Under = ({ children }: { children: string }) =>
+  children === "" ? null : (
+    <>
+      <br />
+      <span class="quiet">{children}</span>
+    </>
+  );
+
 const counts = ([a, b]: readonly [number, number]): string => `${a} · ${b}`;
 
 const settingColumns = (
@@ -109,12 +117,26 @@ const settingColumns = (
   { head: b.name, cell: (row) => <Behind of={b} {...row} words={figure(row, row.b)} /> },
   {
     head: "Difference",
-    strong: true,
-    cell: (row) => `${formatSigned(row.difference, digitsOf(row))} ${row.unit}`,
+    unit: "and 95 %",
+    cell: (row) => (
+      <>
+        <b>
+          {formatSigned(row.difference, digitsOf(row))} {row.unit}
+        </b>
+        <Under>{rangeOf(row, digitsOf(row))}</Under>
+      </>
+    ),
   },
-  { head: "95 %", cell: (row) => rangeOf(row, digitsOf(row)) },
-  { head: "Runs", cell: ({ runs }) => counts(runs) },
-  { head: "Mounts", cell: ({ mounts }) => counts(mounts) },
+  {
+    head: "Runs",
+    unit: "and mounts",
+    cell: ({ runs, mounts }) => (
+      <>
+        {counts(runs)}
+        <Under>{counts(mounts)}</Under>
+      </>
+    ),
+  },
   { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
 ];
 
@@ -139,8 +161,16 @@ const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): reado
   { head: "At", unit: "m", cell: ({ distanceM }) => formatNumber(distanceM ?? 1) },
   { head: a.name, unit: "dB(A)", cell: (row) => formatNumber(row.a, 1) },
   { head: b.name, unit: "dB(A)", cell: (row) => formatNumber(row.b, 1) },
-  { head: "Difference", unit: "dB(A)", strong: true, cell: (row) => formatSigned(row.difference, 1) },
-  { head: "95 %", unit: "dB(A)", cell: (row) => rangeOf(row, 1) },
+  {
+    head: "Difference",
+    unit: "dB(A) and 95 %",
+    cell: (row) => (
+      <>
+        <b>{formatSigned(row.difference, 1)}</b>
+        <Under>{rangeOf(row, 1)}</Under>
+      </>
+    ),
+  },
   { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
   { head: "To a listener", words: true, cell: ({ words }) => words },
 ];

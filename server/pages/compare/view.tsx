@@ -1,107 +1,33 @@
 import type { Comparison } from "../../bench/comparison/comparison.ts";
+import type { BenchDrift } from "../../bench/comparison/control.ts";
+import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import { tellingHeat } from "../../bench/comparison/sentence.ts";
 import type { FrontierPoint } from "../../bench/frontierPoint.ts";
 import type { Rule } from "../../bench/rule.ts";
 import type { Workload } from "../../bench/workload.ts";
-import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Act, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import { type Choice, ChoiceField, Fields } from "../../html/field.tsx";
+import type { Choice } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
-import { Missing, Note, RefusalNote } from "../../html/note.tsx";
+import { Missing, Note } from "../../html/note.tsx";
 import { extentsOf, type Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import type { Refused } from "../forms.ts";
 import { stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
+import { ChooseForm } from "./choose.tsx";
+import { type GivenAsked, GivenFold } from "./given.tsx";
 import { intervalRows, tellingRows } from "./rows.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
-
-type Chosen = Readonly<{ a: string | null; b: string | null }>;
-
-const ChooseForm = ({
-  choices,
-  chosen,
-  refused,
-}: {
-  choices: readonly Choice[];
-  chosen: Chosen;
-  refused: Refused | null;
-}) => (
-  <form method="get" action={paths.compare()}>
-    <Fields>
-      <ChoiceField
-        name="a"
-        label="This build"
-        choices={choices}
-        value={chosen.a ?? choices[0]?.value}
-        required
-        error={refused?.fields.a}
-      />
-      <ChoiceField
-        name="b"
-        label="against"
-        choices={choices}
-        value={chosen.b ?? choices.find(({ value }) => value !== (chosen.a ?? choices[0]?.value))?.value}
-        required
-        error={refused?.fields.b}
-      />
-    </Fields>
-    <Act>
-      <Button first letter="c">
-        Compare them
-      </Button>
-    </Act>
-  </form>
-);
-
-/** Before two builds are chosen, or where the choice cannot be compared. */
-export const ChoosePage = ({
-  frame,
-  choices,
-  chosen,
-  refused,
-}: {
-  frame: Frame;
-  choices: readonly Choice[];
-  chosen: Chosen;
-  refused: Refused | null;
-}) => (
-  <Document title="Compare" frame={frame}>
-    <Entry>
-      {choices.length < 2 ? (
-        <>
-          <Answer heading="It takes two builds to compare">
-            {choices.length === 0
-              ? "None is written down yet."
-              : "One is written down; the second may differ by a single change."}
-          </Answer>
-          <Act>
-            <ButtonLink href={paths.newBuild()} first>
-              Write down a build
-            </ButtonLink>
-          </Act>
-        </>
-      ) : (
-        <>
-          <Answer heading="Which two builds?">
-            Clocks are compared at the same voltage, temperatures at the same clock, voltage and load.
-          </Answer>
-          <RefusalNote refused={refused} />
-          <ChooseForm choices={choices} chosen={chosen} refused={refused} />
-        </>
-      )}
-    </Entry>
-  </Document>
-);
 
 export type ComparisonShown = Readonly<{
   pair: Pair;
   sameChip: boolean;
   chipName: string;
+  chipId: string;
   compared: Comparison;
   /** False while the fitted limits are being worked out. */
   isFresh: boolean;
@@ -111,8 +37,15 @@ export type ComparisonShown = Readonly<{
   workloads: readonly Workload[];
   ruleId: string;
   ruleName: string;
+  /** The rule the address asks for; null where it is the build's own. */
+  askedRuleId: string | null;
   workloadId: string | null;
   choices: readonly Choice[];
+  given: GivenAsked;
+  /** What control runs say of the bench these were measured on; null where there is none. */
+  drift: BenchDrift | null;
+  /** Other builds of the chip, for the way to all of them. */
+  siblings: readonly string[];
 }>;
 
 const frontiersPlot = ({ pair, pointsA, pointsB }: ComparisonShown): Plot => ({
@@ -164,8 +97,55 @@ const About = ({ shown }: { shown: ComparisonShown }) => {
         <a href={paths.build(pair.b.id)}>{pair.b.name}</a>
       </b>
       <p>{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
-      <a href="#others">others</a>
+      <p>
+        <a href="#others">others</a>
+      </p>
+      {shown.siblings.length > 1 ? (
+        <p>
+          <a href={severalAgainst(pair.a.id, shown.siblings)}>all against {pair.a.name}</a>
+        </p>
+      ) : null}
     </>
+  );
+};
+
+const severalAgainst = (a: string, others: readonly string[]): string =>
+  `${paths.compare({ a })}${others.map((id) => `&b=${id}`).join("")}`;
+
+/** Whether the bench itself moved meanwhile: a caution where it did, else a word in passing. */
+const DriftWords = ({ drift, chipId }: { drift: BenchDrift | null; chipId: string }) => {
+  const way = `${paths.changes({ chip: chipId })}#drift`;
+  if (drift === null || drift.difference === null) return null;
+  if (drift.verdict === "differs" && !drift.remounted)
+    return (
+      <Note>
+        {drift.words} <a href={way}>Day by day</a>
+      </Note>
+    );
+  return (
+    <p class="quiet">
+      {drift.words} <a href={way}>Control runs</a>
+    </p>
+  );
+};
+
+/** A thermal difference is not called real on one mount: the second one is asked for where the answer stands. */
+const SecondMount = ({ pair, row }: { pair: Pair; row: SameSettingRow | undefined }) => {
+  if (!row?.wouldDecide || row.verdict !== "not-enough") return null;
+  const lacking = [pair.a, pair.b].filter((_, n) => (row.mounts[n] ?? 0) < 2);
+  return (
+    <Note kind="plain">
+      <p>{row.wouldDecide}</p>
+      {lacking.length === 0 ? null : (
+        <Act>
+          {lacking.map(({ id, name }) => (
+            <ButtonLink key={id} href={`${paths.mounts(id)}#form`}>
+              Mounted {name} again
+            </ButtonLink>
+          ))}
+        </Act>
+      )}
+    </Note>
   );
 };
 
@@ -203,6 +183,21 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
   );
 };
 
+/** What the address carries besides what is taken as given. */
+const keptIn = ({
+  pair,
+  askedRuleId,
+  workloadId,
+}: ComparisonShown): readonly (readonly [string, string])[] => [
+  ["a", pair.a.id],
+  ["b", pair.b.id],
+  ...(askedRuleId === null ? [] : [["rule", askedRuleId] as const]),
+  ...(workloadId === null ? [] : [["workload", workloadId] as const]),
+];
+
+const statedIn = ({ given }: ComparisonShown): Record<string, string> =>
+  Object.fromEntries(Object.entries(given.typed).flatMap(([name, value]) => (value ? [[name, value]] : [])));
+
 /** Which goes further, which runs cooler and quieter, and whether that is real. */
 export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonShown }) => {
   const { pair, compared, workloads } = shown;
@@ -211,6 +206,7 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
   const plot = frontiersPlot(shown);
   const isDrawn = extentsOf(plot) !== undefined;
   const heat = tellingHeat(compared.sameSetting);
+  const kept = keptIn(shown);
   const undecided = compared.sameSetting.find(
     ({ wouldDecide, measure }) => measure === "loadRise" && wouldDecide !== null,
   );
@@ -221,14 +217,18 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
       {...(isDrawn ? { charts: { frontiers: plot } } : {})}
     >
       <Entry aside={<About shown={shown} />}>
+        {compared.caution ? <Note>{compared.caution}</Note> : null}
         <Answer heading={compared.sentence.replace(/\.$/, "")}>{compared.detail}</Answer>
         {shown.isFresh ? null : (
           <p class="quiet">
             The fitted limits are being worked out;{" "}
-            <a href={paths.compare({ a: pair.a.id, b: pair.b.id })}>look again</a> in a moment.
+            <a href={paths.compare({ ...Object.fromEntries(kept), ...shown.given.typed })}>look again</a> in a
+            moment.
           </p>
         )}
-        {compared.caution ? <Note>{compared.caution}</Note> : null}
+        <SecondMount pair={pair} row={heat} />
+        <DriftWords drift={shown.drift} chipId={shown.chipId} />
+        <GivenFold asked={shown.given} kept={kept} />
       </Entry>
       {intervals.length > 0 ? (
         <Entry
@@ -282,14 +282,16 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
             workloads={workloads}
             ruleId={shown.ruleId}
             workloadId={shown.workloadId}
-            kept={{ a: pair.a.id, b: pair.b.id }}
+            kept={{ a: pair.a.id, b: pair.b.id, ...statedIn(shown) }}
           />
         </Fold>
       </Entry>
       <Entry>
         <h2>At the same setting and load</h2>
         <SameSetting shown={shown} loads={loads} />
-        {undecided?.wouldDecide ? <Note kind="plain">{undecided.wouldDecide}</Note> : null}
+        {undecided?.wouldDecide && undecided.verdict !== "not-enough" ? (
+          <Note kind="plain">{undecided.wouldDecide}</Note>
+        ) : null}
         {heat ? <BudgetFold pair={pair} row={heat} /> : null}
       </Entry>
       {compared.noise.length > 0 ? (

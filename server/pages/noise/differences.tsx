@@ -1,14 +1,15 @@
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import { verdictWords } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry } from "../../html/entry.tsx";
-import { formatNumber, formatSigned } from "../../html/format.ts";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { formatCount, formatNumber, formatSigned } from "../../html/format.ts";
 import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
+import type { LoadNames } from "../attemptTable.tsx";
 import { paths } from "../paths.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
 
-type Row = Readonly<{ buildId: string; name: string; row: LoudnessRow }>;
+type Row = Readonly<{ ownId: string; buildId: string; name: string; row: LoudnessRow }>;
 
 const rangeOf = ({ low, high }: LoudnessRow): string => {
   if (low === null && high === null) return "";
@@ -17,11 +18,11 @@ const rangeOf = ({ low, high }: LoudnessRow): string => {
   return `${formatNumber(low, 1)} to ${formatNumber(high, 1)}`;
 };
 
-const columnsOf = ({ answer, loads }: NoiseShown): readonly Column<Row>[] => [
+const columnsOf = (own: string): readonly Column<Row>[] => [
   {
     head: "Build",
     words: true,
-    cell: ({ buildId, name }) => <a href={paths.compare({ a: answer.build.id, b: buildId })}>{name}</a>,
+    cell: ({ ownId, buildId, name }) => <a href={paths.compare({ a: ownId, b: buildId })}>{name}</a>,
   },
   {
     head: "Difference",
@@ -32,17 +33,22 @@ const columnsOf = ({ answer, loads }: NoiseShown): readonly Column<Row>[] => [
   { head: "95 %", unit: "dB(A)", cell: ({ row }) => rangeOf(row) },
   { head: "To a listener", words: true, cell: ({ row }) => row.words },
   { head: "Verdict", words: true, cell: ({ row }) => verdictWords[row.verdict] },
-  { head: "Under", words: true, cell: ({ row }) => conditionWords(row, loads) },
   {
     head: "At",
     unit: "m",
     cell: ({ row }) => (row.distanceM === null ? "1, worked out" : formatNumber(row.distanceM)),
   },
-  { head: answer.build.name, unit: "dB(A)", cell: ({ row }) => formatNumber(row.a, 1) },
+  { head: own, unit: "dB(A)", cell: ({ row }) => formatNumber(row.a, 1) },
   { head: "The other", unit: "dB(A)", cell: ({ row }) => formatNumber(row.b, 1) },
 ];
 
-const longest = 24;
+const underColumn = (loads: LoadNames): Column<Row> => ({
+  head: "Under",
+  words: true,
+  cell: ({ row }) => conditionWords(row, loads),
+});
+
+const longest = 22;
 const shortened = (words: string): string =>
   words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
 
@@ -57,6 +63,8 @@ const drawn = ({ name, row }: Row): IntervalRow => ({
   decided: row.verdict === "differs",
 });
 
+const mostDrawn = 10;
+
 /** The condition that most builds share is the one to draw. */
 function drawnRows(rows: readonly Row[]): readonly Row[] {
   const keyOf = ({ row }: Row): string => `${row.workloadId} ${row.clockMhz} ${row.voltageMv}`;
@@ -65,18 +73,19 @@ function drawnRows(rows: readonly Row[]): readonly Row[] {
   const loudest = (key: string): number =>
     Math.max(...rows.filter((row) => keyOf(row) === key).map(({ row }) => row.a));
   const [first] = [...counts].sort(([a, n], [b, m]) => m - n || loudest(b) - loudest(a));
-  return rows.filter((row) => keyOf(row) === first?.[0]).slice(0, 10);
+  return rows.filter((row) => keyOf(row) === first?.[0]);
 }
 
 /** Each other build that was read under the same condition, with what an ear makes of it. */
 export const Differences = ({ shown }: { shown: NoiseShown }) => {
   const { answer, loads } = shown;
   const rows: readonly Row[] = answer.against.flatMap(({ build, rows: of }) =>
-    of.map((row) => ({ buildId: build.id, name: build.name, row })),
+    of.map((row) => ({ ownId: answer.build.id, buildId: build.id, name: build.name, row })),
   );
   if (rows.length === 0) return null;
   const picture = drawnRows(rows);
-  const intervals = picture.map(drawn);
+  const others = rows.filter((row) => !picture.includes(row));
+  const intervals = picture.slice(0, mostDrawn).map(drawn);
   const title = `Loudness of other builds less ${answer.build.name}, with 95 % intervals`;
   const under = picture[0] ? conditionWords(picture[0].row, loads) : "";
   const notes = [...new Set(rows.flatMap(({ row }) => row.notes))];
@@ -98,7 +107,21 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
       >
         <IntervalSvg title={title} rows={intervals} nothing="equally loud" />
       </ChartFigure>
-      <Table id="loudness-table" caption="Differences in loudness" columns={columnsOf(shown)} rows={rows} />
+      <Table
+        id="loudness-table"
+        caption={`Differences in loudness under ${under}`}
+        columns={columnsOf(answer.build.name)}
+        rows={picture}
+      />
+      {others.length > 0 ? (
+        <Fold title={`Under other conditions: ${formatCount(others.length, "difference")}`}>
+          <Table
+            caption="Differences in loudness under other conditions"
+            columns={[...columnsOf(answer.build.name), underColumn(loads)]}
+            rows={others}
+          />
+        </Fold>
+      ) : null}
       {notes.map((note) => (
         <p key={note} class="prose quiet">
           {note}

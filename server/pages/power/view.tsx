@@ -128,7 +128,12 @@ const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
       >
         <PlotSvg plot={plot} />
       </ChartFigure>
-      {account.lastStep ? <p class="prose">{account.lastStep.words}</p> : null}
+      {account.lastStep ? (
+        <p class="prose">
+          {account.lastStepByFitW === null ? "" : "By the readings alone, which scatter: "}
+          {account.lastStep.words}
+        </p>
+      ) : null}
       <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />
     </Entry>
   );

@@ -27,14 +27,17 @@ export function fitWords({ fit }: PowerAccount): string {
 const percent = (share: number): string => `${formatNumber(Math.abs(share) * 100, 1)} %`;
 
 /** What the last step up costs, as a heading. */
-export function lastStepWords({ lastStep, efficiency }: PowerAccount, name: string, load: string): string {
+export function lastStepWords(account: PowerAccount, name: string, load: string): string {
+  const { lastStep, lastStepByFitW, efficiency } = account;
   if (lastStep !== null) {
-    const { fromMhz, toMhz, extraW, extraClockShare, extraScoreShare } = lastStep;
+    const { fromMhz, toMhz, extraClockShare, extraScoreShare } = lastStep;
+    const extraW = lastStepByFitW ?? lastStep.extraW;
     const gain =
       extraScoreShare === null
         ? `${percent(extraClockShare)} more clock`
         : `${percent(extraScoreShare)} ${extraScoreShare < 0 ? "less" : "more"} score`;
-    const cost = extraW < 0 ? `saves ${formatNumber(-extraW, 0)} W` : `costs ${formatNumber(extraW, 0)} W`;
+    const about = lastStepByFitW === null ? "" : "about ";
+    const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), 0)} W`;
     return `${name}: the last step, ${formatNumber(fromMhz)} to ${formatNumber(toMhz)} MHz, ${cost} for ${gain}`;
   }
   const [only] = efficiency;

@@ -1,0 +1,92 @@
+import type { Build } from "../../bench/build.ts";
+import { type Effect, effectsOf } from "../../bench/comparison/changeEffects.ts";
+import type { Comparison } from "../../bench/comparison/comparison.ts";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import type { Choice } from "../../html/field.tsx";
+import { formatCount } from "../../html/format.ts";
+import { Note } from "../../html/note.tsx";
+import type { LoadNames } from "../attemptTable.tsx";
+import { EffectSections } from "../effectSections.tsx";
+import { paths } from "../paths.ts";
+import { SeveralForm } from "./choose.tsx";
+import { type GivenAsked, GivenFold } from "./given.tsx";
+
+export type SeveralShown = Readonly<{
+  a: Build;
+  others: readonly Readonly<{ build: Build; compared: Comparison }>[];
+  loads: LoadNames;
+  given: GivenAsked;
+  choices: readonly Choice[];
+}>;
+
+const effectsIn = ({ a, others, loads }: SeveralShown): readonly Effect[] =>
+  others.flatMap(({ build, compared }) =>
+    effectsOf({ from: a.id, to: build.id, change: build.name }, compared, (id) => loads.get(id) ?? "a load"),
+  );
+
+const differing = (effects: readonly Effect[], buildId: string): number =>
+  effects.filter(({ to, verdict }) => to === buildId && verdict === "differs").length;
+
+/** Several builds, each against a chosen one: a sentence for each, then measure by measure. */
+export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShown }) => {
+  const { a, others, given } = shown;
+  const effects = effectsIn(shown);
+  const real = others.filter(({ build }) => differing(effects, build.id) > 0).length;
+  const isTwoChips = others.some(({ build }) => build.chipId !== a.chipId);
+  return (
+    <Document title={`Against ${a.name}`} frame={frame}>
+      <Entry
+        aside={
+          <>
+            <b>
+              <a href={paths.build(a.id)}>{a.name}</a>
+            </b>
+            <p>and {formatCount(others.length, "other")}</p>
+          </>
+        }
+      >
+        <Answer heading={`${formatCount(others.length, "build")} against ${a.name}: ${realWords(real)}`}>
+          Each difference is that build less {a.name}, where both documented it best.
+        </Answer>
+        {isTwoChips ? (
+          <Note>
+            Not all of them carry the same sample of the chip: part of any difference is the chip's, not the
+            board's or the cooler's.
+          </Note>
+        ) : null}
+        <ul class="rows">
+          {others.map(({ build, compared }) => (
+            <li key={build.id}>
+              <a href={paths.compare({ a: a.id, b: build.id, ...given.typed })}>
+                <b>{build.name}</b>
+              </a>
+              : {compared.sentence}
+            </li>
+          ))}
+        </ul>
+        <GivenFold
+          asked={given}
+          kept={[["a", a.id], ...others.map(({ build }) => ["b", build.id] as const)]}
+        />
+      </Entry>
+      <EffectSections
+        effects={effects}
+        head="Build"
+        names={null}
+        caption={`Each build less ${a.name}`}
+        nothing="no difference"
+      />
+      <Entry id="others">
+        <Fold title="Other builds">
+          <SeveralForm choices={shown.choices} a={a.id} against={others.map(({ build }) => build.id)} />
+        </Fold>
+      </Entry>
+    </Document>
+  );
+};
+
+const realWords = (real: number): string =>
+  real === 0
+    ? "none differs beyond scatter yet"
+    : `${real === 1 ? "one differs" : `${real} differ`} beyond scatter`;

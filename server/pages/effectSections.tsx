@@ -1,0 +1,168 @@
+import {
+  type Effect,
+  effectsByMeasure,
+  effectWords,
+  type MeasureEffects,
+} from "../bench/comparison/changeEffects.ts";
+import { verdictWords } from "../bench/comparison/verdict.ts";
+import { ChartFigure, ChartLinks } from "../html/chartFigure.tsx";
+import { Entry, Fold } from "../html/entry.tsx";
+import { decimalsFor, formatNumber, formatSigned } from "../html/format.ts";
+import { type IntervalRow, IntervalSvg } from "../html/intervalSvg.tsx";
+import { type Column, Table } from "../html/table.tsx";
+import { paths } from "./paths.ts";
+
+export type BuildNames = ReadonlyMap<string, string>;
+
+const digitsOf = ({ low, high, difference }: Effect): number => {
+  if (low !== null && high !== null) return Math.min(2, decimalsFor((high - low) / 2));
+  return Number.isInteger(difference) ? 0 : 1;
+};
+
+export const rangeWords = (effect: Effect): string => {
+  const { low, high } = effect;
+  const digits = digitsOf(effect);
+  if (low === null && high === null) return "";
+  if (low === null) return `at most ${formatNumber(high, digits)}`;
+  if (high === null) return `at least ${formatNumber(low, digits)}`;
+  return `${formatNumber(low, digits)} to ${formatNumber(high, digits)}`;
+};
+
+export const differenceWords = (effect: Effect): string =>
+  `${formatSigned(effect.difference, digitsOf(effect))} ${effect.unit}`.trim();
+
+const longest = 22;
+const shortened = (words: string): string =>
+  words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
+
+const drawn = (effect: Effect): IntervalRow => {
+  const range = rangeWords(effect);
+  return {
+    label: shortened(effect.change || "a change not named"),
+    scale: effect.unit || "score",
+    value: effect.difference,
+    low: effect.low,
+    high: effect.high,
+    words: `${differenceWords(effect)}${range ? ` (${range})` : ""}`,
+    verdict: effect.verdict === "within-scatter" ? "within scatter" : verdictWords[effect.verdict],
+    decided: effect.verdict === "differs",
+  };
+};
+
+const counts = (pair: readonly [number, number] | null): string =>
+  pair === null ? "" : `${pair[0]} · ${pair[1]}`;
+
+const smallWords = { "clock-step": "under a clock step", "worth-having": "too small to care" } as const;
+
+const columnsOf = ({ names, head }: Pick<Props, "names" | "head">): readonly Column<Effect>[] => [
+  {
+    head,
+    words: true,
+    cell: ({ from, to, change }) => (
+      <>
+        <a href={paths.compare({ a: from, b: to })}>{change || "a change not named"}</a>
+        {names === null ? null : (
+          <>
+            <br />
+            <span class="quiet">
+              {names.get(from)} to {names.get(to)}
+            </span>
+          </>
+        )}
+      </>
+    ),
+  },
+  { head: "Difference", strong: true, cell: differenceWords },
+  { head: "95 %", cell: rangeWords },
+  {
+    head: "Verdict",
+    words: true,
+    cell: ({ verdict, smallerThan }) =>
+      smallerThan === null ? verdictWords[verdict] : `${verdictWords[verdict]}, ${smallWords[smallerThan]}`,
+  },
+  { head: "Where", words: true, cell: ({ setting }) => <span class="quiet">{setting}</span> },
+  { head: "Runs", cell: ({ runs }) => counts(runs) },
+  { head: "Mounts", cell: ({ mounts }) => counts(mounts) },
+];
+
+type Props = Readonly<{
+  effects: readonly Effect[];
+  /** What a row is called: a change, or a build beside another. */
+  head: string;
+  /** Names of the builds, where a row needs them said. */
+  names: BuildNames | null;
+  /** What the chart's figures are: what less what. */
+  caption: string;
+  nothing: string;
+}>;
+
+const MeasurePicture = ({ of, props }: { of: MeasureEffects; props: Props }) => {
+  const { measure, effects } = of;
+  const rows = effects.slice(0, mostDrawn).map(drawn);
+  const title = `${props.caption}: ${effectWords(measure)}, with 95 % intervals`;
+  return (
+    <>
+      <ChartFigure
+        name={`effect-${measure}`}
+        kind="still"
+        caption={`${props.caption}. The bar is where the difference may lie; a hollow mark is not decided.`}
+        narrow={<IntervalSvg title={title} rows={rows} nothing={props.nothing} narrow />}
+      >
+        <IntervalSvg title={title} rows={rows} nothing={props.nothing} />
+      </ChartFigure>
+      <Table
+        id={`effect-table-${measure}`}
+        caption={`${props.caption}: ${effectWords(measure)}`}
+        columns={columnsOf(props)}
+        rows={effects}
+      />
+      <WouldDecide effects={effects} />
+    </>
+  );
+};
+
+const mostDrawn = 12;
+
+const WouldDecide = ({ effects }: { effects: readonly Effect[] }) => {
+  const undecided = effects.find(({ verdict, wouldDecide }) => verdict === "not-enough" && wouldDecide);
+  return undecided?.wouldDecide ? (
+    <p class="prose quiet">
+      {undecided.change || "A change not named"}: {undecided.wouldDecide}
+    </p>
+  ) : null;
+};
+
+const titled = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+
+/** What a tester asks first; the rest is a fold away. */
+const foremost: readonly MeasureEffects["measure"][] = ["loadRise", "noise", "clock", "power", "score"];
+
+/** Measure by measure, the largest difference first. */
+export const EffectSections = (props: Props) => {
+  const all = effectsByMeasure(props.effects);
+  const first = all.filter(({ measure }) => foremost.includes(measure));
+  const others = all.filter(({ measure }) => !foremost.includes(measure));
+  return (
+    <>
+      {first.map((of) => (
+        <Entry
+          key={of.measure}
+          aside={<ChartLinks name={`effect-${of.measure}`} table={`effect-table-${of.measure}`} />}
+        >
+          <h2>{titled(effectWords(of.measure))}</h2>
+          <MeasurePicture of={of} props={props} />
+        </Entry>
+      ))}
+      {others.length > 0 ? (
+        <Entry>
+          <h2>Other measures</h2>
+          {others.map((of) => (
+            <Fold key={of.measure} title={titled(effectWords(of.measure))}>
+              <MeasurePicture of={of} props={props} />
+            </Fold>
+          ))}
+        </Entry>
+      ) : null}
+    </>
+  );
+};
