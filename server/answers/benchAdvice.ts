@@ -6,7 +6,7 @@ import type {
   Settled,
 } from "../bench/nextAttempt.ts";
 import type { Journal } from "../store/journal.ts";
-import { answerTo, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
+import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
 import { type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 
@@ -60,8 +60,12 @@ export async function fittedAdvice(
   const answer = await ask(aimedAt(asked, plain.proposal));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
-  if (answer.proof) return adviceFrom(answer.proof, plain, answer.because);
-  return besideSettled(answer, await ask({}), plain);
+  if (answer.proof && answer.proof.blocked.length === 0)
+    return adviceFrom(answer.proof, plain, answer.because);
+  const map = await ask({});
+  if (!("settled" in map || "state" in map) && map.blocked.length === 0)
+    return adviceFrom(map, plain, answer.because);
+  return provingBest(journal, reckonings, asked, answer, plain);
 }
 
 const basicsOf = ({ buildId, minutes, passedOver, pooled }: AdviceAsked): NextAsked => ({
@@ -78,10 +82,50 @@ function aimedAt(asked: AdviceAsked, plain: Proposal | NoProposal): Partial<Next
   return { voltageMv: asked.voltageMv ?? at?.voltageMv };
 }
 
-/** Settled and proved: another voltage tried may still be open, else the plain rule's next step stands. */
-function besideSettled(settled: Settled, map: NextAnswer, plain: Advice): Advice {
-  if ("settled" in map || "state" in map) return { ...plain, settled: settled.because };
-  return adviceFrom(map, plain, settled.because);
+const proofS = 3600;
+
+/** All that was tried is settled, or too hot to go on with: an hour on the setting to run, where none is on record. */
+async function provingBest(
+  journal: Journal,
+  reckonings: Reckonings,
+  { buildId, pooled }: AdviceAsked,
+  settled: Settled,
+  plain: Advice,
+): Promise<Advice> {
+  const best = await answerTo(
+    reckonings,
+    bestQuestion(journal, { buildId, pooled, goal: "clock", use: "benchmark" }),
+  );
+  const { setting } = best;
+  if (setting === null || setting.workloadId === null) return { ...plain, settled: settled.because };
+  const { clockMhz, voltageMv, workloadId } = setting;
+  const proved = journal.attempts
+    .evidenceOf(buildId)
+    .some(
+      (row) =>
+        row.outcome === "pass" &&
+        row.clockMhz === clockMhz &&
+        row.voltageMv === voltageMv &&
+        row.durationS >= proofS,
+    );
+  const because = proved
+    ? "An hour on it is on record; another one adds little, and another voltage or build may tell more."
+    : "An hour on it says whether to rely on it.";
+  return {
+    ...plain,
+    from: "fit",
+    settled: settled.because,
+    proposal: {
+      clockMhz,
+      voltageMv,
+      workloadId,
+      durationS: proofS,
+      purpose: "prove",
+      because: `${best.because[0] ?? ""} ${because}`,
+      chanceOfPass: null,
+      expectedMinutes: null,
+    },
+  };
 }
 
 function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advice {

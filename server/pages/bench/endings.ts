@@ -1,5 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { editAttempt, takeUpAgain } from "../../actions/attempts.ts";
+import { endWithTrace } from "../../actions/traceFigures.ts";
 import type { Attempt, AttemptEdit } from "../../bench/attempt.ts";
 import { neverStarted, type Outcome } from "../../bench/outcome.ts";
 import { missing } from "../../bench/refusal.ts";
@@ -29,7 +30,7 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
         const at = { journal, now: now() };
         // A second tap on a page that has not heard of the first one changes nothing.
         if (found(id).outcome !== "running") return;
-        editAttempt(id, endingTyped(attempt, typed, at.now, journal.interrupted.has(id)), null, at);
+        endWithTrace(id, endingTyped(attempt, typed, at.now, journal.interrupted.has(id)), null, at);
       });
       return reply.redirect(paths.bench({ build: buildId, kept: id }), 303);
     } catch (error) {

@@ -39,7 +39,7 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
           </>
         )}
       </p>
-      {advice.blocked.map((caution) => (
+      {advice.blocked.filter(isSaidOnlyHere).map((caution) => (
         <Note key={caution}>
           <p>{caution}</p>
         </Note>
@@ -49,6 +49,9 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
     </>
   );
 };
+
+/** The heat forecast before the button says what it has to say of the limit; once is enough. */
+const isSaidOnlyHere = (caution: string): boolean => !caution.includes("temperature limit");
 
 /** What would follow if each passes, for as long as the time goes. */
 const Plan = ({ advice: { plan } }: { advice: Advice }) =>
