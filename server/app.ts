@@ -2,6 +2,7 @@ import fastifyCompress from "@fastify/compress";
 import fastifyHelmet from "@fastify/helmet";
 import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
 import { Refusal } from "./bench/refusal.ts";
+import { readingsFrom, sensorsIn } from "./capture/hwmon.ts";
 import { type GuardOptions, guard } from "./guard.ts";
 import { registerInterface } from "./interface/interface.ts";
 import { errorAnswer, internalRefusal, refusalFrom, statusOf } from "./interface/refusals.ts";
@@ -10,7 +11,14 @@ import type { PageContext } from "./pages/context.ts";
 import { registerPages } from "./pages/pages.ts";
 import { refusalPage } from "./pages/refusals.tsx";
 
-export type AppOptions = PageContext & Readonly<{ guard: GuardOptions; folders: AssetFolders; log: boolean }>;
+export type AppOptions = Omit<PageContext, "sensors"> &
+  Readonly<{
+    guard: GuardOptions;
+    folders: AssetFolders;
+    log: boolean;
+    /** Where the kernel shows the machine's sensors, if not in the usual place. */
+    sensorRoot?: string;
+  }>;
 
 const ownOnly = ["'self'"];
 const policy = {
@@ -26,20 +34,21 @@ const policy = {
 
 /** The server on an open journal and a clock; it listens to nothing yet. */
 export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
+  const context = { ...options, sensors: async () => readingsFrom(await sensorsIn(options.sensorRoot)) };
   const app = Fastify({
     logger: options.log ? { level: "warn", stream: process.stderr } : false,
     bodyLimit: 1 << 20,
     forceCloseConnections: true,
     routerOptions: { maxParamLength: 200 },
     frameworkErrors: (error, request, reply) => {
-      answerRefusal(error, request, reply, options);
+      answerRefusal(error, request, reply, context);
     },
   });
   app.setValidatorCompiler(() => () => true); // every address reads its own input, with words for a person
   app.setSerializerCompiler(() => JSON.stringify);
-  app.setErrorHandler((error, request, reply) => answerRefusal(error, request, reply, options));
+  app.setErrorHandler((error, request, reply) => answerRefusal(error, request, reply, context));
   app.setNotFoundHandler((request, reply) =>
-    answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, options),
+    answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, context),
   );
   guard(app, options.guard);
   await app.register(fastifyHelmet, {
@@ -51,7 +60,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   takeEmptyJson(app);
   await registerAssets(app, options.folders);
   registerInterface(app, options);
-  await app.register((pages) => registerPages(pages, options));
+  await app.register((pages) => registerPages(pages, context));
   return app;
 }
 

@@ -6,6 +6,8 @@ import closeWithGrace from "close-with-grace";
 import { tidyUp } from "./actions/tidyUp.ts";
 import { reckoningsOn } from "./answers/reckoned.ts";
 import { buildApp } from "./app.ts";
+import { hwmonRoot } from "./capture/hwmon.ts";
+import { recordingOf } from "./capture/recording.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonerIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
@@ -60,8 +62,12 @@ async function serve(settings: Settings): Promise<void> {
     guard: { hosts: [settings.host.toLowerCase()], passphrase: settings.passphrase },
     log: true,
   });
+  const recording = recordingOf({ journal, now, root: hwmonRoot, complain: (fault) => app.log.warn(fault) });
+  const everySecond = setInterval(() => void recording.tick(), 1000);
   closeWithGrace({ delay: 5000, logger: false }, async ({ err }) => {
     if (err) console.error(err);
+    clearInterval(everySecond);
+    await recording.flush();
     await app.close();
     await reckoner.close();
     journal.close();

@@ -6,6 +6,13 @@ import { found } from "./keeping.ts";
 
 const tenths = (value: number): number => Math.round(value * 10) / 10;
 
+/** Edits an attempt; one that ends with it, and was recorded as it ran, takes the figures its trace shows. */
+export function endWithTrace(id: string, edit: AttemptEdit, version: number | null, at: At): Attempt {
+  const wasRunning = at.journal.attempts.find(id)?.outcome === "running";
+  const edited = editAttempt(id, edit, version, at);
+  return wasRunning && at.journal.traces.outline(id) !== undefined ? fillFromTrace(id, at) : edited;
+}
+
 /** Fills in the figures of an ended attempt that its trace shows and nobody typed. */
 export function fillFromTrace(attemptId: string, at: At): Attempt {
   const attempt = found(at.journal.attempts.find(attemptId), "attempt");

@@ -1,20 +1,6 @@
 import { readdir, readFile } from "node:fs/promises";
 import path from "node:path";
-
-/** What a sensor of the kernel's hardware monitoring interface reads. */
-export type SensorKind = "temperature" | "fan" | "voltage" | "current" | "power";
-
-export type Sensor = Readonly<{
-  /** Stays the same from start to start as long as the device does: device, its own place, and the input. */
-  id: string;
-  device: string;
-  label: string;
-  kind: SensorKind;
-  unit: string;
-  file: string;
-}>;
-
-export type SensorReading = Readonly<{ sensor: Sensor; value: number }>;
+import type { Sensor, SensorKind, SensorReading } from "../bench/sensor.ts";
 
 /** The kernel writes thousandths, and millionths of a watt (its documentation, hwmon/sysfs-interface). */
 const kinds: Readonly<Record<string, Readonly<{ kind: SensorKind; unit: string; divisor: number }>>> = {

@@ -1,7 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import {
-  editAttempt,
   keepHeartbeat,
   putBackAttempt,
   recordAttempt,
@@ -9,6 +8,7 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../actions/attempts.ts";
+import { endWithTrace } from "../actions/traceFigures.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
 import { attemptDraft, attemptEdit } from "../bench/attempt.ts";
 import { heartbeatDraft } from "../bench/heartbeat.ts";
@@ -87,7 +87,7 @@ function registerOneAttempt(app: FastifyInstance, context: Context): void {
     (request, reply) => {
       const id = idOf(request, "attempt");
       const edit = bodyOf(attemptEdit, request);
-      return answerEdit(context, reply, (at) => editAttempt(id, edit, expectedVersion(request), at));
+      return answerEdit(context, reply, (at) => endWithTrace(id, edit, expectedVersion(request), at));
     },
   );
 

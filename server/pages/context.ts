@@ -1,3 +1,4 @@
+import type { SensorReading } from "../bench/sensor.ts";
 import type { Assets } from "../html/document.tsx";
 import type { Context } from "../interface/context.ts";
 
@@ -7,4 +8,6 @@ export type PageContext = Context &
     assets: Assets;
     /** True where everything shown was made up. */
     demo: boolean;
+    /** What the machine's own sensors read now; none where it shows none. */
+    sensors(): Promise<readonly SensorReading[]>;
   }>;

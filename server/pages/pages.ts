@@ -17,6 +17,8 @@ import { registerNoisePages } from "./noise/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
 import { registerPicturePages } from "./pictures/routes.tsx";
 import { registerPowerPage } from "./power/routes.tsx";
+import { registerSensorsPage } from "./sensors/routes.tsx";
+import { registerSettingNote } from "./settingNote/routes.tsx";
 import { registerWriteUp } from "./writeUp/routes.tsx";
 
 /** Every page a person can visit; one line each. */
@@ -34,9 +36,11 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerPicturePages(app, context);
   registerCautionsPage(app, context);
   await registerHeatPages(app, context);
+  registerSensorsPage(app, context);
   await registerJournalPages(app, context);
   await registerImportPages(app, context);
   registerNoisePages(app, context);
   registerPowerPage(app, context);
   registerChangesPage(app, context);
+  registerSettingNote(app, context);
 }

@@ -19,6 +19,8 @@ export const paths = {
   advice: (query: Query = {}) => withQuery("/advice", query),
   builds: () => "/builds",
   build: (id: string, query: Query = {}) => withQuery(`/builds/${id}`, query),
+  settingNote: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/note`, query),
+  settingNoteText: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/note.txt`, query),
   newBuild: (query: Query = {}) => withQuery("/builds/new", query),
   buildEdit: (id: string) => `/builds/${id}/edit`,
   mounts: (buildId: string) => `/builds/${buildId}/mounts`,
@@ -41,6 +43,10 @@ export const paths = {
   log: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}`,
   logReading: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}/reading`,
   logCancellation: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}/cancellation`,
+  /** Which of the machine's own sensors are recorded while an attempt runs. */
+  sensors: () => "/sensors",
+  /** The trace of a running attempt so far, as a piece of the bench. */
+  liveHeat: (attemptId: string) => `/attempts/${attemptId}/live`,
   noise: (query: Query = {}) => withQuery("/noise", query),
   noiseReading: (id: string) => `/noise/${id}`,
   power: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/power`, query),

@@ -8,6 +8,7 @@ import { answeredPostStore } from "./answeredPosts.ts";
 import { attemptStore } from "./attempts.ts";
 import { boardStore } from "./boards.ts";
 import { buildStore } from "./builds.ts";
+import { captureSensorStore } from "./captureSensors.ts";
 import { chipStore } from "./chips.ts";
 import type { Db } from "./db.ts";
 import { uuidV7 } from "./ids.ts";
@@ -43,6 +44,7 @@ export type Journal = Writing &
     attempts: ReturnType<typeof attemptStore>;
     noise: ReturnType<typeof noiseStore>;
     traces: ReturnType<typeof traceStore>;
+    captureSensors: ReturnType<typeof captureSensorStore>;
     pictures: ReturnType<typeof pictureStore>;
     writeUpWords: ReturnType<typeof writeUpWordStore>;
     answeredPosts: ReturnType<typeof answeredPostStore>;
@@ -170,6 +172,7 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     attempts,
     noise: noiseStore(db),
     traces: traceStore(db),
+    captureSensors: captureSensorStore(db),
     pictures: pictureStore(db),
     writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),

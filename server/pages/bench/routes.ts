@@ -14,6 +14,8 @@ import { begin, beginningTyped } from "./beginning.ts";
 import { beginningPage } from "./beginningView.tsx";
 import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
+import { livePiece } from "./live.tsx";
+import { liveShown } from "./liveShown.ts";
 import { latePiece } from "./proposed.tsx";
 import { heatShown } from "./shown.ts";
 
@@ -56,6 +58,12 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
       const form = formAfter(error, typed);
       return benchAnswer(context, reply, { query: { build: buildId }, refused: { of: "trying", form } }, 422);
     }
+  });
+
+  app.get("/attempts/:id/live", (request, reply) => {
+    const attempt = journal.attempts.find(idOf(request, "attempt"));
+    if (!attempt) throw missing("attempt");
+    return sendHtml(reply, 200, fragmentHtml(livePiece(liveShown(journal, attempt, now()))));
   });
 
   registerEndings(app, context);

@@ -9,6 +9,7 @@ import { Timer } from "../../html/timer.tsx";
 import { paths } from "../paths.ts";
 import { Setting } from "../settingWords.tsx";
 import { FailedBetween } from "./failedBetween.tsx";
+import { LivePiece } from "./live.tsx";
 import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
@@ -66,6 +67,7 @@ export const RunningEntry = ({ running, now, loadName, buildName, first }: Props
           <FailedBetween form={form} scope="end" />
         </Fold>
       </form>
+      <LivePiece live={running.live} />
       <Kept plannedS={plannedS} />
     </Entry>
   );

@@ -15,6 +15,7 @@ import { type FormState, freshForm, type Typed } from "../forms.ts";
 import { clockTyped, voltageTyped } from "../quantityTyped.ts";
 import { adviceAskedIn } from "./advised.ts";
 import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
+import { type LiveShown, liveShown } from "./liveShown.ts";
 
 /** What was just done, with the way back from it. */
 export type Notice =
@@ -46,7 +47,7 @@ export type HeatShown = Readonly<{
   expected: HeatExpected;
 }>;
 
-export type Running = Readonly<{ attempt: Attempt; form: FormState }>;
+export type Running = Readonly<{ attempt: Attempt; form: FormState; live: LiveShown }>;
 
 export type Shown = Readonly<{
   now: string;
@@ -99,7 +100,10 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
     alsoRunning: running
       .filter((attempt) => attempt !== own)
       .map((attempt) => ({ attempt, buildName: nameOf(attempt.buildId) })),
-    running: own === undefined ? null : { attempt: own, form: refusedOf(own.id) ?? freshForm() },
+    running:
+      own === undefined
+        ? null
+        : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
     trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
     notice: noticeOf(journal, asked.query),
     attempts: journal.attempts.pageOf(shown.build.id, { limit: 20, after: asked.query.after ?? null }),
