@@ -2,9 +2,11 @@ import type { BestAnswer } from "../bench/bestSetting.ts";
 import { lookedAt, type Trial } from "../bench/evidence.ts";
 import type { LimitAnswer } from "../bench/limitCurve.ts";
 import { invalid, missing } from "../bench/refusal.ts";
+import { megahertz, volts } from "../bench/words.ts";
 import type { Account, AccountedBuild, AccountedPicture } from "../bench/writeUp/account.ts";
 import { inWords } from "../bench/writeUp/figures.ts";
 import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeUp/statedUse.ts";
+import { warningsTold } from "../bench/writeUp/warningsTold.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
@@ -137,7 +139,8 @@ function written(
     recommendations: asked.flatMap((one, i) => {
       const best = fits.best[i];
       if (!best) return [];
-      const { setting, because } = best;
+      const { setting, passedOver } = best;
+      const because = [...best.because, ...passedOver.slice(0, 1).map(passedOverWords)];
       return [{ buildName: nameOf(one), use: statedUseWords[question.use], setting, because }];
     }),
     pictures: asked.flatMap((one) => picturesOf(journal, one, asked.length > 1)),
@@ -145,6 +148,9 @@ function written(
   };
   return { account, drawn: asked.map((one, i) => drawnBuild(journal, one, fits.limits[i] ?? null)) };
 }
+
+const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number]): string =>
+  `Not ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}: ${because}`;
 
 function titleOf(names: readonly string[]): string {
   const [first = "", ...others] = names;
@@ -166,7 +172,7 @@ function accountedBuild(journal: Journal, asked: BuildAsked): AccountedBuild {
       .filter(({ setAside, outcome }) => setAside === null && outcome !== "running"),
     noise: journal.noise.pageOf(build.id, { limit: 500, after: null }).items,
     points: frontier.points,
-    warnings: frontier.warnings.map(({ message }) => message),
+    warnings: warningsTold(frontier.warnings),
   };
 }
 

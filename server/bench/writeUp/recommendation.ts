@@ -38,19 +38,25 @@ function quieterOf(compared: AccountedComparison): string {
 }
 
 /** The higher setting of the two, and whether their limits are told apart at all. */
-function furtherOf(account: Account, { aName, bName, comparison }: AccountedComparison): string {
+function furtherOf(account: Account, compared: AccountedComparison): string {
+  const { aName, bName } = compared;
   const settingOf = (name: string): Recommendation["setting"] =>
     account.recommendations.find(({ buildName }) => buildName === name)?.setting ?? null;
   const [a, b] = [settingOf(aName), settingOf(bName)];
   if (a === null || b === null) return "";
-  const clock = tellingClock(comparison.sameVoltage);
-  const isShown = clock?.verdict === "differs";
   if (a.clockMhz === b.clockMhz)
     return `${aName} and ${bName} come to the same clock for this use, ${megahertz(a.clockMhz)}.`;
   const [higher, by] =
     a.clockMhz > b.clockMhz ? [aName, a.clockMhz - b.clockMhz] : [bName, b.clockMhz - a.clockMhz];
-  const proof = isShown
-    ? "and the fitted limits tell the two apart"
-    : "though at the same voltage no difference of their limits is shown";
-  return `For this use ${higher} runs ${megahertz(by)} higher, ${proof}.`;
+  return `For this use ${higher} is to run ${megahertz(by)} higher, each at its own voltage; ${proofOf(compared, higher)}.`;
+}
+
+/** At the same voltage the limits may say another thing than the settings do: heat and sureness come in between. */
+function proofOf({ aName, bName, comparison }: AccountedComparison, higher: string): string {
+  const clock = tellingClock(comparison.sameVoltage);
+  if (clock?.verdict !== "differs") return "at the same voltage no difference of their limits is shown";
+  const further = clock.low !== null && clock.low > 0 ? bName : aName;
+  return further === higher
+    ? "at the same voltage, too, it goes further"
+    : `at the same voltage ${further} goes further, but has no better setting that is cool and sure enough`;
 }

@@ -1,4 +1,5 @@
 import { measureTraits } from "../comparison/comparedRun.ts";
+import { onePerMeasure, scoreDecimals } from "../comparison/intervalRows.ts";
 import type { LoudnessRow } from "../comparison/loudness.ts";
 import type { SameSettingRow } from "../comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
@@ -12,6 +13,7 @@ import { clockFigure, figure, intervalFigure, minutesFigure, signedFigure } from
 /** How far one build goes: its chart and its table. */
 export function reachOfBuild({ build, points }: AccountedBuild, number: number): Block[] {
   const name = `limit-${number + 1}`;
+  const drawn = `${build.name}, every attempt that speaks of the clock. The steps are what held by the rule; the band, where there is one, is where the fitted limit lies, nine chances in ten.`;
   const caption = `${build.name}: the highest clock that held at each voltage, and what crashed above it.`;
   const columns = [
     column("Voltage", "V"),
@@ -32,7 +34,11 @@ export function reachOfBuild({ build, points }: AccountedBuild, number: number):
     figure(point.marginC, 0),
   ]);
   if (rows.length === 0) return [];
-  return [heading(3, build.name), { as: "chart", name, caption }, ...table(name, caption, columns, rows)];
+  return [
+    heading(3, build.name),
+    { as: "chart", name, caption: drawn },
+    ...table(name, caption, columns, rows),
+  ];
 }
 
 /** What all of them held, one over the other. */
@@ -47,7 +53,7 @@ export function differences(account: Account, compared: AccountedComparison, num
   const less = `${bName} less ${aName}`;
   const clocks = comparison.sameVoltage.map(clockCells);
   const measures = [...comparison.sameSetting, ...comparison.score];
-  const shown = bestDocumented(measures);
+  const shown = onePerMeasure(measures);
   const loud = comparison.noise.map((row) => loudnessCells(account, row));
   const blocks: Block[] = [
     ...table(
@@ -74,17 +80,8 @@ export function differences(account: Account, compared: AccountedComparison, num
   return [heading(3, `${aName} and ${bName}`), chart, ...blocks];
 }
 
-/** A page holds so many rows; what was judged comes before what was not, in the order of the record. */
-const mostRows = 24;
-
-const bestDocumented = (rows: readonly SameSettingRow[]): SameSettingRow[] => {
-  if (rows.length <= mostRows) return [...rows];
-  const judged = rows.filter((row) => row.verdict !== "not-enough");
-  return [...judged, ...rows.filter((row) => row.verdict === "not-enough")].slice(0, mostRows);
-};
-
 const shownOf = (shown: number, all: number): string =>
-  shown === all ? "" : ` The ${shown} best documented of ${all} rows.`;
+  shown === all ? "" : ` Each measure once for each load; ${all - shown} more rows at other settings.`;
 
 const clockColumns = (aName: string, bName: string) => [
   column("Voltage", "V"),
@@ -120,7 +117,7 @@ const measureColumns = (aName: string, bName: string) => [
 
 function measureCells(account: Account, row: SameSettingRow): string[] {
   const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
-  const decimals = measureTraits[row.measure].byMount || row.measure === "power" ? 1 : 0;
+  const decimals = decimalsOf(row);
   return [
     unit === "" ? measureTraits[row.measure].words : `${measureTraits[row.measure].words}, ${unit}`,
     `${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
@@ -133,6 +130,18 @@ function measureCells(account: Account, row: SameSettingRow): string[] {
     verdictCell(row.verdict, row.smallerThan),
   ];
 }
+
+const decimalsOf = (row: SameSettingRow): number => {
+  if (row.measure === "score") return scoreDecimals(row);
+  return measureTraits[row.measure].byMount || row.measure === "power" ? 1 : 0;
+};
+
+/** Every row that a comparison has, for whoever works on with them. */
+export const allMeasures = (account: Account, compared: AccountedComparison, number: number): Block[] => {
+  const { aName, bName, comparison } = compared;
+  const rows = [...comparison.sameSetting, ...comparison.score].map((row) => measureCells(account, row));
+  return table(`all-measures-${number + 1}`, `${bName} less ${aName}.`, measureColumns(aName, bName), rows);
+};
 
 const noiseColumns = (aName: string, bName: string) => [
   wordsColumn("Condition"),
@@ -159,9 +168,10 @@ const loudnessCells = (account: Account, row: LoudnessRow): string[] => [
 ];
 
 function verdictCell(verdict: SameSettingRow["verdict"], smaller: SameSettingRow["smallerThan"]): string {
-  if (smaller === "clock-step") return `${verdictWords[verdict]}, by less than a clock step`;
-  if (smaller === "worth-having") return `${verdictWords[verdict]}, by less than is worth having`;
-  return verdictWords[verdict];
+  const words = verdict === "within-scatter" ? "within scatter" : verdictWords[verdict];
+  if (smaller === "clock-step") return `${words}, by less than a clock step`;
+  if (smaller === "worth-having") return `${words}, by less than is worth having`;
+  return words;
 }
 
 function budgetOf({ aName, bName, comparison }: AccountedComparison, number: number): Block[] {

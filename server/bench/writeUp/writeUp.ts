@@ -1,4 +1,6 @@
 import { partNames } from "../build.ts";
+import { measureTraits } from "../comparison/comparedRun.ts";
+import { onePerMeasure } from "../comparison/intervalRows.ts";
 import { hearingCaution } from "../noise.ts";
 import type { Requirement } from "../rule.ts";
 import { megahertz, volts } from "../words.ts";
@@ -44,8 +46,13 @@ const section = (title: string, blocks: readonly Block[]): Block[] =>
   blocks.length === 0 ? [] : [heading(2, title), ...blocks];
 
 const answerWords = (account: Account): string =>
-  account.comparisons[0]?.comparison.sentence ??
-  account.builds.map(({ build, points }) => reachWords(build.name, points)).join(" ");
+  account.comparisons.length > 0
+    ? account.comparisons.map((one) => `${pairOf(account, one)}${one.comparison.sentence}`).join(" ")
+    : account.builds.map(({ build, points }) => reachWords(build.name, points)).join(" ");
+
+/** With more than one comparison each says first what it is of. */
+const pairOf = ({ comparisons }: Account, { aName, bName }: Account["comparisons"][number]): string =>
+  comparisons.length < 2 ? "" : `Of ${aName} and ${bName}: `;
 
 function reachWords(name: string, points: Account["builds"][number]["points"]): string {
   const best = points.reduce<(typeof points)[number] | undefined>(
@@ -130,41 +137,59 @@ function contested(account: Account): Block[] {
   return list(items);
 }
 
-const verdictParagraph = ({ comparisons }: Account): string =>
-  comparisons
-    .map(({ comparison }) =>
-      [comparison.caution, comparison.sentence, comparison.detail].filter(Boolean).join(" "),
-    )
-    .join(" ");
+const verdictParagraph = (account: Account): string =>
+  account.comparisons
+    .map((one) => {
+      const { caution, sentence, detail } = one.comparison;
+      return `${pairOf(account, one)}${[caution, sentence, detail].filter(Boolean).join(" ")}`;
+    })
+    .join("\n\n");
 
 function recommended(account: Account): Block[] {
-  const items = account.recommendations.map(({ buildName, use, setting, because }) =>
-    setting === null
-      ? `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim()
-      : `${buildName}, ${use}: ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because.join(" ")}`.trim(),
-  );
+  const items = account.recommendations.map(({ buildName, use, setting, because }) => {
+    if (setting === null)
+      return `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim();
+    const what = `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
+    const says = because[0]?.startsWith(what) ? because : [`${what}.`, ...because];
+    return `${buildName}, ${use}: ${says.join(" ")}`;
+  });
   const which = paragraph(account.own, `recommendation-${account.use}`, recommendationWords(account));
   return [...which, ...list(items)];
 }
 
+const single = "One sample of a chip speaks for itself: another of the same name may go further or less far.";
+const leftOut =
+  "Runs without a reading or a room temperature, throttled ones and those ended by a fault are left out where the others would not be like them.";
+
+/** What limits the claims above, said once however often the record says it. */
 function caveats(account: Account): Block[] {
   const warned = account.builds.flatMap(({ build, warnings }) =>
     warnings.map((words) => `${build.name}: ${words}`),
   );
-  const undecided = account.comparisons.flatMap(({ comparison }) =>
-    comparison.sameSetting.flatMap((row) =>
-      row.verdict === "not-enough" && row.wouldDecide !== null ? [row.wouldDecide] : [],
-    ),
-  );
-  const noted = account.comparisons.flatMap(({ comparison }) =>
-    [...comparison.sameSetting, ...comparison.noise].flatMap((row) => row.notes),
-  );
-  const single =
-    "One sample of a chip speaks for itself: another of the same name may go further or less far.";
+  const undecided = account.comparisons.flatMap(({ aName, bName, comparison }) => {
+    const heat = comparison.sameSetting.filter(({ measure }) => measure === "loadRise");
+    const open = heat.find(({ wouldDecide }) => wouldDecide !== null);
+    return open?.wouldDecide ? [`${bName} less ${aName}: ${open.wouldDecide}`] : [];
+  });
   return [
     ...paragraph(account.own, "caveats", ""),
-    ...list([...new Set([single, ...warned, ...undecided, ...noted])]),
+    ...list([...new Set([single, ...warned, ...undecided, ...notesTold(account)])]),
   ];
+}
+
+/** Each note once, with the measures it is given for. */
+function notesTold({ comparisons }: Account): string[] {
+  const measuresOf = new Map<string, Set<string>>();
+  for (const { comparison } of comparisons) {
+    const measured = [...onePerMeasure([...comparison.sameSetting, ...comparison.score])].map((row) => ({
+      of: measureTraits[row.measure].short,
+      notes: row.notes.map((note) => (note.includes("left out: ") ? leftOut : note)),
+    }));
+    const heard = comparison.noise.map(({ notes }) => ({ of: "Loudness", notes }));
+    for (const { of, notes } of [...measured, ...heard])
+      for (const note of notes) measuresOf.set(note, (measuresOf.get(note) ?? new Set()).add(of));
+  }
+  return [...measuresOf].map(([note, of]) => (note === leftOut ? note : `${inWords([...of])}: ${note}`));
 }
 
 const cautionWords = [

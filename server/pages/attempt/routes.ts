@@ -106,6 +106,7 @@ function shownOf({ journal }: PageContext, attempt: Attempt): AttemptShown {
     build: journal.builds.find(attempt.buildId) ?? null,
     mount: journal.mounts.find(attempt.mountId) ?? null,
     workloads: journal.workloads.all(),
+    pictures: journal.pictures.of("attempts", attempt.id),
     edits: journal.attempts.editsOf(attempt.id),
     hasTrace: journal.attempts
       .evidenceOf(attempt.buildId)

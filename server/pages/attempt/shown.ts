@@ -1,5 +1,6 @@
 import type { Attempt } from "../../bench/attempt.ts";
 import type { Build, Mount } from "../../bench/build.ts";
+import type { Picture } from "../../bench/picture.ts";
 import type { Workload } from "../../bench/workload.ts";
 import type { Edit } from "../../store/attemptEdits.ts";
 import type { FormState } from "../forms.ts";
@@ -12,6 +13,7 @@ export type AttemptShown = Readonly<{
   workloads: readonly Workload[];
   edits: readonly Edit[];
   hasTrace: boolean;
+  pictures: readonly Picture[];
   form: FormState;
   setAsideForm: FormState;
 }>;

@@ -13,6 +13,7 @@ import type { PageContext } from "../context.ts";
 import type { FormState } from "../forms.ts";
 import { OutcomeMark } from "../outcomeMark.tsx";
 import { paths } from "../paths.ts";
+import { PictureStrip } from "../pictureStrip.tsx";
 import { Setting, settingWords } from "../settingWords.tsx";
 import { frameOf } from "../siteMap.ts";
 import { AttemptFacts } from "./facts.tsx";
@@ -50,6 +51,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
       </Entry>
       <Entry aside={<b>What is known</b>}>
         <AttemptFacts shown={shown} />
+        <PictureStrip thing="attempts" id={attempt.id} pictures={shown.pictures} />
       </Entry>
       {isRunning ? null : (
         <Entry aside={<b>Correct it</b>}>

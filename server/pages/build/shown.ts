@@ -8,6 +8,7 @@ import { type BestAnswer, goals } from "../../bench/bestSetting.ts";
 import { lookedAt, type Trial } from "../../bench/evidence.ts";
 import type { Frontier } from "../../bench/frontier.ts";
 import type { LimitAnswer } from "../../bench/limitCurve.ts";
+import type { Picture } from "../../bench/picture.ts";
 import type { Rule } from "../../bench/rule.ts";
 import { idAsked, idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
@@ -22,6 +23,7 @@ export type BuildShown = Readonly<{
   trials: readonly Trial[];
   newest: readonly Attempt[];
   hasMore: boolean;
+  pictures: readonly Picture[];
   /** As last worked out; null where it never was. */
   limit: LimitAnswer | null;
   best: BestAnswer | null;
@@ -60,6 +62,7 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     trials: lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload).trials,
     newest: items,
     hasMore: next !== null,
+    pictures: journal.pictures.of("builds", build.id),
     limit: limit?.answer ?? null,
     best: best?.answer ?? null,
     wish,

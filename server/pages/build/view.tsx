@@ -8,6 +8,7 @@ import { Table } from "../../html/table.tsx";
 import { attemptColumns, loadNames } from "../attemptTable.tsx";
 import { furthest } from "../furthest.ts";
 import { paths } from "../paths.ts";
+import { PictureStrip } from "../pictureStrip.tsx";
 import { QuestionForm } from "../questionForm.tsx";
 import { Headline, Lead } from "./answer.tsx";
 import { ClockTable, FrontierTable } from "./frontierTable.tsx";
@@ -33,6 +34,8 @@ const About = ({ shown }: { shown: BuildShown }) => {
           {formatDuration(ranS)} over {formatCount(daysOf(shown.trials), "day")}
         </p>
       ) : null}
+      <a href={paths.power(build.id)}>power and droop</a>
+      <br />
       <a href={paths.buildEdit(build.id)}>change the build</a>
     </>
   );
@@ -112,6 +115,10 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
           />
         </Entry>
       ) : null}
+      <Entry>
+        <h2>Pictures</h2>
+        <PictureStrip thing="builds" id={build.id} pictures={shown.pictures} />
+      </Entry>
     </Document>
   );
 };

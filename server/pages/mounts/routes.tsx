@@ -116,10 +116,12 @@ function mountsAnswer(
   form: FormState,
   gone: Gone | null = null,
 ): FastifyReply {
-  const { mounts, attempts } = context.journal;
-  const rows = mounts
-    .pageOf(build.id, { limit: 500, after: null })
-    .items.map((mount) => ({ mount, attempts: attempts.countWith({ mountId: mount.id }) }));
+  const { mounts, attempts, pictures } = context.journal;
+  const rows = mounts.pageOf(build.id, { limit: 500, after: null }).items.map((mount) => ({
+    mount,
+    attempts: attempts.countWith({ mountId: mount.id }),
+    pictures: pictures.of("mounts", mount.id).length,
+  }));
   const shown = { build, rows, editing, form, gone };
   const page = <MountsPage frame={frameOf(context, "builds")} shown={shown} />;
   return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);

@@ -11,7 +11,7 @@ import { type Gone, GoneNotice } from "../goneNotice.tsx";
 import { paths } from "../paths.ts";
 import { type ThingField, ThingFields } from "../thingFields.tsx";
 
-export type MountRow = Readonly<{ mount: Mount; attempts: number }>;
+export type MountRow = Readonly<{ mount: Mount; attempts: number; pictures: number }>;
 export type MountsShown = Readonly<{
   build: Build;
   rows: readonly MountRow[];
@@ -84,6 +84,12 @@ const columnsOf = ({ editing }: MountsShown): readonly Column<MountRow>[] => [
   { head: "Paste", words: true, cell: ({ mount }) => mount.paste },
   { head: "Attempts", cell: ({ attempts }) => (attempts === 0 ? "none" : String(attempts)) },
   { head: "Note", words: true, cell: ({ mount }) => mount.note },
+  {
+    head: "Pictures",
+    cell: ({ mount, pictures }) => (
+      <a href={paths.pictures("mounts", mount.id)}>{pictures === 0 ? "attach" : String(pictures)}</a>
+    ),
+  },
 ];
 
 const Deletion = ({ shown: { rows }, mount }: { shown: MountsShown; mount: Mount }) => {

@@ -7,11 +7,12 @@ import {
   removePicture,
   restorePicture,
 } from "../../actions/pictures.ts";
-import { type Picture, type Pictured, pictured } from "../../bench/picture.ts";
+import { type Picture, type Pictured, pictured, pictureEdit } from "../../bench/picture.ts";
 import { missing, Refusal } from "../../bench/refusal.ts";
 import { isId } from "../../bench/units.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { type PictureSent, pictureIn, takePictures } from "../../interface/pictureUpload.ts";
+import { read } from "../../interface/reading.ts";
 import { idAsked, idIn } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
@@ -43,7 +44,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
     const typed = typedIn(request.body);
     const of = ofTyped(typed, pictureOf(context, id));
     try {
-      const caption = (typed.caption ?? "").trim();
+      const { caption } = read(pictureEdit, { caption: typed.caption ?? "" }, "The caption");
       await journal.write(() => captionPicture(id, caption, null, at(context)));
       return reply.redirect(`${paths.pictures(of.thing, of.id)}#picture-${id}`, 303);
     } catch (error) {

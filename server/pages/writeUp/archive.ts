@@ -1,5 +1,6 @@
 import type { AccountAnswer } from "../../answers/accountOf.ts";
 import type { Block } from "../../bench/writeUp/block.ts";
+import { allMeasures } from "../../bench/writeUp/results.ts";
 import { writeUpOf } from "../../bench/writeUp/writeUp.ts";
 import { tableCsv } from "../../csv/tableCsv.ts";
 import { writeUpMarkdown } from "../../csv/writeUpMarkdown.ts";
@@ -20,7 +21,8 @@ export const markdownOf = ({ account }: AccountAnswer): string =>
 export async function archiveOf(answer: AccountAnswer, journal: Journal): Promise<Uint8Array> {
   const blocks = writeUpOf(answer.account);
   const charts = await chartEntries(answer, blocks);
-  const tables = blocks.flatMap((block): ZipEntry[] =>
+  const more = answer.account.comparisons.flatMap((one, i) => allMeasures(answer.account, one, i));
+  const tables = [...blocks, ...more].flatMap((block): ZipEntry[] =>
     block.as === "table" ? [{ name: `tables/${block.name}.csv`, bytes: text(tableCsv(block)) }] : [],
   );
   const pictures = pictureEntries(blocks, journal);

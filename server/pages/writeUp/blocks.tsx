@@ -112,7 +112,7 @@ const ChartView = ({ name, caption, chart }: ChartProps) => {
       legend={<PlotKey plot={plot} />}
       narrow={<PlotSvg plot={plot} width={360} height={320} />}
     >
-      <PlotSvg plot={plot} />
+      <PlotSvg plot={plot} height={360} />
     </ChartFigure>
   );
 };
