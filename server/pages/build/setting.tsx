@@ -46,6 +46,9 @@ const Recommended = ({ best, buildId }: Pick<Props, "best" | "buildId">) => {
         <ButtonLink href={paths.bench({ build: buildId, clockMhz, voltageMv, minutes: 60 })} first>
           Prove it for an hour
         </ButtonLink>
+        <ButtonLink href={paths.settingNote(buildId, { clockMhz, voltageMv })}>
+          As a note for the firmware page
+        </ButtonLink>
       </Act>
     </>
   );

@@ -1,0 +1,30 @@
+import type { FastifyInstance, FastifyRequest } from "fastify";
+import { noteText, settingNoteOf } from "../../answers/settingNote.ts";
+import { invalid } from "../../bench/refusal.ts";
+import { idIn, numberAsked } from "../addressed.ts";
+import type { PageContext } from "../context.ts";
+import { paths } from "../paths.ts";
+import { sendPage } from "../sendPage.ts";
+import { settingNotePage } from "./view.tsx";
+
+/** What to enter again after the firmware has forgotten it, to print and as text. */
+export function registerSettingNote(app: FastifyInstance, context: PageContext): void {
+  app.get(paths.settingNote(":id"), (request, reply) => {
+    const asked = askedIn(request);
+    return sendPage(reply, settingNotePage(context, asked, settingNoteOf(context.journal, asked)));
+  });
+
+  app.get(paths.settingNoteText(":id"), (request, reply) =>
+    reply.type("text/plain; charset=utf-8").send(noteText(settingNoteOf(context.journal, askedIn(request)))),
+  );
+}
+
+function askedIn(request: FastifyRequest) {
+  const buildId = idIn(request, "build");
+  const [clockMhz, voltageMv] = [numberAsked(request, "clockMhz"), numberAsked(request, "voltageMv")];
+  if (clockMhz === null || clockMhz < 1 || clockMhz > 20_000)
+    throw invalid("The address names no clock from 1 to 20,000 MHz.");
+  if (voltageMv === null || voltageMv < 100 || voltageMv > 3000)
+    throw invalid("The address names no voltage from 100 to 3,000 mV.");
+  return { buildId, clockMhz, voltageMv };
+}

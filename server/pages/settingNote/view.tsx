@@ -1,0 +1,32 @@
+import type { NoteAsked, SettingNote } from "../../answers/settingNote.ts";
+import { Act, ButtonLink } from "../../html/act.tsx";
+import { Document, pageHtml } from "../../html/document.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
+import type { PageContext } from "../context.ts";
+import { paths } from "../paths.ts";
+import { Setting, settingWords } from "../settingWords.tsx";
+import { frameOf } from "../siteMap.ts";
+
+export const settingNotePage = (context: PageContext, asked: NoteAsked, note: SettingNote): string => {
+  const { buildId, ...setting } = asked;
+  return pageHtml(
+    <Document title={settingWords(setting)} frame={frameOf(context, "builds")}>
+      <Entry aside={note.title}>
+        <Answer heading={<Setting {...setting} />}>What to enter in firmware, after it has forgotten.</Answer>
+        <dl class="facts">
+          {note.lines.map(({ name, value }) => (
+            <div key={name}>
+              <dt>{name}</dt>
+              <dd>{value}</dd>
+            </div>
+          ))}
+        </dl>
+        <p class="prose">{note.from} Rungbook sets nothing itself.</p>
+        <Act>
+          <ButtonLink href={paths.build(buildId)}>Back to the build</ButtonLink>
+          <ButtonLink href={paths.settingNoteText(buildId, setting)}>As text</ButtonLink>
+        </Act>
+      </Entry>
+    </Document>,
+  );
+};
