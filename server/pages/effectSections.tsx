@@ -31,6 +31,12 @@ export const rangeWords = (effect: Effect): string => {
 export const differenceWords = (effect: Effect): string =>
   `${formatSigned(effect.difference, digitsOf(effect))} ${effect.unit}`.trim();
 
+/** A clock between brackets was observed and is not judged. */
+const verdictOf = ({ measure, verdict, low, high }: Effect): string =>
+  measure === "clock" && verdict === "not-enough" && (low !== null || high !== null)
+    ? "observed only"
+    : verdictWords[verdict];
+
 const longest = 22;
 const shortened = (words: string): string =>
   words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
@@ -44,7 +50,7 @@ const drawn = (effect: Effect): IntervalRow => {
     low: effect.low,
     high: effect.high,
     words: `${differenceWords(effect)}${range ? ` (${range})` : ""}`,
-    verdict: effect.verdict === "within-scatter" ? "within scatter" : verdictWords[effect.verdict],
+    verdict: effect.verdict === "within-scatter" ? "within scatter" : verdictOf(effect),
     decided: effect.verdict === "differs",
   };
 };
@@ -54,7 +60,10 @@ const counts = (pair: readonly [number, number] | null): string =>
 
 const smallWords = { "clock-step": "under a clock step", "worth-having": "too small to care" } as const;
 
-const columnsOf = ({ names, head }: Pick<Props, "names" | "head">): readonly Column<Effect>[] => [
+const columnsOf = (
+  { names, head }: Pick<Props, "names" | "head">,
+  effects: readonly Effect[],
+): readonly Column<Effect>[] => [
   {
     head,
     words: true,
@@ -77,12 +86,18 @@ const columnsOf = ({ names, head }: Pick<Props, "names" | "head">): readonly Col
   {
     head: "Verdict",
     words: true,
-    cell: ({ verdict, smallerThan }) =>
-      smallerThan === null ? verdictWords[verdict] : `${verdictWords[verdict]}, ${smallWords[smallerThan]}`,
+    cell: (effect) =>
+      effect.smallerThan === null
+        ? verdictOf(effect)
+        : `${verdictOf(effect)}, ${smallWords[effect.smallerThan]}`,
   },
   { head: "Where", words: true, cell: ({ setting }) => <span class="quiet">{setting}</span> },
-  { head: "Runs", cell: ({ runs }) => counts(runs) },
-  { head: "Mounts", cell: ({ mounts }) => counts(mounts) },
+  ...(effects.some(({ runs }) => runs !== null)
+    ? [{ head: "Runs", cell: ({ runs }: Effect) => counts(runs) }]
+    : []),
+  ...(effects.some(({ mounts }) => mounts !== null)
+    ? [{ head: "Mounts", cell: ({ mounts }: Effect) => counts(mounts) }]
+    : []),
 ];
 
 type Props = Readonly<{
@@ -113,7 +128,7 @@ const MeasurePicture = ({ of, props }: { of: MeasureEffects; props: Props }) => 
       <Table
         id={`effect-table-${measure}`}
         caption={`${props.caption}: ${effectWords(measure)}`}
-        columns={columnsOf(props)}
+        columns={columnsOf(props, effects)}
         rows={effects}
       />
       <WouldDecide effects={effects} />

@@ -58,9 +58,13 @@ const clockRowsOf = (rows: readonly SameVoltageRow[]): readonly IntervalRow[] =>
   rows.flatMap((row) => {
     const { aLimitMhz, bLimitMhz, differenceMhz, voltageMv } = row;
     const difference = aLimitMhz !== null && bLimitMhz !== null ? bLimitMhz - aLimitMhz : differenceMhz;
-    return difference === null
-      ? []
-      : [drawn(`Clock at ${formatMilli(voltageMv)} V`, "MHz", difference, { ...row, difference }, "MHz")];
+    if (difference === null) return [];
+    const label = `Clock at ${formatMilli(voltageMv)} V`;
+    if (aLimitMhz !== null && bLimitMhz !== null)
+      return [drawn(label, "MHz", difference, { ...row, difference }, "MHz")];
+    const [low, high] = [row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null];
+    const observed = drawn(label, "MHz", difference, { ...row, difference, low, high }, "MHz");
+    return [{ ...observed, verdict: "observed only" }];
   });
 
 const shortMeasure: Readonly<Record<SameSettingRow["measure"], string>> = {

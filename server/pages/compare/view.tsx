@@ -18,7 +18,7 @@ import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
-import { ChooseForm } from "./choose.tsx";
+import { ChooseForm, SeveralForm } from "./choose.tsx";
 import { type GivenAsked, GivenFold } from "./given.tsx";
 import { intervalRows, tellingRows } from "./rows.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
@@ -314,6 +314,11 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
       <Entry id="others">
         <h2>Two others</h2>
         <ChooseForm choices={shown.choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
+        {shown.choices.length > 2 ? (
+          <Fold title="Several, each against one">
+            <SeveralForm choices={shown.choices} a={pair.a.id} against={shown.siblings} />
+          </Fold>
+        ) : null}
       </Entry>
     </Document>
   );
