@@ -3,11 +3,15 @@ import type { LogDensity } from "../../server/numerics/logDensity.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 
 /** A log density from a log likelihood alone, its gradient by central differences: slow and obvious. */
-export function densityOf(size: number, likelihood: (at: Vector) => number, priorPrecision = 1): LogDensity {
+export function densityOf(
+  size: number,
+  likelihood: (at: readonly number[]) => number,
+  priorPrecision = 1,
+): LogDensity {
   const value = (at: Vector): number => {
     let prior = 0;
     for (let i = 0; i < size; i++) prior -= (priorPrecision * at[i]! ** 2) / 2;
-    return prior + likelihood(at);
+    return prior + likelihood(Array.from(at));
   };
   const gradient = (at: Vector, into: Float64Array): number => {
     const point = Float64Array.from(at);
