@@ -25,7 +25,7 @@ export function densityOf(
     }
     return value(at);
   };
-  return { size, value, likelihood, gradient };
+  return { size, value, likelihood: (at) => likelihood(Array.from(at)), gradient };
 }
 
 /** Random-walk Metropolis, one coordinate at a time with steps that settle during the first tenth: slow and obvious. */
