@@ -215,9 +215,11 @@ function runsElsewhere(attempt: DocumentAttempt, tally: Tally, { journal }: At):
 
 /** Brings the edits along that are not known here. What still ran elsewhere is asked about like after a crash. */
 function followUp({ id, history, outcome }: DocumentAttempt, { journal }: At): void {
-  const known = new Set(journal.attempts.editsOf(id).map((edit) => JSON.stringify(edit)));
-  for (const edit of history ?? [])
-    if (!known.has(JSON.stringify(edit))) journal.attempts.noteEdit(id, edit.changes, edit.at);
+  if (history && history.length > 0) {
+    const known = new Set(journal.attempts.editsOf(id).map((edit) => JSON.stringify(edit)));
+    for (const edit of history)
+      if (!known.has(JSON.stringify(edit))) journal.attempts.noteEdit(id, edit.changes, edit.at);
+  }
   if (outcome === "running") journal.interrupted.add(id);
   else journal.interrupted.delete(id);
 }

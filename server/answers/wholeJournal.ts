@@ -50,13 +50,15 @@ function* picturesWithImage({ pictures }: Journal): Generator<unknown> {
 }
 
 function* attemptsWithHistory({ builds, attempts }: Journal): Generator<unknown> {
+  const edited = attempts.edited();
   for (const build of builds.all()) {
     for (let after: string | null = null, more = true; more; ) {
       const page: { items: readonly Attempt[]; next: string | null } = attempts.pageOf(build.id, {
         limit: 500,
         after,
       });
-      for (const attempt of page.items) yield { ...attempt, history: attempts.editsOf(attempt.id) };
+      for (const attempt of page.items)
+        yield { ...attempt, history: edited.has(attempt.id) ? attempts.editsOf(attempt.id) : [] };
       after = page.next;
       more = after !== null;
     }

@@ -93,9 +93,10 @@ function lineRead(
 const lastUsed = ({ meanings }: AttemptMapping): number =>
   meanings.findLastIndex((meaning) => meaning !== null);
 
-function draftOrWhyNot(candidate: unknown, now: string): AttemptDraft | string {
+function draftOrWhyNot(candidate: Readonly<Record<string, unknown>>, now: string): AttemptDraft | string {
   const read = attemptDraft.safeParse(candidate);
-  if (!read.success) return read.error.issues.map(({ path, message }) => titled(path[0], message)).join(" ");
+  if (!read.success)
+    return read.error.issues.map(({ path, message }) => titled(path[0], candidate, message)).join(" ");
   if (read.data.outcome === "running") return "An attempt in a file has ended; say how.";
   try {
     attemptFrom(read.data, now);
@@ -106,10 +107,16 @@ function draftOrWhyNot(candidate: unknown, now: string): AttemptDraft | string {
   }
 }
 
-const titled = (field: PropertyKey | undefined, message: string): string => {
-  const title = attemptColumn(String(field))?.title;
-  return title === undefined ? message : `${title}: ${message}`;
-};
+function titled(
+  place: PropertyKey | undefined,
+  candidate: Readonly<Record<string, unknown>>,
+  message: string,
+): string {
+  const field = String(place);
+  const title = attemptColumn(field)?.title;
+  if (title === undefined) return message;
+  return candidate[field] === undefined ? `${title}: nothing is written.` : `${title}: ${message}`;
+}
 
 const someId = "00000000-0000-7000-8000-000000000000";
 

@@ -15,6 +15,11 @@ export const editStore = (db: Db) => ({
       .values({ attemptId, changes, at: toMs(now) })
       .run();
   },
+  /** The attempts that were ever edited: most were not, and need not be asked about. */
+  edited(): ReadonlySet<string> {
+    const rows = db.selectDistinct({ id: attemptEdits.attemptId }).from(attemptEdits).all();
+    return new Set(rows.map(({ id }) => id));
+  },
   editsOf(attemptId: string): Edit[] {
     return db
       .select()

@@ -88,6 +88,7 @@ describe("a file of attempts", () => {
         '4600,1.2,pass,900,Stacking,"never closed',
         "4600,1.2,pass,,Stacking,",
         "4600,1.2,running,,Stacking,",
+        "4600,,pass,900,Stacking,",
       ].join("\n"),
     );
     expect(good.map(({ line }) => line)).toEqual([2]);
@@ -105,6 +106,7 @@ describe("a file of attempts", () => {
       { line: 10, because: "A quotation mark is opened here and never closed." },
       { line: 11, because: "Say how long it ran, in seconds." },
       { line: 12, because: "An attempt in a file has ended; say how." },
+      { line: 13, because: "Voltage: nothing is written." },
     ]);
   });
 

@@ -300,7 +300,7 @@ const comingColumns = (loads: Names, builds: Names | null): readonly Column<Comi
   { head: "Room", unit: "°C", cell: ({ draft }) => hottestWords(draft.ambientC ?? null) },
 ];
 
-const hottestWords = (c: number | null): string => (c === null ? "" : formatNumber(Math.round(c * 10) / 10));
+const hottestWords = (c: number | null): string => (c === null ? "" : formatNumber(c, 1));
 
 export type ImportDone = Readonly<{ result: ImportResult; build: Build }>;
 

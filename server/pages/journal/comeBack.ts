@@ -27,6 +27,7 @@ export function returnableThings(journal: Journal, now: string): readonly Return
     ...named("rules", "acceptance rule", journal.rules.removed()),
     ...named("builds", "build", journal.builds.removed()),
     ...named("mounts", "mount", journal.mounts.removed().map(mountNamed)),
+    ...named("noise", "noise reading", journal.noise.removed().map(noiseNamed)),
     ...named("attempts", "attempt", journal.attempts.removed(most).map(attemptNamed)),
   ];
   return all
@@ -40,6 +41,13 @@ const mountNamed = ({ id, deletedAt, mountedAt }: Mount) => ({
   id,
   deletedAt,
   name: mountedAt === null ? "with the build" : `of ${formatMoment(mountedAt, "moment")} UTC`,
+});
+
+type Noise = ReturnType<Journal["noise"]["removed"]>[number];
+const noiseNamed = ({ id, deletedAt, takenAt }: Noise) => ({
+  id,
+  deletedAt,
+  name: `of ${formatMoment(takenAt, "moment")} UTC`,
 });
 
 type Attempt = ReturnType<Journal["attempts"]["removed"]>[number];

@@ -33,7 +33,7 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
         {shown.demo ? ", made up for this demo and gone when it ends" : ""}:{" "}
         <code class="path">{shown.file}</code>
       </Answer>
-      <p class="prose quiet">
+      <p class="lead">
         A backup is the file itself, whole, traces and all; put it back with <code>rungbook restore</code>. An
         export is readable by other programs and can be merged into another journal; sensor traces are not in
         it.
