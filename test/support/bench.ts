@@ -59,7 +59,10 @@ export type TestServer = Readonly<{
 export type Sent = { status: number; body: any; headers: Record<string, unknown> };
 
 /** The whole server on a fresh journal, asked without a network. */
-export async function testServer(journal: Journal = freshJournal()): Promise<TestServer> {
+export async function testServer(
+  journal: Journal = freshJournal(),
+  more: Readonly<{ sensorRoot?: string }> = {},
+): Promise<TestServer> {
   const clock = fixedClock();
   const reckoner = reckonerIn(path.join(root, "dist/server/workers/limitFit.cjs"));
   toClean.push(() => reckoner.close());
@@ -75,6 +78,7 @@ export async function testServer(journal: Journal = freshJournal()): Promise<Tes
     folders: { web: path.join(root, "web") },
     guard: { hosts: [], passphrase: null },
     log: false,
+    ...more,
   });
   toClean.push(() => app.close());
   return {

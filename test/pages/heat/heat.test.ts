@@ -1,0 +1,165 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, testServer } from "../../support/bench.ts";
+import { madeLog, madeSamples } from "../../support/madeLog.ts";
+
+async function withRuns(levels: readonly number[] = [80], seconds = 1230) {
+  const server = await testServer();
+  const { cupboard, frame, heavy } = await smallWorld(server);
+  const ids: string[] = [];
+  for (const [i, levelC] of levels.entries()) {
+    const { body } = await server.send("POST", `/api/builds/${i % 2 ? frame : cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: seconds - 30 },
+      startedAt: new Date(Date.parse("2031-05-03T10:00:00Z") + i * 3_600_000).toISOString(),
+    });
+    await server.send("POST", `/api/attempts/${body.id}/trace`, madeLog(seconds, levelC), {
+      "content-type": "text/csv",
+    });
+    ids.push(body.id);
+  }
+  return { ...server, ids, id: ids[0] as string };
+}
+
+const headingIn = (html: string) => /<h1>(.*?)<\/h1>/.exec(html)?.[1]?.replaceAll("\u00a0", " ");
+const chartsIn = (html: string) =>
+  JSON.parse(/<script type="application\/json" data-charts="true">(.*?)<\/script>/.exec(html)?.[1] ?? "{}");
+
+describe("GET /heat/:id", () => {
+  it("says first where it levelled out, then draws the trace with fit and window, then the figures", async () => {
+    const { send, id } = await withRuns();
+    const { status, body } = await send("GET", `/heat/${id}`);
+    expect(status).toBe(200);
+    expect(headingIn(body)).toMatch(
+      /^Levelled out at (79\.[6-9]|80\.[0-3]) ± 0\.\d °C, 57\.\d °C over the room$/,
+    );
+    const { heat } = chartsIn(body);
+    expect(heat.lines.map(({ label }: { label: string }) => label)).toEqual(["room", "measured", "fitted"]);
+    expect(heat.edges.map(({ field }: { field: string }) => field)).toEqual([
+      "field-loadStartS",
+      "field-fromS",
+      "field-toS",
+    ]);
+    expect(body.replaceAll("\u00a0", " ")).toMatch(/0\.52\d ± 0\.00\d °C per watt/);
+    expect(body).toContain("it shifts every reading alike, so it is in none of the intervals here");
+    expect(body).toMatch(/<svg viewBox="0 0 790 440" role="img"/);
+  });
+
+  it("averages the stretch that is asked for, and shows it in the fields", async () => {
+    const { send, id } = await withRuns();
+    const { body } = await send("GET", `/heat/${id}?loadStartS=30&fromS=120&toS=180`);
+    const level = /<td class="strong"[^>]*>([\d.]+) /.exec(body)?.[1];
+    expect(Number(level)).toBeGreaterThan(55);
+    expect(Number(level)).toBeLessThan(70);
+    expect(body).toMatch(/name="fromS"[^>]*value="120"/);
+    expect(chartsIn(body).heat.zones[0]).toMatchObject({ from: 120, to: 180 });
+  });
+
+  it("refuses a stretch that is none beside its field, and keeps what was typed", async () => {
+    const { send, id } = await withRuns();
+    const { status, body } = await send("GET", `/heat/${id}?fromS=soon&toS=90`);
+    expect(status).toBe(422);
+    expect(body).toMatch(/name="fromS"[^>]*aria-invalid="true"[^>]*value="soon"/);
+    expect((await send("GET", `/heat/${id}?fromS=900&toS=90`)).body).toContain(
+      "The end lies after the beginning.",
+    );
+  });
+
+  it("says too early, and not levelled, in place of a level it does not know", async () => {
+    const early = await withRuns([80], 150);
+    expect(headingIn((await early.send("GET", `/heat/${early.id}`)).body)).toMatch(
+      /^Too early to say: 2\.\d min|^Too early to say: 1\d\d s|^Too early/,
+    );
+    const short = await withRuns([80], 345);
+    expect(headingIn((await short.send("GET", `/heat/${short.id}`)).body)).toMatch(/^Not levelled: /);
+  });
+
+  it("asks for a log where the attempt has none, and is not there for what is no attempt", async () => {
+    const { send, cupboard, heavy } = await (async () => {
+      const server = await testServer();
+      return { ...server, ...(await smallWorld(server)) };
+    })();
+    const { body } = await send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 600 },
+    });
+    const page = await send("GET", `/heat/${body.id}`);
+    expect(headingIn(page.body)).toBe("No sensor log belongs to this attempt yet");
+    expect(page.body).toContain('enctype="multipart/form-data"');
+    expect(page.body).toContain("At most 1 GiB");
+    expect((await send("GET", "/heat/nothing")).status).toBe(404);
+  });
+});
+
+describe("GET /heat", () => {
+  it("lays the newest run of each build over one another, aligned at the load start", async () => {
+    const { send, ids } = await withRuns([80, 70, 76]);
+    const { body } = await send("GET", "/heat");
+    expect(headingIn(body)).toMatch(/^2 runs, 47\.\d to 53\.\d °C over the room under load$/);
+    const { overlay } = chartsIn(body);
+    expect(overlay.lines.map(({ label }: { label: string }) => label)).toEqual(["Cupboard", "Open frame"]);
+    for (const line of overlay.lines) {
+      const atStart = line.x.findIndex((x: number) => x >= 0);
+      expect(line.x[0]).toBeLessThan(-20);
+      expect(line.mean[atStart]).toBeLessThan(20);
+    }
+    for (const id of ids) expect(body).toContain(`/heat/${id}`);
+  });
+
+  it("draws the runs that are asked for, as temperature where that is asked", async () => {
+    const { send, ids } = await withRuns([80, 70, 76]);
+    const { body } = await send("GET", `/heat?runs=${ids[0]},${ids[2]}&as=temperature`);
+    expect(headingIn(body)).toMatch(/^2 runs, 7[56]\.\d to (79|80)\.\d °C under load$/);
+    expect(chartsIn(body).overlay.y).toMatchObject({ label: "temperature" });
+    const ticked = await send("GET", `/heat?runs=${ids[0]}&runs=${ids[1]}`);
+    expect(chartsIn(ticked.body).overlay.lines).toHaveLength(2);
+  });
+
+  it("says how many can be drawn at once, and knows no run that is none", async () => {
+    const { send, ids } = await withRuns([80, 70, 76, 72, 74, 78, 71], 320);
+    const { status, body } = await send("GET", `/heat?runs=${ids.join(",")}`);
+    expect(status).toBe(422);
+    expect(body).toContain("At most 6 runs are drawn at once; the first 6 are.");
+    expect((await send("GET", "/heat?runs=nothing")).status).toBe(404);
+  });
+
+  it("says where a first log comes from", async () => {
+    const { send } = await testServer();
+    expect(headingIn((await send("GET", "/heat")).body)).toBe("No attempt has a sensor log yet");
+  });
+});
+
+describe("GET /attempts/:id/live", () => {
+  it("draws what has come in, and says where it tends and whether that crosses the limit", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const { body } = await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running", plannedS: 1800 },
+    });
+    const live = () => server.send("GET", `/attempts/${body.id}/live`);
+    expect((await live()).body).toContain("No samples come in.");
+    server.clock.pass(485);
+    await server.send("POST", `/api/attempts/${body.id}/samples`, madeSamples(480), {
+      "content-type": "text/csv",
+    });
+    const cool = (await live()).body;
+    expect(cool).toMatch(/(79|80) ± [1-3] °C/);
+    expect(cool).toContain("<svg");
+    expect(cool).toContain('hx-trigger="every 5s"');
+    expect(cool).not.toContain('class="note caution"');
+    server.clock.pass(60);
+    expect((await live()).body).toContain("nothing has come in since");
+    expect((await server.send("GET", `/?build=${cupboard}`)).body).toContain('id="live-heat"');
+  });
+
+  it("warns where the forecast crosses the chip's limit", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const { body } = await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running" },
+    });
+    server.clock.pass(420);
+    await server.send("POST", `/api/attempts/${body.id}/samples`, madeSamples(420, 104), {
+      "content-type": "text/csv",
+    });
+    const page = (await server.send("GET", `/attempts/${body.id}/live`)).body;
+    expect(page).toMatch(/<div class="note caution" role="note">.*would cross the limit of 95 °C/);
+  });
+});

@@ -1,0 +1,177 @@
+import { readdirSync } from "node:fs";
+import path from "node:path";
+import { describe, expect, it } from "vitest";
+import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+import { postForm } from "../../support/forms.ts";
+import { madeLog } from "../../support/madeLog.ts";
+
+async function withAttempt(more: object = {}) {
+  const server = await testServer();
+  const { cupboard, heavy } = await smallWorld(server);
+  const attempt = async (over: object = {}) =>
+    (
+      await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 1200 },
+        ...over,
+      })
+    ).body.id as string;
+  return { server, attempt, id: await attempt(more) };
+}
+
+/** Sends a log as the form of the page does. */
+const sendLog = (server: TestServer, id: string, file: string | Buffer, text = "") => {
+  const head = (words: string) => Buffer.from(`--edge\r\nContent-Disposition: form-data; ${words}\r\n\r\n`);
+  const body = Buffer.concat([
+    head(`name="file"; filename="${file.length === 0 ? "" : "log.csv"}"`),
+    Buffer.from(file),
+    Buffer.from("\r\n"),
+    head('name="text"'),
+    Buffer.from(`${text}\r\n--edge--\r\n`),
+  ]);
+  return server.send("POST", `/heat/${id}/logs`, body, {
+    "content-type": "multipart/form-data; boundary=edge",
+  });
+};
+
+/** Reads a log that was sent, and waits until it is done. */
+async function readLog(server: TestServer, address: string, columns: Readonly<Record<string, string>> = {}) {
+  const answer = await postForm(server, `${address}/reading`, columns);
+  for (let tries = 0; tries < 100; tries += 1) {
+    const page = await server.send("GET", address);
+    if (page.status !== 200 || !page.body.includes("Reading the log")) break;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  return answer;
+}
+
+const leftBehind = ({ journal }: TestServer) =>
+  readdirSync(path.dirname(journal.file)).filter((name) => name.startsWith(".log-"));
+
+describe("a sensor log sent on a page", () => {
+  it("is proposed a meaning for each column, and read as proposed", async () => {
+    const { server, id } = await withAttempt();
+    const sent = await sendLog(server, id, madeLog());
+    expect(sent.status).toBe(303);
+    const address = String(sent.headers.location);
+    const { body } = await server.send("GET", address);
+    expect(body).toContain("5 columns: is this what they mean?");
+    expect(body).toMatch(/<option value="temperature\|°C" selected>/);
+    const read = await readLog(server, address);
+    expect([`/heat/${id}`, address]).toContain(read.headers.location);
+    expect(server.journal.traces.outline(id)?.rows).toBe(1230);
+    expect(server.journal.attempts.find(id)?.loadTempC).toBeCloseTo(80, 0);
+    expect(leftBehind(server)).toEqual([]);
+  });
+
+  it("takes a corrected column, and remembers it for the next log with that header", async () => {
+    const { server, id, attempt } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    await readLog(server, address, { "column-1": "", "column-2": "temperature|°C" });
+    expect(server.journal.attempts.find(id)?.loadTempC).toBeCloseTo(40, 0);
+    const other = await attempt();
+    const again = String((await sendLog(server, other, madeLog())).headers.location);
+    expect((await server.send("GET", again)).body).toContain(
+      "As it was settled for a log with this header before",
+    );
+    await readLog(server, again);
+    expect(server.journal.attempts.find(other)?.loadTempC).toBeCloseTo(40, 0);
+  });
+
+  it("may be pasted instead", async () => {
+    const { server, id } = await withAttempt();
+    const sent = await sendLog(server, id, "", madeLog(400));
+    await readLog(server, String(sent.headers.location));
+    expect(server.journal.traces.outline(id)?.rows).toBe(400);
+  });
+
+  it("comes back with what is wrong beside the column, and keeps what was chosen", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    const twice = await postForm(server, `${address}/reading`, {
+      "column-2": "temperature|°C",
+      "column-4": "supply|°C",
+    });
+    expect(twice.status).toBe(422);
+    expect(twice.body).toContain("Another column is the temperature already.");
+    expect(twice.body).toMatch(/<option value="supply\|°C" selected>/);
+    const timeless = await postForm(server, `${address}/reading`, { "column-0": "" });
+    expect(timeless.body).toContain("No column is matched to the time; one of them must be.");
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+  });
+
+  it("asks how far apart the rows of a counted log lie", async () => {
+    const { server, id } = await withAttempt();
+    const counted = madeLog(600).replace("Time [s]", "#");
+    const address = String((await sendLog(server, id, counted)).headers.location);
+    expect((await server.send("GET", address)).body).toContain("From row to row");
+    expect((await postForm(server, `${address}/reading`, { everyS: "no" })).body).toContain(
+      "Seconds, like 1 or 0.5.",
+    );
+    await readLog(server, address, { everyS: "0,5" });
+    expect(server.journal.traces.outline(id)).toMatchObject({ rows: 600, toS: 299.5 });
+  });
+
+  it("is refused in a sentence where it is none, and nothing of it stays", async () => {
+    const { server, id } = await withAttempt();
+    const bad = [
+      "",
+      "just words\n",
+      "Time [s];CPU temp [°C]\n",
+      Buffer.from([0x50, 0x4b, 3, 4, ...new Array(200).fill(0)]),
+    ];
+    for (const file of bad) {
+      const { status, body } = await sendLog(server, id, file);
+      expect(status).toBe(422);
+      expect(body).toMatch(/<div class="note refused" role="alert">/);
+    }
+    const few = String((await sendLog(server, id, "Time [s];CPU temp [°C]\n0;35\n1;36\n")).headers.location);
+    const refused = await postForm(server, `${few}/reading`, {});
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("The log has 2 rows; at least 4 are needed.");
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+  });
+
+  it("is given up without a trace of it", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    expect(leftBehind(server)).toHaveLength(1);
+    expect((await postForm(server, `${address}/cancellation`, {})).headers.location).toBe(`/heat/${id}`);
+    expect(leftBehind(server)).toEqual([]);
+    expect((await server.send("GET", address)).status).toBe(404);
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+  });
+
+  it("is stopped while it is read, and the journal is as it was", async () => {
+    const { server, id } = await withAttempt();
+    const large = `Time [s],CPU temp [°C],Note\n${Array.from({ length: 900_000 }, (_, s) => `${s},${40 + (s % 40)},x`).join("\n")}\n`;
+    const address = String((await sendLog(server, id, large)).headers.location);
+    const reading = postForm(server, `${address}/reading`, {});
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    const piece = await server.send("GET", address, undefined, { "hx-request": "true" });
+    expect(piece.body).toContain("Reading the log");
+    expect(piece.body).toMatch(/<progress value="\d+" max="\d{7,}"/);
+    await postForm(server, `${address}/cancellation`, {});
+    await reading;
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+    expect(leftBehind(server)).toEqual([]);
+  });
+
+  it("waits for the attempt to end, and replaces the log that was here", async () => {
+    const { server, id, attempt } = await withAttempt();
+    const running = await attempt({ outcome: "running", durationS: null });
+    expect((await sendLog(server, running, madeLog(100))).body).toContain("still running");
+    for (const rows of [400, 300]) {
+      const sent = await sendLog(server, id, madeLog(rows));
+      await readLog(server, String(sent.headers.location));
+    }
+    expect(server.journal.traces.outline(id)?.rows).toBe(300);
+  });
+
+  it("holds only a few at once", async () => {
+    const { server, id } = await withAttempt();
+    for (let i = 0; i < 4; i += 1) expect((await sendLog(server, id, madeLog(50))).status).toBe(303);
+    expect((await sendLog(server, id, madeLog(50))).body).toContain(
+      "4 logs are waiting or being read already",
+    );
+  });
+});
