@@ -5,6 +5,7 @@ import { type BenchDiary, benchDiary, type Entry, type Place } from "./benchDiar
 import { type DemoBuildKey, demoBenches } from "./demoBenches.ts";
 import { seededKeeper } from "./demoIds.ts";
 import { type DemoParts, demoParts } from "./demoParts.ts";
+import { fanEvening } from "./fanEvening.ts";
 import { firstDay } from "./firstDay.ts";
 import { noiseMeter } from "./noiseMeter.ts";
 import type { Session } from "./routines.ts";
@@ -23,7 +24,7 @@ export type BenchDays = Readonly<{
 const dayMs = 86_400_000;
 const hourMs = 3_600_000;
 
-/** Three bench days, the last of them yesterday. The same `now` and seed give the same days. */
+/** An evening with the fans and three bench days, the last of them yesterday. The same `now` and seed give the same days. */
 export function benchDays(now: string, seed: number): BenchDays {
   const random = seededRandom(seed);
   const kept = seededKeeper(seededRandom(seed + 1));
@@ -31,15 +32,16 @@ export function benchDays(now: string, seed: number): BenchDays {
   const at = (day: number, hour: number) => today - (4 - day) * dayMs + hour * hourMs;
   const dated = (day: number, hour: number) => new Date(at(day, hour)).toISOString();
   const parts = demoParts(kept, {
-    frameL: dated(1, 7),
+    frameL: dated(0, 17),
     frameS: dated(1, 7.1),
-    cupboardS: dated(1, 7.2),
+    cupboardS: dated(0, 17.2),
     cupboardL: dated(1, 7.3),
     louvredS: dated(3, 8),
   });
   const diary = benchDiary(at(1, 7.5), roomOf(today), parts.workloads, kept, random);
   const places = placesOf(parts, diary);
   const meter = noiseMeter(diary, parts, kept, random);
+  const evening = eveningBefore(at(0, 18), today, parts, [places.frameL, places.cupboardS], seed);
   const session: Session = { diary, places, measureNoise: meter.measure };
   firstDay(session);
   diary.until(at(2, 7.5));
@@ -47,7 +49,28 @@ export function benchDays(now: string, seed: number): BenchDays {
   diary.until(at(3, 7.5));
   thirdDay(session);
   const builds = Object.values(parts.builds);
-  return { parts, builds, mounts: diary.mounts, entries: diary.entries, noise: meter.readings };
+  return {
+    parts,
+    builds,
+    mounts: diary.mounts,
+    entries: [...evening.entries, ...diary.entries],
+    noise: [...evening.readings, ...meter.readings],
+  };
+}
+
+/** Has a diary and luck of its own, so that the days after it are what they would be without it. */
+function eveningBefore(
+  startMs: number,
+  today: number,
+  parts: DemoParts,
+  places: readonly Place[],
+  seed: number,
+): Readonly<{ entries: readonly Entry[]; readings: readonly NoiseReading[] }> {
+  const random = seededRandom(seed + 2);
+  const kept = seededKeeper(seededRandom(seed + 3));
+  const diary = benchDiary(startMs, roomOf(today), parts.workloads, kept, random);
+  const readings = fanEvening(diary, places, parts, kept, random);
+  return { entries: diary.entries, readings };
 }
 
 function placesOf(parts: DemoParts, diary: BenchDiary): Record<DemoBuildKey, Place> {

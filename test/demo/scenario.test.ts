@@ -43,10 +43,10 @@ describe("demoScenario", () => {
     expect(demoScenario(now, 5)).not.toEqual(demo);
   });
 
-  it("holds about 150 attempts over three bench days", () => {
+  it("holds about 150 attempts over an evening and three bench days", () => {
     expect(attempts.length).toBeGreaterThanOrEqual(140);
     expect(attempts.length).toBeLessThanOrEqual(160);
-    expect(new Set(attempts.map((attempt) => attempt.startedAt.slice(0, 10))).size).toBe(3);
+    expect(new Set(attempts.map((attempt) => attempt.startedAt.slice(0, 10))).size).toBe(4);
   });
 
   it.each(["2031-05-04T00:03:00.000Z", "2031-05-04T12:00:00.000Z", "2031-05-04T23:59:00.000Z"])(
@@ -195,7 +195,7 @@ describe("the demo's characters", () => {
   });
 
   it("a room of its own each day, three degrees apart", () => {
-    const days = [...new Set(attempts.map((attempt) => attempt.startedAt.slice(0, 10)))];
+    const days = [...new Set(attempts.map((attempt) => attempt.startedAt.slice(0, 10)))].slice(-3);
     const rooms = days.map((day) =>
       median(
         attempts.flatMap(({ startedAt, ambientC }) =>

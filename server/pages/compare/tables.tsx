@@ -116,8 +116,7 @@ const settingColumns = (
   { head: a.name, cell: (row) => <Behind of={a} {...row} words={figure(row, row.a)} /> },
   { head: b.name, cell: (row) => <Behind of={b} {...row} words={figure(row, row.b)} /> },
   {
-    head: "Difference",
-    unit: "and 95 %",
+    head: "Difference, 95 %",
     cell: (row) => (
       <>
         <b>
@@ -128,8 +127,7 @@ const settingColumns = (
     ),
   },
   {
-    head: "Runs",
-    unit: "and mounts",
+    head: "Runs, mounts",
     cell: ({ runs, mounts }) => (
       <>
         {counts(runs)}
@@ -162,8 +160,8 @@ const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): reado
   { head: a.name, unit: "dB(A)", cell: (row) => formatNumber(row.a, 1) },
   { head: b.name, unit: "dB(A)", cell: (row) => formatNumber(row.b, 1) },
   {
-    head: "Difference",
-    unit: "dB(A) and 95 %",
+    head: "Difference, 95 %",
+    unit: "dB(A)",
     cell: (row) => (
       <>
         <b>{formatSigned(row.difference, 1)}</b>

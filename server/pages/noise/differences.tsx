@@ -18,6 +18,10 @@ const rangeOf = ({ low, high }: LoudnessRow): string => {
   return `${formatNumber(low, 1)} to ${formatNumber(high, 1)}`;
 };
 
+/** A difference that is not shown to be there is not said to be heard. */
+const listenerWords = ({ verdict, words, difference }: LoudnessRow): string =>
+  verdict === "differs" || Math.abs(difference) < 1 ? words : `if it is real: ${words}`;
+
 const columnsOf = (own: string): readonly Column<Row>[] => [
   {
     head: "Build",
@@ -31,7 +35,7 @@ const columnsOf = (own: string): readonly Column<Row>[] => [
     cell: ({ row }) => formatSigned(row.difference, 1),
   },
   { head: "95 %", unit: "dB(A)", cell: ({ row }) => rangeOf(row) },
-  { head: "To a listener", words: true, cell: ({ row }) => row.words },
+  { head: "To a listener", words: true, cell: ({ row }) => listenerWords(row) },
   { head: "Verdict", words: true, cell: ({ row }) => verdictWords[row.verdict] },
   {
     head: "At",
@@ -76,19 +80,31 @@ function drawnRows(rows: readonly Row[]): readonly Row[] {
   return rows.filter((row) => keyOf(row) === first?.[0]);
 }
 
+/** What the reader must know of these rows, each said once. */
+const Notes = ({ rows }: { rows: readonly Row[] }) => (
+  <>
+    {[...new Set(rows.flatMap(({ row }) => row.notes))].map((note) => (
+      <p key={note} class="prose quiet">
+        {note}
+      </p>
+    ))}
+  </>
+);
+
 /** Each other build that was read under the same condition, with what an ear makes of it. */
 export const Differences = ({ shown }: { shown: NoiseShown }) => {
   const { answer, loads } = shown;
-  const rows: readonly Row[] = answer.against.flatMap(({ build, rows: of }) =>
-    of.map((row) => ({ ownId: answer.build.id, buildId: build.id, name: build.name, row })),
-  );
+  const rows: readonly Row[] = answer.against
+    .flatMap(({ build, rows: of }) =>
+      of.map((row) => ({ ownId: answer.build.id, buildId: build.id, name: build.name, row })),
+    )
+    .sort((first, second) => Math.abs(second.row.difference) - Math.abs(first.row.difference));
   if (rows.length === 0) return null;
   const picture = drawnRows(rows);
   const others = rows.filter((row) => !picture.includes(row));
   const intervals = picture.slice(0, mostDrawn).map(drawn);
   const title = `Loudness of other builds less ${answer.build.name}, with 95 % intervals`;
   const under = picture[0] ? conditionWords(picture[0].row, loads) : "";
-  const notes = [...new Set(rows.flatMap(({ row }) => row.notes))];
   return (
     <Entry
       aside={
@@ -113,6 +129,7 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
         columns={columnsOf(answer.build.name)}
         rows={picture}
       />
+      <Notes rows={picture} />
       {others.length > 0 ? (
         <Fold title={`Under other conditions: ${formatCount(others.length, "difference")}`}>
           <Table
@@ -120,13 +137,9 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
             columns={[...columnsOf(answer.build.name), underColumn(loads)]}
             rows={others}
           />
+          <Notes rows={others} />
         </Fold>
       ) : null}
-      {notes.map((note) => (
-        <p key={note} class="prose quiet">
-          {note}
-        </p>
-      ))}
       <p class="prose quiet">
         What a difference means to a listener is common practice, not measured here: 1 dB goes unnoticed, 3 dB
         is just noticed, 10 dB sounds about twice as loud.

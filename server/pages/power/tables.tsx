@@ -38,6 +38,7 @@ const efficiencyColumns = (buildId: string, rows: readonly Efficiency[]): readon
 export const EfficiencyTable = ({ buildId, rows }: { buildId: string; rows: readonly Efficiency[] }) => (
   <Table
     id="efficiency"
+    narrow="across"
     caption="What each setting gives for its power"
     columns={efficiencyColumns(buildId, rows)}
     rows={rows.toReversed()}
@@ -50,15 +51,13 @@ const readAtWords = { chip: "the chip", board: "the board", probe: "a probe" } a
 const lineColumns: readonly Column<LineRow>[] = [
   { head: "Firmware setting", words: true, cell: ({ setting }) => setting ?? "not noted" },
   {
-    head: "Load-line",
-    unit: "mΩ, which is mV per A",
+    head: "Load-line, mV per A",
     strong: true,
     words: true,
     cell: (line) => (isLine(line) ? foundWords(line.milliohm, "mΩ") : line.unknown),
   },
   {
     head: "Without current",
-    unit: "mV",
     words: true,
     cell: (line) => (isLine(line) ? foundWords(line.offsetMv, "mV") : ""),
   },
@@ -107,6 +106,12 @@ export const Scores = ({ score }: { score: ScoreScaling }) => (
           </ul>
         </Note>
       ))}
-    <Table id="scores" caption="Scores by clock" columns={scoreColumns} rows={score.byClock.toReversed()} />
+    <Table
+      id="scores"
+      narrow="across"
+      caption="Scores by clock"
+      columns={scoreColumns}
+      rows={score.byClock.toReversed()}
+    />
   </>
 );
