@@ -1,9 +1,10 @@
+import { createHash } from "node:crypto";
 import type { Journal } from "../store/journal.ts";
 
-/** Hands a request to wherever long reckonings are done, and resolves with its answer. */
+/** Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. */
 export type Reckon = (kind: string, request: unknown) => Promise<unknown>;
 
-/** An answer with whether anything was written since it was reckoned. */
+/** An answer with whether anything was written since that it rests on. */
 export type Latest<Answer> = Readonly<{ answer: Answer; fresh: boolean }>;
 
 export type Reckonings = Readonly<{
@@ -13,12 +14,24 @@ export type Reckonings = Readonly<{
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
 }>;
 
-type KeptReckoning = { revision: number; answer: Promise<unknown>; last: Latest<unknown> | null };
+type KeptReckoning = {
+  revision: number;
+  /** Tells its request from another; null after it failed. */
+  print: string | null;
+  answer: Promise<unknown>;
+  last: Latest<unknown> | null;
+};
 
 /** So many questions are kept answered; the one not asked for longest goes first. */
 const mostKept = 200;
 
-/** Answers that take long, kept for as long as the journal they rest on has not changed. */
+const printOf = (request: unknown): string =>
+  createHash("sha256").update(JSON.stringify(request)).digest("base64url");
+
+/**
+ * Answers that take long, kept for as long as what they rest on has not changed: a caption, a heartbeat or the writer's
+ * own words begin nothing anew.
+ */
 export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon): Reckonings {
   const kept = new Map<string, KeptReckoning>();
 
@@ -27,16 +40,37 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     const found = kept.get(key);
     const revision = journal.revision();
     kept.delete(key);
-    const one = found?.revision === revision ? found : begun(kind, revision, request, found?.last ?? null);
+    const one = found?.revision === revision ? found : looked(kind, revision, request, found);
     kept.set(key, one);
     if (kept.size > mostKept) kept.delete(kept.keys().next().value as string);
     return one;
   }
 
-  function begun(kind: string, revision: number, request: () => unknown, last: Latest<unknown> | null) {
+  /** Something was written since: the answer stands all the same where the question comes to the same request. */
+  function looked(
+    kind: string,
+    revision: number,
+    request: () => unknown,
+    found: KeptReckoning | undefined,
+  ): KeptReckoning {
+    const wanted = request();
+    const print = printOf(wanted);
+    if (found?.print !== print) return begun(kind, revision, wanted, print, found?.last ?? null);
+    found.revision = revision;
+    return found;
+  }
+
+  function begun(
+    kind: string,
+    revision: number,
+    request: unknown,
+    print: string,
+    last: Latest<unknown> | null,
+  ): KeptReckoning {
     const one: KeptReckoning = {
       revision,
-      answer: reckon(kind, request()),
+      print,
+      answer: reckon(kind, request),
       last: last && { ...last, fresh: false },
     };
     one.answer.then(
@@ -45,6 +79,7 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
       },
       () => {
         one.revision = -1; // a reckoning that failed is tried again when next asked
+        one.print = null;
       },
     );
     return one;

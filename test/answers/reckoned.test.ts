@@ -3,7 +3,7 @@ import { reckoningsOn } from "../../server/answers/reckoned.ts";
 
 /** A journal that only counts its commits, and a reckoner whose answers are let go by hand. */
 function desk() {
-  let revision = 1;
+  let [revision, rows] = [1, 1];
   const begun: { kind: string; request: unknown; answer(value: unknown): void; fail(): void }[] = [];
   const reckonings = reckoningsOn({ revision: () => revision }, (kind, request) => {
     return new Promise((answer, reject) => {
@@ -13,7 +13,15 @@ function desk() {
   return {
     reckonings,
     begun,
+    /** What the questions are asked of, as it stands. */
+    request: () => ({ rows }),
+    /** A row that they rest on. */
     write: () => {
+      revision += 1;
+      rows += 1;
+    },
+    /** Something else. */
+    writeBeside: () => {
       revision += 1;
     },
   };
@@ -22,19 +30,19 @@ const settled = () => new Promise((resolve) => setImmediate(resolve));
 
 describe("reckonings", () => {
   it("reckon a question once for as long as nothing is written", async () => {
-    const { reckonings, begun, write } = desk();
-    const first = reckonings.now("limit", "a", () => "request");
-    const again = reckonings.now("limit", "a", () => "request");
+    const { reckonings, begun, write, request } = desk();
+    const first = reckonings.now("limit", "a", request);
+    const again = reckonings.now("limit", "a", request);
     begun[0]?.answer(7);
     expect([await first, await again, begun.length]).toEqual([7, 7, 1]);
     write();
-    reckonings.now("limit", "a", () => "request");
+    reckonings.now("limit", "a", request);
     expect(begun).toHaveLength(2);
   });
 
   it("show the last answer at once, marked as stale until the new one is there", async () => {
-    const { reckonings, begun, write } = desk();
-    const latest = () => reckonings.latest("limit", "a", () => "request");
+    const { reckonings, begun, write, request } = desk();
+    const latest = () => reckonings.latest("limit", "a", request);
     expect(latest()).toBeNull();
     begun[0]?.answer("old");
     await settled();
@@ -47,12 +55,26 @@ describe("reckonings", () => {
     expect(begun).toHaveLength(2);
   });
 
+  it("stand where what was written does not touch them", async () => {
+    const { reckonings, begun, write, writeBeside, request } = desk();
+    const first = reckonings.now("limit", "a", request);
+    writeBeside();
+    const again = reckonings.now("limit", "a", request);
+    begun[0]?.answer(7);
+    expect([await first, await again, begun.length]).toEqual([7, 7, 1]);
+    writeBeside();
+    expect(reckonings.latest("limit", "a", request)).toEqual({ answer: 7, fresh: true });
+    write();
+    expect(reckonings.latest("limit", "a", request)).toEqual({ answer: 7, fresh: false });
+    expect(begun).toHaveLength(2);
+  });
+
   it("try again after one that failed", async () => {
-    const { reckonings, begun } = desk();
-    const first = reckonings.now("limit", "a", () => "request");
+    const { reckonings, begun, request } = desk();
+    const first = reckonings.now("limit", "a", request);
     begun[0]?.fail();
     await expect(first).rejects.toThrow("cut short");
-    const second = reckonings.now("limit", "a", () => "request");
+    const second = reckonings.now("limit", "a", request);
     begun[1]?.answer(3);
     expect(await second).toBe(3);
   });

@@ -92,16 +92,14 @@ const PictureEntry = ({ picture, shown }: { picture: Picture; shown: PicturesSho
       </figure>
       <form method="post" action={paths.picture(id)}>
         <RefusalNote refused={form.refused} />
-        <Fields>
-          <TextField
-            name="caption"
-            scope={id}
-            label="Caption"
-            maxlength={500}
-            value={form.typed.caption}
-            error={form.refused?.fields.caption}
-          />
-        </Fields>
+        <TextField
+          name="caption"
+          scope={id}
+          label="Caption"
+          maxlength={500}
+          value={form.typed.caption}
+          error={form.refused?.fields.caption}
+        />
         <input type="hidden" name="of" value={`${shown.of.thing}/${shown.of.id}`} />
         <Act>
           <Button>Keep the caption</Button>

@@ -1,4 +1,4 @@
-import { type StatedUse, statedUses, statedUseWords } from "../../bench/writeUp/statedUse.ts";
+import { type StatedUse, statedUses } from "../../bench/writeUp/statedUse.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
@@ -8,10 +8,10 @@ import type { Refused } from "../forms.ts";
 import { paths } from "../paths.ts";
 
 const usesInFull: Readonly<Record<StatedUse, string>> = {
-  benchmark: "nine in ten runs of an hour",
-  daily: "nine in ten days of eight hours",
-  quiet: "the same, at the setting that heats least",
-  unattended: "99 in 100 days and nights",
+  benchmark: "short loads, an hour",
+  daily: "long loads, eight hours",
+  quiet: "quiet, the least heat",
+  unattended: "nobody there, a day",
 };
 
 export type Choosing = Readonly<{
@@ -79,9 +79,10 @@ const ChooseForm = ({ choosing: { builds, chosen, use, refused } }: { choosing: 
         label="Recommend a setting for"
         value={use}
         required
+        hint="Good enough is what passes nine times in ten; with nobody there, 99 in 100."
         choices={statedUses.map((one) => ({
           value: one,
-          title: `${statedUseWords[one]}: ${usesInFull[one]}`,
+          title: usesInFull[one],
         }))}
       />
     </Fields>

@@ -73,7 +73,7 @@ const SectionView = ({
 const Fitting = ({ asked }: { asked: AccountAsked }) => (
   <Note kind="plain">
     <p>
-      The limits are still being fitted; until then this tells what was observed.{" "}
+      The limits are still being fitted; until then this rests on the last fit, or on what was observed alone.{" "}
       <a class="no-print" href={`${addressOf(asked)}&wait=yes`}>
         Wait for them
       </a>
