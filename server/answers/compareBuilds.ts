@@ -1,6 +1,7 @@
 import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
 import type { ComparedBuild } from "../bench/comparison/comparedRun.ts";
 import { type Comparison, comparisonOf } from "../bench/comparison/comparison.ts";
+import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
 import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
 import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
 import type { NoiseReading } from "../bench/noiseReading.ts";
@@ -63,7 +64,7 @@ export function compareBuilds(
       ...(limits.b && { limitOfB: limits.b }),
     },
     loadVoltages: question.by === "load" ? [loadedVoltages(runsA, a), loadedVoltages(runsB, b)] : null,
-    noise: [readingsOf(journal, a.build.id), readingsOf(journal, b.build.id)],
+    noise: [readingsOf(journal, runsOf, a.build.id), readingsOf(journal, runsOf, b.build.id)],
   });
 }
 
@@ -107,5 +108,7 @@ const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
 const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAsked) =>
   loadVoltagesOf(compared.runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle"));
 
-const readingsOf = (journal: Journal, buildId: string): readonly NoiseReading[] =>
-  journal.noise.pageOf(buildId, { limit: 500, after: null }).items;
+const readingsOf = (journal: Journal, runsOf: RunsOf, buildId: string): readonly NoiseReading[] => {
+  const { items } = journal.noise.pageOf(buildId, { limit: 500, after: null });
+  return items.length < 2 ? items : withoutFanSweeps(items, runsOf(buildId));
+};

@@ -1,15 +1,18 @@
 import type { Build } from "../bench/build.ts";
 import { type BuildLoudness, loudnessesOf, type NoiseCondition } from "../bench/comparison/buildLoudness.ts";
+import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
 import { type EqualNoise, equalNoiseOf } from "../bench/comparison/heatOverNoise.ts";
 import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts";
 import type { NoiseReading } from "../bench/noiseReading.ts";
 import { missing } from "../bench/refusal.ts";
 import type { Journal } from "../store/journal.ts";
+import { type RunsOf, runsKept } from "./compareBuilds.ts";
 
 export type NoiseOfBuild = Readonly<{
   build: Build;
   /** Newest first. */
   readings: readonly NoiseReading[];
+  /** Of readings that may stand for one another; of each alone where fan speeds were set apart in all of them. */
   loudness: readonly BuildLoudness[];
   /** Every other build that was read under the same condition; differences are theirs less this one's. */
   against: readonly Readonly<{ build: Build; rows: readonly LoudnessRow[] }>[];
@@ -31,15 +34,22 @@ export function noiseOfBuild(journal: Journal, buildId: string, worthHavingDb = 
     .map((other) => ({ build: other, readings: readings.length > 0 ? readingsOf(journal, other) : [] }))
     .filter((other) => other.readings.length > 0);
   const worthHaving = { noise: worthHavingDb };
+  const runsOf = runsKept(journal);
+  const alike = (of: readonly NoiseReading[], id: string) =>
+    of.length < 2 ? of : withoutFanSweeps(of, runsOf(id));
+  const own = alike(readings, buildId);
   const against = others
-    .map((other) => ({ build: other.build, rows: loudnessRows(readings, other.readings, { worthHaving }) }))
+    .map((other) => {
+      const rows = loudnessRows(own, alike(other.readings, other.build.id), { worthHaving });
+      return { build: other.build, rows };
+    })
     .filter(({ rows }) => rows.length > 0);
   return {
     build,
     readings,
-    loudness: loudnessesOf(readings),
+    loudness: own.length > 0 ? loudnessesOf(own) : readings.flatMap((reading) => loudnessesOf([reading])),
     against,
-    equalNoise: equalNoiseIn(journal, build, readings, others),
+    equalNoise: equalNoiseIn(runsOf, build, readings, others),
   };
 }
 
@@ -47,7 +57,7 @@ const readingsOf = (journal: Journal, build: Build): readonly NoiseReading[] =>
   journal.noise.pageOf(build.id, { limit: mostReadings, after: null }).items;
 
 function equalNoiseIn(
-  journal: Journal,
+  runsOf: RunsOf,
   build: Build,
   readings: readonly NoiseReading[],
   others: readonly Readonly<{ build: Build; readings: readonly NoiseReading[] }>[],
@@ -55,11 +65,11 @@ function equalNoiseIn(
   if (readings.length < 2) return null;
   const sameChip = others.filter((other) => other.build.chipId === build.chipId);
   const found = equalNoiseOf(
-    { runs: journal.attempts.runsOf(build.id), readings },
+    { runs: runsOf(build.id), readings },
     sameChip.map((other) => ({
       id: other.build.id,
       name: other.build.name,
-      runs: journal.attempts.runsOf(other.build.id),
+      runs: runsOf(other.build.id),
       readings: other.readings,
     })),
   );

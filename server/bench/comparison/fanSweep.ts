@@ -1,0 +1,28 @@
+import { groupedBy } from "../../numerics/groups.ts";
+import type { NoiseReading } from "../noiseReading.ts";
+import type { ComparedRun } from "./comparedRun.ts";
+import { fanSpeedDuring } from "./equalNoise.ts";
+
+/** Under one condition a fan curve wanders with the room by less than this; speeds further apart were set on purpose. */
+const setApartShare = 1.15;
+
+/**
+ * The readings that may stand for one another. Where a condition was read at fan speeds set apart on purpose, they are no
+ * repeats: those readings belong to the comparison at equal loudness, and their mean would mean nothing.
+ */
+export function withoutFanSweeps(
+  readings: readonly NoiseReading[],
+  runs: readonly ComparedRun[],
+): NoiseReading[] {
+  const fanSpeedOf = fanSpeedDuring(runs);
+  const swept = new Set<NoiseReading>();
+  for (const of of groupedBy(readings, conditionKey).values()) {
+    const speeds = of.flatMap((reading) => fanSpeedOf(reading) ?? []);
+    if (speeds.length > 1 && Math.max(...speeds) > setApartShare * Math.min(...speeds))
+      for (const reading of of) if (fanSpeedOf(reading) !== null) swept.add(reading);
+  }
+  return readings.filter((reading) => !swept.has(reading));
+}
+
+const conditionKey = ({ workloadId, clockMhz, voltageMv }: NoiseReading): string =>
+  `${workloadId} ${clockMhz} ${voltageMv}`;
