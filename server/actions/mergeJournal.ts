@@ -13,6 +13,7 @@ import { standingOf } from "../bench/twoAccounts.ts";
 import { workloadFrom } from "../bench/workload.ts";
 import type { At } from "./context.ts";
 import { newKept } from "./keeping.ts";
+import { mergeTraces } from "./mergeTraces.ts";
 
 export type MergeConflict = Readonly<{
   kind: string;
@@ -89,6 +90,7 @@ export function mergeJournal(document: JournalDocument, at: At): MergeResult {
   for (const id of buildsTouched(document)) journal.mounts.assignAgain(id);
   mergePictures(document.pictures, tally, at);
   mergeOwnWords(document.writeUpWords, tally, at);
+  mergeTraces(document, tally, at);
   return tally;
 }
 
@@ -313,6 +315,7 @@ function assertReferences(document: JournalDocument, { journal }: At): void {
   const attempts = new Set(document.attempts.map(({ id }) => id));
   const attempt = (id: string | null | undefined) =>
     id == null || attempts.has(id) || journal.attempts.find(id) !== undefined;
+  for (const { attemptId } of document.traces) assert(attempt(attemptId), "a trace belongs to an attempt");
   for (const { buildId, mountId, attemptId } of document.pictures)
     assert(
       build(buildId) && mount(mountId) && attempt(attemptId),

@@ -1,8 +1,9 @@
 import type { Attempt } from "../bench/attempt.ts";
 import { documentVersion } from "../bench/journalDocument.ts";
+import { packingVersion } from "../bench/traceInDocument.ts";
 import type { Journal } from "../store/journal.ts";
 
-/** What the document holds, in an order in which each thing comes after what it refers to. Traces would stand last. */
+/** What the document holds, in an order in which each thing comes after what it refers to. */
 const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>> = {
   chips: ({ chips }) => chips.all(),
   boards: ({ boards }) => boards.all(),
@@ -14,6 +15,8 @@ const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>
   attempts: attemptsWithHistory,
   pictures: picturesWithImage,
   writeUpWords: ({ writeUpWords }) => writeUpWords.all(),
+  traces: traceOutlines,
+  traceChunks,
 };
 
 /** So many characters are sent in one piece, or the one thing that has more. */
@@ -47,6 +50,20 @@ function* listed(things: Iterable<unknown>): Generator<string> {
 function* picturesWithImage({ pictures }: Journal): Generator<unknown> {
   for (const { type: _t, widthPx: _w, heightPx: _h, sizeBytes: _s, ...picture } of pictures.all())
     yield { ...picture, image: pictures.imageOf(picture.id)?.toString("base64") ?? "" };
+}
+
+function* traceOutlines({ traces }: Journal): Generator<unknown> {
+  for (const attemptId of traces.attempts.ids()) {
+    const { id: _id, ...outline } = traces.outline(attemptId) ?? {};
+    yield { attemptId, packing: packingVersion, ...outline };
+  }
+}
+
+/** Chunk by chunk, since a trace may be larger than memory. */
+function* traceChunks({ traces }: Journal): Generator<unknown> {
+  for (const attemptId of traces.attempts.ids())
+    for (const { packed, ...chunk } of traces.packedChunks(attemptId))
+      yield { attemptId, ...chunk, packed: packed.toString("base64") };
 }
 
 function* attemptsWithHistory({ builds, attempts }: Journal): Generator<unknown> {

@@ -7,6 +7,7 @@ import { noiseDraft } from "./noiseReading.ts";
 import { pictureInDocument } from "./picture.ts";
 import { invalid } from "./refusal.ts";
 import { ruleDraft } from "./rule.ts";
+import { traceChunkInDocument, traceInDocument } from "./traceInDocument.ts";
 import { count, id, instant, text } from "./units.ts";
 import { workloadDraft } from "./workload.ts";
 
@@ -39,7 +40,7 @@ const edit = z.strictObject({
   changes: z.record(z.string(), z.tuple([z.unknown(), z.unknown()])),
 });
 
-/** A whole journal as one document: every thing with all its fields, an attempt with its edits. Traces are not in it. */
+/** A whole journal as one document: every thing with all its fields, an attempt with its edits, traces as packed. */
 const journalDocument = z.strictObject({
   journal: z.literal("rungbook", { error: "This is not an exported journal." }),
   version: z.literal(documentVersion),
@@ -64,6 +65,8 @@ const journalDocument = z.strictObject({
   ),
   pictures: z.array(z.strictObject({ ...kept, ...pictureInDocument })).default([]),
   writeUpWords: z.array(ownWords).default([]),
+  traces: z.array(traceInDocument).default([]),
+  traceChunks: z.array(traceChunkInDocument).default([]),
 });
 export type JournalDocument = z.infer<typeof journalDocument>;
 export type DocumentPicture = JournalDocument["pictures"][number];

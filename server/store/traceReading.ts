@@ -1,7 +1,7 @@
 import { and, asc, between, eq, sql } from "drizzle-orm";
 import type { Channel } from "../bench/channel.ts";
 import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
-import { toInstantOrNull } from "./columns.ts";
+import { toInstant, toInstantOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { bucketsIn } from "./overviewBlob.ts";
 import { unpackInto } from "./traceBlob.ts";
@@ -15,6 +15,7 @@ export type TraceOutline = Readonly<{
   fromS: number;
   toS: number;
   startedAt: string | null;
+  keptAt: string;
   source: "log" | "live";
   /** Without the time. */
   channels: readonly Channel[];
@@ -35,6 +36,8 @@ export type WindowWanted = Readonly<{
   /** The most columns. */
   points: number;
 }>;
+
+export type PackedChunk = Readonly<{ channel: string; chunk: number; packed: Buffer }>;
 
 type KeptChannel = Channel & Readonly<{ id: number }>;
 type Rows = Readonly<{ from: number; to: number }>;
@@ -80,7 +83,8 @@ export function traceReader(db: Db) {
     const channels = keptChannels(found.id).filter(({ channel }) => channel !== "time");
     const { id, rows, fromS, toS, source } = found;
     const plain = channels.map(({ channel, unit }) => ({ channel, unit }));
-    return { id, rows, fromS, toS, source, startedAt: toInstantOrNull(found.startedAt), channels: plain };
+    const [startedAt, keptAt] = [toInstantOrNull(found.startedAt), toInstant(found.keptAt)];
+    return { id, rows, fromS, toS, source, startedAt, keptAt, channels: plain };
   }
 
   const keptChannels = (traceId: number): readonly KeptChannel[] => channelsOf.all({ trace: traceId });
@@ -177,7 +181,17 @@ export function traceReader(db: Db) {
     return { buckets, start };
   }
 
-  return { outline, whole, window, keptChannels, valuesOf };
+  /** Every chunk there is, as packed, channel by channel; one in memory at a time. */
+  function* packedChunks(attemptId: string): Generator<PackedChunk> {
+    const found = traceOf.get({ attempt: attemptId });
+    if (found === undefined) return;
+    for (const { id, channel } of keptChannels(found.id))
+      for (let chunk = 0; chunk * rowsPerChunk < found.rows; chunk += 1)
+        for (const { packed } of chunksOf.all({ channel: id, from: chunk, to: chunk }))
+          yield { channel, chunk, packed };
+  }
+
+  return { outline, whole, window, packedChunks, keptChannels, valuesOf };
 }
 
 type Narrow = Readonly<{ buckets: Buckets; start: number }>;

@@ -1,4 +1,4 @@
-import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import { and, asc, desc, eq, isNull, sql } from "drizzle-orm";
 import type { Attempt } from "../bench/attempt.ts";
 import type { Page } from "../bench/thing.ts";
 import { toAttempt } from "./attemptRow.ts";
@@ -31,6 +31,16 @@ export const tracedAttempts = (db: Db) => ({
     const found = rows.map(({ attempt, parts }) => toAttempt(attempt, parts));
     return datedPage(found, limit, ({ startedAt }) => toMs(startedAt));
   },
+  /** The ids alone, in order. */
+  ids: (): readonly string[] =>
+    db
+      .select({ id: traces.attemptId })
+      .from(traces)
+      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
+      .where(isNull(attempts.deletedAt))
+      .orderBy(asc(traces.attemptId))
+      .all()
+      .map(({ id }) => id),
   /** Those of deleted attempts too, as long as they can come back. */
   count: (): number => rowCount(db, traces, undefined),
 });

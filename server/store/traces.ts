@@ -15,6 +15,7 @@ export function traceStore(db: Db) {
     outline: reader.outline,
     whole: reader.whole,
     window: reader.window,
+    packedChunks: reader.packedChunks,
     attempts: tracedAttempts(db),
     write: traceWriter(db),
     append: traceAppender(db, reader),

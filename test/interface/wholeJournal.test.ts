@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+import { madeLog } from "../support/madeLog.ts";
 
 async function fullServer() {
   const server = await testServer();
@@ -26,6 +27,9 @@ const exported = async ({ send }: TestServer) => {
   return body;
 };
 
+const logged = async (server: TestServer, id: string, seconds = 5000) =>
+  server.send("POST", `/api/attempts/${id}/trace`, madeLog(seconds), { "content-type": "text/csv" });
+
 const without = (document: object) => ({ ...document, exportedAt: null });
 
 describe("GET /api/export and POST /api/import", () => {
@@ -47,6 +51,43 @@ describe("GET /api/export and POST /api/import", () => {
       asBuilt: { firmware: "" },
     });
     expect((await other.send("GET", `/api/builds/${world.cupboard}/frontier`)).status).toBe(200);
+  });
+
+  it("carry traces, value for value, and the last one kept stands", async () => {
+    const { server, attemptId } = await fullServer();
+    await logged(server, attemptId);
+    const document = await exported(server);
+    const other = await testServer();
+    expect((await other.send("POST", "/api/import", document)).body).toMatchObject({ conflicts: [] });
+    const names = ["time", "temperature", "supply", "ambient", "power"];
+    expect(other.journal.traces.whole(attemptId, names)).toEqual(
+      server.journal.traces.whole(attemptId, names),
+    );
+    expect(without(await exported(other))).toEqual(without(document));
+    expect((await other.send("POST", "/api/import", document)).body).toMatchObject({ added: 0, updated: 0 });
+    server.clock.pass(60);
+    await logged(server, attemptId, 600);
+    const later = await other.send("POST", "/api/import", await exported(server));
+    expect(later.body).toMatchObject({ added: 0 });
+    expect(other.journal.traces.outline(attemptId)?.rows).toBe(600);
+    expect((await server.send("POST", "/api/import", document)).body.updated).toBe(0);
+    expect(server.journal.traces.outline(attemptId)?.rows).toBe(600);
+  });
+
+  it("refuse a trace whose values are damaged, and change nothing", async () => {
+    const { server, attemptId } = await fullServer();
+    await logged(server, attemptId, 300);
+    const document = await exported(server);
+    const cut = document.traceChunks.map((one: { packed: string }, i: number) =>
+      i === 1 ? { ...one, packed: one.packed.slice(0, 80) } : one,
+    );
+    const other = await testServer();
+    const { status, body } = await other.send("POST", "/api/import", { ...document, traceChunks: cut });
+    expect([status, body.error.message]).toEqual([
+      400,
+      "The export is damaged: the values of a trace cannot be read. Nothing was changed.",
+    ]);
+    expect(other.journal.attempts.count()).toBe(0);
   });
 
   it("changes nothing when the same is imported again", async () => {

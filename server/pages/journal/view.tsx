@@ -35,8 +35,7 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
       </Answer>
       <p class="lead">
         A backup is the file itself, whole, traces and all; put it back with <code>rungbook restore</code>. An
-        export is readable by other programs and can be merged into another journal; sensor traces are not in
-        it.
+        export is readable by other programs and can be merged into another journal, sensor traces as packed.
       </p>
       <Act>
         <ButtonLink href={paths.backup()} first more={{ download: true }}>
