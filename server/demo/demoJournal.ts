@@ -2,16 +2,18 @@ import type { Parts } from "../bench/build.ts";
 import { partsOf } from "../bench/build.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Journal } from "../store/journal.ts";
+import { putDemoAccount } from "./demoAccount.ts";
 import { packedTrace } from "./packedTrace.ts";
 import { type DemoScenario, demoBench } from "./scenario.ts";
 
 /** Fills a fresh journal with the three bench days before `now`, the sensor traces kept of them included. */
 export function fillDemo(journal: Journal, now: string): void {
   const { scenario, traces } = demoBench(now);
-  fillWithScenario(journal, scenario);
   journal.writeNow(() => {
+    fillWithScenario(journal, scenario);
     for (const { attemptId, startedAt, rows } of traces())
       journal.traces.write(attemptId, packedTrace(rows), { source: "log", startedAt }, now);
+    putDemoAccount(journal, scenario.builds, now);
   });
 }
 

@@ -5,7 +5,7 @@ import { PlotSvg, printPalette } from "./plotSvg.tsx";
 
 /** A plot as an SVG file that needs no style sheet; undefined where there is nothing to draw. */
 export const plotPicture = (plot: Plot): string | undefined =>
-  standing(renderToString(<PlotSvg plot={plot} palette={printPalette} />));
+  standing(plot.title, renderToString(<PlotSvg plot={plot} palette={printPalette} />));
 
 /** Differences with their intervals as an SVG file that needs no style sheet. */
 export const intervalPicture = (
@@ -14,15 +14,28 @@ export const intervalPicture = (
   nothing: string,
 ): string | undefined =>
   standing(
+    title,
     renderToString(<IntervalSvg title={title} rows={rows} nothing={nothing} palette={printPalette} />),
   );
 
-/** A file has a size of its own and paper behind it. */
-const standing = (svg: string): string | undefined => {
+const margin = 16;
+const titleHeight = 24;
+
+/** A file has a size of its own, paper behind it, and says what it shows: it may be seen without its page. */
+const standing = (title: string, svg: string): string | undefined => {
   const box = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(svg);
   if (box === null) return undefined;
-  const [, width, height] = box;
-  const sized = svg.replace("<svg ", `<svg width="${width}" height="${height}" `);
-  const paper = `<rect width="100%" height="100%" fill="${printPalette.paper}"/>`;
-  return `<?xml version="1.0" encoding="UTF-8"?>\n${sized.replace(/^(<svg[^>]*>)/, `$1${paper}`)}\n`;
+  const [left, top] = [-margin, -margin - titleHeight];
+  const [width, height] = [Number(box[1]) + 2 * margin, Number(box[2]) + 2 * margin + titleHeight];
+  const sized = svg.replace(
+    box[0],
+    `width="${width}" height="${height}" viewBox="${left} ${top} ${width} ${height}"`,
+  );
+  const paper = `<rect x="${left}" y="${top}" width="100%" height="100%" fill="${printPalette.paper}"/>`;
+  const words = renderToString(
+    <text x="0" y={-titleHeight / 2} fill={printPalette.ink} font-size="15" font-weight="600">
+      {title}
+    </text>,
+  );
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${sized.replace(/^(<svg[^>]*>)/, `$1${paper}${words}`)}\n`;
 };

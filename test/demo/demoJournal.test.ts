@@ -42,3 +42,15 @@ it("is filled in one commit, or not at all", () => {
   expect(() => fillWithScenario(other, broken)).toThrow();
   expect([other.attempts.count(), other.chips.count(), other.builds.count()]).toEqual([0, 0, 0]);
 });
+
+it("adds a title, a caveat and a picture of its own to the account of the two boards", () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const [caveat, title] = journal.writeUpWords.all();
+  expect([caveat?.slot, title?.slot]).toEqual(["caveats", "title"]);
+  const named = title?.builds.split(",").map((id) => journal.builds.find(id)?.name);
+  expect(named).toEqual(["Open frame, Quay L", "Open frame, Quay S"]);
+  const [picture] = journal.pictures.all();
+  expect(picture).toMatchObject({ type: "image/png", widthPx: 400, heightPx: 300 });
+  expect(picture?.caption).toContain("Drawn for the demo");
+});

@@ -31,10 +31,13 @@ const plot: Plot = {
 describe("pictures that leave the page", () => {
   it("stand alone: real colours, a size, a paper, no style sheet and no script", () => {
     const svg = plotPicture(plot)!;
-    expect(svg).toMatch(/^<\?xml version="1\.0" encoding="UTF-8"\?>\n<svg width="790" height="440" /);
+    expect(svg).toMatch(
+      /^<\?xml version="1\.0" encoding="UTF-8"\?>\n<svg width="822" height="496" viewBox="-16 -40 822 496"/,
+    );
     expect(svg).not.toContain("var(");
     expect(svg).not.toMatch(/class=|<script|style=/);
-    expect(svg).toContain('<rect width="100%" height="100%" fill="#ffffff"/>');
+    expect(svg).toContain('<rect x="-16" y="-40" width="100%" height="100%" fill="#ffffff"/>');
+    expect(svg).toContain(">Limit over voltage</text>");
     expect(svg).toContain("limit &lt;fitted>");
     expect(svg).toContain("Voltage, V");
   });
