@@ -39,13 +39,24 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     logger: options.log ? { level: "warn", stream: process.stderr } : false,
     bodyLimit: 1 << 20,
     forceCloseConnections: true,
+    // A HEAD is a GET whose body is not sent: routes of its own would double what every start has to lay out.
+    exposeHeadRoutes: false,
+    rewriteUrl: (request) => {
+      if (request.method === "HEAD") request.method = "GET";
+      return request.url ?? "/";
+    },
+    // Every address reads its own input, with words for a person, so no schema is ever compiled.
+    schemaController: {
+      compilersFactory: {
+        buildValidator: (() => () => () => true) as never,
+        buildSerializer: () => () => JSON.stringify,
+      },
+    },
     routerOptions: { maxParamLength: 200 },
     frameworkErrors: (error, request, reply) => {
       answerRefusal(error, request, reply, context);
     },
   });
-  app.setValidatorCompiler(() => () => true); // every address reads its own input, with words for a person
-  app.setSerializerCompiler(() => JSON.stringify);
   app.setErrorHandler((error, request, reply) => answerRefusal(error, request, reply, context));
   app.setNotFoundHandler((request, reply) =>
     answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, context),

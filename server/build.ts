@@ -12,7 +12,7 @@ import {
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
-import { type BuildOptions, build, type Metafile } from "esbuild";
+import { type BuildOptions, build, type Metafile, type Plugin } from "esbuild";
 
 const root = join(import.meta.dirname, "..");
 const from = (...parts: string[]): string => join(root, ...parts);
@@ -43,6 +43,17 @@ const shared: BuildOptions = {
   absWorkingDir: root,
 };
 
+/** The words of the schemas are ours, in one language: the fifty others the library brings are left out. */
+const oneLanguage: Plugin = {
+  name: "one language",
+  setup({ onLoad }) {
+    onLoad({ filter: /zod[\\/]v4[\\/]locales[\\/]index\.js$/ }, () => ({
+      contents: 'export { default as en } from "./en.js";',
+      loader: "js",
+    }));
+  },
+};
+
 /** One file that needs nothing looked up, so that it starts fast. The database alone stays outside: it is compiled code. */
 const serverOptions: BuildOptions = {
   ...shared,
@@ -50,6 +61,7 @@ const serverOptions: BuildOptions = {
   target: "node20",
   format: "cjs",
   external: ["better-sqlite3"],
+  plugins: [oneLanguage],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,

@@ -28,7 +28,7 @@ export const count = (what: string, high = 1_000_000) =>
 export const text = (longest: number) =>
   z
     .string({ error: "This must be text." })
-    .max(longest, `This may have at most ${longest.toLocaleString("en")} characters.`)
+    .max(longest, `This may have at most ${longest} characters.`)
     .refine((value) => !value.includes("\u0000"), "This contains a character that cannot be kept.")
     .overwrite((value) => value.toWellFormed().trim());
 

@@ -1,5 +1,4 @@
 import type { FastifyInstance } from "fastify";
-import { missing } from "../bench/refusal.ts";
 import { registerAttempts } from "./attempts.ts";
 import { registerAttemptsCsv } from "./attemptsCsv.ts";
 import { registerBuilds } from "./builds.ts";
@@ -44,8 +43,5 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
       openApiOf((shadow) => registerInterface(shadow, context), context.version),
     );
     return described;
-  });
-  app.all("/api/*", { schema: { hide: true } }, () => {
-    throw missing("address");
   });
 }
