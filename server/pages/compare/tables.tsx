@@ -156,7 +156,11 @@ const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): reado
     words: true,
     cell: ({ workloadId }) => (workloadId === null ? "no load named" : loads.get(workloadId)),
   },
-  { head: "At", unit: "m", cell: ({ distanceM }) => formatNumber(distanceM ?? 1) },
+  {
+    head: "At",
+    unit: "m",
+    cell: ({ distanceM }) => (distanceM === null ? "1, worked out" : formatNumber(distanceM)),
+  },
   { head: a.name, unit: "dB(A)", cell: (row) => formatNumber(row.a, 1) },
   { head: b.name, unit: "dB(A)", cell: (row) => formatNumber(row.b, 1) },
   {
@@ -182,7 +186,14 @@ export const NoiseTable = ({
   rows: readonly LoudnessRow[];
   loads: ReadonlyMap<string, string>;
 }) => (
-  <Table caption="Loudness with the background taken out" columns={noiseColumns(pair, loads)} rows={rows} />
+  <>
+    <Table caption="Loudness with the background taken out" columns={noiseColumns(pair, loads)} rows={rows} />
+    {[...new Set(rows.flatMap(({ notes }) => notes))].map((note) => (
+      <p key={note} class="prose quiet">
+        {note}
+      </p>
+    ))}
+  </>
 );
 
 const budgetColumns = ({ a, b }: Pair): readonly Column<BudgetLine>[] => [

@@ -105,6 +105,9 @@ const About = ({ shown }: { shown: ComparisonShown }) => {
           <a href={severalAgainst(pair.a.id, shown.siblings)}>all against {pair.a.name}</a>
         </p>
       ) : null}
+      <p>
+        <a href={paths.changes({ chip: shown.chipId })}>what each change did</a>
+      </p>
     </>
   );
 };

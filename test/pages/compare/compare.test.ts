@@ -137,4 +137,28 @@ describe("GET /compare", () => {
     expect(html).toMatch(/class="note caution"[^>]*>The bench has drifted by \+4\.0 °C/);
     expect(html).toContain("#drift");
   });
+
+  it("says where loudness was read at different distances and worked out to one", async () => {
+    const server = await testServer();
+    const { page, pair, cupboard, frame } = await comparedWorld(server);
+    const read = (build: string, distanceM: number) =>
+      server.send("POST", `/api/builds/${build}/noise`, { levelsDba: [40], backgroundDba: 20, distanceM });
+    await read(cupboard, 0.5);
+    await read(frame, 1);
+    const html = await page(pair);
+    expect(html).toContain("1, worked out");
+    expect(html).toContain("Read at different distances, so compared at 1 m and not judged.");
+  });
+
+  it("draws what was only observed between held and crashed as such, open where an end was never tried", async () => {
+    const server = await testServer();
+    const { ran, page, pair, cupboard, frame } = await comparedWorld(server);
+    await ran(cupboard, 80);
+    await ran(cupboard, 82, { clockMhz: 4650, outcome: "freeze", startedAt: "2031-05-01T12:00:00Z" });
+    await ran(frame, 78, { clockMhz: 4700 });
+    const html = await page(pair);
+    expect(html).toContain("observed only");
+    expect(html).toContain("+100 MHz (at least 50)");
+    expect(html).toContain('stroke-linecap="butt"');
+  });
 });
