@@ -48,12 +48,12 @@ const Curve = ({ curve }: { curve: LiveCurve }) => {
   const plot = livePlot(curve);
   return (
     <>
-      <h3>
+      <p class="live-reading">
         {lastC === null ? "No temperature" : `${formatNumber(lastC, 1)}\u00a0°C`}
         {silentS > silenceS ? (
           <span class="quiet">, {formatDuration(silentS)} ago: nothing has come in since</span>
         ) : null}
-      </h3>
+      </p>
       <Forecast curve={curve} />
       <ChartFigure
         name="live"

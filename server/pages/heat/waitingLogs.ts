@@ -32,7 +32,6 @@ export type WaitingLog = {
 
 const keptMinutes = 30;
 const mostWaiting = 4;
-const prefix = ".log-";
 
 export type WaitingLogs = ReturnType<typeof waitingLogsOf>;
 
@@ -40,10 +39,12 @@ export type WaitingLogs = ReturnType<typeof waitingLogsOf>;
 export function waitingLogsOf(context: PageContext) {
   const { journal, now } = context;
   const folder = path.dirname(journal.file);
+  const prefix = `.${path.basename(journal.file)}.log-`;
   const logs = new Map<string, WaitingLog>();
   const timers = new Map<string, NodeJS.Timeout>();
+  // What a crash left behind.
   for (const name of readdirSync(folder))
-    if (isLeftOver(name)) rmSync(path.join(folder, name), { force: true });
+    if (name.startsWith(prefix)) rmSync(path.join(folder, name), { force: true });
 
   function forget(id: string): void {
     const log = logs.get(id);
@@ -120,6 +121,3 @@ export function waitingLogsOf(context: PageContext) {
 }
 
 const matching: LogState = { kind: "matching" };
-
-/** What a crash left behind. */
-const isLeftOver = (name: string): boolean => name.startsWith(prefix) && name.endsWith(".csv");

@@ -1,0 +1,158 @@
+import { expect, it } from "vitest";
+import { benchAt } from "../support/benchAt.ts";
+import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
+import { madeLog, madeSamples } from "../support/madeLog.ts";
+
+/** A served bench with an attempt that has ended, to read logs into. */
+async function benchWithRuns(levels: readonly number[]) {
+  const { url } = await served();
+  const bench = await benchAt(url, { boards: ["Quay S", "Quay L"] });
+  const attempts: string[] = [];
+  for (const [i, level] of levels.entries()) {
+    const id = await bench.made(`/api/builds/${bench.builds[i % 2]}/attempts`, {
+      ...{ workloadId: bench.load, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 1200 },
+      startedAt: new Date(Date.parse("2026-05-03T10:00:00Z") + i * 3_600_000).toISOString(),
+    });
+    if (level > 0)
+      await fetch(`${url}/api/attempts/${id}/trace`, {
+        method: "POST",
+        headers: { "content-type": "text/csv" },
+        body: madeLog(1230, level),
+      });
+    attempts.push(id);
+  }
+  return { url, attempts, ...bench };
+}
+
+const logFile = { name: "run.csv", mimeType: "text/csv", buffer: Buffer.from(madeLog()) };
+
+journey("A sensor log is read and looked into", () => {
+  it("from the attempt, with a column corrected, to the level and a window of one's own", async () => {
+    const { url, attempts } = await benchWithRuns([0]);
+    const page = await visitor();
+    await page.goto(`${url}/attempts/${attempts[0]}`);
+    await page.getByRole("link", { name: "Add a sensor log" }).click();
+    await page.getByLabel("Sensor log").setInputFiles(logFile);
+    await page.getByRole("button", { name: "Look at its columns" }).click();
+    await page.getByLabel("CPU temp [°C]").selectOption({ label: "kept under its own name" });
+    await page.getByText("other column").click();
+    await page.getByLabel("Board temp [°C]").selectOption({ label: "temperature of the chip, °C" });
+    await expectAccessible(page);
+    await page.getByRole("button", { name: "Read the log" }).click();
+    await page.waitForURL(/\/heat\/[0-9a-f-]+(\/logs\/.*)?$/);
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    const heading = page.locator("h1");
+    expect(await heading.textContent()).toMatch(/Levelled out at (39|40)\.\d.±.0\.\d.°C/);
+
+    // Read again as it was proposed: the correction was remembered, so it is put right by hand.
+    await page.getByText("Read another log in place of this one").click();
+    await page.getByLabel("Sensor log").setInputFiles(logFile);
+    await page.getByRole("button", { name: "Look at its columns" }).click();
+    expect(await page.locator(".lead").textContent()).toContain("As it was settled");
+    await page.getByLabel("Board temp [°C]").selectOption({ label: "left out" });
+    await page.getByText("other column").click();
+    await page.getByLabel("CPU temp [°C]").selectOption({ label: "temperature of the chip, °C" });
+    await page.getByRole("button", { name: "Read the log" }).click();
+    await page.waitForLoadState();
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    expect(await heading.textContent()).toMatch(
+      /Levelled out at (79|80)\.\d.±.0\.\d.°C, 57\.\d.°C over the room/,
+    );
+    await page.locator("figure.drawn").waitFor();
+    await expectAccessible(page);
+
+    // An edge of the window pushed by key moves the field, and the answer follows.
+    const level = page.locator("#heat-figures tbody tr").first().locator("td").nth(1);
+    const before = await level.textContent();
+    const edge = page.getByRole("slider", { name: "average from" });
+    await edge.focus();
+    for (let i = 0; i < 30; i += 1) await page.keyboard.press("PageDown");
+    const fromS = Number(await page.getByRole("textbox", { name: "Average from" }).inputValue());
+    expect(fromS).toBeLessThan(200);
+    await expect.poll(() => level.textContent(), { timeout: 15_000 }).not.toBe(before);
+    await expect
+      .poll(() => new URL(page.url()).searchParams.get("fromS"), { timeout: 15_000 })
+      .toBe(String(fromS));
+
+    // Typed, the same.
+    await page.getByRole("textbox", { name: "Average from" }).fill("120");
+    await page.getByRole("textbox", { name: "Average to" }).fill("180");
+    await page.getByRole("button", { name: "Look again" }).click();
+    await expect
+      .poll(async () => Number.parseFloat((await level.textContent()) ?? ""), { timeout: 15_000 })
+      .toBeLessThan(70);
+    await page.getByRole("link", { name: "As found" }).click();
+    expect(await level.textContent()).toBe(before);
+    expect(page.complaints).toEqual([]);
+  });
+
+  it("without script", async () => {
+    const { url, attempts } = await benchWithRuns([0]);
+    const page = await visitor({ javaScriptEnabled: false });
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    await page.getByLabel("Or paste its lines").fill(madeLog(400));
+    await page.getByRole("button", { name: "Look at its columns" }).click();
+    await page.getByRole("button", { name: "Read the log" }).click();
+    await page.waitForLoadState();
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    await page.getByRole("textbox", { name: "Average from" }).fill("300");
+    await page.getByRole("button", { name: "Look again" }).click();
+    expect(await page.getByRole("textbox", { name: "Average from" }).inputValue()).toBe("300");
+    expect(await page.locator("figure .still svg").first().isVisible()).toBe(true);
+  });
+});
+
+journey("Two runs are laid over one another", () => {
+  it("as rise and as temperature, on a phone too", async () => {
+    const { url } = await benchWithRuns([80, 70, 76]);
+    const page = await visitor({ viewport: { width: 360, height: 740 } });
+    await page.goto(`${url}/heat`);
+    expect(await page.locator("h1").textContent()).toMatch(
+      /^2 runs, 4[78]\.\d to 5[34]\.\d.°C over the room/,
+    );
+    for (const box of await page.getByRole("checkbox").all()) await box.setChecked(false);
+    await page.getByRole("checkbox").nth(0).check();
+    await page.getByRole("checkbox").nth(2).check();
+    await page.getByLabel("Drawn as").selectOption("temperature");
+    await page.getByRole("button", { name: "Lay them over one another" }).click();
+    expect(await page.locator("h1").textContent()).toMatch(/^2 runs, 7[56]\.\d to (79|80)\.\d.°C under load/);
+    await page.locator("figure.drawn").waitFor();
+    expect(await page.locator("#overlaid tbody tr").count()).toBe(2);
+    expect(
+      await page
+        .locator("figure .still")
+        .evaluateAll((all) => all.filter((one) => one.checkVisibility()).length),
+    ).toBe(0);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(360);
+    await expectAccessible(page);
+    expect(page.complaints).toEqual([]);
+  });
+});
+
+journey("Samples come in while an attempt runs", () => {
+  it("and the bench says where it would level, and warns of the limit", async () => {
+    const { url, build, made, load } = await benchWithRuns([]);
+    const startedAt = new Date(Date.now() - 480_000).toISOString();
+    const id = await made(`/api/builds/${build}/attempts`, {
+      ...{ workloadId: load, clockMhz: 4600, voltageMv: 1200, outcome: "running", plannedS: 1800, startedAt },
+    });
+    const send = (seconds: number, level: number) =>
+      fetch(`${url}/api/attempts/${id}/samples`, {
+        method: "POST",
+        headers: { "content-type": "text/csv" },
+        body: madeSamples(seconds, level),
+      });
+    const page = await visitor();
+    await page.goto(`${url}/?build=${build}`);
+    const live = page.locator("#live-heat");
+    expect(await live.textContent()).toContain("No samples come in.");
+    expect((await send(200, 105)).status).toBe(200);
+    await expect.poll(() => live.textContent(), { timeout: 20_000 }).toContain("Too early to say");
+    await send(470, 105);
+    await expect.poll(() => live.textContent(), { timeout: 20_000 }).toMatch(/cross the limit of 95 °C/);
+    await expectAccessible(page);
+    await page.goto(`${url}/sensors`);
+    await expectAccessible(page);
+    expect(page.complaints).toEqual([]);
+  });
+});
