@@ -6,6 +6,13 @@ import { fanSpeedDuring } from "./equalNoise.ts";
 /** Under one condition a fan curve wanders with the room by less than this; speeds further apart were set on purpose. */
 const setApartShare = 1.15;
 
+const areSetApart = (speeds: readonly number[]): boolean =>
+  speeds.length > 1 && Math.max(...speeds) > setApartShare * Math.min(...speeds);
+
+/** Runs at one setting whose fan speeds were set apart on purpose are no repeats of one another. */
+export const fansSetApart = (runs: readonly Pick<ComparedRun, "fanRpm">[]): boolean =>
+  areSetApart(runs.flatMap((run) => run.fanRpm ?? []));
+
 /**
  * The readings that may stand for one another. Where a condition was read at fan speeds set apart on purpose, they are no
  * repeats: those readings belong to the comparison at equal loudness, and their mean would mean nothing.
@@ -18,8 +25,7 @@ export function withoutFanSweeps(
   const swept = new Set<NoiseReading>();
   for (const of of groupedBy(readings, conditionKey).values()) {
     const speeds = of.flatMap((reading) => fanSpeedOf(reading) ?? []);
-    if (speeds.length > 1 && Math.max(...speeds) > setApartShare * Math.min(...speeds))
-      for (const reading of of) if (fanSpeedOf(reading) !== null) swept.add(reading);
+    if (areSetApart(speeds)) for (const reading of of) if (fanSpeedOf(reading) !== null) swept.add(reading);
   }
   return readings.filter((reading) => !swept.has(reading));
 }

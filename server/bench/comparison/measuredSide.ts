@@ -7,6 +7,7 @@ import {
   type RunMeasure,
   readFor,
 } from "./comparedRun.ts";
+import { fansSetApart } from "./fanSweep.ts";
 import { allRuns, byMount, mountMeans, type Reading } from "./scatter.ts";
 
 /** What one build's runs say of one measure at one setting. */
@@ -53,8 +54,16 @@ export function sidesOf(
   if (taken === undefined || depth(taken) === 0) return undefined;
   const [a, b] = [sideOf(measure, runsA, isIdle, taken), sideOf(measure, runsB, isIdle, taken)];
   const leftOut = runsA.length + runsB.length - a.runs - b.runs;
-  return { a, b, taken, notes: leftOut === 0 ? taken.notes : [...taken.notes, leftOutNote(leftOut)] };
+  const notes = [
+    ...taken.notes,
+    ...(leftOut === 0 ? [] : [leftOutNote(leftOut)]),
+    ...(fansSetApart(runsA) || fansSetApart(runsB) ? [fansNote] : []),
+  ];
+  return { a, b, taken, notes };
 }
+
+const fansNote =
+  "Fan speeds at this setting were set apart: these runs are no repeats, and their mean says little. See the comparison at equal loudness.";
 
 const leftOutNote = (count: number): string =>
   `${count} ${count === 1 ? "run" : "runs"} at this setting left out: not read, without a room temperature, throttled, ended by a fault, or not like for like.`;

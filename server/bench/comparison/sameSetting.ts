@@ -7,6 +7,7 @@ import {
   measureTraits,
   type RunMeasure,
 } from "./comparedRun.ts";
+import { fansSetApart } from "./fanSweep.ts";
 import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
 import { type MeasuredSides, repeatsOf, sidesOf } from "./measuredSide.ts";
 import { whatWouldDecide } from "./moreRuns.ts";
@@ -88,8 +89,32 @@ function rowOf(
   const sides = sidesOf(measure, runsA, runsB, isIdle);
   if (sides === undefined) return undefined;
   const known = knownScatter(measure, key, settings.record, sides, question.assumptions);
+  if (movesWithFans(measure) && (fansSetApart(runsA) || fansSetApart(runsB)))
+    return unjudged(measure, runsA[0]!, sides, known, question.assumptions);
   const budget = budgetOf(measure, sides, known, question.assumptions);
   return judged(measure, runsA[0]!, sides, known, budget, question.assumptions);
+}
+
+const movesWithFans = (measure: RunMeasure): boolean => measureTraits[measure].byMount || measure === "fan";
+
+/** Where the fans were set apart on purpose the mean is of no one thing: shown, and neither judged nor to be repeated. */
+function unjudged(
+  measure: RunMeasure,
+  setting: ComparedRun,
+  sides: MeasuredSides,
+  known: KnownScatter,
+  assumptions: Assumptions,
+): SameSettingRow {
+  const unknown = { ...known, scatter: null };
+  const row = judged(
+    measure,
+    setting,
+    sides,
+    unknown,
+    budgetOf(measure, sides, unknown, assumptions),
+    assumptions,
+  );
+  return { ...row, wouldDecide: null };
 }
 
 function judged(

@@ -1,6 +1,7 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import type { ComparedRun } from "./comparedRun.ts";
+import { fansSetApart } from "./fanSweep.ts";
 
 /** How far repeats of the same thing lie apart. */
 export type Scatter = Readonly<{
@@ -94,7 +95,7 @@ export const workloadOf = (key: string): string => key.slice(0, key.indexOf(" ")
 
 /**
  * The scatter between runs of the same build and setting, and of the same mount where that is asked, pooled over every
- * setting of the same workload.
+ * setting of the same workload. Runs with the fans set apart on purpose are no repeats.
  */
 export function scatterBetweenRuns(
   sources: readonly ScatterSource[],
@@ -104,7 +105,7 @@ export function scatterBetweenRuns(
 ): Scatter | undefined {
   const groups = sources.flatMap(({ settings }) =>
     [...settings]
-      .filter(([other, runs]) => runs.length > 1 && workloadOf(other) === workloadId)
+      .filter(([other, runs]) => runs.length > 1 && workloadOf(other) === workloadId && !fansSetApart(runs))
       .flatMap(([, runs]) => repeatsOf(byMount(runs, reading), withinMount)),
   );
   return scatterOf(groups, "runs");

@@ -123,14 +123,13 @@ export function bracketWords({ bracket }: SameVoltageRow, sign: number): string 
 const negated = (value: number | null): number | null => (value === null ? null : 0 - value);
 const signedWhole = (mhz: number): string => `${mhz < 0 ? "−" : ""}${Number(Math.abs(mhz).toFixed(3))}`;
 
-/** The setting that speaks for the heat: the best documented one judged to differ, else the best documented. */
+/**
+ * The setting that speaks for the heat: the best documented one that could be judged. Taking the first that differs would
+ * pick, of many settings, the one where chance was kindest.
+ */
 export function tellingHeat(rows: readonly SameSettingRow[]): SameSettingRow | undefined {
   const loads = rows.filter((row) => row.measure === "loadRise");
-  return (
-    loads.find((row) => row.verdict === "differs") ??
-    loads.find((row) => row.verdict === "within-scatter") ??
-    loads[0]
-  );
+  return loads.find((row) => row.verdict !== "not-enough") ?? loads[0];
 }
 
 function heatPart(compared: WordedComparison): Part | undefined {

@@ -93,7 +93,7 @@ function leadOf(effects: readonly Effect[], changes: number): string {
   const told = tellingOf(effects);
   const decided = effects.filter(({ verdict }) => verdict === "differs").length;
   const range = told === undefined ? "" : `${rangeWords(told)} ${told.unit}, ${told.setting}. `;
-  return `${range}${formatCount(changes, "stated change")}; ${formatCount(decided, "effect")} of ${effects.length} lie beyond scatter.`;
+  return `${range}${formatCount(changes, "stated change")}; ${decided === 0 ? "none" : decided} of ${formatCount(effects.length, "effect")} ${decided === 1 ? "lies" : "lie"} beyond scatter.`;
 }
 
 const NoChange = ({ shown: { answer } }: { shown: ChangesShown }) => {

@@ -98,14 +98,14 @@ export const intervalRows = (
   loads: ReadonlyMap<string, string>,
 ): readonly IntervalRow[] => {
   const clocks = clockRowsOf(compared.sameVoltage).slice(-3).toReversed();
-  const measures = tellingRows([...compared.sameSetting, ...compared.score]).map((row) => {
+  const drawnMeasure = (row: SameSettingRow): IntervalRow => {
     const load = loads.get(row.workloadId);
     const label =
       row.measure === "idleRise" || !load
         ? shortMeasure[row.measure]
         : `${shortMeasure[row.measure]}, ${load}`;
     return drawn(label, row.unit, row.difference, row, row.unit);
-  });
+  };
   const noise = compared.noise
     .slice(0, 3)
     .map((row: LoudnessRow) =>
@@ -117,8 +117,19 @@ export const intervalRows = (
         row.unit,
       ),
     );
-  return [...clocks, ...measures, ...noise].slice(0, mostDrawn);
+  const scores = tellingRows(compared.score).slice(0, 2).map(drawnMeasure);
+  const room = mostDrawn - clocks.length - noise.length - scores.length;
+  const measures = fewest(tellingRows(compared.sameSetting), room).map(drawnMeasure);
+  return [...clocks, ...measures, ...scores, ...noise];
 };
+
+/** Where there are too many to draw, those of which nothing can be said go first. */
+function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSettingRow[] {
+  if (rows.length <= most) return rows;
+  const judged = rows.filter(({ verdict }) => verdict !== "not-enough").slice(0, most);
+  const others = rows.filter((row) => !judged.includes(row)).slice(0, most - judged.length);
+  return rows.filter((row) => judged.includes(row) || others.includes(row));
+}
 
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
 export const settingLabel = (row: SameSettingRow): string => settingWords(row);

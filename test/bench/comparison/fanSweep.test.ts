@@ -1,7 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { withoutFanSweeps } from "../../../server/bench/comparison/fanSweep.ts";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import { fansSetApart, withoutFanSweeps } from "../../../server/bench/comparison/fanSweep.ts";
+import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
+import { scatterBetweenRuns, scatterSource } from "../../../server/bench/comparison/scatter.ts";
 import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
-import { run } from "./benchDay.ts";
+import { build, run } from "./benchDay.ts";
 
 const at = (hour: number, minute: number) => `2031-03-01T${hour}:${String(minute).padStart(2, "0")}:00.000Z`;
 const reading = (id: string, hour: number, over: Partial<NoiseReading> = {}): NoiseReading => ({
@@ -38,5 +41,47 @@ describe("withoutFanSweeps", () => {
     const later = reading("later", 20);
     const kept = withoutFanSweeps([...two, idle, later], [runAt(10, 800), runAt(12, 1400)]);
     expect(ids(kept)).toEqual(["idle", "later"]);
+  });
+});
+
+describe("fansSetApart", () => {
+  it("tells fans set by hand from a curve that wanders, and says nothing where no speed was noted", () => {
+    expect(fansSetApart([{ fanRpm: 800 }, { fanRpm: 1400 }])).toBe(true);
+    expect(fansSetApart([{ fanRpm: 1000 }, { fanRpm: 1100 }, { fanRpm: null }])).toBe(false);
+    expect(fansSetApart([{ fanRpm: null }, { fanRpm: null }])).toBe(false);
+  });
+  it("a sweep does not make the runs of other settings look scattered", () => {
+    const sweep = [700, 1000, 1500].map((fanRpm, n) =>
+      run({ id: `s${n}`, mountId: "m", clockMhz: 4300, fanRpm, powerW: 100 + 20 * n }),
+    );
+    const repeats = [150, 150.4, 149.8].map((powerW, n) =>
+      run({ id: `r${n}`, mountId: "m", fanRpm: 1200, powerW }),
+    );
+    const between = (runs: Parameters<typeof scatterSource>[0]) =>
+      scatterBetweenRuns([scatterSource(runs)], "all-core", (one) => one.powerW, false)?.standardDeviation;
+    expect(between([...sweep, ...repeats])).toBe(between(repeats));
+  });
+  it("a temperature over a sweep is shown with a note and never judged, whatever scatter is stated", () => {
+    const sweep = (id: string, base: number) =>
+      build(
+        id,
+        [800, 1400].map((fanRpm, n) =>
+          run({ id: `${id}${n}`, mountId: id, fanRpm, loadTempC: base - 10 * n }),
+        ),
+      );
+    const [row] = sameSettingRows({
+      a: sweep("a", 90),
+      b: sweep("b", 70),
+      others: [],
+      idleWorkloadIds: new Set(),
+      assumptions: { ...usualAssumptions, mountScatterC: 0.5 },
+    });
+    expect(row).toMatchObject({
+      measure: "loadRise",
+      difference: -20,
+      verdict: "not-enough",
+      wouldDecide: null,
+    });
+    expect(row!.notes.join()).toContain("set apart");
   });
 });
