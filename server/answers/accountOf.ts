@@ -140,7 +140,9 @@ function written(
       const best = fits.best[i];
       if (!best) return [];
       const { setting, passedOver } = best;
-      const because = [...best.because, ...passedOver.slice(0, 1).map(passedOverWords)];
+      const isForClock = settingAskedFor[question.use].goal === "clock";
+      const against = isForClock ? passedOver.slice(0, 1).map(passedOverWords) : [];
+      const because = [...best.because, ...against];
       return [{ buildName: nameOf(one), use: statedUseWords[question.use], setting, because }];
     }),
     pictures: asked.flatMap((one) => picturesOf(journal, one, asked.length > 1)),
@@ -150,7 +152,7 @@ function written(
 }
 
 const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number]): string =>
-  `Not ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}: ${because}`;
+  `Passed over is ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because}`;
 
 function titleOf(names: readonly string[]): string {
   const [first = "", ...others] = names;

@@ -33,7 +33,7 @@ function quieterOf(compared: AccountedComparison): string {
       ? `Both ${aName} and ${bName} were never read with the sound level meter under the same condition`
       : `Of the loudness of ${aName} and ${bName} the record says: ${verdictWords[noise.verdict]}`;
   if (heat?.verdict === "differs")
-    return `${heard}. ${lesserOf(compared, heat)} runs cooler by ${apart(heat, 1)} °C at the same setting, which leaves its fans the more room to slow down.`;
+    return `${heard}. ${lesserOf(compared, heat)} runs cooler by ${apart(heat, 1)} °C at the same setting, which leaves its fans more room to slow down.`;
   return `${heard}, and of their heat no difference is shown either, so quiet does not decide between them.`;
 }
 

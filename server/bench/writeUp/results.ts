@@ -64,7 +64,7 @@ export function differences(account: Account, compared: AccountedComparison, num
     ),
     ...table(
       `measures-${number + 1}`,
-      `The same clock, voltage and load; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
+      `The same clock, voltage and load, temperatures over the room; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
       measureColumns(aName, bName),
       shown.map((row) => measureCells(account, row)),
     ),
@@ -119,7 +119,7 @@ function measureCells(account: Account, row: SameSettingRow): string[] {
   const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
   const decimals = decimalsOf(row);
   return [
-    unit === "" ? measureTraits[row.measure].words : `${measureTraits[row.measure].words}, ${unit}`,
+    unit === "" ? measureTraits[row.measure].short : `${measureTraits[row.measure].short}, ${unit}`,
     `${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
     figure(row.a, decimals),
     figure(row.b, decimals),

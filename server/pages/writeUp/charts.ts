@@ -53,11 +53,12 @@ const frontiersPlot = ({ account }: AccountAnswer): Plot => ({
   }),
 });
 
+/** Where less was proved than a lower voltage already holds, the line alone says so. */
 const heldMarks = (points: readonly FrontierPoint[], tone: Tone, shape: MarkShape): Layer => ({
   as: "marks",
   tone,
   shape,
-  marks: points.flatMap(({ voltageMv, heldMhz }) =>
-    heldMhz === null ? [] : [{ x: voltageMv / 1000, y: heldMhz }],
+  marks: points.flatMap(({ voltageMv, heldMhz, impliedMhz }) =>
+    heldMhz === null || heldMhz < (impliedMhz ?? heldMhz) ? [] : [{ x: voltageMv / 1000, y: heldMhz }],
   ),
 });

@@ -150,7 +150,7 @@ describe("the account", () => {
   it("figures are the journal's, with intervals and verdicts", () => {
     const rows = tables(writeUpOf(account())).find(({ name }) => name === "measures-1")!.rows;
     expect(rows[0]).toEqual([
-      "load temperature over the room, °C",
+      "Loaded, °C",
       "4600 MHz, 1.200 V, a load since removed",
       "56.3",
       "62.6",
