@@ -2,6 +2,7 @@ import { eq, lt, sql } from "drizzle-orm";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { answeredPosts } from "./schema.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 export type AnsweredPost = Readonly<{
   key: string;
@@ -12,13 +13,15 @@ export type AnsweredPost = Readonly<{
 }>;
 
 export function answeredPostStore(db: Db) {
-  const byKey = db
-    .select()
-    .from(answeredPosts)
-    .where(eq(answeredPosts.key, sql.placeholder("key")))
-    .prepare();
+  const byKey = whenAsked(() =>
+    db
+      .select()
+      .from(answeredPosts)
+      .where(eq(answeredPosts.key, sql.placeholder("key")))
+      .prepare(),
+  );
   return {
-    find: (key: string): AnsweredPost | undefined => byKey.get({ key }),
+    find: (key: string): AnsweredPost | undefined => byKey().get({ key }),
     keep(post: AnsweredPost, now: string): void {
       db.insert(answeredPosts)
         .values({ ...post, at: toMs(now) })

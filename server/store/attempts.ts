@@ -13,6 +13,7 @@ import { rowCount } from "./rowCount.ts";
 import { runReader } from "./runReader.ts";
 import { attempts, buildStates } from "./schema.ts";
 import { datedPage, type PageWanted } from "./thingStore.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 /** The narrowing of a list of attempts to those behind one figure; all of it optional. */
 export type AttemptsWanted = PageWanted &
@@ -28,19 +29,25 @@ export function attemptStore(db: Db) {
   const id = sql.placeholder("id");
   const joined = () =>
     db.select(columns).from(attempts).innerJoin(buildStates, eq(buildStates.id, attempts.stateId));
-  const byId = joined()
-    .where(and(eq(attempts.id, id), isNull(attempts.deletedAt)))
-    .prepare();
-  const deletedById = joined()
-    .where(and(eq(attempts.id, id), isNotNull(attempts.deletedAt)))
-    .prepare();
+  const byId = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.id, id), isNull(attempts.deletedAt)))
+      .prepare(),
+  );
+  const deletedById = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.id, id), isNotNull(attempts.deletedAt)))
+      .prepare(),
+  );
   const newest = [desc(attempts.startedAt), desc(attempts.id)] as const;
-  const pageStart = joined()
-    .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
-    .orderBy(...newest)
-    .limit(sql.placeholder("limit"))
-    .prepare();
-  const insert = insertion(db);
+  const pageStart = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
+      .orderBy(...newest)
+      .limit(sql.placeholder("limit"))
+      .prepare(),
+  );
+  const insert = whenAsked(() => insertion(db));
 
   return {
     ...editStore(db),
@@ -48,7 +55,7 @@ export function attemptStore(db: Db) {
     evidenceOf: evidenceReader(db),
     runsOf: runReader(db),
     put(kept: Kept, fields: AttemptFields): void {
-      insert.run({
+      insert().run({
         ...toAttemptColumns(fields),
         id: kept.id,
         createdAt: toMs(kept.createdAt),
@@ -61,11 +68,11 @@ export function attemptStore(db: Db) {
       });
     },
     find(wanted: string): Attempt | undefined {
-      const row = byId.get({ id: wanted });
+      const row = byId().get({ id: wanted });
       return row && toAttempt(row.attempt, row.parts);
     },
     findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
-      const row = deletedById.get({ id: wanted });
+      const row = deletedById().get({ id: wanted });
       return (
         row && { ...toAttempt(row.attempt, row.parts), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }
       );
@@ -117,7 +124,7 @@ export function attemptStore(db: Db) {
       const { limit, after } = wanted;
       const plain = after === null && !isNarrowed(wanted);
       const rows = plain
-        ? pageStart.all({ build: buildId, limit: limit + 1 })
+        ? pageStart().all({ build: buildId, limit: limit + 1 })
         : joined()
             .where(narrowing(buildId, wanted))
             .orderBy(...newest)

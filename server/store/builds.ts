@@ -5,6 +5,7 @@ import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 import { buildStates, builds } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 type Row = typeof builds.$inferSelect;
 type Fields = Omit<Build, keyof Kept>;
@@ -24,19 +25,21 @@ const fieldsOf = (build: Fields): Fields => ({
 const toBuild = (row: Row): Build => ({ ...keptOf(row), ...fieldsOf(row) });
 
 export function buildStore(db: Db) {
-  const lastState = db
-    .select()
-    .from(buildStates)
-    .where(eq(buildStates.buildId, sql.placeholder("build")))
-    .orderBy(desc(buildStates.id))
-    .limit(1)
-    .prepare();
+  const lastState = whenAsked(() =>
+    db
+      .select()
+      .from(buildStates)
+      .where(eq(buildStates.buildId, sql.placeholder("build")))
+      .orderBy(desc(buildStates.id))
+      .limit(1)
+      .prepare(),
+  );
   return {
     ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf),
     /** The state the build is in now; a new one is written when its parts have changed since the last. */
     stateOf(build: Pick<Build, "id"> & Parts): number {
       const parts = partsOf(build);
-      const last = lastState.get({ build: build.id });
+      const last = lastState().get({ build: build.id });
       if (last && JSON.stringify(last.parts) === JSON.stringify(parts)) return last.id;
       return Number(db.insert(buildStates).values({ buildId: build.id, parts }).run().lastInsertRowid);
     },

@@ -3,6 +3,7 @@ import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { attempts } from "./schema.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 /** A row as the driver gives it, in the order of the columns below. */
 type RawRow = [
@@ -38,45 +39,47 @@ type RawRow = [
  * they cost five times as much.
  */
 export function evidenceReader(db: Db): (buildId: string) => EvidenceRow[] {
-  const rows = db
-    .select({
-      id: attempts.id,
-      mountId: attempts.mountId,
-      workloadId: attempts.workloadId,
-      clockKhz: attempts.clockKhz,
-      voltageUv: attempts.voltageUv,
-      outcome: attempts.outcome,
-      durationS: attempts.durationS,
-      startedAt: attempts.startedAt,
-      plannedS: attempts.plannedS,
-      ambientC: attempts.ambientC,
-      loadTempC: attempts.loadTempC,
-      peakTempC: attempts.peakTempC,
-      startTempC: attempts.startTempC,
-      loadVoltageUv: attempts.loadVoltageUv,
-      powerW: attempts.powerW,
-      powerAt: attempts.powerAt,
-      effectiveClockKhz: attempts.effectiveClockKhz,
-      throttled: attempts.throttled,
-      correctedErrors: attempts.correctedErrors,
-      startKind: attempts.startKind,
-      clockMode: attempts.clockMode,
-      failedFromS: attempts.failedFromS,
-      failedToS: attempts.failedToS,
-      traced: attempts.traced,
-    })
-    .from(attempts)
-    .where(
-      and(
-        eq(attempts.buildId, sql.placeholder("build")),
-        isNull(attempts.deletedAt),
-        isNull(attempts.setAsideReason),
-        ne(attempts.outcome, "running"),
-      ),
-    )
-    .orderBy(asc(attempts.startedAt), asc(attempts.id))
-    .prepare();
-  return (buildId) => (rows.values({ build: buildId }) as RawRow[]).map(toEvidenceRow);
+  const rows = whenAsked(() =>
+    db
+      .select({
+        id: attempts.id,
+        mountId: attempts.mountId,
+        workloadId: attempts.workloadId,
+        clockKhz: attempts.clockKhz,
+        voltageUv: attempts.voltageUv,
+        outcome: attempts.outcome,
+        durationS: attempts.durationS,
+        startedAt: attempts.startedAt,
+        plannedS: attempts.plannedS,
+        ambientC: attempts.ambientC,
+        loadTempC: attempts.loadTempC,
+        peakTempC: attempts.peakTempC,
+        startTempC: attempts.startTempC,
+        loadVoltageUv: attempts.loadVoltageUv,
+        powerW: attempts.powerW,
+        powerAt: attempts.powerAt,
+        effectiveClockKhz: attempts.effectiveClockKhz,
+        throttled: attempts.throttled,
+        correctedErrors: attempts.correctedErrors,
+        startKind: attempts.startKind,
+        clockMode: attempts.clockMode,
+        failedFromS: attempts.failedFromS,
+        failedToS: attempts.failedToS,
+        traced: attempts.traced,
+      })
+      .from(attempts)
+      .where(
+        and(
+          eq(attempts.buildId, sql.placeholder("build")),
+          isNull(attempts.deletedAt),
+          isNull(attempts.setAsideReason),
+          ne(attempts.outcome, "running"),
+        ),
+      )
+      .orderBy(asc(attempts.startedAt), asc(attempts.id))
+      .prepare(),
+  );
+  return (buildId) => (rows().values({ build: buildId }) as RawRow[]).map(toEvidenceRow);
 }
 
 const toEvidenceRow = (row: RawRow): EvidenceRow => ({

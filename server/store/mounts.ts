@@ -7,6 +7,7 @@ import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
 import { attempts, mounts } from "./schema.ts";
 import { datedPage, keptOf, keptStore, type PageWanted } from "./thingStore.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 type Row = typeof mounts.$inferSelect;
 type Fields = Omit<Mount, keyof Kept>;
@@ -32,20 +33,18 @@ const orderOf = (mount: Mount) => (mount.mountedAt === null ? -1 : toMs(mount.mo
 
 export function mountStore(db: Db) {
   const here = and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt));
-  const latestBefore = db
-    .select({ id: mounts.id })
-    .from(mounts)
-    .where(and(here, sql`${age} <= ${sql.placeholder("at")}`))
-    .orderBy(desc(age), desc(mounts.id))
-    .limit(1)
-    .prepare();
-  const oldest = db
-    .select({ id: mounts.id })
-    .from(mounts)
-    .where(here)
-    .orderBy(age, mounts.id)
-    .limit(1)
-    .prepare();
+  const latestBefore = whenAsked(() =>
+    db
+      .select({ id: mounts.id })
+      .from(mounts)
+      .where(and(here, sql`${age} <= ${sql.placeholder("at")}`))
+      .orderBy(desc(age), desc(mounts.id))
+      .limit(1)
+      .prepare(),
+  );
+  const oldest = whenAsked(() =>
+    db.select({ id: mounts.id }).from(mounts).where(here).orderBy(age, mounts.id).limit(1).prepare(),
+  );
   return {
     ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns),
     pageOf(buildId: string, { limit, after }: PageWanted): Page<Mount> {
@@ -68,7 +67,7 @@ export function mountStore(db: Db) {
     /** The mount an attempt begun at that time belongs to: the latest before it, else the build's oldest. */
     at(buildId: string, startedAt: string): string {
       const found =
-        latestBefore.get({ build: buildId, at: toMs(startedAt) }) ?? oldest.get({ build: buildId });
+        latestBefore().get({ build: buildId, at: toMs(startedAt) }) ?? oldest().get({ build: buildId });
       if (!found) throw new Error("A build has no mount.");
       return found.id;
     },

@@ -3,6 +3,7 @@ import type { RunRow } from "../bench/runRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { attempts } from "./schema.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 /** A row as the driver gives it, in the order of the columns below. */
 type RawRow = [
@@ -37,48 +38,50 @@ type RawRow = [
 
 /** The slim rows of one build, oldest first. Tens of thousands are read for one comparison, so as the driver gives them. */
 export function runReader(db: Db): (buildId: string) => RunRow[] {
-  const rows = db
-    .select({
-      id: attempts.id,
-      mountId: attempts.mountId,
-      workloadId: attempts.workloadId,
-      clockKhz: attempts.clockKhz,
-      voltageUv: attempts.voltageUv,
-      outcome: attempts.outcome,
-      startedAt: attempts.startedAt,
-      durationS: attempts.durationS,
-      ambientC: attempts.ambientC,
-      loadTempC: attempts.loadTempC,
-      peakTempC: attempts.peakTempC,
-      startTempC: attempts.startTempC,
-      supplyTempC: attempts.supplyTempC,
-      loadVoltageUv: attempts.loadVoltageUv,
-      voltageReadAt: attempts.voltageReadAt,
-      loadLine: attempts.loadLine,
-      currentA: attempts.currentA,
-      powerW: attempts.powerW,
-      powerAt: attempts.powerAt,
-      fanRpm: attempts.fanRpm,
-      effectiveClockKhz: attempts.effectiveClockKhz,
-      throttled: attempts.throttled,
-      correctedErrors: attempts.correctedErrors,
-      clockMode: attempts.clockMode,
-      score: attempts.score,
-      tags: attempts.tags,
-      traced: attempts.traced,
-    })
-    .from(attempts)
-    .where(
-      and(
-        eq(attempts.buildId, sql.placeholder("build")),
-        isNull(attempts.deletedAt),
-        isNull(attempts.setAsideReason),
-        ne(attempts.outcome, "running"),
-      ),
-    )
-    .orderBy(asc(attempts.startedAt), asc(attempts.id))
-    .prepare();
-  return (buildId) => (rows.values({ build: buildId }) as RawRow[]).map(toRunRow);
+  const rows = whenAsked(() =>
+    db
+      .select({
+        id: attempts.id,
+        mountId: attempts.mountId,
+        workloadId: attempts.workloadId,
+        clockKhz: attempts.clockKhz,
+        voltageUv: attempts.voltageUv,
+        outcome: attempts.outcome,
+        startedAt: attempts.startedAt,
+        durationS: attempts.durationS,
+        ambientC: attempts.ambientC,
+        loadTempC: attempts.loadTempC,
+        peakTempC: attempts.peakTempC,
+        startTempC: attempts.startTempC,
+        supplyTempC: attempts.supplyTempC,
+        loadVoltageUv: attempts.loadVoltageUv,
+        voltageReadAt: attempts.voltageReadAt,
+        loadLine: attempts.loadLine,
+        currentA: attempts.currentA,
+        powerW: attempts.powerW,
+        powerAt: attempts.powerAt,
+        fanRpm: attempts.fanRpm,
+        effectiveClockKhz: attempts.effectiveClockKhz,
+        throttled: attempts.throttled,
+        correctedErrors: attempts.correctedErrors,
+        clockMode: attempts.clockMode,
+        score: attempts.score,
+        tags: attempts.tags,
+        traced: attempts.traced,
+      })
+      .from(attempts)
+      .where(
+        and(
+          eq(attempts.buildId, sql.placeholder("build")),
+          isNull(attempts.deletedAt),
+          isNull(attempts.setAsideReason),
+          ne(attempts.outcome, "running"),
+        ),
+      )
+      .orderBy(asc(attempts.startedAt), asc(attempts.id))
+      .prepare(),
+  );
+  return (buildId) => (rows().values({ build: buildId }) as RawRow[]).map(toRunRow);
 }
 
 const noTags: readonly string[] = [];

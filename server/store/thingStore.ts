@@ -5,6 +5,7 @@ import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
 import { rowCount } from "./rowCount.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 export type PageWanted = Readonly<{ limit: number; after: string | null }>;
 
@@ -32,24 +33,28 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
   toColumns: (fields: Fields) => Record<string, unknown>,
 ) {
   const id = sql.placeholder("id");
-  const byId = db
-    .select()
-    .from(table)
-    .where(and(eq(table.id, id), isNull(table.deletedAt)))
-    .prepare();
-  const deletedById = db
-    .select()
-    .from(table)
-    .where(and(eq(table.id, id), isNotNull(table.deletedAt)))
-    .prepare();
+  const byId = whenAsked(() =>
+    db
+      .select()
+      .from(table)
+      .where(and(eq(table.id, id), isNull(table.deletedAt)))
+      .prepare(),
+  );
+  const deletedById = whenAsked(() =>
+    db
+      .select()
+      .from(table)
+      .where(and(eq(table.id, id), isNotNull(table.deletedAt)))
+      .prepare(),
+  );
 
   return {
     find(wanted: string): Thing | undefined {
-      const row = byId.get({ id: wanted }) as Row | undefined;
+      const row = byId().get({ id: wanted }) as Row | undefined;
       return row && toThing(row);
     },
     findDeleted(wanted: string): (Thing & { deletedAt: string }) | undefined {
-      const row = deletedById.get({ id: wanted }) as Row | undefined;
+      const row = deletedById().get({ id: wanted }) as Row | undefined;
       return row && { ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) };
     },
     /** Puts in a thing as it is: new with version 1, or from another journal with its own. */
@@ -130,34 +135,38 @@ export function namedStore<
   const limit = sql.placeholder("limit");
   const here = isNull(table.deletedAt);
   const inOrder = [asc(table.name), asc(table.id)] as const;
-  const first = db
-    .select()
-    .from(table)
-    .where(here)
-    .orderBy(...inOrder)
-    .limit(limit)
-    .prepare();
+  const first = whenAsked(() =>
+    db
+      .select()
+      .from(table)
+      .where(here)
+      .orderBy(...inOrder)
+      .limit(limit)
+      .prepare(),
+  );
   const beyond: SQL = sql`(${table.name}, ${table.id}) > (${sql.placeholder("name")}, ${sql.placeholder("id")})`;
-  const later = db
-    .select()
-    .from(table)
-    .where(and(here, beyond))
-    .orderBy(...inOrder)
-    .limit(limit)
-    .prepare();
+  const later = whenAsked(() =>
+    db
+      .select()
+      .from(table)
+      .where(and(here, beyond))
+      .orderBy(...inOrder)
+      .limit(limit)
+      .prepare(),
+  );
   return {
     ...keptStore<Row, Thing, Fields>(db, table, toThing, toColumns),
     page({ limit: most, after }: PageWanted): Page<Thing> {
       const position = after === null ? null : positionOf(after, "");
       const rows = (position
-        ? later.all({ name: position.order, id: position.id, limit: most + 1 })
-        : first.all({ limit: most + 1 })) as unknown as Row[];
+        ? later().all({ name: position.order, id: position.id, limit: most + 1 })
+        : first().all({ limit: most + 1 })) as unknown as Row[];
       const items = rows.slice(0, most).map(toThing);
       const last = items.at(-1);
       return { items, next: rows.length > most && last ? cursorOf({ order: last.name, id: last.id }) : null };
     },
     all(): Thing[] {
-      const rows = first.all({ limit: -1 }) as unknown as Row[];
+      const rows = first().all({ limit: -1 }) as unknown as Row[];
       return rows.map(toThing);
     },
   };

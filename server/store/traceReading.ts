@@ -7,6 +7,7 @@ import { bucketsIn } from "./overviewBlob.ts";
 import { unpackInto } from "./traceBlob.ts";
 import { type OverviewLevel, overviewLevels, rowsPerChunk } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 /** What is known of a trace without reading its values. */
 export type TraceOutline = Readonly<{
@@ -44,41 +45,49 @@ type Rows = Readonly<{ from: number; to: number }>;
 
 /** Reads traces: whole channels by chunks, windows by whichever overview is fine enough. */
 export function traceReader(db: Db) {
-  const traceOf = db
-    .select()
-    .from(traces)
-    .where(eq(traces.attemptId, sql.placeholder("attempt")))
-    .prepare();
-  const channelsOf = db
-    .select({ id: traceChannels.id, channel: traceChannels.channel, unit: traceChannels.unit })
-    .from(traceChannels)
-    .where(eq(traceChannels.traceId, sql.placeholder("trace")))
-    .orderBy(asc(traceChannels.place))
-    .prepare();
-  const chunksOf = db
-    .select({ chunk: traceChunks.chunk, packed: traceChunks.packed })
-    .from(traceChunks)
-    .where(
-      and(
-        eq(traceChunks.channelId, sql.placeholder("channel")),
-        between(traceChunks.chunk, sql.placeholder("from"), sql.placeholder("to")),
-      ),
-    )
-    .orderBy(asc(traceChunks.chunk))
-    .prepare();
-  const overviewOf = db
-    .select({ buckets: traceOverviews.buckets })
-    .from(traceOverviews)
-    .where(
-      and(
-        eq(traceOverviews.channelId, sql.placeholder("channel")),
-        eq(traceOverviews.level, sql.placeholder("level")),
-      ),
-    )
-    .prepare();
+  const traceOf = whenAsked(() =>
+    db
+      .select()
+      .from(traces)
+      .where(eq(traces.attemptId, sql.placeholder("attempt")))
+      .prepare(),
+  );
+  const channelsOf = whenAsked(() =>
+    db
+      .select({ id: traceChannels.id, channel: traceChannels.channel, unit: traceChannels.unit })
+      .from(traceChannels)
+      .where(eq(traceChannels.traceId, sql.placeholder("trace")))
+      .orderBy(asc(traceChannels.place))
+      .prepare(),
+  );
+  const chunksOf = whenAsked(() =>
+    db
+      .select({ chunk: traceChunks.chunk, packed: traceChunks.packed })
+      .from(traceChunks)
+      .where(
+        and(
+          eq(traceChunks.channelId, sql.placeholder("channel")),
+          between(traceChunks.chunk, sql.placeholder("from"), sql.placeholder("to")),
+        ),
+      )
+      .orderBy(asc(traceChunks.chunk))
+      .prepare(),
+  );
+  const overviewOf = whenAsked(() =>
+    db
+      .select({ buckets: traceOverviews.buckets })
+      .from(traceOverviews)
+      .where(
+        and(
+          eq(traceOverviews.channelId, sql.placeholder("channel")),
+          eq(traceOverviews.level, sql.placeholder("level")),
+        ),
+      )
+      .prepare(),
+  );
 
   function outline(attemptId: string): TraceOutline | undefined {
-    const found = traceOf.get({ attempt: attemptId });
+    const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return undefined;
     const channels = keptChannels(found.id).filter(({ channel }) => channel !== "time");
     const { id, rows, fromS, toS, source } = found;
@@ -87,7 +96,7 @@ export function traceReader(db: Db) {
     return { id, rows, fromS, toS, source, startedAt, keptAt, channels: plain };
   }
 
-  const keptChannels = (traceId: number): readonly KeptChannel[] => channelsOf.all({ trace: traceId });
+  const keptChannels = (traceId: number): readonly KeptChannel[] => channelsOf().all({ trace: traceId });
 
   /** The values of some rows; NaN where a chunk is not there. */
   function valuesOf(channel: KeptChannel, { from, to }: Rows): Float64Array {
@@ -96,7 +105,7 @@ export function traceReader(db: Db) {
     const start = firstChunk * rowsPerChunk;
     const values = new Float64Array((lastChunk + 1) * rowsPerChunk - start);
     let filled = 0;
-    for (const { chunk, packed } of chunksOf.all({
+    for (const { chunk, packed } of chunksOf().all({
       channel: channel.id,
       from: firstChunk,
       to: lastChunk,
@@ -110,13 +119,13 @@ export function traceReader(db: Db) {
   }
 
   function overview(channel: KeptChannel, level: OverviewLevel, from: number, to: number): Buckets {
-    const kept = overviewOf.get({ channel: channel.id, level });
+    const kept = overviewOf().get({ channel: channel.id, level });
     return kept === undefined ? emptyBuckets(to - from) : bucketsIn(kept.buckets, from, to);
   }
 
   /** Whole channels by name, the time first under `t`; channels that are not there are left out. */
   function whole(attemptId: string, names: readonly string[]): ReadonlyMap<string, Float64Array> {
-    const found = traceOf.get({ attempt: attemptId });
+    const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return new Map();
     const wanted = keptChannels(found.id).filter(({ channel }) => names.includes(channel));
     return new Map(
@@ -125,7 +134,7 @@ export function traceReader(db: Db) {
   }
 
   function window(attemptId: string, wanted: WindowWanted): TraceWindow | undefined {
-    const found = traceOf.get({ attempt: attemptId });
+    const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return undefined;
     const channels = keptChannels(found.id);
     const time = channels.find(({ channel }) => channel === "time");
@@ -183,11 +192,11 @@ export function traceReader(db: Db) {
 
   /** Every chunk there is, as packed, channel by channel; one in memory at a time. */
   function* packedChunks(attemptId: string): Generator<PackedChunk> {
-    const found = traceOf.get({ attempt: attemptId });
+    const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return;
     for (const { id, channel } of keptChannels(found.id))
       for (let chunk = 0; chunk * rowsPerChunk < found.rows; chunk += 1)
-        for (const { packed } of chunksOf.all({ channel: id, from: chunk, to: chunk }))
+        for (const { packed } of chunksOf().all({ channel: id, from: chunk, to: chunk }))
           yield { channel, chunk, packed };
   }
 

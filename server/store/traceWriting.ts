@@ -4,6 +4,7 @@ import type { Db } from "./db.ts";
 import { attempts } from "./schema.ts";
 import type { PackedTrace } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
+import { whenAsked } from "./whenAsked.ts";
 
 export type TraceOrigin = Readonly<{
   source: "log" | "live";
@@ -13,14 +14,16 @@ export type TraceOrigin = Readonly<{
 
 /** Keeps a packed trace whole, or not at all; a trace the attempt had before is replaced. Prepared once. */
 export function traceWriter(db: Db) {
-  const chunk = db
-    .insert(traceChunks)
-    .values({
-      channelId: sql.placeholder("channelId"),
-      chunk: sql.placeholder("chunk"),
-      packed: sql.placeholder("packed"),
-    })
-    .prepare();
+  const chunk = whenAsked(() =>
+    db
+      .insert(traceChunks)
+      .values({
+        channelId: sql.placeholder("channelId"),
+        chunk: sql.placeholder("chunk"),
+        packed: sql.placeholder("packed"),
+      })
+      .prepare(),
+  );
 
   function writeChannels(traceId: number, trace: PackedTrace): void {
     trace.channels.forEach((packed, place) => {
@@ -28,7 +31,7 @@ export function traceWriter(db: Db) {
       const row = { traceId, place, channel: packed.channel, unit: packed.unit };
       const channelId = Number(db.insert(traceChannels).values(row).run().lastInsertRowid);
       packed.chunks.forEach((blob, at) => {
-        chunk.run({ channelId, chunk: at, packed: blob });
+        chunk().run({ channelId, chunk: at, packed: blob });
       });
       for (const { level, blob } of packed.overviews)
         db.insert(traceOverviews).values({ channelId, level, buckets: blob }).run();
