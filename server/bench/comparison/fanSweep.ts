@@ -3,19 +3,23 @@ import type { NoiseReading } from "../noiseReading.ts";
 import type { ComparedRun } from "./comparedRun.ts";
 import { fanSpeedDuring } from "./equalNoise.ts";
 
-/** Under one condition a fan curve wanders with the room by less than this; speeds further apart were set on purpose. */
-const setApartShare = 1.15;
+/** Within a day on one mount a fan curve wanders with the room by less than this; speeds further apart were set on purpose. */
+const setApartShare = 1.2;
 
 const areSetApart = (speeds: readonly number[]): boolean =>
   speeds.length > 1 && Math.max(...speeds) > setApartShare * Math.min(...speeds);
 
 /** Runs at one setting whose fan speeds were set apart on purpose are no repeats of one another. */
-export const fansSetApart = (runs: readonly Pick<ComparedRun, "fanRpm">[]): boolean =>
-  areSetApart(runs.flatMap((run) => run.fanRpm ?? []));
+export const fansSetApart = (
+  runs: readonly Pick<ComparedRun, "fanRpm" | "mountId" | "startedAt">[],
+): boolean =>
+  [...groupedBy(runs, (run) => `${run.mountId} ${run.startedAt.slice(0, 10)}`).values()].some((ofDay) =>
+    areSetApart(ofDay.flatMap((run) => run.fanRpm ?? [])),
+  );
 
 /**
- * The readings that may stand for one another. Where a condition was read at fan speeds set apart on purpose, they are no
- * repeats: those readings belong to the comparison at equal loudness, and their mean would mean nothing.
+ * The readings that may stand for one another. Where a condition was read on one day at fan speeds set apart on purpose,
+ * they are no repeats: those readings belong to the comparison at equal loudness, and their mean would mean nothing.
  */
 export function withoutFanSweeps(
   readings: readonly NoiseReading[],
@@ -23,12 +27,12 @@ export function withoutFanSweeps(
 ): NoiseReading[] {
   const fanSpeedOf = fanSpeedDuring(runs);
   const swept = new Set<NoiseReading>();
-  for (const of of groupedBy(readings, conditionKey).values()) {
-    const speeds = of.flatMap((reading) => fanSpeedOf(reading) ?? []);
-    if (areSetApart(speeds)) for (const reading of of) if (fanSpeedOf(reading) !== null) swept.add(reading);
+  for (const ofDay of groupedBy(readings, conditionAndDay).values()) {
+    if (areSetApart(ofDay.flatMap((reading) => fanSpeedOf(reading) ?? [])))
+      for (const reading of ofDay) if (fanSpeedOf(reading) !== null) swept.add(reading);
   }
   return readings.filter((reading) => !swept.has(reading));
 }
 
-const conditionKey = ({ workloadId, clockMhz, voltageMv }: NoiseReading): string =>
-  `${workloadId} ${clockMhz} ${voltageMv}`;
+const conditionAndDay = ({ workloadId, clockMhz, voltageMv, takenAt }: NoiseReading): string =>
+  `${workloadId} ${clockMhz} ${voltageMv} ${takenAt.slice(0, 10)}`;

@@ -61,8 +61,8 @@ const columnsOf = (own: string): readonly Column<Row>[] => [
   { head: "Loudness", unit: "dB(A)", strong: true, cell: ({ noiseDba }) => formatNumber(noiseDba, 1) },
   { head: "Against", words: true, cell: ({ name }) => name },
   { head: "Difference", unit: "°C", strong: true, cell: ({ differenceC }) => formatSigned(differenceC, 1) },
-  { head: own, unit: "°C over the room", cell: ({ ownC }) => formatNumber(ownC, 1) },
-  { head: "The other", unit: "°C over the room", cell: ({ otherC }) => formatNumber(otherC, 1) },
+  { head: own, unit: "°C", cell: ({ ownC }) => formatNumber(ownC, 1) },
+  { head: "The other", unit: "°C", cell: ({ otherC }) => formatNumber(otherC, 1) },
 ];
 
 /** The fairest comparison of coolers and cases: how hot each runs where both are equally loud. */
@@ -116,7 +116,7 @@ export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot |
         <>
           <Table
             id="equal-loudness-table"
-            caption="Temperature at equal loudness"
+            caption="Temperature over the room at equal loudness"
             columns={columnsOf(build.name)}
             rows={rows}
           />

@@ -45,10 +45,20 @@ describe("withoutFanSweeps", () => {
 });
 
 describe("fansSetApart", () => {
+  const day = (n: number, fanRpm: number | null, mountId = "m") => ({
+    fanRpm,
+    mountId,
+    startedAt: `2031-03-0${n}T10:00:00.000Z`,
+  });
+
   it("tells fans set by hand from a curve that wanders, and says nothing where no speed was noted", () => {
-    expect(fansSetApart([{ fanRpm: 800 }, { fanRpm: 1400 }])).toBe(true);
-    expect(fansSetApart([{ fanRpm: 1000 }, { fanRpm: 1100 }, { fanRpm: null }])).toBe(false);
-    expect(fansSetApart([{ fanRpm: null }, { fanRpm: null }])).toBe(false);
+    expect(fansSetApart([day(1, 800), day(1, 1400)])).toBe(true);
+    expect(fansSetApart([day(1, 1000), day(1, 1150), day(1, null)])).toBe(false);
+    expect(fansSetApart([day(1, null), day(1, null)])).toBe(false);
+  });
+  it("takes a warmer day or another mount for no sweep", () => {
+    expect(fansSetApart([day(1, 1000), day(2, 1500)])).toBe(false);
+    expect(fansSetApart([day(1, 1000), day(1, 1500, "second")])).toBe(false);
   });
   it("a sweep does not make the runs of other settings look scattered", () => {
     const sweep = [700, 1000, 1500].map((fanRpm, n) =>

@@ -54,6 +54,20 @@ const heat = (a: readonly number[], b: readonly number[]) => {
 };
 
 describe("the one sentence at the top", () => {
+  it("lets the best documented setting speak for the heat, not the one where chance was kindest", () => {
+    const [documented] = heat([80, 80.5, 79.5], [80.2, 80.7, 79.7]);
+    const lucky = {
+      ...documented!,
+      clockMhz: 4400,
+      difference: -5,
+      low: -8,
+      high: -2,
+      verdict: "differs" as const,
+    };
+    const { sentence } = wordsOfComparison({ ...nothing, sameSetting: [documented!, lucky] });
+    expect(documented).toMatchObject({ measure: "loadRise", verdict: "within-scatter" });
+    expect(sentence).toBe("Load temperatures do not differ beyond scatter.");
+  });
   it("names the build that goes further and cooler once, with steps and degrees", () => {
     const words = wordsOfComparison({
       ...nothing,

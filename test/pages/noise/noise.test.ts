@@ -222,7 +222,7 @@ describe("temperature against loudness", () => {
     await sweep(frame, 57);
     const html = await page();
     expect(html).toContain("Equally loud, from 34 to 46 dB(A), Open frame runs 3.0 °C cooler on average.");
-    expect(html.match(/Temperature at equal loudness/g)).not.toBeNull();
+    expect(html.match(/Temperature over the room at equal loudness/g)).not.toBeNull();
   });
 
   it("says what to read where there is one fan speed only", async () => {
