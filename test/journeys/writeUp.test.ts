@@ -131,7 +131,7 @@ journey("From an empty journal to a printed account of two builds", () => {
     expect(pages).toBeGreaterThanOrEqual(3);
     expect(pages).toBeLessThanOrEqual(9);
     expect(page.complaints).toEqual([]);
-  });
+  }, 120_000);
 
   it("does all of it without script, and fits a telephone", async () => {
     const { url } = await served();
@@ -153,5 +153,5 @@ journey("From an empty journal to a printed account of two builds", () => {
     const narrow = await visitor({ viewport: { width: 360, height: 780 } });
     await narrow.goto(page.url());
     expect(await narrow.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(360);
-  });
+  }, 120_000);
 });
