@@ -1,0 +1,61 @@
+import { describe, expect, it } from "vitest";
+import { type Effect, effectsByMeasure, effectsOf } from "../../../server/bench/comparison/changeEffects.ts";
+
+const effect = (over: Partial<Effect>): Effect => ({
+  from: "a",
+  to: "b",
+  change: "paste",
+  measure: "loadRise",
+  unit: "°C",
+  difference: 1,
+  low: 0.5,
+  high: 1.5,
+  verdict: "differs",
+  setting: "",
+  runs: null,
+  mounts: null,
+  smallerThan: null,
+  wouldDecide: null,
+  ...over,
+});
+
+describe("effectsByMeasure", () => {
+  it("puts the largest first whichever its sign, and last what nothing can be said of", () => {
+    const [heat] = effectsByMeasure([
+      effect({ change: "paste", difference: 1 }),
+      effect({ change: "untold", difference: -9, verdict: "not-enough", low: null, high: null }),
+      effect({ change: "panel", difference: -6 }),
+    ]);
+    expect(heat!.effects.map(({ change }) => change)).toEqual(["panel", "paste", "untold"]);
+  });
+  it("asks for heat and loudness before the rest", () => {
+    const of = (["fan", "clock", "noise", "loadRise"] as const).map((measure) => effect({ measure }));
+    expect(effectsByMeasure(of).map(({ measure }) => measure)).toEqual(["loadRise", "noise", "clock", "fan"]);
+  });
+});
+
+describe("effectsOf", () => {
+  it("gives an observed clock its bracket as ends and no verdict, and a clock never held on both none", () => {
+    const row = {
+      voltageMv: 1200,
+      aMhz: 4600,
+      bMhz: 4650,
+      differenceMhz: 50,
+      low: null,
+      high: null,
+      verdict: "not-enough" as const,
+      bracket: { atLeastMhz: 25, atMostMhz: 75 },
+      aLimitMhz: null,
+      bLimitMhz: null,
+      smallerThan: null,
+      interpolated: null,
+    };
+    const rest = { sameSetting: [], noise: [], score: [] };
+    const change = { from: "a", to: "b", change: "paste" };
+    expect(effectsOf(change, { ...rest, sameVoltage: [row] }, String)).toMatchObject([
+      { measure: "clock", difference: 50, low: 25, high: 75, verdict: "not-enough" },
+    ]);
+    const never = { ...row, bMhz: null, differenceMhz: null, bracket: null };
+    expect(effectsOf(change, { ...rest, sameVoltage: [never] }, String)).toEqual([]);
+  });
+});
