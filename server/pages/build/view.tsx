@@ -70,6 +70,9 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
             To the bench with it
           </ButtonLink>
           <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
+          {shown.trials.length > 0 ? (
+            <ButtonLink href={paths.writeUp({ builds: build.id })}>Write it up</ButtonLink>
+          ) : null}
         </Act>
       </Entry>
       {drawn ? <ChartPiece shown={shown} /> : null}
