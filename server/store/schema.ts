@@ -234,8 +234,6 @@ export const attempts = sqliteTable(
     index("attempts_by_build").on(t.buildId, t.startedAt, t.id),
     index("attempts_passed").on(t.buildId, t.voltageUv, t.clockKhz).where(sql`outcome = 'pass'`),
     uniqueIndex("attempts_one_running").on(t.buildId).where(sql`outcome = 'running' AND deleted_at IS NULL`),
-    index("attempts_by_workload").on(t.workloadId),
-    index("attempts_by_mount").on(t.mountId),
     check(
       "attempts_outcome",
       sql`${t.outcome} IN ('running', 'pass', 'stopped', 'no-start', 'fell-back', 'freeze', 'restart', 'system-error', 'app-closed', 'driver-reset', 'wrong-result', 'too-hot', 'power-cut', 'disturbed')`,

@@ -1,0 +1,2 @@
+DROP INDEX `attempts_by_workload`;--> statement-breakpoint
+DROP INDEX `attempts_by_mount`;
