@@ -98,9 +98,9 @@ const About = ({ shown }: { shown: ComparisonShown }) => {
       </b>
       <p>{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
       <p>
-        <p>
-          <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
-        </p>
+        <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
+      </p>
+      <p>
         <a href="#others">others</a>
       </p>
       {shown.siblings.length > 1 ? (
