@@ -34,7 +34,8 @@ const widening = 1.05;
  * The level that readings tend to, from however much of the rise there is; undefined for fewer than eight bins. x counts
  * seconds from the start of the rise, in order. Method: a grid over both time constants and the wandering (an
  * Ornstein-Uhlenbeck process), the amplitudes, the level and a drift solved by linear algebra in each cell, the
- * levels mixed by posterior weight. Cost: some 3,000 cells and eight triangular factors of at most 120 bins.
+ * levels mixed by posterior weight; where one cell and its neighbours have nearly all of it, once more on a finer grid
+ * about it. Cost: some 2,300 cells and eight triangular factors of at most 120 bins.
  */
 export function levelForecast(
   x: ArrayLike<number>,
@@ -45,9 +46,44 @@ export function levelForecast(
   if (bins.length < 8) return undefined;
   const scatter = whiteVariance(y) + (step * step) / 12;
   const prior = priorOf(bins);
-  const cells = wanderings.flatMap((wandering) => cellsOf(bins, scatter, wandering, prior));
-  return forecastOf(cells, bins[bins.length - 1]?.centre ?? 0);
+  const cellsOn = (grid: Grid) =>
+    wanderings.flatMap((wandering) => cellsOf(bins, scatter, wandering, prior, grid));
+  const cells = cellsOn(usualGrid);
+  const finer = finerGrid(cells);
+  return forecastOf(finer === undefined ? cells : cellsOn(finer), bins[bins.length - 1]?.centre ?? 0);
 }
+
+/** Quick and slow time constants, each evenly spaced on a logarithmic scale. */
+type Grid = Readonly<{ quick: readonly number[]; slow: readonly number[] }>;
+
+const usualGrid: Grid = { quick: quickTimes, slow: slowTimes };
+const decidedShare = 0.95;
+
+/** Quiet readings single out one cell and its neighbours: then the truth lies between grid points, and those are spread there. */
+function finerGrid(cells: readonly Cell[]): Grid | undefined {
+  const best = cells.reduce(
+    (most, cell) => (cell.logWeight > most.logWeight ? cell : most),
+    cells[0] as Cell,
+  );
+  const reach = { quick: ratioOf(quickTimes), slow: ratioOf(slowTimes) };
+  const isNear = (cell: Cell): boolean =>
+    Math.abs(Math.log(cell.quickTime / best.quickTime)) < 1.1 * reach.quick &&
+    Math.abs(Math.log(cell.slowTime / best.slowTime)) < 1.1 * reach.slow;
+  let near = 0;
+  let total = 0;
+  for (const cell of cells) {
+    const weight = Math.exp(cell.logWeight - best.logWeight);
+    total += weight;
+    if (isNear(cell)) near += weight;
+  }
+  if (near < decidedShare * total) return undefined;
+  return { quick: about(best.quickTime, reach.quick), slow: about(best.slowTime, reach.slow) };
+}
+
+const ratioOf = (times: readonly number[]): number => Math.log((times[1] as number) / (times[0] as number));
+
+const about = (time: number, reach: number): readonly number[] =>
+  geometric(time * Math.exp(-1.5 * reach), time * Math.exp(1.5 * reach), 13);
 
 function geometric(from: number, to: number, count: number): readonly number[] {
   return Array.from({ length: count }, (_, at) => from * (to / from) ** (at / (count - 1)));
@@ -105,13 +141,21 @@ function priorOf(bins: readonly Bin[]): Prior {
   };
 }
 
-type Cell = Readonly<{ logWeight: number; mean: number; deviation: number; slow: number; slowTime: number }>;
+type Cell = Readonly<{
+  logWeight: number;
+  mean: number;
+  deviation: number;
+  slow: number;
+  quickTime: number;
+  slowTime: number;
+}>;
 
 function cellsOf(
   bins: readonly Bin[],
   scatter: number,
   wandering: { deviation: number; memory: number },
   prior: Prior,
+  grid: Grid,
 ): readonly Cell[] {
   const lower = choleskyOf(covariance(bins, scatter, wandering));
   if (lower === undefined) return [];
@@ -119,8 +163,8 @@ function cellsOf(
   const readings = solved((bin) => bin.mean);
   const level = solved(() => 1);
   const drift = solved((bin) => bin.centre / driftSpan);
-  const quick = quickTimes.map((time) => solved((bin) => -meanDecay(bin, time)));
-  const slow = slowTimes.map((time) => solved((bin) => -meanDecay(bin, time)));
+  const quick = grid.quick.map((time) => solved((bin) => -meanDecay(bin, time)));
+  const slow = grid.slow.map((time) => solved((bin) => -meanDecay(bin, time)));
   const logDeterminant = lower.reduce((sum, row, at) => sum + Math.log(row[at] as number), 0);
   const base = -logDeterminant - 0.5 * dot(readings, readings);
   const steady = [level, drift, readings] as const;
@@ -147,9 +191,9 @@ function cellsOf(
       const right = [levels[2], ofQuick[2], ofSlow[2], drifts[1]] as number[];
       const cell = solvedCell(products, right, prior);
       if (cell === undefined) return;
-      const slowTime = slowTimes[s] as number;
-      const known = wanderingWeight + quickWeight(quickTimes[q] as number) + slowWeight(slowTime);
-      cells.push({ ...cell, logWeight: base + cell.logWeight + known, slowTime });
+      const [quickTime, slowTime] = [grid.quick[q] as number, grid.slow[s] as number];
+      const known = wanderingWeight + quickWeight(quickTime) + slowWeight(slowTime);
+      cells.push({ ...cell, logWeight: base + cell.logWeight + known, quickTime, slowTime });
     });
   });
   return cells;
@@ -200,7 +244,7 @@ function solvedCell(
   products: number[][],
   right: number[],
   { centre, weight }: Prior,
-): Omit<Cell, "slowTime"> | undefined {
+): Omit<Cell, "quickTime" | "slowTime"> | undefined {
   for (let a = 0; a < 4; a += 1) {
     const row = products[a] as number[];
     row[a] = (row[a] as number) + (weight[a] as number);

@@ -49,6 +49,17 @@ describe("heatRunOf", () => {
     });
   });
 
+  it("holds the end of a quiet sensor's run too, whatever the time constants", () => {
+    const ends = [95, 120, 150, 200, 280].flatMap((slowS, i) =>
+      [7, 14].map((quickS) => {
+        const changes = { slowS, quickS, wanderC: 0.08, scatterC: 0.08, stepC: 0.125 };
+        return heatRunOf(traceOf(changes, 60, 1200, 40 + i)).final!;
+      }),
+    );
+    expect(ends.filter(({ lowC, highC }) => lowC < 78 && highC > 78).length).toBeGreaterThanOrEqual(9);
+    for (const { c } of ends) expect(Math.abs(c - 78)).toBeLessThan(0.35);
+  });
+
   it("answers in the shape that scripts rely on", () => {
     expect(Object.keys(heatAnswerOf(heatRunOf(traceOf({}, 60, 900)))).sort()).toEqual(
       [
