@@ -36,7 +36,7 @@ journey("A sensor log is read and looked into", () => {
     await page.getByRole("button", { name: "Look at its columns" }).click();
     await page.getByLabel("CPU temp [°C]").selectOption({ label: "kept under its own name" });
     await page.getByText("other column").click();
-    await page.getByLabel("Board temp [°C]").selectOption({ label: "temperature of the chip, °C" });
+    await page.getByLabel("Board temp [°C]").selectOption({ label: "chip temperature, °C" });
     await expectAccessible(page);
     await page.getByRole("button", { name: "Read the log" }).click();
     await page.waitForURL(/\/heat\/[0-9a-f-]+(\/logs\/.*)?$/);
@@ -51,7 +51,7 @@ journey("A sensor log is read and looked into", () => {
     expect(await page.locator(".lead").textContent()).toContain("As it was settled");
     await page.getByLabel("Board temp [°C]").selectOption({ label: "left out" });
     await page.getByText("other column").click();
-    await page.getByLabel("CPU temp [°C]").selectOption({ label: "temperature of the chip, °C" });
+    await page.getByLabel("CPU temp [°C]").selectOption({ label: "chip temperature, °C" });
     await page.getByRole("button", { name: "Read the log" }).click();
     await page.waitForLoadState();
     await page.goto(`${url}/heat/${attempts[0]}`);

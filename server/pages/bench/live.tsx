@@ -84,13 +84,13 @@ function livePlot({ points, forecast, tempLimitC, lastC }: LiveCurve): Plot {
     x: { label: "time since it was armed", unit: "min" },
     y: { label: "temperature", unit: "°C" },
     layers: [
+      ...(isNear ? ([{ as: "rule", axis: "y", tone: "warm", at: tempLimitC, label: "limit" }] as const) : []),
       ...(found
         ? ([
             { as: "zone", axis: "y", tone: "third", from: found.lowC, to: found.highC },
             { as: "rule", axis: "y", tone: "third", at: found.finalC, label: "tends to" },
           ] as const)
         : []),
-      ...(isNear ? ([{ as: "rule", axis: "y", tone: "warm", at: tempLimitC, label: "limit" }] as const) : []),
       { as: "line", tone: "lead", points: points.map(([s, c]) => [s / 60, c] as const) },
     ],
   };

@@ -13,8 +13,8 @@ export const columnField = (at: number): string => `column-${at}`;
 
 const channelWords: Readonly<Record<KnownChannel, string>> = {
   time: "time",
-  temperature: "temperature of the chip",
-  supply: "temperature of the supply stage",
+  temperature: "chip temperature",
+  supply: "supply stage temperature",
   ambient: "room",
   power: "power",
   voltage: "voltage",

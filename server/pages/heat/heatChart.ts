@@ -69,10 +69,10 @@ function rulesOf(run: HeatRun, { chip }: HeatShown): readonly Rule[] {
   const limitC = chip?.tempLimitC ?? null;
   const isNear = limitC !== null && run.peakC !== null && limitC - run.peakC < limitNearC;
   return [
+    ...(isNear ? [{ as: "rule", tone: "warm", axis: "y", at: limitC, label: "limit" } as const] : []),
     ...(isTending(run)
       ? [{ as: "rule", tone: "third", axis: "y", at: hundredths(run.final.c), label: "tends to" } as const]
       : []),
-    ...(isNear ? [{ as: "rule", tone: "warm", axis: "y", at: limitC, label: "limit" } as const] : []),
   ];
 }
 

@@ -170,7 +170,17 @@ const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
   const { page, names, overlaid, as } = shown;
   const drawn = new Set(overlaid.map(({ attempt }) => attempt.id));
   return (
-    <Entry id="runs" aside={<p>newest first</p>}>
+    <Entry
+      id="runs"
+      aside={
+        <>
+          <p>newest first</p>
+          <p>
+            <a href={paths.sensors()}>this machine's sensors</a>
+          </p>
+        </>
+      }
+    >
       <h2>Heat runs</h2>
       <form method="get" action={paths.heat()}>
         <Table

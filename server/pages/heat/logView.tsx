@@ -44,6 +44,9 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
   const isLikely = (at: number) =>
     !["", "own"].includes(form.typed[columnField(at)] ?? choiceOf(matchAt(log, at)));
   const isWrong = (at: number) => form.refused?.fields[columnField(at)] !== undefined;
+  const isTimed = places.some((at) =>
+    (form.typed[columnField(at)] ?? choiceOf(matchAt(log, at))).startsWith("time|"),
+  );
   const first = places.filter((at) => isLikely(at) || isWrong(at));
   const rest = places.filter((at) => !first.includes(at));
   return (
@@ -55,6 +58,11 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
             : "As the header and the first rows suggest; it will be remembered for logs with the same header."}
         </Answer>
         <RefusalNote refused={form.refused} />
+        {isTimed || form.refused ? null : (
+          <Note kind="plain">
+            None of them looks like a time. Choose the one that is, among the other columns.
+          </Note>
+        )}
         <form method="post" action={paths.logReading(attempt.id, log.id)} noValidate>
           <Fields>
             {first.map((at) => (
@@ -76,7 +84,7 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
             </Fields>
           ) : null}
           {rest.length > 0 ? (
-            <Fold title={`${formatCount(rest.length, "other column")}`} open={first.length < 2}>
+            <Fold title={`${formatCount(rest.length, "other column")}`} open={first.length < 2 || !isTimed}>
               <Fields>
                 {rest.map((at) => (
                   <ColumnField key={at} at={at} log={log} form={form} />
