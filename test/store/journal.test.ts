@@ -124,6 +124,9 @@ function asOfMigration(file: string, steps: number): string {
   const known = new Set(tableNames(earliest));
   for (const table of tableNames(old))
     if (!known.has(table) && !table.startsWith("__")) old.exec(`DROP TABLE "${table}"`);
+  const [wanted, there] = [indexesOf(earliest), indexesOf(old)];
+  for (const name of there.keys()) if (!wanted.has(name)) old.exec(`DROP INDEX "${name}"`);
+  for (const [name, sql] of wanted) if (!there.has(name)) old.exec(sql);
   old.exec(
     `DELETE FROM __drizzle_migrations WHERE rowid NOT IN (SELECT rowid FROM __drizzle_migrations ORDER BY created_at LIMIT ${steps})`,
   );
@@ -143,6 +146,18 @@ const tableNames = (client: Database.Database): string[] =>
       .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
       .all() as { name: string }[]
   ).map((row) => row.name);
+
+const indexesOf = (client: Database.Database): Map<string, string> =>
+  new Map(
+    (
+      client
+        .prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL")
+        .all() as {
+        name: string;
+        sql: string;
+      }[]
+    ).map((row) => [row.name, row.sql]),
+  );
 
 function rowCounts(file: string): Record<string, number> {
   const client = new Database(file, { readonly: true });
@@ -189,6 +204,7 @@ describe("writing", () => {
     const { send, journal } = server;
     await smallWorld(server);
     const client = journal.db.$client;
+    client.exec("VACUUM");
     const pages = client.pragma("page_count", { simple: true }) as number;
     client.pragma(`max_page_count = ${pages}`);
     const note = "x".repeat(9000);
