@@ -20,8 +20,16 @@ type Props = Readonly<{
   palette?: Palette;
 }>;
 
-const reachOf = (row: IntervalRow): number =>
-  Math.max(Math.abs(row.value), Math.abs(row.low ?? row.value), Math.abs(row.high ?? row.value));
+/** A bar that is open at one end needs room to be seen running on. */
+const reachOf = (row: IntervalRow): number => {
+  const isOpen = (row.low === null) !== (row.high === null);
+  const reach = Math.max(
+    Math.abs(row.value),
+    Math.abs(row.low ?? row.value),
+    Math.abs(row.high ?? row.value),
+  );
+  return isOpen ? reach * 1.4 : reach;
+};
 
 const widest = (rows: readonly IntervalRow[], scale: string): number =>
   rows.filter((row) => row.scale === scale).reduce((most, row) => Math.max(most, reachOf(row)), 0) || 1;

@@ -9,6 +9,7 @@ import { idAsked, idsAsked } from "../addressed.ts";
 import { loadNames } from "../attemptTable.tsx";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Refused } from "../forms.ts";
+import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { ChoosePage } from "./choose.tsx";
 import { type GivenAsked, givenIn } from "./given.tsx";
@@ -25,21 +26,20 @@ type Asked = Readonly<{
 
 export function registerComparePage(app: FastifyInstance, context: PageContext): void {
   app.get("/compare", { schema: { hide: true } }, (request, reply) => {
-    reply.type("text/html; charset=utf-8");
     const a = idAsked(request, "a", "build");
     const asked = idsAsked(request, "b", "build");
     const [b, ...more] = asked.length > 1 ? asked.filter((id) => id !== a) : asked;
-    if (a === null || b === undefined) return reply.send(choosePage(context, a, b ?? null, null));
+    if (a === null || b === undefined) return sendPage(reply, choosePage(context, a, b ?? null, null));
     if (more.length > 0) {
       const shown = severalShown(askedIn(request, a, b), [b, ...more], context);
-      return reply.send(pageHtml(<SeveralPage frame={frameOf(context, "compare")} shown={shown} />));
+      return sendPage(reply, pageHtml(<SeveralPage frame={frameOf(context, "compare")} shown={shown} />));
     }
     try {
       const shown = comparisonShown(askedIn(request, a, b), context);
-      return reply.send(pageHtml(<ComparePage frame={frameOf(context, "compare")} shown={shown} />));
+      return sendPage(reply, pageHtml(<ComparePage frame={frameOf(context, "compare")} shown={shown} />));
     } catch (error) {
       const { refused } = formAfter(error, {});
-      return reply.code(400).send(choosePage(context, a, b, refused));
+      return sendPage(reply, choosePage(context, a, b, refused), 400);
     }
   });
 }

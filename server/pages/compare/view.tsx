@@ -20,7 +20,7 @@ import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
 import { ChooseForm, SeveralForm } from "./choose.tsx";
 import { type GivenAsked, GivenFold } from "./given.tsx";
-import { intervalRows, tellingRows } from "./rows.ts";
+import { intervalRows, tellingRows, unparted } from "./rows.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
 
 export type ComparisonShown = Readonly<{
@@ -224,7 +224,7 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
     >
       <Entry aside={<About shown={shown} />}>
         {compared.caution ? <Note>{compared.caution}</Note> : null}
-        <Answer heading={compared.sentence.replace(/\.$/, "")}>{compared.detail}</Answer>
+        <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))}>{unparted(compared.detail)}</Answer>
         {shown.isFresh ? null : (
           <p class="quiet">
             The fitted limits are being worked out;{" "}

@@ -7,16 +7,18 @@ import { settingWords } from "../settingWords.tsx";
 
 const perGigahertz = 1000;
 
-/** Watts against V²·f; the line runs on to no clock at all, where the static part is left. */
+/** Watts against V²·f; the line runs on to no clock at all, where the static part is left, if one can be. */
 export function wattsPlot({ points, fit }: PowerAccount): Plot {
-  const most = Math.max(0, ...points.map((point) => point.squareTimesClock));
+  const places = points.map((point) => point.squareTimesClock);
+  const least = "staticW" in fit && fit.staticW.value >= 0 ? 0 : Math.min(...places);
+  const most = Math.max(0, ...places);
   const wattsAt = "wattsAt" in fit ? fit.wattsAt : undefined;
   const line: readonly Layer[] = wattsAt
     ? [
         {
           as: "line",
           tone: "quiet",
-          points: [0, most].map((x) => [x / perGigahertz, wattsAt(x, 1000)] as const),
+          points: [least, most].map((x) => [x / perGigahertz, wattsAt(x, 1000)] as const),
           label: "fitted",
         },
       ]
@@ -62,14 +64,14 @@ export function droopPlot({ droops, loadLines }: PowerAccount): Plot {
     layers: settings.flatMap((setting, n) => {
       const look = looks[n]!;
       const of = droops.filter((point) => point.loadLine === setting);
-      const most = Math.max(...of.map((point) => point.currentA));
+      const currents = of.map((point) => point.currentA);
       const line = loadLines.filter(isLine).find((one) => one.setting === setting);
       const drawn: readonly Layer[] = line
         ? [
             {
               as: "line",
               tone: look.tone,
-              points: [0, most].map(
+              points: [line.offsetMv.value >= 0 ? 0 : Math.min(...currents), Math.max(...currents)].map(
                 (currentA) => [currentA, line.offsetMv.value + line.milliohm.value * currentA] as const,
               ),
               label: setting ?? "not noted",

@@ -82,7 +82,7 @@ const scoreColumns: readonly Column<ScoreAtClock>[] = [
     cell: ({ dependable, score }) =>
       dependable === null
         ? "under three runs"
-        : `${dependable < score ? "at least" : "at most"} ${formatNumber(dependable, dependable < 100 ? 1 : 0)}`,
+        : `${dependable <= score ? "at least" : "at most"} ${formatNumber(dependable, dependable < 100 ? 1 : 0)}`,
   },
   { head: "Runs", cell: ({ runs }) => String(runs) },
 ];

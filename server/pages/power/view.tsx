@@ -124,14 +124,15 @@ const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
         name="watts"
         kind="plot"
         legend={<PlotKey plot={plot} />}
-        caption="At the voltage that arrived, where it was read, and the clock it truly ran at. Where the line meets no clock at all lies the static part."
+        caption="At the voltage that arrived, where it was read, and the clock it truly ran at. Where the line meets no clock at all would lie the static part."
       >
         <PlotSvg plot={plot} />
       </ChartFigure>
       {account.lastStep ? (
         <p class="prose">
-          {account.lastStepByFitW === null ? "" : "By the readings alone, which scatter: "}
-          {account.lastStep.words}
+          {account.lastStepByFitW === null
+            ? account.lastStep.words
+            : `By the readings alone, which scatter: ${account.lastStep.words.replace(/^From/, "from")}`}
         </p>
       ) : null}
       <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />

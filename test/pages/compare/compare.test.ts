@@ -14,7 +14,8 @@ async function comparedWorld(server: TestServer) {
       startedAt: "2031-05-01T10:00:00Z",
       ...more,
     });
-  const page = async (query: string) => (await server.send("GET", `/compare?${query}`)).body as string;
+  const page = async (query: string) =>
+    ((await server.send("GET", `/compare?${query}`)).body as string).replaceAll("\u00a0", " ");
   return { ...world, ran, page, pair: `a=${world.cupboard}&b=${world.frame}` };
 }
 
