@@ -74,6 +74,18 @@ journey("A sensor log is read and looked into", () => {
       .poll(() => new URL(page.url()).searchParams.get("fromS"), { timeout: 15_000 })
       .toBe(String(fromS));
 
+    // Dragged, the same; the field follows the finger.
+    const box = (await page.getByRole("slider", { name: "load start" }).boundingBox())!;
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width / 2 + 40, box.y + box.height / 2, { steps: 4 });
+    await page.mouse.up();
+    const startS = Number(await page.getByRole("textbox", { name: "Load began at" }).inputValue());
+    expect(startS).toBeGreaterThan(80);
+    await expect
+      .poll(() => new URL(page.url()).searchParams.get("loadStartS"), { timeout: 15_000 })
+      .toBe(String(startS));
+
     // Typed, the same.
     await page.getByRole("textbox", { name: "Average from" }).fill("120");
     await page.getByRole("textbox", { name: "Average to" }).fill("180");
