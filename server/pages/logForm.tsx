@@ -19,6 +19,7 @@ export const LogForm = ({ attempt, form = freshForm(), replaces = false }: Props
     <Fields>
       <FileField
         name="file"
+        scope="log"
         label="Sensor log"
         accept=".csv,.tsv,.txt,.log,text/csv,text/plain"
         hint={`A table as text with a header line and a time column. At most ${formatNumber(usualLogLimits.bytes / (1 << 30))} GiB, ${formatNumber(usualLogLimits.rows / 1_000_000)} million rows and ${formatNumber(usualLogLimits.columns)} columns.`}
@@ -27,6 +28,7 @@ export const LogForm = ({ attempt, form = freshForm(), replaces = false }: Props
     </Fields>
     <NoteField
       name="text"
+      scope="log"
       label="Or paste its lines"
       rows={4}
       value={form.typed.text}

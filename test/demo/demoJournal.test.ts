@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import { fillDemo, fillWithScenario } from "../../server/demo/demoJournal.ts";
-import { demoScenario } from "../../server/demo/scenario.ts";
+import { demoBench, demoScenario } from "../../server/demo/scenario.ts";
 import { freshJournal, theInstant } from "../support/bench.ts";
 
 it("a filled journal reads back as the scenario", () => {
@@ -53,4 +53,18 @@ it("adds a title, a caveat and a picture of its own to the account of the two bo
   const [picture] = journal.pictures.all();
   expect(picture).toMatchObject({ type: "image/png", widthPx: 400, heightPx: 300 });
   expect(picture?.caption).toContain("Drawn for the demo");
+});
+
+it("keeps the sensor traces of its heat runs, value for value", () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const kept = demoBench(theInstant).traces();
+  expect(kept.length).toBeGreaterThanOrEqual(8);
+  expect(journal.traces.attempts.ids()).toEqual(kept.map(({ attemptId }) => attemptId).sort());
+  for (const { attemptId, startedAt, rows } of kept) {
+    expect(journal.traces.outline(attemptId)).toMatchObject({ rows: rows.length, startedAt });
+    const columns = journal.traces.whole(attemptId, ["temperature", "fan"]);
+    expect(Array.from(columns.get("temperature") ?? [])).toEqual(rows.map(({ tempC }) => tempC));
+    expect(Array.from(columns.get("fan") ?? [])).toEqual(rows.map(({ fanRpm }) => fanRpm));
+  }
 });

@@ -11,6 +11,7 @@ import { type FieldGroup, fieldGroups } from "../attemptFields.ts";
 import { AttemptFieldset } from "../attemptFieldset.tsx";
 import type { PageContext } from "../context.ts";
 import type { FormState } from "../forms.ts";
+import { LogForm } from "../logForm.tsx";
 import { OutcomeMark } from "../outcomeMark.tsx";
 import { paths } from "../paths.ts";
 import { PictureStrip } from "../pictureStrip.tsx";
@@ -53,6 +54,13 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
         <AttemptFacts shown={shown} />
         <PictureStrip thing="attempts" id={attempt.id} pictures={shown.pictures} />
       </Entry>
+      {isRunning || shown.hasTrace ? null : (
+        <Entry aside={<b>Sensor log</b>}>
+          <Fold title="Read the log that was written during this run" keep="log">
+            <LogForm attempt={attempt} />
+          </Fold>
+        </Entry>
+      )}
       {isRunning ? null : (
         <Entry aside={<b>Correct it</b>}>
           <EditForm shown={shown} />
