@@ -14,7 +14,8 @@ import { frameOf } from "../siteMap.ts";
 import { ChoosePage } from "./choose.tsx";
 import { type GivenAsked, givenIn } from "./given.tsx";
 import { SeveralPage, type SeveralShown } from "./several.tsx";
-import { ComparePage, type ComparisonShown } from "./view.tsx";
+import type { ComparisonShown } from "./shown.ts";
+import { ComparePage } from "./view.tsx";
 
 type Asked = Readonly<{
   a: string;

@@ -1,15 +1,8 @@
-import type { Comparison } from "../../bench/comparison/comparison.ts";
-import type { BenchDrift } from "../../bench/comparison/control.ts";
-import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import { tellingHeat } from "../../bench/comparison/sentence.ts";
 import type { FrontierPoint } from "../../bench/frontierPoint.ts";
-import type { Rule } from "../../bench/rule.ts";
-import type { Workload } from "../../bench/workload.ts";
-import { Act, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import type { Choice } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
 import { Missing, Note } from "../../html/note.tsx";
@@ -18,35 +11,12 @@ import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
 import { QuestionForm } from "../questionForm.tsx";
+import { About, DriftWords, SecondMount } from "./beside.tsx";
 import { ChooseForm, SeveralForm } from "./choose.tsx";
-import { type GivenAsked, GivenFold } from "./given.tsx";
+import { GivenFold } from "./given.tsx";
 import { intervalRows, tellingRows, unparted } from "./rows.ts";
+import type { ComparisonShown } from "./shown.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
-
-export type ComparisonShown = Readonly<{
-  pair: Pair;
-  sameChip: boolean;
-  chipName: string;
-  chipId: string;
-  compared: Comparison;
-  /** False while the fitted limits are being worked out. */
-  isFresh: boolean;
-  pointsA: readonly FrontierPoint[];
-  pointsB: readonly FrontierPoint[];
-  rules: readonly Rule[];
-  workloads: readonly Workload[];
-  ruleId: string;
-  ruleName: string;
-  /** The rule the address asks for; null where it is the build's own. */
-  askedRuleId: string | null;
-  workloadId: string | null;
-  choices: readonly Choice[];
-  given: GivenAsked;
-  /** What control runs say of the bench these were measured on; null where there is none. */
-  drift: BenchDrift | null;
-  /** Other builds of the chip, for the way to all of them. */
-  siblings: readonly string[];
-}>;
 
 const frontiersPlot = ({ pair, pointsA, pointsB }: ComparisonShown): Plot => ({
   title: `Clock held over core voltage on ${pair.a.name} and ${pair.b.name}`,
@@ -84,76 +54,6 @@ const marksOf = (
     ),
   },
 ];
-
-const About = ({ shown }: { shown: ComparisonShown }) => {
-  const { pair, sameChip, chipName } = shown;
-  return (
-    <>
-      <b>
-        <a href={paths.build(pair.a.id)}>{pair.a.name}</a>
-      </b>{" "}
-      and{" "}
-      <b>
-        <a href={paths.build(pair.b.id)}>{pair.b.name}</a>
-      </b>
-      <p>{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
-      <p>
-        <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
-      </p>
-      <p>
-        <a href="#others">others</a>
-      </p>
-      {shown.siblings.length > 1 ? (
-        <p>
-          <a href={severalAgainst(pair.a.id, shown.siblings)}>all against {pair.a.name}</a>
-        </p>
-      ) : null}
-      <p>
-        <a href={paths.changes({ chip: shown.chipId })}>what each change did</a>
-      </p>
-    </>
-  );
-};
-
-const severalAgainst = (a: string, others: readonly string[]): string =>
-  `${paths.compare({ a })}${others.map((id) => `&b=${id}`).join("")}`;
-
-/** Whether the bench itself moved meanwhile: a caution where it did, else a word in passing. */
-const DriftWords = ({ drift, chipId }: { drift: BenchDrift | null; chipId: string }) => {
-  const way = `${paths.changes({ chip: chipId })}#drift`;
-  if (drift === null || drift.difference === null) return null;
-  if (drift.verdict === "differs" && !drift.remounted)
-    return (
-      <Note>
-        {drift.words} <a href={way}>Day by day</a>
-      </Note>
-    );
-  return (
-    <p class="quiet">
-      {drift.words} <a href={way}>Control runs</a>
-    </p>
-  );
-};
-
-/** A thermal difference is not called real on one mount: the second one is asked for where the answer stands. */
-const SecondMount = ({ pair, row }: { pair: Pair; row: SameSettingRow | undefined }) => {
-  if (!row?.wouldDecide || row.verdict !== "not-enough") return null;
-  const lacking = [pair.a, pair.b].filter((_, n) => (row.mounts[n] ?? 0) < 2);
-  return (
-    <Note kind="plain">
-      <p>{row.wouldDecide}</p>
-      {lacking.length === 0 ? null : (
-        <Act>
-          {lacking.map(({ id, name }) => (
-            <ButtonLink key={id} href={`${paths.mounts(id)}#form`}>
-              Mounted {name} again
-            </ButtonLink>
-          ))}
-        </Act>
-      )}
-    </Note>
-  );
-};
 
 /** The best documented setting of each measure and load; the others a fold away. */
 const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: ReadonlyMap<string, string> }) => {

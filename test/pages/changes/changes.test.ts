@@ -112,7 +112,11 @@ describe("the same for scripts", () => {
       buildId: cupboard,
       control: { tagged: false, days: 3, clockMhz: 4600 },
     });
-    expect(drift.builds[0].drifts[0]).toMatchObject({ measure: "loadRise", remounted: false, difference: -0.25 });
+    expect(drift.builds[0].drifts[0]).toMatchObject({
+      measure: "loadRise",
+      remounted: false,
+      difference: -0.25,
+    });
     expect((await server.send("GET", "/api/changes")).status).toBe(400);
   });
 });

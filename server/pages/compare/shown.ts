@@ -1,0 +1,33 @@
+import type { Comparison } from "../../bench/comparison/comparison.ts";
+import type { BenchDrift } from "../../bench/comparison/control.ts";
+import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { Rule } from "../../bench/rule.ts";
+import type { Workload } from "../../bench/workload.ts";
+import type { Choice } from "../../html/field.tsx";
+import type { GivenAsked } from "./given.tsx";
+import type { Pair } from "./tables.tsx";
+
+export type ComparisonShown = Readonly<{
+  pair: Pair;
+  sameChip: boolean;
+  chipName: string;
+  chipId: string;
+  compared: Comparison;
+  /** False while the fitted limits are being worked out. */
+  isFresh: boolean;
+  pointsA: readonly FrontierPoint[];
+  pointsB: readonly FrontierPoint[];
+  rules: readonly Rule[];
+  workloads: readonly Workload[];
+  ruleId: string;
+  ruleName: string;
+  /** The rule the address asks for; null where it is the build's own. */
+  askedRuleId: string | null;
+  workloadId: string | null;
+  choices: readonly Choice[];
+  given: GivenAsked;
+  /** What control runs say of the bench these were measured on; null where there is none. */
+  drift: BenchDrift | null;
+  /** Other builds of the chip, for the way to all of them. */
+  siblings: readonly string[];
+}>;
