@@ -1,7 +1,14 @@
 import type { HeatRun, Interval } from "./heatReading.ts";
 
 /** What a heat run says in one sentence, and what it adds. */
-export type HeatSentence = Readonly<{ heading: string; more: readonly string[] }>;
+export type HeatSentence = Readonly<{
+  heading: string;
+  more: readonly string[];
+  /** The notes of the run that say something else. */
+  notes: readonly string[];
+}>;
+
+const saidAlready = /^(Thermal resistance|The temperature swings|The chip throttled|Too early to say)/;
 
 const degrees = (value: number, decimals = 1): string =>
   `${value.toFixed(decimals).replace("-", "−")}\u00a0°C`;
@@ -22,6 +29,7 @@ export function heatSentenceOf(run: HeatRun): HeatSentence {
   return {
     heading: headingOf(run),
     more: [levelledWords(run), resistanceWords(run), heldBack(run)].flatMap((words) => words ?? []),
+    notes: run.notes.filter((note) => !saidAlready.test(note)),
   };
 }
 

@@ -70,6 +70,14 @@ describe("heatSentenceOf", () => {
     );
   });
 
+  it("leaves only those notes that say something else", () => {
+    const notes = [
+      "The chip throttled once, for 45 s in all: the temperature is that of a chip held back.",
+      "Warm start.",
+    ];
+    expect(heatSentenceOf({ ...levelled, notes }).notes).toEqual(["Warm start."]);
+  });
+
   it("writes degrees below zero with a minus sign", () => {
     const cold = { meanC: -41.26, lowC: -41.5, highC: -41, windowS: 180, samples: 181, independent: 9 };
     expect(said({ level: cold, rise: null })[0]).toBe("Levelled out at −41.3 ± 0.3 °C");

@@ -15,14 +15,19 @@ type Zone = Extract<Layer, { as: "zone" }>;
 /** The trace with the fit through it and past its end, the averaged window, and what held the chip back. */
 export function heatChart(shown: HeatShown): LineChart {
   const { window, asked, read, attempt } = shown;
-  const t = Array.from(window.t, hundredths);
+  const breaks = (read?.run.gaps ?? []).map(({ fromS, toS }) => (fromS + toS) / 2);
+  const { t, places } = brokenAt(breaks, Array.from(window.t, hundredths));
+  const values = (column: Float64Array) => {
+    const whole = known(column);
+    return places.map((place) => (place === null ? null : (whole[place] ?? null)));
+  };
   const line = (series: TraceSeries, label: string, tone: Line["tone"]): Line => ({
     label,
     tone,
     x: t,
-    mean: known(series.mean),
-    min: known(series.min),
-    max: known(series.max),
+    mean: values(series.mean),
+    min: values(series.min),
+    max: values(series.max),
   });
   const [measured, room] = [asked.channel, "ambient"].map((name) =>
     window.series.find(({ channel }) => channel === name),
@@ -40,6 +45,14 @@ export function heatChart(shown: HeatShown): LineChart {
     zones: read ? zonesOf(read.run) : [],
     edges: read ? edgesOf(read.run) : [],
   };
+}
+
+/** A row without a value in the middle of each gap, so that no line is drawn across it. */
+function brokenAt(breaks: readonly number[], t: readonly number[]) {
+  const rows: { at: number; place: number | null }[] = t.map((at, place) => ({ at, place }));
+  for (const at of breaks) rows.push({ at: hundredths(at), place: null });
+  rows.sort((a, b) => a.at - b.at);
+  return { t: rows.map(({ at }) => at), places: rows.map(({ place }) => place) };
 }
 
 /** Had it run on: a quarter as long again, and five minutes at least. */

@@ -77,9 +77,8 @@ const About = ({
 );
 
 const RunAnswer = ({ shown, read }: { shown: HeatShown; read: NonNullable<HeatShown["read"]> }) => {
-  const { heading, more } = heatSentenceOf(read.run);
+  const { heading, more, notes } = heatSentenceOf(read.run);
   const accuracyC = shown.chip?.sensorAccuracyC;
-  const notes = read.run.notes.filter((note) => !note.startsWith("Thermal resistance"));
   return (
     <>
       <Answer heading={heading}>
@@ -126,7 +125,7 @@ const TraceFigure = ({ chart }: { chart: LineChart }) => {
     <ChartFigure
       name="heat"
       kind="lines"
-      caption="The band round each line holds every reading; the tinted stretch is averaged; the dashed line is the fit, and what it would have done had it run on."
+      caption={captionOf(chart)}
       narrow={<PlotSvg plot={plot} width={360} height={300} />}
       legend={<PlotKey plot={plot} />}
     >
@@ -134,6 +133,18 @@ const TraceFigure = ({ chart }: { chart: LineChart }) => {
     </ChartFigure>
   );
 };
+
+const captionOf = ({ lines, edges = [] }: LineChart): string =>
+  [
+    "The band round each line holds every reading",
+    edges.length > 1 ? "the tinted stretch is averaged" : "",
+    lines.some(({ dashed }) => dashed)
+      ? "the dashed line is the fit, and what it would have done had it run on"
+      : "",
+  ]
+    .filter(Boolean)
+    .join("; ")
+    .concat(".");
 
 /** Where the load began and what is averaged, as found or as given; edges in the chart move the same fields. */
 const LookAgain = ({ shown }: { shown: HeatShown }) => {

@@ -72,6 +72,20 @@ describe("GET /heat/:id", () => {
     expect(headingIn((await short.send("GET", `/heat/${short.id}`)).body)).toMatch(/^Not levelled: /);
   });
 
+  it("draws no line across a gap, and tells of it", async () => {
+    const { send, ids, id } = await withRuns([80]);
+    const lines = madeLog(1230).split("\n");
+    const gapped = [...lines.slice(0, 600), ...lines.slice(680)].join("\n");
+    await send("POST", `/api/attempts/${ids[0]}/trace`, gapped, { "content-type": "text/csv" });
+    const { body } = await send("GET", `/heat/${id}`);
+    const [, measured] = chartsIn(body).heat.lines;
+    const inGap = measured.x.flatMap((x: number, i: number) =>
+      x > 600 && x < 678 ? [measured.mean[i]] : [],
+    );
+    expect(inGap).toEqual([null]);
+    expect(body).toMatch(/A gap of 8[01] s in all without readings/);
+  });
+
   it("asks for a log where the attempt has none, and is not there for what is no attempt", async () => {
     const { send, cupboard, heavy } = await (async () => {
       const server = await testServer();
