@@ -12,7 +12,7 @@ import type { HeatForecast } from "./lawOfHeat.ts";
 import { loadedRows } from "./limitEvidence.ts";
 import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf } from "./limitReach.ts";
-import type { Setting } from "./nextAttempt.ts";
+import type { Setting } from "./nextAnswer.ts";
 import { chanceInWords } from "./nextWords.ts";
 import { outcomeClass } from "./outcome.ts";
 import { type PowerLaw, powerLawOf } from "./powerLaw.ts";

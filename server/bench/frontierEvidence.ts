@@ -1,5 +1,6 @@
 import type { Trial } from "./evidence.ts";
-import { mtbfLowerS, type SurviveHours, surviveHours } from "./exposure.ts";
+import { type SurviveHours, surviveHours } from "./exposure.ts";
+import { mtbfLowerS } from "./exposureBound.ts";
 
 /** What stands behind a held setting: time survived at it or a harder one. All null where nothing is held. */
 export type Evidence = Readonly<{
@@ -7,7 +8,7 @@ export type Evidence = Readonly<{
   crashes: number | null;
   exposureS: number | null;
   mtbfLowerS: number | null;
-  surviveHours: SurviveHours | Readonly<Record<1 | 8, null>>;
+  surviveHours: SurviveHours;
 }>;
 
 export const noEvidence: Evidence = {
@@ -43,7 +44,7 @@ export function evidenceAt(held: Setting, trials: readonly Trial[], trustsLower:
     passes: clean.filter((trial) => trial.class === "pass").length,
     crashes: crashed.length,
     exposureS,
-    mtbfLowerS: mtbfLowerS(exposureS),
+    mtbfLowerS: mtbfLowerS(exposureS, 0),
     surviveHours: surviveHours(exposureS),
   };
 }

@@ -4,7 +4,7 @@ import { shareToCome } from "./warmUp.ts";
  * How strongly the hazard depends on temperature: the limit falls by 0.075 % per °C, and the hazard grows e-fold per
  * 0.22 % of clock (the middles of what the fit assumes; it need not know the chip's own).
  */
-export const usualHazardPerC = 0.00075 / 0.0022;
+const usualHazardPerC = 0.00075 / 0.0022;
 
 const warmUpMinutes = 30;
 const slicesPerMinute = 12;
@@ -12,7 +12,8 @@ const slicesPerMinute = 12;
 /**
  * Effective hot minutes of a run: a cold chip hardly ever fails at a clock that fells a hot one, so the minutes before
  * the level count for less. Ten minutes from cold hold about three, an hour about 53.
- * The integral of exp(-(c / sigma) (T_steady - T(t))) over the run.
+ * The integral of exp(-(c / sigma) (T_steady - T(t))) over the run, the same constants for every chip: letting them follow
+ * the fit's own heat and sharpness makes a sharp chip's short passes prove too much.
  */
 export function hotMinutes(minutes: number, steadyTempC: number, startTempC: number): number {
   const steepness = usualHazardPerC * Math.max(0, steadyTempC - startTempC);
@@ -22,25 +23,6 @@ export function hotMinutes(minutes: number, steadyTempC: number, startTempC: num
   const below = Math.floor(place);
   const from = table[below]!;
   return from + (place - below) * (table[below + 1]! - from);
-}
-
-/**
- * Hot minutes and how they change with what differs from chip to chip and cooler to cooler: ln E per ln of the hazard's
- * steepness over temperature, and per ln of how slowly it warms up.
- */
-export type HotMinutes = Readonly<{ minutes: number; bySteepness: number; bySlowness: number }>;
-
-export function hotMinutesAround(minutes: number, steadyTempC: number, startTempC: number): HotMinutes {
-  const riseC = Math.max(0, steadyTempC - startTempC);
-  const at = (steepness: number, slowness: number): number =>
-    Math.max(1e-6, slowness * hotMinutes(minutes / slowness, riseC * steepness, 0));
-  const steeper = Math.exp(0.45);
-  const slower = Math.exp(0.25);
-  return {
-    minutes: hotMinutes(minutes, steadyTempC, startTempC),
-    bySteepness: Math.log(at(steeper, 1) / at(1 / steeper, 1)) / 0.9,
-    bySlowness: Math.log(at(1, slower) / at(1, 1 / slower)) / 0.5,
-  };
 }
 
 /** The integral at every slice, kept per steepness: it is asked for again and again. */

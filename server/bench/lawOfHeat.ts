@@ -43,6 +43,8 @@ export type LawOfHeat = Readonly<{
   forecast: (setting: HeatSetting) => HeatForecast;
   /** The middle of the rise above the room, in °C. */
   riseC: (clockMhz: number, voltageMv: number, workloadId: string | null) => number;
+  /** By how much a run's rise may differ from it, one standard deviation in °C, the reading left out. */
+  riseDeviationC: (clockMhz: number, voltageMv: number, workloadId: string | null) => number;
 }>;
 
 /** Where no attempt recorded the room, this stands in for it (common practice). */
@@ -89,8 +91,13 @@ type HeatRecord = Readonly<{
   loadTempC: number;
   /** Carried to what it would be once levelled. */
   riseC: number;
+  /** The share of the rise that was still to come. */
+  stillCold: number;
   deviationC: number;
 }>;
+
+/** Coolers warm up faster or slower than usual: what is still to come is known to a third or so. */
+const strayOfPace = 0.35;
 
 /** The levelled rise an attempt speaks of: at the clock it truly ran at, at least half a minute under load. */
 function heatRecordOf(row: EvidenceRow, medianRoomC: number | null): HeatRecord | undefined {
@@ -102,15 +109,26 @@ function heatRecordOf(row: EvidenceRow, medianRoomC: number | null): HeatRecord 
   const stillCold = (1 - idleShareOfRise) * shareToCome(row.durationS / 60);
   const riseC = (loadTempC - roomC) / (1 - stillCold);
   const roomDeviationC = row.ambientC !== null ? 0.5 : medianRoomC !== null ? 2 : 3;
-  const deviationC = Math.hypot(1, roomDeviationC, 0.35 * stillCold * Math.abs(riseC));
+  const deviationC = Math.hypot(1, roomDeviationC, strayOfPace * stillCold * Math.abs(riseC));
   const { voltageMv, workloadId, mountId, startedAt } = row;
-  return { clockMhz, voltageMv, workloadId, mountId, startedAt, loadTempC, riseC, deviationC };
+  return { clockMhz, voltageMv, workloadId, mountId, startedAt, loadTempC, riseC, stillCold, deviationC };
 }
 
-/** The load temperature an attempt would have levelled out at; null under two minutes, where it says too little. */
-export function levelledLoadTempC(row: EvidenceRow, medianRoomC: number | null): number | null {
+/**
+ * The load temperature an attempt would have levelled out at, and how surely its reading says so; null under two
+ * minutes, where it says too little.
+ */
+export function levelledLoad(
+  row: EvidenceRow,
+  medianRoomC: number | null,
+): Readonly<{ tempC: number; deviationC: number }> | null {
   const record = row.durationS < 120 ? undefined : heatRecordOf(row, medianRoomC);
-  return record === undefined ? null : record.riseC + (row.ambientC ?? medianRoomC ?? assumedRoomC);
+  if (record === undefined) return null;
+  const { riseC, stillCold } = record;
+  return {
+    tempC: riseC + (row.ambientC ?? medianRoomC ?? assumedRoomC),
+    deviationC: Math.hypot(1, strayOfPace * stillCold * riseC),
+  };
 }
 
 /** A throttled or boosting attempt heats at its effective clock; not known, it says nothing. */
@@ -173,6 +191,8 @@ function warmLaw(
     noiseFreedom: 8,
   });
   if (fit === undefined) return coldLaw(records, medianRoomC);
+  const isNew = (workloadId: string | null): boolean =>
+    workloadId === null || !workloadIds.includes(workloadId);
   const columns = (clockMhz: number, voltageMv: number, workloadId: string | null): number[] =>
     columnsAt(clockMhz, voltageMv, workloadId, mountIds[0]);
   const riseC = (clockMhz: number, voltageMv: number, workloadId: string | null): number => {
@@ -181,11 +201,16 @@ function warmLaw(
     for (let i = 0; i < x.length; i++) logRise += x[i]! * fit.coefficients[i]!;
     return Math.exp(logRise);
   };
+  const riseDeviationC = (clockMhz: number, voltageMv: number, workloadId: string | null): number => {
+    const own = runDeviation ** 2 + (isNew(workloadId) ? workloadDeviation ** 2 : 0);
+    const { scale } = fit.prediction(columns(clockMhz, voltageMv, workloadId), own);
+    return scale * riseC(clockMhz, voltageMv, workloadId);
+  };
   const forecast = (setting: HeatSetting): HeatForecast => {
     const { clockMhz, voltageMv, workloadId } = setting;
     const roomC = setting.ambientC ?? medianRoomC ?? assumedRoomC;
     const mid = riseC(clockMhz, voltageMv, workloadId);
-    const isNewWorkload = workloadId === null || !workloadIds.includes(workloadId);
+    const isNewWorkload = isNew(workloadId);
     const own = runDeviation ** 2 + (1 / mid) ** 2 + (isNewWorkload ? workloadDeviation ** 2 : 0);
     const spread = logHalfWidth(fit, columns(clockMhz, voltageMv, workloadId), own);
     return {
@@ -196,7 +221,7 @@ function warmLaw(
       because: becauseOf(records.length, power, isNewWorkload, medianRoomC, setting.ambientC),
     };
   };
-  return { medianRoomC, from: records.length, forecast, riseC };
+  return { medianRoomC, from: records.length, forecast, riseC, riseDeviationC };
 }
 
 const plainShape = (clockMhz: number, voltageMv: number): number => (voltageMv / 1000) ** 2.2 * clockMhz;
@@ -226,6 +251,7 @@ function coldLaw(records: readonly HeatRecord[], medianRoomC: number | null): La
     from: records.length,
     forecast: () => ({ mid, low: mid - half, high: mid + half, from: records.length, because }),
     riseC: () => mid - roomC,
+    riseDeviationC: () => deviationC,
   };
 }
 

@@ -9,7 +9,7 @@ import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
 import { parametersAt, workloadDeviation } from "./limitModel.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
-import type { TooLittle } from "./nextAttempt.ts";
+import type { TooLittle } from "./nextAnswer.ts";
 import { megahertz } from "./words.ts";
 
 export type LimitQuestion = LimitContext &

@@ -1,12 +1,12 @@
 import { evidenceClockMhz } from "./evidence.ts";
 import type { EvidenceRow } from "./evidenceRow.ts";
-import { type HotMinutes, hotMinutesAround } from "./hotMinutes.ts";
+import { hotMinutes } from "./hotMinutes.ts";
 import {
   assumedRoomC,
   type HeatUnknown,
   type LawOfHeat,
   lawOfHeatOf,
-  levelledLoadTempC,
+  levelledLoad,
   medianOf,
 } from "./lawOfHeat.ts";
 import type { LimitFrame } from "./limitFrame.ts";
@@ -26,10 +26,10 @@ export type LimitRecord = Readonly<{
   failed: boolean;
   /** Survived so long at least; of a failure, the start of the window in which it fell. */
   minutesFrom: number;
-  hotFrom: HotMinutes;
+  hotFrom: number;
   /** How long the window of a failure is; of a survival, nothing. */
   minutesMore: number;
-  hotMore: HotMinutes;
+  hotMore: number;
   /** How many attempts alike stand behind it. */
   count: number;
 }>;
@@ -50,7 +50,7 @@ export function buildHeatOf(rows: readonly EvidenceRow[], frame: LimitFrame): Bu
   const found: LawOfHeat | HeatUnknown = lawOfHeatOf(rows);
   const law = "unknown" in found ? null : found;
   const medianRoomC = medianOf(rows.flatMap(({ ambientC }) => ambientC ?? []));
-  const measured = rows.filter((row) => levelledLoadTempC(row, medianRoomC) !== null).length;
+  const measured = rows.filter((row) => levelledLoad(row, medianRoomC) !== null).length;
   return {
     roomC: medianRoomC ?? assumedRoomC,
     law,
@@ -93,11 +93,9 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
   if (clockMhz === null || window === null) return undefined;
   const { voltageMv, workloadId } = row;
   const roomC = row.ambientC ?? heat.roomC;
-  const steadyTempC =
-    levelledLoadTempC(row, heat.law?.medianRoomC ?? null) ??
-    roomC + heat.riseC(clockMhz, voltageMv, workloadId);
+  const steadyTempC = steadyTempOf(row, clockMhz, roomC, heat);
   const startTempC = row.startTempC ?? roomC + startShare(row) * (steadyTempC - roomC);
-  const hot = (minutes: number): HotMinutes => hotMinutesAround(minutes, steadyTempC, startTempC);
+  const hot = (minutes: number): number => hotMinutes(minutes, steadyTempC, startTempC);
   return {
     attemptIds: [row.id],
     voltageMv,
@@ -109,22 +107,32 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     minutesFrom: window.from,
     hotFrom: hot(window.from),
     minutesMore: window.to - window.from,
-    hotMore: window.failed ? hotMore(hot(window.from), hot(window.to), window.to) : noMinutes,
+    hotMore: window.failed ? hotMore(hot(window.from), hot(window.to), window.to) : 0,
     count: 1,
   };
 }
 
-const noMinutes: HotMinutes = { minutes: 0, bySteepness: 0, bySlowness: 0 };
+/** How well a room is known where it was recorded, and where it was not, in °C. */
+const roomDeviationC = { recorded: 0.5, expected: 2 };
+
+/**
+ * The levelled temperature of an attempt: its own reading and what the law of heat expects of its setting, each as far
+ * as it is sure. A run cut short says little of where it would have ended.
+ */
+function steadyTempOf(row: EvidenceRow, clockMhz: number, roomC: number, { law, riseC }: BuildHeat): number {
+  const { voltageMv, workloadId } = row;
+  const expectedC = roomC + riseC(clockMhz, voltageMv, workloadId);
+  const own = levelledLoad(row, law?.medianRoomC ?? null);
+  if (own === null || law === null) return own?.tempC ?? expectedC;
+  const room = row.ambientC === null ? roomDeviationC.expected : roomDeviationC.recorded;
+  const expectedVariance = law.riseDeviationC(clockMhz, voltageMv, workloadId) ** 2 + room ** 2;
+  const share = expectedVariance / (expectedVariance + own.deviationC ** 2);
+  return share * own.tempC + (1 - share) * expectedC;
+}
 
 /** The hot minutes within a window; a crash that came at once had some, however cold the chip. */
-function hotMore(from: HotMinutes, to: HotMinutes, toMinutes: number): HotMinutes {
-  const least = Math.max(0.05 * toMinutes, 1.1 * from.minutes) - from.minutes;
-  const minutes = to.minutes - from.minutes;
-  if (minutes <= least) return { minutes: least, bySteepness: 0, bySlowness: 0 };
-  const slope = (of: "bySteepness" | "bySlowness"): number =>
-    (to.minutes * to[of] - from.minutes * from[of]) / minutes;
-  return { minutes, bySteepness: slope("bySteepness"), bySlowness: slope("bySlowness") };
-}
+const hotMore = (from: number, to: number, toMinutes: number): number =>
+  Math.max(to, 0.05 * toMinutes, 1.1 * from) - from;
 
 /** A start from warm has part of the rise behind it already (common practice). */
 const startShare = ({ startKind }: EvidenceRow): number => (startKind === "warm" ? 0.4 : idleShareOfRise);
@@ -177,7 +185,7 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
       bin(record.minutesMore),
-      bin(record.hotFrom.minutes),
+      bin(record.hotFrom),
     ].join();
     const group = groups.get(key);
     if (group === undefined) groups.set(key, [record]);
@@ -192,19 +200,14 @@ function asOne(group: readonly LimitRecord[]): LimitRecord {
   const count = group.reduce((sum, record) => sum + record.count, 0);
   const mean = (of: (record: LimitRecord) => number): number =>
     group.reduce((sum, record) => sum + record.count * of(record), 0) / count;
-  const meanHot = (of: (record: LimitRecord) => HotMinutes): HotMinutes => ({
-    minutes: mean((record) => of(record).minutes),
-    bySteepness: mean((record) => of(record).bySteepness),
-    bySlowness: mean((record) => of(record).bySlowness),
-  });
   return {
     ...first,
     attemptIds: group.flatMap(({ attemptIds }) => attemptIds),
     steadyTempC: mean(({ steadyTempC }) => steadyTempC),
     minutesFrom: mean(({ minutesFrom }) => minutesFrom),
-    hotFrom: meanHot(({ hotFrom }) => hotFrom),
+    hotFrom: mean(({ hotFrom }) => hotFrom),
     minutesMore: mean(({ minutesMore }) => minutesMore),
-    hotMore: meanHot((record) => record.hotMore),
+    hotMore: mean((record) => record.hotMore),
     count,
   };
 }

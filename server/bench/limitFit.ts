@@ -94,7 +94,7 @@ export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): L
   limitModelOf(records, frame, lighterIds, boards);
 
 /** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
-const leastEffective = 200;
+const leastEffective = 300;
 const samplingPlan = { draws: 2000, wantedShare: 0.2, rounds: 4 };
 const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
 /** A mode that is e^7 times less likely than the best is not worth draws. */
@@ -134,7 +134,7 @@ const withCoordinate = (at: Float64Array, index: number, value: number): Float64
 /** Moves the limit up or down until the record that reaches furthest above it just fits. */
 function lifted(model: LimitModel, at: Float64Array): Float64Array {
   const needs = model.records.flatMap((record, i) =>
-    !record.failed && record.hotFrom.minutes > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+    !record.failed && record.hotFrom > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
   );
   return needs.length === 0 ? at : shifted(model, at, Math.max(...needs) + 0.001);
 }

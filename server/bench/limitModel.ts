@@ -1,6 +1,5 @@
 import type { Vector } from "../numerics/cholesky.ts";
 import type { LogDensity } from "../numerics/logDensity.ts";
-import { usualHazardPerC } from "./hotMinutes.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFrame } from "./limitFrame.ts";
 
@@ -8,8 +7,8 @@ import type { LimitFrame } from "./limitFrame.ts";
  * The survival model of a chip in a build. Failures come at hazard lambda per minute,
  *   ln lambda = ln(1/60) + (ln f - mu) / sigma,
  *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board,  x = ln(V / reference voltage),
- * besides stray crashes that no setting explains. Time counts in hot minutes, which depend on c / sigma and on how slowly
- * the cooler warms up. Every parameter is a standard normal coordinate under its prior.
+ * besides stray crashes that no setting explains. For the clock's part time counts in hot minutes. Every parameter is a
+ * standard normal coordinate under its prior.
  */
 export const place = {
   headroom: 0,
@@ -18,8 +17,7 @@ export const place = {
   sharpness: 3,
   heat: 4,
   stray: 5,
-  slowness: 6,
-  offsets: 7,
+  offsets: 6,
 } as const;
 
 export const referenceTempC = 70;
@@ -37,9 +35,6 @@ export const logPrior = {
 
 /** Now and then a limit is far softer or sharper than usual: the logarithm gains this share of the coordinate's cube. */
 const oddSharpness = 0.08;
-
-/** Coolers warm up faster or slower than usual by a quarter or so: one standard deviation of the logarithm. */
-export const slownessDeviation = 0.3;
 
 /** Another workload moves the limit by 1.5 %, another board by 1.2 %, one standard deviation. */
 export const workloadDeviation = 0.015;
@@ -137,9 +132,6 @@ export type LimitParameters = Readonly<{
   sigma: number;
   heat: number;
   stray: number;
-  /** How much steeper than usual the hazard is over temperature, and how much slower the warm-up: logarithms. */
-  steepness: number;
-  slowness: number;
 }>;
 
 export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
@@ -158,8 +150,6 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     sigma,
     heat,
     stray: of("stray"),
-    steepness: Math.log(heat / sigma / usualHazardPerC),
-    slowness: slownessDeviation * at[place.slowness]!,
   };
 }
 
@@ -178,12 +168,8 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     logClock: column(({ clockMhz }) => Math.log(clockMhz)),
     warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
     failed: column(({ failed }) => (failed ? 1 : 0)),
-    hotFrom: column(({ hotFrom }) => hotFrom.minutes),
-    fromBySteepness: column(({ hotFrom }) => hotFrom.bySteepness),
-    fromBySlowness: column(({ hotFrom }) => hotFrom.bySlowness),
-    hotMore: column(({ hotMore }) => hotMore.minutes),
-    moreBySteepness: column(({ hotMore }) => hotMore.bySteepness),
-    moreBySlowness: column(({ hotMore }) => hotMore.bySlowness),
+    hotFrom: column(({ hotFrom }) => hotFrom),
+    hotMore: column(({ hotMore }) => hotMore),
     minutesFrom: column(({ minutesFrom }) => minutesFrom),
     minutesMore: column(({ minutesMore }) => minutesMore),
     times: column(({ count }) => count),
@@ -206,21 +192,13 @@ function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): numb
 export const hazardOf = (eta: number): number =>
   eta < steepest ? Math.exp(eta) : Math.exp(steepest) * (1 + eta - steepest);
 
-const hotFromOf = (columns: Columns, i: number, p: LimitParameters): number =>
-  columns.hotFrom[i]! *
-  Math.exp(columns.fromBySteepness[i]! * p.steepness + columns.fromBySlowness[i]! * p.slowness);
-
-const hotMoreOf = (columns: Columns, i: number, p: LimitParameters): number =>
-  columns.hotMore[i]! *
-  Math.exp(columns.moreBySteepness[i]! * p.steepness + columns.moreBySlowness[i]! * p.slowness);
-
 /** The chance of what one record tells, wrong records included. */
 function mixedChance(columns: Columns, i: number, lambda: number, p: LimitParameters): number {
-  const spent = lambda * hotFromOf(columns, i, p) + p.stray * columns.minutesFrom[i]!;
+  const spent = lambda * columns.hotFrom[i]! + p.stray * columns.minutesFrom[i]!;
   const before = spent < 40 ? Math.exp(-spent) : 0;
   if (columns.failed[i]! === 0) return (1 - wrongShare) * before + wrongPass;
   if (before < 1e-12) return wrongCrash;
-  const more = lambda * hotMoreOf(columns, i, p) + p.stray * columns.minutesMore[i]!;
+  const more = lambda * columns.hotMore[i]! + p.stray * columns.minutesMore[i]!;
   return (1 - wrongShare) * before * (more > 1e-4 ? 1 - Math.exp(-more) : more - more ** 2 / 2) + wrongCrash;
 }
 
@@ -235,7 +213,7 @@ function addRecordGradient(
 ): number {
   const eta = etaOf(columns, i, p, at);
   const lambda = hazardOf(eta);
-  const { byLambda, byStray, bySteepness, bySlowness, logChance } = chanceSlopes(columns, i, lambda, p);
+  const { byLambda, byStray, logChance } = chanceSlopes(columns, i, lambda, p);
   const times = columns.times[i]!;
   const byEta = times * byLambda * Math.min(lambda, Math.exp(steepest));
   const byMu = -byEta / p.sigma;
@@ -247,16 +225,16 @@ function addRecordGradient(
   into[place.sharpness]! -=
     logPrior.sharpness.sd *
     (1 + 3 * oddSharpness * at[place.sharpness]! ** 2) *
-    (byEta * (eta - logHazardAtLimit) + times * bySteepness);
-  into[place.heat]! += logPrior.heat.sd * (times * bySteepness - byMu * p.heat * columns.warmth[i]!);
-  into[place.slowness]! += times * bySlowness * slownessDeviation;
+    byEta *
+    (eta - logHazardAtLimit);
+  into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
   into[place.stray]! += times * byStray * logPrior.stray.sd * p.stray;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
   return times * logChance;
 }
 
-/** The log chance of a record and its derivatives by the two hazards and by what the hot minutes hang on. */
+/** The log chance of a record and its derivatives by the two hazards. */
 function chanceSlopes(
   columns: Columns,
   i: number,
@@ -265,27 +243,21 @@ function chanceSlopes(
 ): Readonly<{
   byLambda: number;
   byStray: number;
-  bySteepness: number;
-  bySlowness: number;
   logChance: number;
 }> {
-  const hot = hotFromOf(columns, i, p);
+  const hot = columns.hotFrom[i]!;
   const minutes = columns.minutesFrom[i]!;
   const before = (1 - wrongShare) * Math.exp(-(lambda * hot + p.stray * minutes));
   const isFailed = columns.failed[i]! === 1;
-  const hotMore = isFailed ? hotMoreOf(columns, i, p) : 0;
+  const hotMore = columns.hotMore[i]!;
   const minutesMore = columns.minutesMore[i]!;
   const more = lambda * hotMore + p.stray * minutesMore;
   const survivedWithin = isFailed ? Math.exp(-more) : 0;
   const within = isFailed ? -Math.expm1(-more) : 1;
   const chance = before * within + (isFailed ? wrongCrash : wrongPass);
-  const byHot = (-before * within * lambda) / chance;
-  const byMore = (before * survivedWithin * lambda) / chance;
   return {
     byLambda: (before * (survivedWithin * hotMore - within * hot)) / chance,
     byStray: (before * (survivedWithin * minutesMore - within * minutes)) / chance,
-    bySteepness: byHot * hot * columns.fromBySteepness[i]! + byMore * hotMore * columns.moreBySteepness[i]!,
-    bySlowness: byHot * hot * columns.fromBySlowness[i]! + byMore * hotMore * columns.moreBySlowness[i]!,
     logChance: Math.log(chance),
   };
 }

@@ -13,9 +13,6 @@ export type LimitDraws = Readonly<{
   sigma: Float64Array;
   heat: Float64Array;
   stray: Float64Array;
-  /** What hot minutes hang on, as logarithms over the usual. */
-  steepness: Float64Array;
-  slowness: Float64Array;
   roomC: number;
   workloadId: string | null;
   fit: LimitFit;
@@ -37,8 +34,6 @@ export function limitDrawsOf(
     sigma: blank(),
     heat: blank(),
     stray: blank(),
-    steepness: blank(),
-    slowness: blank(),
   };
   for (let k = 0; k < draws.count; k++) {
     const at = pointOf(draws, k);
@@ -49,8 +44,6 @@ export function limitDrawsOf(
     drawn.sigma[k] = p.sigma;
     drawn.heat[k] = p.heat;
     drawn.stray[k] = p.stray;
-    drawn.steepness[k] = p.steepness;
-    drawn.slowness[k] = p.slowness;
   }
   return { count: draws.count, weights: draws.weights, ...drawn, roomC, workloadId, fit };
 }

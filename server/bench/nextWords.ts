@@ -1,5 +1,5 @@
 import type { LadderAnswer } from "./ladder.ts";
-import type { Purpose, Setting } from "./nextAttempt.ts";
+import type { Purpose, Setting } from "./nextAnswer.ts";
 import type { TrialForecast } from "./trialForecast.ts";
 import type { MapPoint } from "./voltageMap.ts";
 import { megahertz, volts } from "./words.ts";

@@ -1,5 +1,5 @@
 import type { BenchCosts } from "./benchCosts.ts";
-import { type HotMinutes, hotMinutesAround } from "./hotMinutes.ts";
+import { hotMinutes } from "./hotMinutes.ts";
 import { hazardsAt, type LimitDraws } from "./limitReach.ts";
 import { idleShareOfRise } from "./warmUp.ts";
 
@@ -7,21 +7,20 @@ import { idleShareOfRise } from "./warmUp.ts";
 export const trialMinutes = [5, 10, 20, 40, 60, 90] as const;
 
 /** How an attempt may end: in the first minute, in the first third, later, or with a pass. */
-export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly HotMinutes[] }>;
+export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly number[] }>;
+
+/** Even a cold chip crashes within a minute at a clock far too high. */
+const leastHotMinutes = 0.15;
 
 export function endBinsOf(minutes: number, steadyTempC: number, startTempC: number): EndBins {
   const edges = [0, 1, Math.max(2, 0.35 * minutes), minutes].filter(
     (edge, i, all) => i === 0 || edge > all[i - 1]!,
   );
   const hot = edges.map((edge, i) =>
-    atLeastSome(hotMinutesAround(edge, steadyTempC, startTempC), i === 1 ? 0.15 : 0),
+    Math.max(hotMinutes(edge, steadyTempC, startTempC), i === 1 ? leastHotMinutes : 0),
   );
   return { edges, hot };
 }
-
-/** Even a cold chip crashes within a minute at a clock far too high. */
-const atLeastSome = (hot: HotMinutes, least: number): HotMinutes =>
-  hot.minutes >= least ? hot : { minutes: least, bySteepness: 0, bySlowness: 0 };
 
 /** What one attempt would bring at a setting: for each draw, the chance of each end. */
 export type TrialForecast = Readonly<{
@@ -74,14 +73,10 @@ function endsOf(
 
 const survivalAt = (
   hazards: Float64Array,
-  { stray, steepness, slowness }: LimitDraws,
-  hot: HotMinutes,
+  { stray }: LimitDraws,
+  hot: number,
   minutes: number,
-): Float64Array =>
-  hazards.map((hazard, k) => {
-    const stretch = Math.exp(hot.bySteepness * steepness[k]! + hot.bySlowness * slowness[k]!);
-    return Math.exp(-(hazard * hot.minutes * stretch + stray[k]! * minutes));
-  });
+): Float64Array => hazards.map((hazard, k) => Math.exp(-(hazard * hot + stray[k]! * minutes)));
 
 function weightedMean({ weights }: LimitDraws, values: Float64Array): number {
   let sum = 0;

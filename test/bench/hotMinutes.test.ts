@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { hotMinutes, hotMinutesAround } from "../../server/bench/hotMinutes.ts";
+import { hotMinutes } from "../../server/bench/hotMinutes.ts";
 
 /** Slow and obvious: the integral in steps of a thousandth of a minute. */
 function oracle(minutes: number, riseC: number): number {
@@ -30,15 +30,5 @@ describe("hotMinutes", () => {
   it("counts every minute where the chip starts hot, and none before it starts", () => {
     expect(hotMinutes(7, 50, 60)).toBeCloseTo(7, 9);
     expect(hotMinutes(0, 80, 30)).toBe(0);
-  });
-});
-
-describe("hotMinutesAround", () => {
-  it("carries the hot minutes to a steeper chip or a slower cooler within a tenth", () => {
-    const { minutes, bySteepness, bySlowness } = hotMinutesAround(10, 78, 33);
-    const steeper = hotMinutes(10, 33 + 45 * 1.3, 33);
-    expect(Math.abs((minutes * 1.3 ** bySteepness) / steeper - 1)).toBeLessThan(0.1);
-    const slower = 1.3 * hotMinutes(10 / 1.3, 78, 33);
-    expect(Math.abs((minutes * 1.3 ** bySlowness) / slower - 1)).toBeLessThan(0.1);
   });
 });

@@ -50,7 +50,7 @@ describe("what counts as what", () => {
     expect(only(evidenceRow({ outcome: "wrong-result", durationS: 1800 }))).toMatchObject({
       failed: true,
       minutesFrom: 0,
-      hotFrom: { minutes: 0 },
+      hotFrom: 0,
       minutesMore: 30,
     });
   });

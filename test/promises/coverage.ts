@@ -1,5 +1,4 @@
 import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import type { HotMinutes } from "../../server/bench/hotMinutes.ts";
 import {
   fitOf,
   type LimitFit,
@@ -101,8 +100,6 @@ function scatteredAttempts(
   });
 }
 
-const plainly = (minutes: number): HotMinutes => ({ minutes, bySteepness: 0, bySlowness: 0 });
-
 /** The method broken on purpose: every minute counts as a hot one. */
 export const withPlainMinutes: Fitting = (grounds, seed) =>
   fitOf(
@@ -110,8 +107,8 @@ export const withPlainMinutes: Fitting = (grounds, seed) =>
       ...grounds,
       records: grounds.records.map((record) => ({
         ...record,
-        hotFrom: plainly(record.minutesFrom),
-        hotMore: plainly(record.minutesMore),
+        hotFrom: record.minutesFrom,
+        hotMore: record.minutesMore,
       })),
     },
     seed,

@@ -1,0 +1,61 @@
+import type { Target } from "./acceptance.ts";
+import type { BenchCosts } from "./benchCosts.ts";
+import type { LimitContext } from "./limitFit.ts";
+
+export type NextQuestion = LimitContext &
+  Readonly<{
+    /** Stay at this voltage. */
+    voltageMv?: number | null;
+    /** Look for the lowest voltage that holds this clock. */
+    clockMhz?: number | null;
+    /** Map the limit over these voltages; with none of the three, over the voltages already tried. */
+    voltagesMv?: readonly number[] | null;
+    /** Bench time there is; plans a sequence within it. */
+    minutes?: number | null;
+    workloadId?: string | null;
+    costs?: Partial<BenchCosts>;
+    /** Settings the tester passed over. */
+    passedOver?: readonly Setting[];
+    target?: Target;
+  }>;
+
+export type Setting = Readonly<{ clockMhz: number; voltageMv: number }>;
+export type Purpose = "screen" | "prove" | "resolve" | "map";
+
+export type Proposal = Setting &
+  Readonly<{
+    workloadId: string | null;
+    durationS: number;
+    purpose: Purpose;
+    chanceOfPass: number;
+    expectedMinutes: number;
+    expectedTempC: Readonly<{ mid: number; low: number; high: number }> | null;
+    because: string;
+    /** What was wanted and may not be proposed, or a caution the tester should hear first. */
+    blocked: readonly string[];
+    /** With `minutes`: what would follow if each attempt passes, as far as the time goes. */
+    plan: readonly PlannedAttempt[] | null;
+  }>;
+
+export type PlannedAttempt = Setting &
+  Readonly<{ durationS: number; expectedMinutes: number; chanceOfPass: number }>;
+
+export type MappedLimit = Readonly<{
+  voltageMv: number;
+  clockMhz: number;
+  lowMhz: number;
+  highMhz: number;
+}>;
+
+export type Settled = Readonly<{
+  settled:
+    | Readonly<{ clockMhz: number; chance: number }>
+    | Readonly<{ voltageMv: number; chance: number }>
+    | Readonly<{ map: readonly MappedLimit[] }>;
+  because: string;
+  /** A long run that would prove the answer, null where one is on record. */
+  proof: Proposal | null;
+}>;
+
+export type TooLittle = Readonly<{ state: "too-little"; because: string; needs: string }>;
+export type NextAnswer = Proposal | Settled | TooLittle;

@@ -1,0 +1,86 @@
+import { resampled } from "../numerics/particles.ts";
+import {
+  bestTrialOf,
+  clockLadder,
+  type Ladder,
+  type LadderAnswer,
+  ladderAnswerOf,
+  type RatedTrial,
+  voltageLadder,
+  worthwhilePerMinute,
+} from "./ladder.ts";
+import { clocksAtHazard, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
+import type { NextAnswer, Setting, Settled } from "./nextAnswer.ts";
+import {
+  allowedClock,
+  allowedVoltage,
+  clockGrid,
+  coolestFirst,
+  type Desk,
+  durationsFor,
+  nothingAllowed,
+} from "./nextDesk.ts";
+import { type Choice, planFrom } from "./nextPlan.ts";
+import { proofOf, proposalOf, purposeOf } from "./nextProposal.ts";
+import { becauseOfLadderTrial, becauseSettledAtClock, becauseSettledAtVoltage } from "./nextWords.ts";
+
+/** So many draws are enough to weigh proposals. */
+const planningDraws = 400;
+
+export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
+  const voltageMv = allowedVoltage(desk, askedMv);
+  const ladder = (at: Desk): Ladder =>
+    clockLadder(voltageMv, clockGrid(at), (draws) => clocksAtHazard(draws, voltageMv, desk.hazard));
+  return onLadder(desk, ladder, ({ clockMhz }, answer) => ({
+    settled: { clockMhz, chance: answer.chance },
+    because: becauseSettledAtVoltage({ clockMhz, voltageMv }, answer),
+  }));
+}
+
+export function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
+  const clockMhz = allowedClock(desk, askedMhz);
+  const { chip } = desk.question;
+  const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
+  const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));
+  const ladder = voltageLadder(
+    clockMhz,
+    { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
+    (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
+  );
+  return onLadder(
+    desk,
+    () => ladder,
+    ({ voltageMv }, answer) => ({
+      settled: { voltageMv, chance: answer.chance },
+      because: becauseSettledAtClock({ clockMhz, voltageMv }, answer),
+    }),
+  );
+}
+
+/** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
+function onLadder(
+  desk: Desk,
+  ladderOf: (desk: Desk) => Ladder,
+  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof">,
+): NextAnswer {
+  const ladder = ladderOf(desk);
+  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
+  const answer = ladderAnswerOf(ladder, all);
+  const settled = (rung: number): Settled => {
+    const setting = ladder.settingAt(rung);
+    return { ...settledAt(setting, answer), proof: proofOf(desk, all, setting) };
+  };
+  if (answer.rung !== null && answer.settled) return settled(answer.rung);
+  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
+  const choice: Choice<RatedTrial> = (at, draws) =>
+    coolestFirst(at, (refuses) =>
+      bestTrialOf(ladderOf(at), draws, { durations: durationsFor(at), costs: at.costs, refuses }),
+    );
+  const trial = choice(desk, few);
+  const isWorthwhile = trial !== null && trial.informationPerMinute >= worthwhilePerMinute;
+  if (answer.rung !== null && !isWorthwhile && answer.rung < ladder.hardest) return settled(answer.rung);
+  if (trial === null) return nothingAllowed(desk);
+  const purpose = purposeOf(desk, trial);
+  const because = becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length);
+  return { ...proposalOf(desk, all, trial, purpose, because), plan: planFrom(desk, few, trial, choice) };
+}

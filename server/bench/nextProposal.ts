@@ -1,0 +1,69 @@
+import type { LimitDraws } from "./limitReach.ts";
+import type { Proposal, Purpose, Setting } from "./nextAnswer.ts";
+import type { Desk } from "./nextDesk.ts";
+import { becauseOfProof } from "./nextWords.ts";
+import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+
+/** A long run proves; between a pass and a crash it resolves; else it screens. */
+export function purposeOf({ question }: Desk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
+  if (minutes >= 60) return "prove";
+  const near = question.rows.filter((row) => row.voltageMv === voltageMv || row.clockMhz === clockMhz);
+  const outcomes = new Set(near.map(({ outcome }) => (outcome === "pass" ? "pass" : "other")));
+  return outcomes.size === 2 ? "resolve" : "screen";
+}
+
+export function proposalOf(
+  desk: Desk,
+  draws: LimitDraws,
+  trial: TrialForecast,
+  purpose: Purpose,
+  because: string,
+): Proposal {
+  const { clockMhz, voltageMv, minutes } = trial;
+  const [sure] = trialForecastsOf(draws, trial, [minutes], desk.costs) as [TrialForecast];
+  return {
+    clockMhz,
+    voltageMv,
+    workloadId: desk.workloadId,
+    durationS: 60 * minutes,
+    purpose,
+    chanceOfPass: sure.chanceOfPass,
+    expectedMinutes: sure.expectedMinutes,
+    expectedTempC: expectedTempOf(desk, trial),
+    because,
+    blocked: [...desk.blocked],
+    plan: null,
+  };
+}
+
+function expectedTempOf(
+  { fit, workloadId }: Desk,
+  { clockMhz, voltageMv }: Setting,
+): Proposal["expectedTempC"] {
+  if (fit.heat.law === null) return null;
+  const { mid, low, high } = fit.heat.law.forecast({ clockMhz, voltageMv, workloadId, ambientC: null });
+  return { mid, low, high };
+}
+
+const proofMinutes = 60;
+
+/** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
+export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
+  const { rows, workloads, clockMhz } = desk.question;
+  const switching = clockMhz == null ? undefined : workloads.find(({ kind }) => kind === "transition");
+  const workloadId = switching?.id ?? desk.workloadId;
+  const proved = rows.some(
+    (row) =>
+      row.outcome === "pass" &&
+      row.durationS >= 60 * proofMinutes &&
+      row.workloadId === workloadId &&
+      row.clockMhz >= setting.clockMhz &&
+      row.voltageMv <= setting.voltageMv,
+  );
+  if (proved) return null;
+  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
+  return {
+    ...proposalOf(desk, draws, trial, "prove", becauseOfProof(setting, switching?.name ?? null)),
+    workloadId,
+  };
+}
