@@ -52,6 +52,12 @@ describe("/sensors", () => {
     expect(server.journal.captureSensors.chosen()).toEqual([]);
   });
 
+  it("asks for a sensor where recording is turned on without one", async () => {
+    const server = await testServer(freshJournal(), { sensorRoot: madeSensors(devices) });
+    const { status, body } = await postForm(server, "/sensors", { recorded: "true" });
+    expect([status, body.includes("Choose at least one sensor to record.")]).toEqual([422, true]);
+  });
+
   it("says so where the machine shows none", async () => {
     const server = await testServer(freshJournal(), { sensorRoot: "/nowhere" });
     expect((await server.send("GET", "/sensors")).body).toContain("This machine shows no sensors");

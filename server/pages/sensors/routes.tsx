@@ -1,5 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { chooseSensors } from "../../actions/captureSensors.ts";
+import { invalid } from "../../bench/refusal.ts";
 import { channelsOfKind, type SensorChoice, type SensorReading } from "../../bench/sensor.ts";
 import { pageHtml } from "../../html/document.tsx";
 import type { PageContext } from "../context.ts";
@@ -28,6 +29,8 @@ export function registerSensorsPage(app: FastifyInstance, context: PageContext):
     const readings = await sensors();
     try {
       const choices = choicesTyped(typed, readings);
+      if (typed.recorded === "true" && choices.length === 0)
+        throw invalid("Choose at least one sensor to record.");
       await journal.write(() => chooseSensors(choices, typed.recorded === "true", { journal, now: now() }));
       return reply.redirect(paths.sensors(), 303);
     } catch (error) {
