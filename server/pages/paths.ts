@@ -36,6 +36,7 @@ export const paths = {
   deletion: (thing: string, id: string) => `/${thing}/${id}/deletion`,
   restoration: (thing: string, id: string) => `/${thing}/${id}/restoration`,
   compare: (query: Query = {}) => withQuery("/compare", query),
+  fittedComparison: (query: Query = {}) => withQuery("/compare/fitted", query),
   heat: (query: Query = {}) => withQuery("/heat", query),
   heatRun: (attemptId: string, query: Query = {}) => withQuery(`/heat/${attemptId}`, query),
   /** Logs on their way into an attempt: waiting for their columns, being read. */

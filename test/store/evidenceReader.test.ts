@@ -6,7 +6,7 @@ import { evidenceReader } from "../../server/store/evidenceReader.ts";
 import { freshJournal, theInstant } from "../support/bench.ts";
 
 /** The slow, obvious way: whole attempts, and of each the fields that count. */
-const evidenceFrom = (attempt: Attempt): EvidenceRow => ({
+const evidenceFrom = (attempt: Attempt, traced: boolean): EvidenceRow => ({
   id: attempt.id,
   mountId: attempt.mountId,
   workloadId: attempt.workloadId,
@@ -30,7 +30,7 @@ const evidenceFrom = (attempt: Attempt): EvidenceRow => ({
   clockMode: attempt.clockMode,
   failedFromS: attempt.failedFromS,
   failedToS: attempt.failedToS,
-  traced: false,
+  traced,
 });
 
 it("evidence is what the attempts say, oldest first, without those set aside or running", () => {
@@ -40,9 +40,11 @@ it("evidence is what the attempts say, oldest first, without those set aside or 
   for (const build of journal.builds.all()) {
     const attempts = journal.attempts.allOf(build.id);
     const counted = attempts.filter((attempt) => attempt.setAside === null);
-    expect(read(build.id)).toEqual(counted.map(evidenceFrom));
+    const traced = (id: string) => journal.traces.outline(id) !== undefined;
+    expect(read(build.id)).toEqual(counted.map((attempt) => evidenceFrom(attempt, traced(attempt.id))));
   }
   const all = journal.attempts.all();
+  expect(all.some(({ id }) => journal.traces.outline(id) !== undefined)).toBe(true);
   expect(all.some((attempt) => attempt.setAside !== null)).toBe(true);
   expect(new Set(all.map((attempt) => attempt.throttled))).toEqual(new Set([null, true, false]));
 });

@@ -4,18 +4,23 @@ import { compareBuilds, runsKept } from "../../answers/compareBuilds.ts";
 import { driftOfChip } from "../../answers/driftOfChip.ts";
 import { latestLimits } from "../../answers/fittedLimits.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
-import { pageHtml } from "../../html/document.tsx";
+import type { LimitAt } from "../../bench/comparison/sameVoltage.ts";
+import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import { missing } from "../../bench/refusal.ts";
+import { fragmentHtml, pageHtml } from "../../html/document.tsx";
+import type { BandPoint } from "../../html/plot.ts";
 import { idAsked, idsAsked } from "../addressed.ts";
 import { loadNames } from "../attemptTable.tsx";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Refused } from "../forms.ts";
+import { paths } from "../paths.ts";
 import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { ChoosePage } from "./choose.tsx";
 import { type GivenAsked, givenIn } from "./given.tsx";
 import { SeveralPage, type SeveralShown } from "./several.tsx";
 import type { ComparisonShown } from "./shown.ts";
-import { ComparePage } from "./view.tsx";
+import { ComparePage, ComparisonPiece } from "./view.tsx";
 
 type Asked = Readonly<{
   a: string;
@@ -26,6 +31,7 @@ type Asked = Readonly<{
 }>;
 
 export function registerComparePage(app: FastifyInstance, context: PageContext): void {
+  registerFitted(app, context);
   app.get("/compare", { schema: { hide: true } }, (request, reply) => {
     const a = idAsked(request, "a", "build");
     const asked = idsAsked(request, "b", "build");
@@ -42,6 +48,17 @@ export function registerComparePage(app: FastifyInstance, context: PageContext):
       const { refused } = formAfter(error, {});
       return sendPage(reply, choosePage(context, a, b, refused), 400);
     }
+  });
+}
+
+/** The comparison of a pair once its limits are fitted; 204 until then. */
+function registerFitted(app: FastifyInstance, context: PageContext): void {
+  app.get(paths.fittedComparison(), { schema: { hide: true } }, (request, reply) => {
+    const [a, b] = [idAsked(request, "a", "build"), idAsked(request, "b", "build")];
+    if (a === null || b === null) throw missing("build");
+    const shown = comparisonShown(askedIn(request, a, b), context);
+    if (!shown.isFresh) return reply.code(204).send();
+    return sendPage(reply, fragmentHtml(<ComparisonPiece shown={shown} />));
   });
 }
 
@@ -105,7 +122,12 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
   const [first, second] = [a, b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: rule, workloadId: workload }),
   ) as [ReturnType<typeof buildAsked>, ReturnType<typeof buildAsked>];
+  const [pointsA, pointsB] = [
+    frontierOfAsked(journal, first).points,
+    frontierOfAsked(journal, second).points,
+  ];
   return {
+    curves: { a: curveOf(limits.a, pointsA), b: curveOf(limits.b, pointsB) },
     pair: { a: first.build, b: second.build },
     sameChip: first.chip.id === second.chip.id,
     chipName: first.chip.name,
@@ -119,8 +141,8 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
       .slice(0, mostCompared),
     compared,
     isFresh: fresh,
-    pointsA: frontierOfAsked(journal, first).points,
-    pointsB: frontierOfAsked(journal, second).points,
+    pointsA,
+    pointsB,
     rules: journal.rules.all(),
     workloads: [...first.workloads.values()],
     ruleId: first.rule.id,
@@ -129,4 +151,19 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
     workloadId: workload,
     choices: choicesIn(context),
   };
+}
+
+const curveStepMv = 12.5;
+
+/** A fitted limit over the voltages that were tried, for a band. */
+function curveOf(limitAt: LimitAt | undefined, points: readonly FrontierPoint[]): BandPoint[] {
+  const [first, last] = [points[0], points.at(-1)];
+  if (!limitAt || !first || !last) return [];
+  const steps = Math.floor((last.voltageMv - first.voltageMv) / curveStepMv);
+  return Array.from({ length: steps + 1 }, (_, i) => first.voltageMv + i * curveStepMv).flatMap(
+    (voltageMv): BandPoint[] => {
+      const limit = limitAt(voltageMv);
+      return !limit || limit.highMhz === null ? [] : [[voltageMv / 1000, limit.lowMhz, limit.highMhz]];
+    },
+  );
 }

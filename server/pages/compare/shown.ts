@@ -4,6 +4,7 @@ import type { FrontierPoint } from "../../bench/frontierPoint.ts";
 import type { Rule } from "../../bench/rule.ts";
 import type { Workload } from "../../bench/workload.ts";
 import type { Choice } from "../../html/field.tsx";
+import type { BandPoint } from "../../html/plot.ts";
 import type { GivenAsked } from "./given.tsx";
 import type { Pair } from "./tables.tsx";
 
@@ -15,6 +16,8 @@ export type ComparisonShown = Readonly<{
   compared: Comparison;
   /** False while the fitted limits are being worked out. */
   isFresh: boolean;
+  /** The fitted limits over the voltages each was tried at: volts, least and most MHz. */
+  curves: Readonly<{ a: readonly BandPoint[]; b: readonly BandPoint[] }>;
   pointsA: readonly FrontierPoint[];
   pointsB: readonly FrontierPoint[];
   rules: readonly Rule[];

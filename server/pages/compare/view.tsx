@@ -5,8 +5,9 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
+import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { Missing, Note } from "../../html/note.tsx";
-import { extentsOf, type Plot } from "../../html/plot.ts";
+import { type BandPoint, extentsOf, type Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { stepsLayers } from "../frontierSteps.ts";
 import { paths } from "../paths.ts";
@@ -18,17 +19,23 @@ import { intervalRows, tellingRows, unparted } from "./rows.ts";
 import type { ComparisonShown } from "./shown.ts";
 import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
 
-const frontiersPlot = ({ pair, pointsA, pointsB }: ComparisonShown): Plot => ({
+const frontiersPlot = ({ pair, pointsA, pointsB, curves }: ComparisonShown): Plot => ({
   title: `Clock held over core voltage on ${pair.a.name} and ${pair.b.name}`,
   x: { label: "core voltage set", unit: "V" },
   y: { label: "clock held", unit: "MHz" },
   layers: [
+    ...curveLayers(curves.a, "lead"),
+    ...curveLayers(curves.b, "second"),
     ...stepsLayers(pointsA, "lead", pair.a.name),
     ...marksOf(pointsA, "lead", "dot", pair.a.id),
     ...stepsLayers(pointsB, "second", pair.b.name),
     ...marksOf(pointsB, "second", "square", pair.b.id),
   ],
 });
+
+/** Where a build's limit may lie by its own attempts, 95 %. */
+const curveLayers = (curve: readonly BandPoint[], tone: "lead" | "second"): Plot["layers"] =>
+  curve.length < 2 ? [] : [{ as: "band", tone, points: curve }];
 
 const marksOf = (
   points: readonly FrontierPoint[],
@@ -104,8 +111,37 @@ const keptIn = ({
 const statedIn = ({ given }: ComparisonShown): Record<string, string> =>
   Object.fromEntries(Object.entries(given.typed).flatMap(([name, value]) => (value ? [[name, value]] : [])));
 
+const chartsOf = (shown: ComparisonShown): Readonly<Record<string, Plot>> | null => {
+  const plot = frontiersPlot(shown);
+  return extentsOf(plot) === undefined ? null : { frontiers: plot };
+};
+
 /** Which goes further, which runs cooler and quieter, and whether that is real. */
 export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonShown }) => {
+  const charts = chartsOf(shown);
+  return (
+    <Document
+      title={`${shown.pair.a.name} and ${shown.pair.b.name}`}
+      frame={frame}
+      {...(charts ? { charts } : {})}
+    >
+      <ComparisonBody shown={shown} />
+    </Document>
+  );
+};
+
+/** The comparison with the limits as they are now, for a page that did not wait for them. */
+export const ComparisonPiece = ({ shown }: { shown: ComparisonShown }) => {
+  const charts = chartsOf(shown);
+  return (
+    <>
+      <ComparisonBody shown={shown} />
+      {charts ? <ChartBlock charts={charts} /> : null}
+    </>
+  );
+};
+
+const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
   const { pair, compared, workloads } = shown;
   const loads = new Map(workloads.map(({ id, name }) => [id, name]));
   const intervals = intervalRows(compared, loads);
@@ -113,23 +149,20 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
   const isDrawn = extentsOf(plot) !== undefined;
   const heat = tellingHeat(compared.sameSetting);
   const kept = keptIn(shown);
+  const addressed = { ...Object.fromEntries(kept), ...shown.given.typed };
   const undecided = compared.sameSetting.find(
     ({ wouldDecide, measure }) => measure === "loadRise" && wouldDecide !== null,
   );
   return (
-    <Document
-      title={`${pair.a.name} and ${pair.b.name}`}
-      frame={frame}
-      {...(isDrawn ? { charts: { frontiers: plot } } : {})}
-    >
+    <div id="comparison">
       <Entry aside={<About shown={shown} />}>
         {compared.caution ? <Note>{compared.caution}</Note> : null}
         <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))}>{unparted(compared.detail)}</Answer>
         {shown.isFresh ? null : (
           <p class="quiet">
-            The fitted limits are being worked out;{" "}
-            <a href={paths.compare({ ...Object.fromEntries(kept), ...shown.given.typed })}>look again</a> in a
+            The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a
             moment.
+            <span data-later={paths.fittedComparison(addressed)} />
           </p>
         )}
         <SecondMount pair={pair} row={heat} />
@@ -166,7 +199,7 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
             name="frontiers"
             kind="plot"
             legend={<PlotKey plot={plot} />}
-            caption={`What each holds by the rule “${shown.ruleName}”.`}
+            caption={`What each holds by the rule “${shown.ruleName}”.${shown.curves.a.length + shown.curves.b.length > 0 ? " Bands: where each limit lies by its own attempts, 95 %." : ""}`}
           >
             <PlotSvg plot={plot} />
           </ChartFigure>
@@ -226,7 +259,7 @@ export const ComparePage = ({ frame, shown }: { frame: Frame; shown: ComparisonS
           </Fold>
         ) : null}
       </Entry>
-    </Document>
+    </div>
   );
 };
 
