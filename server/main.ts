@@ -4,7 +4,8 @@ import os from "node:os";
 import path from "node:path";
 import closeWithGrace from "close-with-grace";
 import { tidyUp } from "./actions/tidyUp.ts";
-import { reckoningsOn } from "./answers/reckoned.ts";
+import { fittedAdvice } from "./answers/benchAdvice.ts";
+import { type Reckonings, reckoningsOn } from "./answers/reckoned.ts";
 import { buildApp } from "./app.ts";
 import { hwmonRoot } from "./capture/hwmon.ts";
 import { recordingOf } from "./capture/recording.ts";
@@ -49,9 +50,10 @@ async function serve(settings: Settings): Promise<void> {
     version: string;
   };
   const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
+  const reckonings = reckoningsOn(journal, reckoner.reckon);
   const app = await buildApp({
     journal,
-    reckonings: reckoningsOn(journal, reckoner.reckon),
+    reckonings,
     logWorker: path.join(root, "dist", "server", "workers", "logImport.cjs"),
     migrations: path.join(root, "migrations"),
     now,
@@ -59,7 +61,7 @@ async function serve(settings: Settings): Promise<void> {
     assets: assetsIn(folders),
     demo: settings.demo,
     folders,
-    guard: { hosts: [settings.host.toLowerCase()], passphrase: settings.passphrase },
+    guard: { hosts: namesOf(settings.host), passphrase: settings.passphrase },
     log: true,
   });
   const recording = recordingOf({ journal, now, root: hwmonRoot, complain: (fault) => app.log.warn(fault) });
@@ -78,6 +80,32 @@ async function serve(settings: Settings): Promise<void> {
   const port = typeof address === "object" && address ? address.port : settings.port;
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
   console.log(`Listening on http://${host}:${port}`);
+  fitNewest(journal, reckonings);
+}
+
+/** What this server may be called: the address it listens on, or every name of this machine where it listens on all. */
+function namesOf(host: string): string[] {
+  const bracketed = (address: string): string => (address.includes(":") ? `[${address}]` : address);
+  if (host !== "0.0.0.0" && host !== "::") return [bracketed(host.toLowerCase())];
+  const addresses = Object.values(os.networkInterfaces()).flatMap((one) => one ?? []);
+  const name = os.hostname().toLowerCase();
+  return [name, `${name}.local`, ...addresses.map(({ address }) => bracketed(address.toLowerCase()))];
+}
+
+/** Fits the build last worked on before anybody asks, so that the first look at the bench has its proposal. */
+function fitNewest(journal: Journal, reckonings: Reckonings): void {
+  const buildId = journal.attempts.newest()?.buildId;
+  if (buildId === undefined) return;
+  const asked = {
+    buildId,
+    aim: "clock",
+    voltageMv: null,
+    clockMhz: null,
+    minutes: null,
+    passedOver: [],
+    pooled: true,
+  } as const;
+  fittedAdvice(journal, reckonings, asked).catch(() => undefined);
 }
 
 main().catch((error: unknown) => {

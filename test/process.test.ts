@@ -1,6 +1,8 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import http from "node:http";
 import net from "node:net";
+import os from "node:os";
 import path from "node:path";
 import { afterEach, describe, expect, it } from "vitest";
 import { temporaryFolder } from "./support/bench.ts";
@@ -89,6 +91,41 @@ describe("the program", () => {
     server.child.kill("SIGTERM");
     expect((await server.ended).code).toBe(0);
     expect(existsSync(journal)).toBe(false);
+  });
+
+  it("lets other devices in by this machine's own names, and only with the passphrase", async () => {
+    const words = path.join(temporaryFolder(), "words");
+    writeFileSync(words, "four plain words here\n");
+    const server = started([
+      "--journal",
+      journalFile(),
+      "--port",
+      "0",
+      "--host",
+      "0.0.0.0",
+      "--passphrase-file",
+      words,
+    ]);
+    const port = new URL(await server.address).port;
+    const ask = (host: string, headers: Record<string, string> = {}) =>
+      new Promise<number | undefined>((resolve, reject) => {
+        const request = http.get(
+          { port, path: "/api/health", headers: { host: `${host}:${port}`, ...headers } },
+          (reply) => {
+            reply.resume();
+            resolve(reply.statusCode);
+          },
+        );
+        request.on("error", reject);
+      });
+    const basic = (said: string) => ({
+      authorization: `Basic ${Buffer.from(`bench:${said}`).toString("base64")}`,
+    });
+    expect(await ask("127.0.0.1")).toBe(401);
+    expect(await ask("127.0.0.1", basic("four plain words"))).toBe(401);
+    expect(await ask("127.0.0.1", basic("four plain words here"))).toBe(200);
+    expect(await ask(os.hostname(), basic("four plain words here"))).toBe(200);
+    expect(await ask("evil.example", basic("four plain words here"))).toBe(421);
   });
 
   it("says in one line why it cannot start, and exits 2", async () => {
