@@ -10,8 +10,8 @@ import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfB
 import { type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 
-/** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, or the whole curve. */
-export const aims = ["clock", "voltage", "map"] as const;
+/** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, the whole curve, or a plain walk up. */
+export const aims = ["clock", "voltage", "map", "steps"] as const;
 export type Aim = (typeof aims)[number];
 
 export type AdviceAsked = Readonly<{
@@ -54,6 +54,7 @@ export async function fittedAdvice(
   asked: AdviceAsked,
 ): Promise<Advice> {
   const plain = plainAdvice(journal, asked.buildId);
+  if (asked.aim === "steps" || journal.attempts.countWith({ buildId: asked.buildId }) === 0) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>
     answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...wanted }));

@@ -91,6 +91,7 @@ const aimWords: Readonly<Record<Aim, string>> = {
   clock: "the highest clock at one voltage",
   voltage: "the lowest voltage for one clock",
   map: "the limit over the voltages tried",
+  steps: "the highest clock, one step at a time by the acceptance rule",
 };
 
 /** The address of this bench with what it was asked, and something of it changed. */
@@ -129,6 +130,7 @@ export const Otherwise = ({ trying }: { trying: Trying }) => {
     ["clock", { atMv: voltageMv, atMhz: null }],
     ["voltage", { atMhz: clockMhz, atMv: null }],
     ["map", { atMv: null, atMhz: null }],
+    ["steps", { atMv: null, atMhz: null }],
   ];
   return (
     <Fold title="Propose something else" keep="propose">

@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { recordAttempt } from "../../actions/attempts.ts";
+import { aims } from "../../answers/benchAdvice.ts";
 import { missing } from "../../bench/refusal.ts";
 import { isId } from "../../bench/units.ts";
 import { fragmentHtml } from "../../html/document.tsx";
@@ -56,7 +57,12 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
       return await recordTyped(context, reply, buildId, typed);
     } catch (error) {
       const form = formAfter(error, typed);
-      return benchAnswer(context, reply, { query: { build: buildId }, refused: { of: "trying", form } }, 422);
+      return benchAnswer(
+        context,
+        reply,
+        { query: { build: buildId, aim: typed.aim }, refused: { of: "trying", form } },
+        422,
+      );
     }
   });
 
@@ -84,7 +90,7 @@ async function recordTyped(
     const at = now();
     const attempt = recordAttempt(buildId, draft, { journal, now: at });
     const kept = attempt.outcome === "running" ? null : attempt.id;
-    const answer = paths.bench({ build: buildId, kept });
+    const answer = paths.bench({ build: buildId, kept, aim: aimOf(typed) });
     if (key !== null)
       journal.answeredPosts.keep(
         { key, address: paths.attempts(buildId), bodyHash: "", status: 303, answer },
@@ -94,3 +100,6 @@ async function recordTyped(
   });
   return reply.redirect(address, 303);
 }
+
+/** What the tester was after goes on to the next page. */
+const aimOf = ({ aim }: Typed): string | null => aims.find((one) => one === aim) ?? null;

@@ -12,6 +12,7 @@ import type { Workload } from "../../bench/workload.ts";
 import type { Journal } from "../../store/journal.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, freshForm, type Typed } from "../forms.ts";
+import { paths } from "../paths.ts";
 import { clockTyped, voltageTyped } from "../quantityTyped.ts";
 import { adviceAskedIn } from "./advised.ts";
 import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
@@ -33,6 +34,8 @@ export type Trying = Readonly<{
   asked: AdviceAsked;
   /** True where the fit was not ready in time and is to be asked for again. */
   awaited: boolean;
+  /** The bench with its dials at the last attempt, one clock step up; null where there is no last. */
+  stepUp: string | null;
   form: FormState;
   heat: HeatShown | null;
   /** Sent with the form, so that a second tap records nothing twice. */
@@ -135,7 +138,7 @@ const newestOf = (builds: readonly Build[]): Build | undefined =>
 
 function tryingOf(
   journal: Journal,
-  { build }: BuildShown,
+  { build, chip }: BuildShown,
   asked: Asked,
   fitted: Advice | null,
   now: string,
@@ -146,11 +149,25 @@ function tryingOf(
   return {
     advice,
     asked: adviceAskedIn(asked.query, build.id),
-    awaited: fitted === null,
+    awaited: fitted === null && adviceAskedIn(asked.query, build.id).aim !== "steps",
+    stepUp: stepUpFrom(
+      journal.attempts.pageOf(build.id, { limit: 1, after: null }).items[0],
+      chip,
+      asked.query.aim,
+    ),
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
     once: journal.newId(now),
   };
+}
+
+/** The same as before, one step up: the commonest entry. */
+function stepUpFrom(last: Attempt | undefined, chip: Chip, aim: string | undefined): string | null {
+  if (last === undefined) return null;
+  const { buildId, voltageMv, workloadId } = last;
+  const minutes = (last.plannedS ?? last.durationS ?? 900) / 60;
+  const clockMhz = Math.round((last.clockMhz + chip.clockStepMhz) * 1000) / 1000;
+  return paths.bench({ build: buildId, clockMhz, voltageMv, minutes, workloadId, aim });
 }
 
 const inRange = (value: number | null, low: number, high: number): value is number =>

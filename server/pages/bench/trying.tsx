@@ -51,6 +51,7 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
         >
           <input type="hidden" name="build" value={build.id} />
           <input type="hidden" name="once" value={once} />
+          {trying.asked.aim === "clock" ? null : <input type="hidden" name="aim" value={trying.asked.aim} />}
           <ForecastSubmit />
           <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} />
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
@@ -63,6 +64,11 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
             <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
               It passed already
             </Button>
+            {trying.stepUp ? (
+              <ButtonLink letter="u" href={trying.stepUp}>
+                One step up from the last
+              </ButtonLink>
+            ) : null}
           </Act>
           <Otherwise trying={trying} />
           <EndedFold form={form} address={address} />
