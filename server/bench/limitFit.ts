@@ -95,7 +95,7 @@ export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): L
 
 /** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
 const leastEffective = 300;
-const samplingPlan = { draws: 2000, wantedShare: 0.2, rounds: 4 };
+const samplingPlan = { draws: 2000, wantedShare: 0.15, rounds: 4 };
 const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
 /** A mode that is e^7 times less likely than the best is not worth draws. */
 const negligible = 7;

@@ -27,14 +27,12 @@ export const logHazardAtLimit = -Math.log(60);
 export const logPrior = {
   slope: { mean: Math.log(0.6), sd: 0.7 },
   bend: { mean: Math.log(1.3), sd: 0.5 },
-  sharpness: { mean: Math.log(0.0022), sd: 0.45 },
+  /** Wide enough for limits four tenths as soft as usual. */
+  sharpness: { mean: Math.log(0.0022), sd: 0.6 },
   heat: { mean: Math.log(0.00075), sd: 0.3 },
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
 } as const;
-
-/** Now and then a limit is far softer or sharper than usual: the logarithm gains this share of the coordinate's cube. */
-const oddSharpness = 0.08;
 
 /** Another workload moves the limit by 1.5 %, another board by 1.2 %, one standard deviation. */
 export const workloadDeviation = 0.015;
@@ -139,15 +137,11 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
   const slope = of("slope");
   const heat = of("heat");
-  const sharpness = at[place.sharpness]!;
-  const sigma = Math.exp(
-    logPrior.sharpness.mean + logPrior.sharpness.sd * (sharpness + oddSharpness * sharpness ** 3),
-  );
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
     halfBend: (slope * of("bend")) / 2,
-    sigma,
+    sigma: of("sharpness"),
     heat,
     stray: of("stray"),
   };
@@ -195,7 +189,7 @@ export const hazardOf = (eta: number): number =>
 /** The chance of what one record tells, wrong records included. */
 function mixedChance(columns: Columns, i: number, lambda: number, p: LimitParameters): number {
   const spent = lambda * columns.hotFrom[i]! + p.stray * columns.minutesFrom[i]!;
-  const before = spent < 40 ? Math.exp(-spent) : 0;
+  const before = spent < 1e-3 ? 1 - spent + spent ** 2 / 2 : spent < 40 ? Math.exp(-spent) : 0;
   if (columns.failed[i]! === 0) return (1 - wrongShare) * before + wrongPass;
   if (before < 1e-12) return wrongCrash;
   const more = lambda * columns.hotMore[i]! + p.stray * columns.minutesMore[i]!;
@@ -222,11 +216,7 @@ function addRecordGradient(
   into[place.headroom]! += byMu * frame.headroom.sd;
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
-  into[place.sharpness]! -=
-    logPrior.sharpness.sd *
-    (1 + 3 * oddSharpness * at[place.sharpness]! ** 2) *
-    byEta *
-    (eta - logHazardAtLimit);
+  into[place.sharpness]! -= logPrior.sharpness.sd * byEta * (eta - logHazardAtLimit);
   into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
   into[place.stray]! += times * byStray * logPrior.stray.sd * p.stray;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;

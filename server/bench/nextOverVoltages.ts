@@ -12,8 +12,13 @@ import {
 import { type Choice, planFrom } from "./nextPlan.ts";
 import { proposalOf } from "./nextProposal.ts";
 import { becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
-import type { TrialForecast } from "./trialForecast.ts";
-import { bestMapTrialOf, type MapPoint, mapPointsOf } from "./voltageMap.ts";
+import {
+  bestMapTrialOf,
+  type MapPoint,
+  type MapTrial,
+  mapPointsOf,
+  worthwhileNarrowing,
+} from "./voltageMap.ts";
 
 /** So many draws are enough to weigh proposals for a whole map. */
 const mapDraws = 300;
@@ -25,7 +30,7 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
   const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
   if (known.every((point) => point.known)) return settledMap(desk, known);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
-  const choice: Choice<TrialForecast> = (at, draws) => {
+  const choice: Choice<MapTrial> = (at, draws) => {
     const points = mapPointsOf(draws, voltages, desk.hazard, stepMhz);
     const reach = at.bounds.highestMv ?? Infinity;
     const reachable = [...new Set(voltages.map((voltageMv) => Math.min(voltageMv, reach)))];
@@ -37,6 +42,7 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
   };
   const trial = choice(desk, few);
   if (trial === null) return nothingAllowed(desk);
+  if (trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, known);
   const [point] = mapPointsOf(all, [trial.voltageMv], desk.hazard, stepMhz) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
   const because = becauseOfMapTrial(trial, point, open, voltages.length);
@@ -53,5 +59,6 @@ function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
     lowMhz,
     highMhz,
   }));
-  return { settled: { map }, because: becauseSettledMap(points.length, stepMhz), proof: null };
+  const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
+  return { settled: { map }, because: becauseSettledMap(points.length, open, stepMhz), proof: null };
 }

@@ -46,8 +46,14 @@ export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer
 export const becauseSettledAtClock = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
   `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step down with ${chanceInWords(answer.nextChance)}; more runs are not worth the bench time.`;
 
-export const becauseSettledMap = (voltages: number, stepMhz: number): string =>
-  `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known to one step of ${megahertz(stepMhz)} either way (90 %); more attempts are not worth the bench time.`;
+/** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
+export function becauseSettledMap(voltages: number, openMv: readonly number[], stepMhz: number): string {
+  const step = `to one step of ${megahertz(stepMhz)} either way (90 %)`;
+  if (openMv.length === 0)
+    return `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known ${step}; more attempts are not worth the bench time.`;
+  const where = openMv.map(volts).join(", ");
+  return `At ${voltages - openMv.length} of ${voltages} voltages the limit is known ${step}, at ${where} less well; no attempt within the bounds would narrow it enough to be worth the bench time.`;
+}
 
 export const becauseOfProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
   switching === null

@@ -16,6 +16,9 @@ export type MapPoint = Readonly<{
   known: boolean;
 }>;
 
+/** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
+const misfitShare = 0.001;
+
 /** A voltage is known once its 90 % half-width is no more than one clock step. */
 export function mapPointsOf(
   draws: LimitDraws,
@@ -25,11 +28,13 @@ export function mapPointsOf(
 ): MapPoint[] {
   return voltagesMv.map((voltageMv) => {
     const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
-    const [lowMhz, likelyMhz, highMhz] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.35, 0.95]) as [
+    const [low, likelyMhz, high] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.35, 0.95]) as [
       number,
       number,
       number,
     ];
+    const lowMhz = low * (1 - misfitShare);
+    const highMhz = high * (1 + misfitShare);
     let meanMhz = 0;
     for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
     let variance = 0;
@@ -56,26 +61,28 @@ const weightOfKnown = 0.2;
 /** Clearer than a third of the usual step is of no use, in MHz per MHz of step. */
 const toleranceInSteps = 0.32;
 
+/** An attempt that narrows the map by less than this, in half logarithms of variance per minute, is not worth bench time. */
+export const worthwhileNarrowing = 0.001;
+
+export type MapTrial = TrialForecast & Readonly<{ narrowingPerMinute: number }>;
+
 /** The attempt that narrows the whole map most per minute it costs, a crash costing its aversion too. */
 export function bestMapTrialOf(
   points: readonly MapPoint[],
   draws: LimitDraws,
   choice: MapChoice,
-): TrialForecast | null {
+): MapTrial | null {
   const floor = (toleranceInSteps * choice.stepMhz) ** 2;
-  let best: TrialForecast | null = null;
-  let bestScore = -Infinity;
+  let best: MapTrial | null = null;
   for (const point of choice.inReach)
     for (const clockMhz of clocksWorthTrying(point, choice)) {
       const setting = { clockMhz, voltageMv: point.voltageMv };
       if (choice.refuses(setting)) continue;
       for (const trial of trialForecastsOf(draws, setting, choice.durations, choice.costs)) {
         const minutes = trial.expectedMinutes + choice.costs.aversionMinutes * (1 - trial.chanceOfPass);
-        const score = narrowingOf(trial, points, draws.weights, floor) / minutes;
-        if (score > bestScore) {
-          bestScore = score;
-          best = trial;
-        }
+        const narrowingPerMinute = narrowingOf(trial, points, draws.weights, floor) / minutes;
+        if (best === null || narrowingPerMinute > best.narrowingPerMinute)
+          best = { ...trial, narrowingPerMinute };
       }
     }
   return best;

@@ -5,6 +5,7 @@ import { chanceAcceptable, limitDrawsOf } from "../../server/bench/limitReach.ts
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow } from "../support/evidenceRows.ts";
 import { chipKinds, simulatedChip } from "../support/simulatedChip.ts";
+import { leastCount } from "./counts.ts";
 import { coverageOf, type Fitting, stresses, withPlainMinutes } from "./coverage.ts";
 import {
   type Bench,
@@ -19,22 +20,33 @@ import {
   warmClimbs,
 } from "./walks.ts";
 
-const tooSoft = "a limit 3 times as soft";
-
-/** The short form of `npm run promises`: fewer chips, so the counts allow for chance; seeds are fixed. */
+/**
+ * The short form of `npm run promises`: fewer chips, the seeds fixed. Where a count is asked for, a method that is right
+ * as often as promised would fall short of it once in a thousand choices of the seeds.
+ */
+const seed = 7_000_000;
 const benchOf = (index: number): Bench => ({
-  chip: simulatedChip(chipKinds[index % 3]!, seededRandom(900 + index)),
-  random: seededRandom(5000 + index),
+  chip: simulatedChip(chipKinds[index % 3]!, seededRandom(seed + index)),
+  random: seededRandom(seed + 500_000 + index),
 });
 
 describe("the 90 % band over simulated chips", () => {
   const chips = 60;
-  const sampled = coverageOf({ chips, attempts: 10 });
+  const sampled = coverageOf({ chips, attempts: 10, seed });
 
-  it("holds the limit and the voltage for a clock in at least 85 of 100", () => {
-    expect(sampled.limit).toBeGreaterThanOrEqual(0.87);
-    expect(sampled.voltage).toBeGreaterThanOrEqual(0.85);
-    expect(Math.abs(sampled.biasMhz)).toBeLessThan(15);
+  it("holds the limit as often as a 90 % band may be asked to over 60 chips, the truth above its middle half the time or so", () => {
+    expect(sampled.limit * chips).toBeGreaterThanOrEqual(leastCount(chips, 0.9));
+    // Half of 60, give or take three standard deviations.
+    expect(Math.abs(sampled.above - 0.5)).toBeLessThan(0.2);
+  });
+
+  it("holds the voltage for a clock as often as that", () => {
+    expect(sampled.voltage * chips).toBeGreaterThanOrEqual(leastCount(chips, 0.9));
+  });
+
+  it("is a sixth wider at least where every minute counts as a hot one", () => {
+    const plain = coverageOf({ chips, attempts: 10, seed, fit: withPlainMinutes });
+    expect(plain.widthMhz).toBeGreaterThan(1.16 * sampled.widthMhz);
   });
 
   it("knows that six ten-minute passes are not an hour, and forgets it where every minute counts as a hot one", () => {
@@ -51,35 +63,46 @@ describe("the 90 % band over simulated chips", () => {
     expect(gap(withPlainMinutes)).toBeLessThan(0.03);
   });
 
-  it.each(Object.entries(stresses).filter(([name]) => name !== tooSoft))("holds with %s", (_, stress) => {
-    expect(coverageOf({ chips: 30, attempts: 10, ...stress }).limit).toBeGreaterThanOrEqual(0.75);
-  });
+  const tooSoft = "a limit 3 times as soft";
+  const stressed = (name: string): number =>
+    coverageOf({ chips: 40, attempts: 10, seed, ...stresses[name] }).limit * 40;
+
+  it.each(Object.keys(stresses).filter((name) => name !== tooSoft))(
+    "holds as often as an 85 % band may be asked to over 40 chips, with %s",
+    (name) => {
+      expect(stressed(name)).toBeGreaterThanOrEqual(leastCount(40, 0.85));
+    },
+  );
 
   // The acceptable clock lies so far under a limit three times as soft that ten attempts near it hardly show it.
   it.fails(`holds in 85 of 100 with ${tooSoft}`, () => {
-    expect(coverageOf({ chips: 30, attempts: 10, ...stresses[tooSoft] }).limit).toBeGreaterThanOrEqual(0.85);
+    expect(stressed(tooSoft)).toBeGreaterThanOrEqual(0.85 * 40);
   });
 });
 
-describe("what is proposed over simulated chips", () => {
-  it("finds one voltage's clock in a tenth of the climb and 0.8 of the bisection, seldom an unfit one", () => {
-    const benches = Array.from({ length: 18 }, (_, i) => i);
+describe("what is proposed over simulated chips", { timeout: 240_000 }, () => {
+  const chips = 24;
+  const benches = Array.from({ length: chips }, (_, i) => i);
+
+  it("finds one voltage's clock in a tenth of the climb and 0.85 of the bisection, seldom an unfit one", () => {
     const ours = benches.map((i) => ({ walk: proposedWalk(benchOf(i), 1250), bench: benchOf(i) }));
     const minutes = meanOf(ours.map(({ walk }) => walk.minutes));
     expect(minutes).toBeLessThan(0.1 * meanOf(benches.map((i) => climb(benchOf(i), 1250).minutes)));
     expect(minutes).toBeLessThan(
-      0.8 * meanOf(benches.map((i) => bisectionWithProof(benchOf(i), 1250).minutes)),
+      0.85 * meanOf(benches.map((i) => bisectionWithProof(benchOf(i), 1250).minutes)),
     );
-    const unfit = ours.filter(({ walk, bench }) => isUnfit(walk, bench.chip, 1250)).length;
-    expect(unfit).toBeLessThanOrEqual(3);
+    const fit = ours.filter(({ walk, bench }) => !isUnfit(walk, bench.chip, 1250)).length;
+    expect(fit).toBeGreaterThanOrEqual(leastCount(chips, 0.95));
   });
 
-  it("maps six voltages in a tenth of the climbs, nearly all within a step", () => {
-    const benches = [0, 1, 2];
-    const maps = benches.map((i) => proposedMap(benchOf(i)));
+  it("maps six voltages in 0.15 of the climbs, nearly all within a step", () => {
+    const few = [0, 1, 2, 3, 4, 5];
+    const maps = few.map((i) => proposedMap(benchOf(i)));
     expect(meanOf(maps.map(({ minutes }) => minutes))).toBeLessThan(
-      0.1 * meanOf(benches.map((i) => warmClimbs(benchOf(i)).minutes)),
+      0.15 * meanOf(few.map((i) => warmClimbs(benchOf(i)).minutes)),
     );
-    expect(meanOf(maps.map(({ withinOneStep }) => withinOneStep))).toBeGreaterThanOrEqual(0.88);
+    expect(meanOf(maps.map(({ withinOneStep }) => withinOneStep)) * 36).toBeGreaterThanOrEqual(
+      leastCount(36, 0.92),
+    );
   });
 });
