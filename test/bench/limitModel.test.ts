@@ -15,6 +15,7 @@ import { pointOf } from "../../server/numerics/particles.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { temperedDraws } from "../../server/numerics/temperedParticles.ts";
 import { weightedQuantilesOf } from "../../server/numerics/weightedQuantiles.ts";
+import { withLaplace } from "../promises/coverage.ts";
 import { densityOf, metropolisChain } from "../support/densities.ts";
 import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
 import { ranOn, simulatedChip, trueClockAt } from "../support/simulatedChip.ts";
@@ -154,6 +155,16 @@ describe("the sampled limit", () => {
     limitQuantiles(fit, particles).forEach((expected, i) => {
       expect(Math.abs(limitQuantiles(fit)[i]! - expected)).toBeLessThan(10);
     });
+  });
+
+  it("keeps the second explanation of a record that has two, which a normal at the highest mode forgets", () => {
+    const grounds = groundsOf(12, 60, 50);
+    const model = modelOf(grounds);
+    const long = temperedDraws(model, { particles: 2000, moves: 8, lastMoves: 16 }, seededRandom(62));
+    const fit = fitOf(grounds, 1);
+    const highest = limitQuantiles(fit, long)[2]!;
+    expect(Math.abs(limitQuantiles(fit)[2]! - highest)).toBeLessThan(30);
+    expect(highest - limitQuantiles(withLaplace(grounds, 1))[2]!).toBeGreaterThan(100);
   });
 
   it("repeats itself for a seed, and another seed moves it by no more than 4 MHz", () => {
