@@ -6,7 +6,7 @@ import type { Typed } from "../forms.ts";
 import { clockTyped, durationTyped, voltageTyped } from "../quantityTyped.ts";
 
 /** A fit of a bench's record takes well under this; a page waits no longer and swaps the proposal in instead. */
-const patienceMs = 600;
+const patienceMs = 400;
 
 const usable = (value: number | null): number | null => (Number.isNaN(value) ? null : value);
 
