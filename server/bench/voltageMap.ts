@@ -17,7 +17,7 @@ export type MapPoint = Readonly<{
 }>;
 
 /** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
-const misfitShare = 0.001;
+const misfitShare = 0.0006;
 
 /** A voltage is known once its 90 % half-width is no more than one clock step. */
 export function mapPointsOf(
@@ -62,7 +62,7 @@ const weightOfKnown = 0.2;
 const toleranceInSteps = 0.32;
 
 /** An attempt that narrows the map by less than this, in half logarithms of variance per minute, is not worth bench time. */
-export const worthwhileNarrowing = 0.001;
+export const worthwhileNarrowing = 0.003;
 
 export type MapTrial = TrialForecast & Readonly<{ narrowingPerMinute: number }>;
 
