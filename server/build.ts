@@ -54,6 +54,22 @@ const oneLanguage: Plugin = {
   },
 };
 
+/** Parts of Node that the libraries ask for at start and this server never uses: TLS and HTTP/2 come when first touched. */
+const late: Plugin = {
+  name: "late",
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /^node:(http2|https|tls)$/ }, ({ path, kind, namespace }) =>
+      kind === "require-call" && namespace !== "late"
+        ? { path, namespace: "late" }
+        : { path, external: true },
+    );
+    onLoad({ filter: /.*/, namespace: "late" }, ({ path }) => ({
+      contents: `module.exports = new Proxy({}, { get: (_, key) => require(${JSON.stringify(path)})[key] });`,
+      loader: "js",
+    }));
+  },
+};
+
 /** One file that needs nothing looked up, so that it starts fast. The database alone stays outside: it is compiled code. */
 const serverOptions: BuildOptions = {
   ...shared,
@@ -61,7 +77,7 @@ const serverOptions: BuildOptions = {
   target: "node20",
   format: "cjs",
   external: ["better-sqlite3"],
-  plugins: [oneLanguage],
+  plugins: [oneLanguage, late],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,
