@@ -1,3 +1,4 @@
+import { constants } from "node:zlib";
 import fastifyCompress from "@fastify/compress";
 import fastifyHelmet from "@fastify/helmet";
 import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
@@ -67,7 +68,11 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     crossOriginEmbedderPolicy: false,
     hsts: false,
   });
-  await app.register(fastifyCompress, { threshold: 1400, encodings: ["br", "gzip"] });
+  await app.register(fastifyCompress, {
+    threshold: 1400,
+    encodings: ["br", "gzip"],
+    brotliOptions: { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } },
+  });
   takeEmptyJson(app);
   await registerAssets(app, options.folders);
   registerInterface(app, options);

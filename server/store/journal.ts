@@ -16,6 +16,7 @@ import { importMappingStore } from "./importMappings.ts";
 import { mountStore } from "./mounts.ts";
 import { noiseStore } from "./noise.ts";
 import { pictureStore } from "./pictures.ts";
+import { remembered } from "./remembered.ts";
 import { ruleStore } from "./rules.ts";
 import * as schema from "./schema.ts";
 import { traceStore } from "./traces.ts";
@@ -158,9 +159,12 @@ function faultsOf(client: Database.Database): string[] {
 
 function journalOn(db: Db, file: string, options: JournalOptions): Journal {
   const client = db.$client;
-  const attempts = attemptStore(db);
+  const writing = writingTo(client);
+  const kept = { revision: writing.revision, isWriting: () => client.inTransaction };
+  const store = attemptStore(db);
+  const attempts = { ...store, evidenceOf: remembered(store.evidenceOf, kept) };
   return {
-    ...writingTo(client),
+    ...writing,
     file,
     db,
     chips: chipStore(db),
