@@ -1,6 +1,6 @@
 import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/attempt.ts";
 import { type AttemptReading, attemptFrom, draftOf } from "../bench/attemptFrom.ts";
-import type { Build } from "../bench/build.ts";
+import { type Build, partsOf } from "../bench/build.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/heartbeat.ts";
 import { conflict, invalid } from "../bench/refusal.ts";
 import type { At } from "./context.ts";
@@ -14,15 +14,16 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
   assertWorkload(reading, at);
   assertCeiling(build, reading, at);
   if (reading.outcome === "running") assertNoneRunning(buildId, at);
-  const kept = newKept(at);
-  journal.attempts.put(kept, {
+  const attempt: Attempt = {
+    ...newKept(at),
     ...reading,
     buildId,
     mountId: journal.mounts.at(buildId, reading.startedAt),
-    stateId: journal.builds.stateOf(build),
     setAside: null,
-  });
-  return found(journal.attempts.find(kept.id), "attempt");
+    asBuilt: partsOf(build),
+  };
+  journal.attempts.put(attempt, { ...attempt, stateId: journal.builds.stateOf(build) });
+  return attempt;
 }
 
 /** Ends an attempt or corrects one; what it was before is kept. */

@@ -232,7 +232,6 @@ export const attempts = sqliteTable(
   },
   (t) => [
     index("attempts_by_build").on(t.buildId, t.startedAt, t.id),
-    index("attempts_passed").on(t.buildId, t.voltageUv, t.clockKhz).where(sql`outcome = 'pass'`),
     uniqueIndex("attempts_one_running").on(t.buildId).where(sql`outcome = 'running' AND deleted_at IS NULL`),
     check(
       "attempts_outcome",

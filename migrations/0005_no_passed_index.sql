@@ -1,0 +1,1 @@
+DROP INDEX `attempts_passed`;
