@@ -40,7 +40,10 @@ describe("blockMean", () => {
   });
 
   it("adds the twelfth of the squared step where the values hide within one", () => {
-    const { low, high, mean } = blockMean(Array.from({ length: 100 }, () => 61), { step: 1 })!;
+    const { low, high, mean } = blockMean(
+      Array.from({ length: 100 }, () => 61),
+      { step: 1 },
+    )!;
     expect(mean).toBe(61);
     expect((high - low) / 2).toBeCloseTo(2.776445 * Math.sqrt(1 / 12 + 1 / 1200), 4);
   });
