@@ -1,6 +1,6 @@
-import { and, asc, eq, isNull, ne, sql } from "drizzle-orm";
 import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
+import { countedRows, oldestFirst } from "./countedRows.ts";
 import type { Db } from "./db.ts";
 import { attempts } from "./schema.ts";
 import { whenAsked } from "./whenAsked.ts";
@@ -68,15 +68,8 @@ export function evidenceReader(db: Db): (buildId: string) => EvidenceRow[] {
         traced: attempts.traced,
       })
       .from(attempts)
-      .where(
-        and(
-          eq(attempts.buildId, sql.placeholder("build")),
-          isNull(attempts.deletedAt),
-          isNull(attempts.setAsideReason),
-          ne(attempts.outcome, "running"),
-        ),
-      )
-      .orderBy(asc(attempts.startedAt), asc(attempts.id))
+      .where(countedRows)
+      .orderBy(...oldestFirst)
       .prepare(),
   );
   return (buildId) => (rows().values({ build: buildId }) as RawRow[]).map(toEvidenceRow);

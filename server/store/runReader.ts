@@ -1,6 +1,6 @@
-import { and, asc, eq, isNull, ne, sql } from "drizzle-orm";
 import type { RunRow } from "../bench/runRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
+import { countedRows, oldestFirst } from "./countedRows.ts";
 import type { Db } from "./db.ts";
 import { attempts } from "./schema.ts";
 import { whenAsked } from "./whenAsked.ts";
@@ -70,15 +70,8 @@ export function runReader(db: Db): (buildId: string) => RunRow[] {
         traced: attempts.traced,
       })
       .from(attempts)
-      .where(
-        and(
-          eq(attempts.buildId, sql.placeholder("build")),
-          isNull(attempts.deletedAt),
-          isNull(attempts.setAsideReason),
-          ne(attempts.outcome, "running"),
-        ),
-      )
-      .orderBy(asc(attempts.startedAt), asc(attempts.id))
+      .where(countedRows)
+      .orderBy(...oldestFirst)
       .prepare(),
   );
   return (buildId) => (rows().values({ build: buildId }) as RawRow[]).map(toRunRow);

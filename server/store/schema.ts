@@ -9,9 +9,19 @@ import {
   text,
   uniqueIndex,
 } from "drizzle-orm/sqlite-core";
-import type { AlsoSet } from "../bench/attempt.ts";
+import {
+  type AlsoSet,
+  clockModes,
+  powerReadPlaces,
+  startKinds,
+  voltageReadPlaces,
+} from "../bench/attempt.ts";
 import type { Parts } from "../bench/build.ts";
+import { chipKinds } from "../bench/chip.ts";
+import { heartbeatSources } from "../bench/heartbeat.ts";
+import { outcomes } from "../bench/outcome.ts";
 import type { Requirement } from "../bench/rule.ts";
+import { workloadKinds } from "../bench/workload.ts";
 
 /** Instants are milliseconds since 1970 in UTC; clocks are integer kHz and voltages integer µV. */
 const kept = {
@@ -27,7 +37,7 @@ export const chips = sqliteTable(
   {
     ...kept,
     name: text().notNull(),
-    kind: text({ enum: ["cpu", "gpu", "memory"] }).notNull(),
+    kind: text({ enum: chipKinds }).notNull(),
     tempLimitC: real("temp_limit_c").notNull(),
     warnMarginC: real("warn_margin_c").notNull(),
     voltageCeilingUv: integer("voltage_ceiling_uv"),
@@ -64,19 +74,7 @@ export const workloads = sqliteTable(
   {
     ...kept,
     name: text().notNull(),
-    kind: text({
-      enum: [
-        "idle",
-        "all-core",
-        "single-core",
-        "vector",
-        "memory",
-        "graphics",
-        "mixed",
-        "everyday",
-        "transition",
-      ],
-    }).notNull(),
+    kind: text({ enum: workloadKinds }).notNull(),
     severity: integer(),
     scoreUnit: text("score_unit"),
     scoreBetter: text("score_better", { enum: ["higher", "lower"] }),
@@ -180,24 +178,7 @@ export const attempts = sqliteTable(
       .references(() => workloads.id),
     clockKhz: integer("clock_khz").notNull(),
     voltageUv: integer("voltage_uv").notNull(),
-    outcome: text({
-      enum: [
-        "running",
-        "pass",
-        "stopped",
-        "no-start",
-        "fell-back",
-        "freeze",
-        "restart",
-        "system-error",
-        "app-closed",
-        "driver-reset",
-        "wrong-result",
-        "too-hot",
-        "power-cut",
-        "disturbed",
-      ],
-    }).notNull(),
+    outcome: text({ enum: outcomes }).notNull(),
     durationS: real("duration_s"),
     startedAt: integer("started_at").notNull(),
     plannedS: real("planned_s"),
@@ -207,18 +188,18 @@ export const attempts = sqliteTable(
     startTempC: real("start_temp_c"),
     supplyTempC: real("supply_temp_c"),
     loadVoltageUv: integer("load_voltage_uv"),
-    voltageReadAt: text("voltage_read_at", { enum: ["chip", "board", "probe"] }),
+    voltageReadAt: text("voltage_read_at", { enum: voltageReadPlaces }),
     loadLine: text("load_line"),
     currentA: real("current_a"),
     powerW: real("power_w"),
-    powerAt: text("power_at", { enum: ["chip", "board", "wall"] }),
+    powerAt: text("power_at", { enum: powerReadPlaces }),
     fanRpm: real("fan_rpm"),
     fanMode: text("fan_mode"),
     effectiveClockKhz: integer("effective_clock_khz"),
     throttled: integer({ mode: "boolean" }),
     correctedErrors: integer("corrected_errors"),
-    startKind: text("start_kind", { enum: ["cold", "warm", "restart"] }),
-    clockMode: text("clock_mode", { enum: ["fixed", "boost"] }),
+    startKind: text("start_kind", { enum: startKinds }),
+    clockMode: text("clock_mode", { enum: clockModes }),
     alsoSet: text("also_set", { mode: "json" }).$type<readonly AlsoSet[]>(),
     score: real(),
     note: text().notNull(),
@@ -265,7 +246,7 @@ export const heartbeats = sqliteTable(
     attemptId: text("attempt_id")
       .notNull()
       .references(() => attempts.id, { onDelete: "cascade" }),
-    source: text({ enum: ["machine", "watcher"] }).notNull(),
+    source: text({ enum: heartbeatSources }).notNull(),
     elapsedS: real("elapsed_s").notNull(),
     at: integer().notNull(),
     tempC: real("temp_c"),
