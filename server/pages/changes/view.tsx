@@ -2,12 +2,12 @@ import type { ChangesOfChip } from "../../answers/changesOfChip.ts";
 import type { BuildDrift } from "../../answers/driftOfChip.ts";
 import type { Chip } from "../../bench/chip.ts";
 import { type Effect, effectsByMeasure, effectWords } from "../../bench/comparison/changeEffects.ts";
-import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields } from "../../html/field.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
+import { Another } from "../another.tsx";
 import type { LoadNames } from "../attemptTable.tsx";
 import { differenceWords, EffectSections, rangeWords } from "../effectSections.tsx";
 import { paths } from "../paths.ts";
@@ -124,24 +124,13 @@ const Untold = ({ shown: { answer } }: { shown: ChangesShown }) => {
   );
 };
 
-const OtherChip = ({ shown: { chips, answer } }: { shown: ChangesShown }) =>
-  chips.length < 2 ? null : (
-    <Entry>
-      <Fold title="Another chip">
-        <form method="get" action={paths.changes()}>
-          <Fields>
-            <ChoiceField
-              name="chip"
-              label="Chip"
-              value={answer.chip.id}
-              choices={chips.map(({ id, name }) => ({ value: id, title: name }))}
-              required
-            />
-          </Fields>
-          <Act>
-            <Button>Show it</Button>
-          </Act>
-        </form>
-      </Fold>
-    </Entry>
-  );
+const OtherChip = ({ shown: { chips, answer } }: { shown: ChangesShown }) => (
+  <Another
+    title="Another chip"
+    action={paths.changes()}
+    name="chip"
+    label="Chip"
+    value={answer.chip.id}
+    choices={chips.map(({ id, name }) => ({ value: id, title: name }))}
+  />
+);

@@ -6,12 +6,12 @@ import {
   hearingLevelDba,
   noiseFindings,
 } from "../../bench/noise.ts";
-import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields } from "../../html/field.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { Another } from "../another.tsx";
 import { GoneNotice } from "../goneNotice.tsx";
 import { paths } from "../paths.ts";
 import { Differences } from "./differences.tsx";
@@ -143,25 +143,13 @@ const Hearing = ({ shown: { answer } }: { shown: NoiseShown }) =>
     <Note>{hearingCaution}</Note>
   ) : null;
 
-const OtherBuild = ({ shown: { builds, answer } }: { shown: NoiseShown }) =>
-  builds.length < 2 ? null : (
-    <Entry>
-      <Fold title="Another build">
-        <form method="get" action={paths.noise()}>
-          <Fields>
-            <ChoiceField
-              name="build"
-              scope="other"
-              label="Build"
-              value={answer.build.id}
-              choices={builds.map(({ id, name }) => ({ value: id, title: name }))}
-              required
-            />
-          </Fields>
-          <Act>
-            <Button>Show it</Button>
-          </Act>
-        </form>
-      </Fold>
-    </Entry>
-  );
+const OtherBuild = ({ shown: { builds, answer } }: { shown: NoiseShown }) => (
+  <Another
+    title="Another build"
+    action={paths.noise()}
+    name="build"
+    label="Build"
+    value={answer.build.id}
+    choices={builds.map(({ id, name }) => ({ value: id, title: name }))}
+  />
+);
