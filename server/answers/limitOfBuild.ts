@@ -4,6 +4,7 @@ import type { BestAnswer, BestQuestion, Goal } from "../bench/bestSetting.ts";
 import type { LimitAnswer, LimitQuestion } from "../bench/limitCurve.ts";
 import type { LimitContext } from "../bench/limitFit.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/nextAttempt.ts";
+import { scoredRunsOf } from "../bench/workRate.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
@@ -83,6 +84,7 @@ export const bestQuestion = (
       goal: asked.goal,
       use: asked.use,
       workloadId: asked.workloadId ?? null,
+      scores: asked.goal === "efficiency" ? scoredRunsOf(journal.attempts.runsOf(build.build.id)) : [],
       held: frontierOfAsked(journal, build).points.flatMap(({ voltageMv, heldMhz }) =>
         heldMhz === null ? [] : [{ voltageMv, clockMhz: heldMhz }],
       ),

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type BestQuestion, bestSettingOf } from "../../server/bench/bestSetting.ts";
 import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
+import type { WorkRun } from "../../server/bench/workRate.ts";
 import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
 
 const at = (voltageMv: number, limitMhz: number): EvidenceRow[] => {
@@ -58,6 +59,69 @@ describe("bestSettingOf", () => {
       powerW: 250 + 0.001 * (row.voltageMv / 1000) ** 2 * row.clockMhz,
     }));
     expect(best({ goal: "efficiency", rows: read }).setting!.voltageMv).toBeGreaterThan(1250);
+  });
+
+  describe("efficiency", () => {
+    const stacking = testWorkload("all-core", {
+      name: "Stacking",
+      scoreUnit: "frames/min",
+      scoreBetter: "higher",
+    });
+    const staticW = 60;
+    const wattsAt = (clockMhz: number, voltageMv: number) =>
+      staticW + 0.02 * (voltageMv / 1000) ** 2 * clockMhz;
+    const read = rows.map((row) => ({ ...row, powerW: wattsAt(row.clockMhz, row.voltageMv) }));
+    const scored = (scoreAt: (clockMhz: number) => number): WorkRun[] =>
+      rows.map(({ id, workloadId, clockMhz, voltageMv, outcome, effectiveClockMhz, throttled }) => ({
+        ...{ id, workloadId, clockMhz, voltageMv, outcome, effectiveClockMhz, throttled },
+        ...{ correctedErrors: null, loadTempC: null, clockMode: null, score: scoreAt(clockMhz) },
+      }));
+    const efficient = (differing: Partial<BestQuestion> = {}) =>
+      best({ goal: "efficiency", rows: read, workloads: [stacking], ...differing });
+
+    it("ranks by score per watt where the record carries scores, and says so", () => {
+      const scores = scored((clockMhz) => 0.01 * clockMhz);
+      const { setting, because, perWatt } = efficient({ scores });
+      expect(perWatt).toMatchObject({ of: "score", workloadId: "all-core", scoreUnit: "frames/min" });
+      expect(because.join(" ")).toContain("most score per watt");
+      expect(because.join(" ")).toMatch(/score of Stacking, read along a line through 9 scored runs/);
+      expect(setting!.score).toBeCloseTo(0.01 * setting!.clockMhz, 3);
+      expect(setting!.scorePerW).toBeCloseTo(
+        setting!.score! / wattsAt(setting!.clockMhz, setting!.voltageMv),
+        3,
+      );
+    });
+
+    it("finds no less per watt than any clock sure enough at the lowest voltage, tried one by one", () => {
+      for (const elasticity of [0, 0.3, 0.7, 1]) {
+        const { setting } = efficient({ scores: scored((clockMhz) => clockMhz ** elasticity) });
+        const perWatt = (clockMhz: number, voltageMv: number) =>
+          clockMhz ** elasticity / wattsAt(clockMhz, voltageMv);
+        for (let clockMhz = 4600; clockMhz <= 4850; clockMhz += 25)
+          expect(perWatt(setting!.clockMhz, setting!.voltageMv)).toBeGreaterThanOrEqual(
+            perWatt(clockMhz, 1150) - 1e-9,
+          );
+      }
+    });
+
+    it("steps down to a lower clock where the score hardly follows it, which clock per watt would not", () => {
+      const flat = efficient({ scores: scored(() => 50) }).setting!;
+      expect(flat.clockMhz).toBe(4600);
+      const byClock = efficient();
+      expect(byClock.setting!.clockMhz).toBeGreaterThan(4700);
+      expect(byClock.perWatt).toMatchObject({ of: "clock", workloadId: null });
+      expect(byClock.because.join(" ")).toContain("no attempt carries a score");
+    });
+
+    it("says by how much the others give less", () => {
+      const { passedOver } = efficient({ scores: scored(() => 50) });
+      expect(passedOver.map(({ because }) => because).join(" ")).toMatch(/\d+ % less score per watt/);
+    });
+
+    it("has nothing to say of other goals", () => {
+      expect(best().perWatt).toBeNull();
+      expect(best().setting).toMatchObject({ score: null, scorePerW: null });
+    });
   });
 
   it("never goes above the ceiling", () => {

@@ -20,6 +20,16 @@ async function record({ send }: TestServer, build: string, workloadId: string, s
   }
 }
 
+/** What a page swaps in once it is worked out. */
+async function pieceOf(server: TestServer, url: string): Promise<string> {
+  for (let i = 0; i < 100; i++) {
+    const { status, body } = await server.send("GET", url);
+    if (status === 200) return body;
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+  throw new Error(`${url} never came`);
+}
+
 describe("GET /api/builds/:id/limit", () => {
   it("fits the limit over voltage from the lowest tried to the ceiling, with its band and the voltage for a clock", async () => {
     const server = await testServer();
@@ -103,6 +113,32 @@ describe("GET /api/builds/:id/best", () => {
     expect(benchmark.setting.clockMhz).toBeGreaterThan(4400);
     expect(unattended.setting.clockMhz).toBeLessThanOrEqual(benchmark.setting.clockMhz);
     expect(benchmark.because.length).toBeGreaterThan(1);
+  });
+});
+
+describe("GET /api/builds/:id/best?goal=efficiency", () => {
+  it("counts score per watt where scores are on record, says under which load, and stands on the build's page", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await server.send("PATCH", `/api/workloads/${heavy}`, { scoreUnit: "frames/min", scoreBetter: "higher" });
+    await record(server, cupboard, heavy);
+    const before = (await server.send("GET", `/api/builds/${cupboard}/best?goal=efficiency`)).body;
+    expect(before.perWatt).toMatchObject({ of: "clock", workloadId: null });
+    const runs = (await server.send("GET", `/api/builds/${cupboard}/attempts`)).body.items;
+    for (const { id, clockMhz, voltageMv, outcome } of runs)
+      if (outcome === "pass")
+        await server.send("PATCH", `/api/attempts/${id}`, {
+          score: clockMhz / 100,
+          powerW: 50 + 2e-8 * voltageMv ** 2 * clockMhz,
+        });
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/best?goal=efficiency`);
+    expect(body.perWatt).toMatchObject({ of: "score", workloadId: heavy, scoreUnit: "frames/min" });
+    const { clockMhz, voltageMv, score, scorePerW } = body.setting;
+    expect(score).toBeCloseTo(clockMhz / 100, 3);
+    expect(scorePerW).toBeCloseTo(score / (50 + 2e-8 * voltageMv ** 2 * clockMhz), 3);
+    const piece = await pieceOf(server, `/builds/${cupboard}/limit?goal=efficiency`);
+    expect(piece).toContain("most score per watt");
+    expect(piece).toMatch(/frames\/min per watt/);
   });
 });
 

@@ -11,7 +11,7 @@ export type Wish = Readonly<{ goal: Goal; use: Use }>;
 
 const goalWords: Readonly<Record<Goal, string>> = {
   clock: "the highest clock",
-  efficiency: "the most for its watts",
+  efficiency: "the most score or clock for its watts",
   cool: "the coolest at no less than stock",
 };
 
@@ -23,9 +23,9 @@ type Props = Readonly<{
 }>;
 
 const Recommended = ({ best, buildId }: Pick<Props, "best" | "buildId">) => {
-  const { setting } = best;
+  const { setting, perWatt } = best;
   if (!setting) return <p class="lead">None yet.</p>;
-  const { clockMhz, voltageMv, loadTempC, marginC, powerW, crashes } = setting;
+  const { clockMhz, voltageMv, loadTempC, marginC, powerW, scorePerW, crashes } = setting;
   const facts = [
     crashes ?? "",
     loadTempC
@@ -33,6 +33,9 @@ const Recommended = ({ best, buildId }: Pick<Props, "best" | "buildId">) => {
       : "",
     marginC === null ? "" : `${formatNumber(marginC, 0)} °C to spare in the hottest room`,
     powerW === null ? "" : `${formatNumber(powerW, 0)} W`,
+    scorePerW === null
+      ? ""
+      : `${formatNumber(scorePerW, scorePerW < 10 ? 2 : 0)} ${perWatt?.scoreUnit ?? "of the score"} per watt`,
   ].filter(Boolean);
   return (
     <>
