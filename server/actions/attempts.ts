@@ -14,11 +14,17 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
   assertWorkload(reading, at);
   assertCeiling(build, reading, at);
   if (reading.outcome === "running") assertNoneRunning(buildId, at);
+  const { id, createdAt, updatedAt, version } = newKept(at);
+  const mountId = journal.mounts.at(buildId, reading.startedAt);
+  // Spread first and once: this many fields laid over others would cost as much as the write.
   const attempt: Attempt = {
-    ...newKept(at),
     ...reading,
+    id,
+    createdAt,
+    updatedAt,
+    version,
     buildId,
-    mountId: journal.mounts.at(buildId, reading.startedAt),
+    mountId,
     setAside: null,
     asBuilt: partsOf(build),
   };

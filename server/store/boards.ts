@@ -1,6 +1,7 @@
 import type { Board } from "../bench/board.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { boards } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 
@@ -18,4 +19,5 @@ const fieldsOf = (board: Fields): Fields => ({
 
 const toBoard = (row: Row): Board => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export const boardStore = (db: Db) => namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf);
+export const boardStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf, memory);

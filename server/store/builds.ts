@@ -2,6 +2,7 @@ import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import { type Build, type Parts, partsOf } from "../bench/build.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";
 import { buildStates, builds } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
@@ -24,7 +25,7 @@ const fieldsOf = (build: Fields): Fields => ({
 
 const toBuild = (row: Row): Build => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export function buildStore(db: Db) {
+export function buildStore(db: Db, memory: Memory) {
   const lastState = whenAsked(() =>
     db
       .select()
@@ -35,12 +36,16 @@ export function buildStore(db: Db) {
       .prepare(),
   );
   return {
-    ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf),
+    ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf, memory),
     /** The state the build is in now; a new one is written when its parts have changed since the last. */
     stateOf(build: Pick<Build, "id"> & Parts): number {
       const parts = partsOf(build);
-      const last = lastState().get({ build: build.id });
-      if (last && JSON.stringify(last.parts) === JSON.stringify(parts)) return last.id;
+      const last = memory.recall(`state of ${build.id}`, () => {
+        const row = lastState().get({ build: build.id });
+        return row && { id: row.id, text: JSON.stringify(row.parts) };
+      });
+      if (last?.text === JSON.stringify(parts)) return last.id;
+      memory.forget();
       return Number(db.insert(buildStates).values({ buildId: build.id, parts }).run().lastInsertRowid);
     },
     statesOf(buildId: string): ReadonlyMap<number, Parts> {
@@ -54,14 +59,16 @@ export function buildStore(db: Db) {
       const [[column, id]] = Object.entries(thing) as [["chipId" | "boardId" | "ruleId" | "basedOn", string]];
       return rowCount(db, builds, and(eq(builds[column], id), isNull(builds.deletedAt)));
     },
-    ofChip(chipId: string): Build[] {
-      return db
-        .select()
-        .from(builds)
-        .where(and(eq(builds.chipId, chipId), isNull(builds.deletedAt)))
-        .orderBy(builds.name, builds.id)
-        .all()
-        .map(toBuild);
+    ofChip(chipId: string): readonly Build[] {
+      return memory.recall(`of chip ${chipId}`, () =>
+        db
+          .select()
+          .from(builds)
+          .where(and(eq(builds.chipId, chipId), isNull(builds.deletedAt)))
+          .orderBy(builds.name, builds.id)
+          .all()
+          .map(toBuild),
+      );
     },
   };
 }

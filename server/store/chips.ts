@@ -2,6 +2,7 @@ import type { Chip } from "../bench/chip.ts";
 import type { Kept } from "../bench/thing.ts";
 import { fromThousandths, fromThousandthsOrNull, toThousandths, toThousandthsOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { chips } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 
@@ -37,4 +38,5 @@ const toColumns = (chip: Fields) => ({
   note: chip.note,
 });
 
-export const chipStore = (db: Db) => namedStore<Row, Chip, Fields>(db, chips, toChip, toColumns);
+export const chipStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Chip, Fields>(db, chips, toChip, toColumns, memory);

@@ -5,6 +5,20 @@ export function uuidV7(ms: number, random: Uint8Array): string {
   bytes.set(random.subarray(0, 10), 6);
   bytes[6] = 0x70 | ((bytes[6] ?? 0) & 0x0f);
   bytes[8] = 0x80 | ((bytes[8] ?? 0) & 0x3f);
-  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  const hex = Buffer.from(bytes.buffer).toString("hex");
   return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
+}
+
+/** Chance is dear to ask for: it is drawn a thousand bytes at a time. */
+export function drawnFrom(randomBytes: (count: number) => Uint8Array): (count: number) => Uint8Array {
+  let store: Uint8Array = new Uint8Array();
+  let used = 0;
+  return (count) => {
+    if (used + count > store.length) {
+      store = randomBytes(Math.max(count, 1000));
+      used = 0;
+    }
+    used += count;
+    return store.subarray(used - count, used);
+  };
 }

@@ -11,8 +11,9 @@ import { buildStore } from "./builds.ts";
 import { captureSensorStore } from "./captureSensors.ts";
 import { chipStore } from "./chips.ts";
 import type { Db } from "./db.ts";
-import { uuidV7 } from "./ids.ts";
+import { drawnFrom, uuidV7 } from "./ids.ts";
 import { importMappingStore } from "./importMappings.ts";
+import { memoryOf } from "./memory.ts";
 import { mountStore } from "./mounts.ts";
 import { noiseStore } from "./noise.ts";
 import { pictureStore } from "./pictures.ts";
@@ -160,6 +161,8 @@ function faultsOf(client: Database.Database): string[] {
 function journalOn(db: Db, file: string, options: JournalOptions): Journal {
   const client = db.$client;
   const writing = writingTo(client);
+  const chance = drawnFrom(options.randomBytes);
+  const memory = () => memoryOf(client, writing);
   const kept = { revision: writing.revision, isWriting: () => client.inTransaction };
   const store = attemptStore(db);
   const attempts = { ...store, evidenceOf: remembered(store.evidenceOf, kept) };
@@ -167,22 +170,22 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     ...writing,
     file,
     db,
-    chips: chipStore(db),
-    boards: boardStore(db),
-    workloads: workloadStore(db),
-    rules: ruleStore(db),
-    builds: buildStore(db),
-    mounts: mountStore(db),
+    chips: chipStore(db, memory()),
+    boards: boardStore(db, memory()),
+    workloads: workloadStore(db, memory()),
+    rules: ruleStore(db, memory()),
+    builds: buildStore(db, memory()),
+    mounts: mountStore(db, memory()),
     attempts,
-    noise: noiseStore(db),
+    noise: noiseStore(db, memory()),
     traces: traceStore(db),
     captureSensors: captureSensorStore(db),
-    pictures: pictureStore(db),
+    pictures: pictureStore(db, memory()),
     writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
     interrupted: new Set(attempts.running().map((attempt) => attempt.id)),
-    newId: (now) => uuidV7(Date.parse(now), options.randomBytes(10)),
+    newId: (now) => uuidV7(Date.parse(now), chance(10)),
     backUpTo: (target) => backUp(client, target),
     snapshot: () => snapshotOf(file, options),
     faults: () => faultsOf(client),

@@ -4,6 +4,7 @@ import type { Kept, Page } from "../bench/thing.ts";
 import { toInstantOrNull, toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";
 import { attempts, mounts } from "./schema.ts";
 import { datedPage, keptOf, keptStore, type PageWanted } from "./thingStore.ts";
@@ -31,22 +32,17 @@ const toColumns = (mount: Fields) => ({
 const age = sql<number>`ifnull(${mounts.mountedAt}, -1)`;
 const orderOf = (mount: Mount) => (mount.mountedAt === null ? -1 : toMs(mount.mountedAt));
 
-export function mountStore(db: Db) {
-  const here = and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt));
-  const latestBefore = whenAsked(() =>
+export function mountStore(db: Db, memory: Memory) {
+  const oldestFirst = whenAsked(() =>
     db
-      .select({ id: mounts.id })
+      .select({ id: mounts.id, age })
       .from(mounts)
-      .where(and(here, sql`${age} <= ${sql.placeholder("at")}`))
-      .orderBy(desc(age), desc(mounts.id))
-      .limit(1)
+      .where(and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt)))
+      .orderBy(age, mounts.id)
       .prepare(),
   );
-  const oldest = whenAsked(() =>
-    db.select({ id: mounts.id }).from(mounts).where(here).orderBy(age, mounts.id).limit(1).prepare(),
-  );
   return {
-    ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns),
+    ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns, memory),
     pageOf(buildId: string, { limit, after }: PageWanted): Page<Mount> {
       const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
       const rows = db
@@ -66,8 +62,9 @@ export function mountStore(db: Db) {
     },
     /** The mount an attempt begun at that time belongs to: the latest before it, else the build's oldest. */
     at(buildId: string, startedAt: string): string {
-      const found =
-        latestBefore().get({ build: buildId, at: toMs(startedAt) }) ?? oldest().get({ build: buildId });
+      const mounted = memory.recall(`of ${buildId}`, () => oldestFirst().all({ build: buildId }));
+      const at = toMs(startedAt);
+      const found = mounted.findLast((mount) => mount.age <= at) ?? mounted[0];
       if (!found) throw new Error("A build has no mount.");
       return found.id;
     },

@@ -4,6 +4,7 @@ import type { Kept, Page } from "../bench/thing.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";
 import { noiseReadings } from "./schema.ts";
 import { datedPage, keptOf, keptStore, type PageWanted } from "./thingStore.ts";
@@ -36,11 +37,11 @@ const toColumns = (reading: Fields) => ({
   note: reading.note,
 });
 
-export function noiseStore(db: Db) {
+export function noiseStore(db: Db, memory: Memory) {
   const ofBuild = (buildId: string) =>
     and(eq(noiseReadings.buildId, buildId), isNull(noiseReadings.deletedAt));
   return {
-    ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns),
+    ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns, memory),
     pageOf(buildId: string, { limit, after }: PageWanted): Page<NoiseReading> {
       const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
       const rows = db

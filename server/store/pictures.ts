@@ -2,6 +2,7 @@ import { and, asc, eq, isNull } from "drizzle-orm";
 import type { Picture, Pictured } from "../bench/picture.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { pictureImages, pictures } from "./pictureSchema.ts";
 import { keptOf, keptStore } from "./thingStore.ts";
 
@@ -33,9 +34,9 @@ const toColumns = (picture: Fields) => ({
 
 const belongsTo = { builds: pictures.buildId, mounts: pictures.mountId, attempts: pictures.attemptId };
 
-export function pictureStore(db: Db) {
+export function pictureStore(db: Db, memory: Memory) {
   return {
-    ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns),
+    ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns, memory),
     /** In the order they came. Those of a build are also those of its mounts and attempts. */
     of(thing: Pictured, id: string): Picture[] {
       return db

@@ -13,8 +13,9 @@ export function remembered<Rows>(
   const kept = new Map<string, Rows>();
   return (buildId) => {
     if (journal.isWriting()) return read(buildId);
-    if (asOf !== journal.revision()) kept.clear();
-    asOf = journal.revision();
+    const now = journal.revision();
+    if (asOf !== now) kept.clear();
+    asOf = now;
     const rows = kept.get(buildId) ?? read(buildId);
     kept.delete(buildId);
     kept.set(buildId, rows);

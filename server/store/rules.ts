@@ -1,6 +1,7 @@
 import type { Rule } from "../bench/rule.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { rules } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 
@@ -10,4 +11,5 @@ type Fields = Omit<Rule, keyof Kept>;
 const toRule = (row: Row): Rule => ({ ...keptOf(row), name: row.name, requires: row.requires });
 const toColumns = (rule: Fields) => ({ name: rule.name, requires: rule.requires });
 
-export const ruleStore = (db: Db) => namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns);
+export const ruleStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns, memory);

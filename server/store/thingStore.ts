@@ -4,6 +4,7 @@ import type { Kept, Page } from "../bench/thing.ts";
 import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";
 import { whenAsked } from "./whenAsked.ts";
 
@@ -31,6 +32,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
   table: SQLiteTable & KeptColumns,
   toThing: (row: Row) => Thing,
   toColumns: (fields: Fields) => Record<string, unknown>,
+  memory: Memory,
 ) {
   const id = sql.placeholder("id");
   const byId = whenAsked(() =>
@@ -50,8 +52,10 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
 
   return {
     find(wanted: string): Thing | undefined {
-      const row = byId().get({ id: wanted }) as Row | undefined;
-      return row && toThing(row);
+      return memory.recall(wanted, () => {
+        const row = byId().get({ id: wanted }) as Row | undefined;
+        return row && toThing(row);
+      });
     },
     findDeleted(wanted: string): (Thing & { deletedAt: string }) | undefined {
       const row = deletedById().get({ id: wanted }) as Row | undefined;
@@ -59,6 +63,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
     },
     /** Puts in a thing as it is: new with version 1, or from another journal with its own. */
     put(kept: Kept, fields: Fields): void {
+      memory.forget();
       db.insert(table)
         .values({
           ...toColumns(fields),
@@ -70,6 +75,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         .run();
     },
     replace(wanted: string, fields: Fields, now: string): void {
+      memory.forget();
       db.update(table)
         .set({ ...toColumns(fields), updatedAt: toMs(now), version: sql`version + 1` } as never)
         .where(eq(table.id, wanted))
@@ -77,6 +83,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
     },
     /** Takes over what another journal says of a thing, its version and times with it. */
     overwrite(kept: Kept, fields: Fields): void {
+      memory.forget();
       db.update(table)
         .set({
           ...toColumns(fields),
@@ -88,12 +95,14 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         .run();
     },
     remove(wanted: string, now: string): void {
+      memory.forget();
       db.update(table)
         .set({ deletedAt: toMs(now) } as never)
         .where(eq(table.id, wanted))
         .run();
     },
     restore(wanted: string): void {
+      memory.forget();
       db.update(table)
         .set({ deletedAt: null } as never)
         .where(eq(table.id, wanted))
@@ -131,6 +140,7 @@ export function namedStore<
   table: SQLiteTable & KeptColumns & { name: SQLiteColumn },
   toThing: (row: Row) => Thing,
   toColumns: (fields: Fields) => Record<string, unknown>,
+  memory: Memory,
 ) {
   const limit = sql.placeholder("limit");
   const here = isNull(table.deletedAt);
@@ -155,7 +165,7 @@ export function namedStore<
       .prepare(),
   );
   return {
-    ...keptStore<Row, Thing, Fields>(db, table, toThing, toColumns),
+    ...keptStore<Row, Thing, Fields>(db, table, toThing, toColumns, memory),
     page({ limit: most, after }: PageWanted): Page<Thing> {
       const position = after === null ? null : positionOf(after, "");
       const rows = (position
@@ -165,9 +175,8 @@ export function namedStore<
       const last = items.at(-1);
       return { items, next: rows.length > most && last ? cursorOf({ order: last.name, id: last.id }) : null };
     },
-    all(): Thing[] {
-      const rows = first().all({ limit: -1 }) as unknown as Row[];
-      return rows.map(toThing);
+    all(): readonly Thing[] {
+      return memory.recall("all", () => (first().all({ limit: -1 }) as unknown as Row[]).map(toThing));
     },
   };
 }

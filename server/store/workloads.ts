@@ -1,6 +1,7 @@
 import type { Kept } from "../bench/thing.ts";
 import type { Workload } from "../bench/workload.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { workloads } from "./schema.ts";
 import { keptOf, namedStore } from "./thingStore.ts";
 
@@ -18,5 +19,5 @@ const fieldsOf = (workload: Fields): Fields => ({
 
 const toWorkload = (row: Row): Workload => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export const workloadStore = (db: Db) =>
-  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf);
+export const workloadStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf, memory);

@@ -7,8 +7,12 @@ export type Writing = Readonly<{
   write<Result>(work: () => Result): Promise<Result>;
   /** Runs `work` in a commit of its own, now. */
   writeNow<Result>(work: () => Result): Result;
-  /** Grows with every commit of this process; a cache that remembers it knows when it is stale. */
+  /** Grows with every commit, other connections' too; a cache that remembers it knows when it is stale. */
   revision(): number;
+  /** How many writes were begun on this connection; tells one from the next. */
+  begun(): number;
+  /** Moves when another connection has committed. */
+  committedElsewhere(): number;
 }>;
 
 type Waiting = { work: () => unknown; settle: (outcome: Outcome) => void };
@@ -21,16 +25,24 @@ export function writingTo(client: Database.Database): Writing {
   const mark = client.prepare("SAVEPOINT one");
   const keep = client.prepare("RELEASE one");
   const undo = client.prepare("ROLLBACK TO one");
+  const outside = client.prepare("PRAGMA data_version").pluck();
   let waiting: Waiting[] = [];
-  let revision = 0;
+  let commits = 0;
+  let begun = 0;
+  const committedElsewhere = () => Number(outside.get());
+
+  function beginOne(): void {
+    begin.run();
+    begun += 1;
+  }
 
   /** One work alone is undone with its transaction. */
   function commitOne(work: () => unknown): Outcome {
     try {
-      begin.run();
+      beginOne();
       const value = work();
       commit.run();
-      revision += 1;
+      commits += 1;
       return { value };
     } catch (error) {
       if (client.inTransaction) rollback.run();
@@ -57,10 +69,10 @@ export function writingTo(client: Database.Database): Writing {
     const [only] = works;
     if (works.length === 1 && only) return [commitOne(only)];
     try {
-      begin.run();
+      beginOne();
       const outcomes = works.map(outcomeOf);
       commit.run();
-      revision += 1;
+      commits += 1;
       return outcomes;
     } catch (error) {
       if (client.inTransaction) rollback.run();
@@ -93,7 +105,9 @@ export function writingTo(client: Database.Database): Writing {
       if (!outcome || "error" in outcome) throw outcome?.error;
       return outcome.value as Result;
     },
-    revision: () => revision,
+    revision: () => commits + committedElsewhere(),
+    begun: () => begun,
+    committedElsewhere,
   };
 }
 

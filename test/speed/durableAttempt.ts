@@ -43,9 +43,13 @@ function attemptsOf(journal: Journal): () => void {
     ambientC: 21.4,
     note: "one step up",
   };
+  let at = Date.parse(theInstant);
   return () => {
-    for (let written = 0; written < perRound; written++)
-      journal.writeNow(() => recordAttempt(build.id, draft, { journal, now: theInstant }));
+    for (let written = 0; written < perRound; written++) {
+      at += 60_000; // a minute on, since ids and lists are kept in order of time
+      const now = new Date(at).toISOString();
+      journal.writeNow(() => recordAttempt(build.id, draft, { journal, now }));
+    }
   };
 }
 
