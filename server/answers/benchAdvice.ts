@@ -5,6 +5,7 @@ import type {
   Setting,
   Settled,
 } from "../bench/nextAttempt.ts";
+import { startInWords } from "../bench/nextWords.ts";
 import type { Journal } from "../store/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
 import { type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
@@ -36,6 +37,8 @@ export type Advice = Readonly<{
   plan: readonly PlannedAttempt[] | null;
   /** Cautions to hear first. */
   blocked: readonly string[];
+  /** Other builds of the chip that taught the start. */
+  taughtBy: readonly string[];
 }>;
 
 /** The plain rule's next step, for while no fit is there or can be. */
@@ -45,6 +48,7 @@ export const plainAdvice = (journal: Journal, buildId: string): Advice => ({
   settled: null,
   plan: null,
   blocked: [],
+  taughtBy: [],
 });
 
 /** The attempt that the fit says tells most per minute; where that is settled its proof, else what lies beside it. */
@@ -65,7 +69,7 @@ export async function fittedAdvice(
     return adviceFrom(answer.proof, plain, answer.because);
   const map = await ask({});
   if (!("settled" in map || "state" in map) && map.blocked.length === 0)
-    return adviceFrom(map, plain, answer.because);
+    return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
   return provingBest(journal, reckonings, asked, answer, plain);
 }
 
@@ -98,7 +102,8 @@ async function provingBest(
     bestQuestion(journal, { buildId, pooled, goal: "clock", use: "benchmark" }),
   );
   const { setting } = best;
-  if (setting === null || setting.workloadId === null) return { ...plain, settled: settled.because };
+  const told = { ...plain, settled: settled.because, taughtBy: settled.taughtBy };
+  if (setting === null || setting.workloadId === null) return told;
   const { clockMhz, voltageMv, workloadId } = setting;
   const proved = journal.attempts
     .evidenceOf(buildId)
@@ -113,9 +118,8 @@ async function provingBest(
     ? "An hour on it is on record; another one adds little, and another voltage or build may tell more."
     : "An hour on it says whether to rely on it.";
   return {
-    ...plain,
+    ...told,
     from: "fit",
-    settled: settled.because,
     proposal: {
       clockMhz,
       voltageMv,
@@ -139,5 +143,6 @@ function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advi
     settled,
     plan: fitted.plan,
     blocked: fitted.blocked,
+    taughtBy: fitted.taughtBy,
   };
 }

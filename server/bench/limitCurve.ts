@@ -10,6 +10,7 @@ import { stockCrashNote } from "./limitFrame.ts";
 import { parametersAt, workloadDeviation } from "./limitModel.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
 import type { TooLittle } from "./nextAnswer.ts";
+import { startInWords } from "./nextWords.ts";
 import { megahertz } from "./words.ts";
 
 export type LimitQuestion = LimitContext &
@@ -95,11 +96,11 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     strayPerHour: strayOf(few),
     workloadId,
     attempts: rows.length,
-    taughtBy: taughtBy(question),
+    taughtBy: fit.taughtBy,
     method: fit.method,
     effectiveDraws: Math.round(fit.draws.effectiveCount),
     notes: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
-    sentence: sentenceOf(rows.length, atLeast, taughtBy(question)),
+    sentence: sentenceOf(rows.length, atLeast, fit.taughtBy),
   };
 }
 
@@ -227,12 +228,8 @@ function strayOf(draws: LimitDraws): FittedLimit["strayPerHour"] {
   return { mid, low, high };
 }
 
-const taughtBy = ({ otherBuilds }: LimitContext): string[] =>
-  (otherBuilds ?? []).filter(({ rows }) => rows.length > 0).map(({ name }) => name);
-
 function sentenceOf(attempts: number, atLeast: boolean, others: readonly string[]): string {
-  const start =
-    others.length === 0 ? "" : ` What this chip did on ${others.join(", ")} is counted as a start.`;
+  const start = startInWords(others);
   return atLeast
     ? `Fitted to ${attemptsInWords(attempts)}, none of which crashed: the limit lies at least this high, how much higher is not known.${start}`
     : `Fitted to ${attemptsInWords(attempts)}; nine times in ten the clock that survives nine in ten one-hour runs lies within the band.${start}`;

@@ -36,8 +36,9 @@ export type LimitGrounds = Readonly<{
   records: readonly LimitRecord[];
   heaviestId: string | null;
   lighterIds: readonly string[];
-  /** How many other builds teach this one. */
+  /** How many other builds teach this one, and which: those with most attempts first. */
   boards: number;
+  taughtBy: readonly string[];
 }>;
 
 export type LimitFit = LimitGrounds &
@@ -56,17 +57,17 @@ export function limitFitOf(context: LimitContext): LimitFit | null {
 export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
   const rows = loadedRows(context.rows, context.workloads);
   const others = (context.otherBuilds ?? [])
-    .map((build) => loadedRows(build.rows, context.workloads))
-    .filter((own) => own.length > 0)
-    .sort((a, b) => b.length - a.length)
+    .map(({ name, rows }) => ({ name, rows: loadedRows(rows, context.workloads) }))
+    .filter((other) => other.rows.length > 0)
+    .sort((a, b) => b.rows.length - a.rows.length)
     .slice(0, mostOtherBuilds);
-  const taught = rows.length > 0 ? rows : others.flat();
+  const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
   const frame = limitFrameOf(context.chip, taught);
   if (frame === null) return null;
   const heat = buildHeatOf(taught, frame);
   const records = [
     ...limitRecordsOf(rows, heat, 0),
-    ...others.flatMap((own, i) => limitRecordsOf(own, buildHeatOf(own, frame), i + 1)),
+    ...others.flatMap((other, i) => limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1)),
   ];
   const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
   return {
@@ -76,6 +77,7 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     heaviestId,
     lighterIds: lighterIn(records, heaviestId),
     boards: others.length,
+    taughtBy: others.map(({ name }) => name),
   };
 }
 

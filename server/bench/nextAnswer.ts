@@ -33,6 +33,8 @@ export type Proposal = Setting &
     because: string;
     /** What was wanted and may not be proposed, or a caution the tester should hear first. */
     blocked: readonly string[];
+    /** Other builds of the chip that taught the start. */
+    taughtBy: readonly string[];
     /** With `minutes`: what would follow if each attempt passes, as far as the time goes. */
     plan: readonly PlannedAttempt[] | null;
   }>;
@@ -55,6 +57,7 @@ export type Settled = Readonly<{
   because: string;
   /** A long run that would prove the answer, null where one is on record. */
   proof: Proposal | null;
+  taughtBy: readonly string[];
 }>;
 
 export type TooLittle = Readonly<{ state: "too-little"; because: string; needs: string }>;

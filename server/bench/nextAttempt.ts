@@ -4,6 +4,7 @@ import type { NextAnswer, NextQuestion, TooLittle } from "./nextAnswer.ts";
 import { type Desk, deskOf } from "./nextDesk.ts";
 import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
 import { overVoltages } from "./nextOverVoltages.ts";
+import { startInWords } from "./nextWords.ts";
 
 export type {
   MappedLimit,
@@ -19,8 +20,7 @@ export type {
 
 export function nextAttemptOf(question: NextQuestion): NextAnswer {
   const fit = limitFitOf(question);
-  if (fit === null) return nothingToStartFrom;
-  return nextFromFit(question, fit);
+  return fit === null ? nothingToStartFrom : nextFromFit(question, fit);
 }
 
 const nothingToStartFrom: TooLittle = {
@@ -29,8 +29,15 @@ const nothingToStartFrom: TooLittle = {
   needs: "Enter the stock clock and voltage of the chip, or record a first attempt.",
 };
 
+/** The answer, with the builds that taught its start named in the sentence. */
 export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
-  const desk = deskOf(question, fit);
+  const answer = answerAt(deskOf(question, fit));
+  if ("state" in answer) return answer;
+  return { ...answer, because: `${answer.because}${startInWords(fit.taughtBy)}` };
+}
+
+function answerAt(desk: Desk): NextAnswer {
+  const { question } = desk;
   if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
   if (question.clockMhz != null) return atOneClock(desk, question.clockMhz);
   const wanted = question.voltagesMv ?? [];

@@ -21,8 +21,13 @@ import {
   nothingAllowed,
 } from "./nextDesk.ts";
 import { type Choice, planFrom } from "./nextPlan.ts";
-import { proofOf, proposalOf, purposeOf } from "./nextProposal.ts";
-import { becauseOfLadderTrial, becauseSettledAtClock, becauseSettledAtVoltage } from "./nextWords.ts";
+import { proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
+import {
+  becauseOfLadderTrial,
+  becauseSettledAtClock,
+  becauseSettledAtVoltage,
+  switchedUnder,
+} from "./nextWords.ts";
 
 /** So many draws are enough to weigh proposals. */
 const planningDraws = 400;
@@ -37,7 +42,8 @@ export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
   }));
 }
 
-export function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
+export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
+  const desk = { ...asked, workloadId: failingFirst(asked) };
   const clockMhz = allowedClock(desk, askedMhz);
   const { chip } = desk.question;
   const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
@@ -57,18 +63,31 @@ export function atOneClock(desk: Desk, askedMhz: number): NextAnswer {
   );
 }
 
+/** At low voltages the load to look at is one that switches, once the record shows it to fail where the heaviest holds. */
+function failingFirst({ question, fit, workloadId }: Desk): string | null {
+  if (question.workloadId != null) return workloadId;
+  const limitUnder = (id: string | null): number => {
+    const { logLimit, weights } = limitDrawsOf(fit, fit.draws, id);
+    return logLimit.reduce((sum, value, k) => sum + weights[k]! * value, 0);
+  };
+  return question.workloads
+    .filter(({ id, kind }) => kind === "transition" && fit.model.workloadPlace(id) !== undefined)
+    .reduce((first, { id }) => (limitUnder(id) < limitUnder(first) ? id : first), workloadId);
+}
+
 /** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
 function onLadder(
   desk: Desk,
   ladderOf: (desk: Desk) => Ladder,
-  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof">,
+  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof" | "taughtBy">,
 ): NextAnswer {
   const ladder = ladderOf(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const answer = ladderAnswerOf(ladder, all);
   const settled = (rung: number): Settled => {
     const setting = ladder.settingAt(rung);
-    return { ...settledAt(setting, answer), proof: proofOf(desk, all, setting) };
+    const proof = proofOf(desk, all, setting);
+    return { ...settledAt(setting, answer), proof, taughtBy: desk.fit.taughtBy };
   };
   if (answer.rung !== null && answer.settled) return settled(answer.rung);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
@@ -81,6 +100,11 @@ function onLadder(
   if (answer.rung !== null && !isWorthwhile && answer.rung < ladder.hardest) return settled(answer.rung);
   if (trial === null) return nothingAllowed(desk);
   const purpose = purposeOf(desk, trial);
-  const because = becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length);
+  const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length)}${underSwitching(desk)}`;
   return { ...proposalOf(desk, all, trial, purpose, because), plan: planFrom(desk, few, trial, choice) };
 }
+
+const underSwitching = (desk: Desk): string => {
+  const load = desk.question.clockMhz == null ? null : switchingLoad(desk);
+  return load !== null && load.id === desk.workloadId ? switchedUnder(load.name) : "";
+};

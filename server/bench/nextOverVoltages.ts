@@ -60,5 +60,10 @@ function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
     highMhz,
   }));
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
-  return { settled: { map }, because: becauseSettledMap(points.length, open, stepMhz), proof: null };
+  return {
+    settled: { map },
+    because: becauseSettledMap(points.length, open, stepMhz),
+    proof: null,
+    taughtBy: desk.fit.taughtBy,
+  };
 }

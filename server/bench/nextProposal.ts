@@ -1,8 +1,9 @@
 import type { LimitDraws } from "./limitReach.ts";
 import type { Proposal, Purpose, Setting } from "./nextAnswer.ts";
 import type { Desk } from "./nextDesk.ts";
-import { becauseOfProof } from "./nextWords.ts";
+import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
 import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+import type { Workload } from "./workload.ts";
 
 /** A long run proves; between a pass and a crash it resolves; else it screens. */
 export function purposeOf({ question }: Desk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
@@ -32,6 +33,7 @@ export function proposalOf(
     expectedTempC: expectedTempOf(desk, trial),
     because,
     blocked: [...desk.blocked],
+    taughtBy: desk.fit.taughtBy,
     plan: null,
   };
 }
@@ -49,10 +51,23 @@ const proofMinutes = 60;
 
 /** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
 export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
-  const { rows, workloads, clockMhz } = desk.question;
-  const switching = clockMhz == null ? undefined : workloads.find(({ kind }) => kind === "transition");
+  const isLow = desk.question.clockMhz != null;
+  const switching = isLow ? switchingLoad(desk) : null;
   const workloadId = switching?.id ?? desk.workloadId;
-  const proved = rows.some(
+  if (isProved(desk, setting, workloadId)) return null;
+  const because = isLow ? becauseOfLowProof(setting, switching?.name ?? null) : becauseOfProof(setting);
+  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
+  return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
+}
+
+/** The load looked at where it switches, else the first that does; null where none is written down. */
+export const switchingLoad = ({ question, workloadId }: Desk): Workload | null => {
+  const switching = question.workloads.filter(({ kind }) => kind === "transition");
+  return switching.find(({ id }) => id === workloadId) ?? switching[0] ?? null;
+};
+
+const isProved = ({ question }: Desk, setting: Setting, workloadId: string | null): boolean =>
+  question.rows.some(
     (row) =>
       row.outcome === "pass" &&
       row.durationS >= 60 * proofMinutes &&
@@ -60,10 +75,3 @@ export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Propos
       row.clockMhz >= setting.clockMhz &&
       row.voltageMv <= setting.voltageMv,
   );
-  if (proved) return null;
-  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
-  return {
-    ...proposalOf(desk, draws, trial, "prove", becauseOfProof(setting, switching?.name ?? null)),
-    workloadId,
-  };
-}

@@ -13,6 +13,15 @@ const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" 
 const run = ({ clockMhz, voltageMv, minutes }: TrialForecast): string =>
   `${megahertz(clockMhz)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
 
+/** A sentence to follow another, with a space before it: which builds of the chip taught the start; nothing where none did. */
+export function startInWords(builds: readonly string[]): string {
+  if (builds.length === 0) return "";
+  const [first, second, ...more] = builds;
+  const named =
+    second === undefined ? first : more.length === 0 ? `${first} and ${second}` : `${first}, ${second}`;
+  return ` It starts from what this chip showed on ${named}${more.length === 0 ? "" : ` and ${more.length} more`}.`;
+}
+
 /** One sentence: what the attempt would decide, and how likely it passes. */
 export function becauseOfLadderTrial(
   trial: TrialForecast,
@@ -22,7 +31,7 @@ export function becauseOfLadderTrial(
 ): string {
   const odds = `it passes ${chanceInWords(trial.chanceOfPass)} times`;
   if (attempts === 0)
-    return `Nothing has been tried on this build yet; from the stock setting, ${run(trial)} tells most for its time, and ${odds}.`;
+    return `Nothing has been tried on this build yet; ${run(trial)} tells most for its time, and ${odds}.`;
   if (purpose === "prove")
     return `Short runs can no longer tell the last steps apart; ${run(trial)} can, and ${odds}.`;
   if (answer.rung === null)
@@ -55,9 +64,17 @@ export function becauseSettledMap(voltages: number, openMv: readonly number[], s
   return `At ${voltages - openMv.length} of ${voltages} voltages the limit is known ${step}, at ${where} less well; no attempt within the bounds would narrow it enough to be worth the bench time.`;
 }
 
-export const becauseOfProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
+/** To follow another sentence: under which load to run, where it is the switching that fails first. */
+export const switchedUnder = (load: string): string =>
+  ` Run it under ${load}: low voltages fail where the load switches on and off.`;
+
+export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
+  `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
+
+/** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
+export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
   switching === null
-    ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`
+    ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer as far as a steady load can: low voltages fail first where the load switches on and off, and no such load is written down.`
     : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
 
 export const tooHotNote = ({ clockMhz, voltageMv }: Setting, marginC: number, roomC: number): string =>

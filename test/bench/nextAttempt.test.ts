@@ -180,3 +180,76 @@ describe("nextAttemptOf with little to go on", () => {
     expect(next.chanceOfPass).toBeGreaterThan(proposed(ask([])).chanceOfPass);
   });
 });
+
+describe("nextAttemptOf where a switching load fails first", () => {
+  const steady = [
+    evidenceRow({ clockMhz: 4700, voltageMv: 1200, durationS: 7200, loadTempC: 70 }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1187.5, durationS: 7200, loadTempC: 69 }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 1500, outcome: "freeze" }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 300, outcome: "freeze" }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 900, outcome: "freeze" }),
+  ];
+  const switching = (voltageMv: number, outcome: EvidenceRow["outcome"], durationS: number) =>
+    evidenceRow({ clockMhz: 4700, voltageMv, workloadId: "on and off", outcome, durationS, loadTempC: 60 });
+  const crashes = [1200, 1200, 1187.5].map((voltageMv) => switching(voltageMv, "freeze", 700));
+  const workloads = [testWorkload("all-core"), testWorkload("on and off", { kind: "transition" })];
+  const lowest = (rows: readonly EvidenceRow[], differing: Partial<NextQuestion> = {}): NextAnswer =>
+    ask(rows, { clockMhz: 4700, workloads, ...differing });
+  const settledMv = (answer: NextAnswer): number =>
+    (settled(answer).settled as { voltageMv: number }).voltageMv;
+
+  it("looks on under that load once it crashed where the steady one holds, and says so", () => {
+    const next = proposed(lowest([...steady, ...crashes.slice(1)]));
+    expect(next.workloadId).toBe("on and off");
+    expect(next.because).toContain("Run it under on and off");
+  });
+
+  it("settles no lower than what the switching load holds, and counts its hour as the proof", () => {
+    const passes = [1212.5, 1212.5, 1225].map((voltageMv) => switching(voltageMv, "pass", 7200));
+    const answer = lowest([...steady, ...crashes, ...passes]);
+    expect(settledMv(answer)).toBeGreaterThanOrEqual(1212.5);
+    expect(settled(answer).proof).toBeNull();
+  });
+
+  it("stays with the steady load where the switching one holds as well, or where a load is asked for", () => {
+    const holds = lowest([...steady.slice(0, 3), switching(1187.5, "pass", 3600)]);
+    expect(proposed(holds)).toMatchObject({ workloadId: "all-core" });
+    expect(proposed(holds).because).not.toContain("Run it under");
+    const asked = lowest([...steady.slice(0, 3), ...crashes], { workloadId: "all-core" });
+    expect(proposed(asked)).toMatchObject({ workloadId: "all-core" });
+  });
+
+  it("says what a proof lacks where no load that switches is written down", () => {
+    const short = [...steady, ...steady].map((row) => ({ ...row, durationS: Math.min(row.durationS, 3500) }));
+    const { proof } = settled(lowest(short, { workloads: workloads.slice(0, 1) }));
+    expect(proof?.because).toContain("no such load is written down");
+    expect(settled(lowest(short)).proof?.because).toContain("An hour of on and off");
+  });
+});
+
+describe("nextAttemptOf with other builds of the chip", () => {
+  const others = (count: number) =>
+    Array.from({ length: count }, (_, i) => ({ name: `Board ${i + 1}`, rows: narrowed.slice(i) }));
+
+  it("names the builds that taught the start, two of them and how many more", () => {
+    const told = (count: number) => ask([], { otherBuilds: others(count) });
+    expect(proposed(told(1)).because).toMatch(/ It starts from what this chip showed on Board 1\.$/);
+    expect(proposed(told(2)).because).toMatch(/ on Board 1 and Board 2\.$/);
+    expect(proposed(told(3)).because).toMatch(/ on Board 1, Board 2 and 1 more\.$/);
+    expect(proposed(told(3)).taughtBy).toEqual(["Board 1", "Board 2", "Board 3"]);
+  });
+
+  it("names only builds that were counted: at most three, and none without attempts", () => {
+    const { taughtBy } = proposed(ask([], { otherBuilds: [...others(5), { name: "Bare", rows: [] }] }));
+    expect(taughtBy).toEqual(["Board 1", "Board 2", "Board 3"]);
+    const alone = proposed(ask([], { otherBuilds: [{ name: "Bare", rows: [] }] }));
+    expect(alone.taughtBy).toEqual([]);
+    expect(alone.because).not.toContain("starts from");
+  });
+
+  it("says it of what is settled too", () => {
+    const answer = settled(ask(narrowed, { otherBuilds: others(1) }));
+    expect(answer.taughtBy).toEqual(["Board 1"]);
+    expect(answer.because).toMatch(/on Board 1\.$/);
+  });
+});
