@@ -1,4 +1,13 @@
-import { choleskyOf, forwardSolution, type Matrix } from "./cholesky.ts";
+import { type ForecastBin, forecastBinsOf } from "./forecastBins.ts";
+import {
+  decayOver,
+  type ForecastCell,
+  forecastCells,
+  type LinearPrior,
+  type TimeColumn,
+  type TimeGrid,
+  whitenedBy,
+} from "./forecastCells.ts";
 import { normalMixtureQuantile } from "./normalMixture.ts";
 
 export type LevelForecast = Readonly<{
@@ -20,106 +29,44 @@ export type ForecastSettings = Readonly<{
 
 const quickTimes = geometric(5, 22, 5);
 const slowTimes = geometric(50, 1800, 24);
-/** Wandering of the readings about the curve: its standard deviation and how long it lasts. */
 const wanderings = [0.1, 0.3, 0.5, 0.8].flatMap((deviation) =>
-  [10, 25].map((memory) => ({ deviation, memory })),
+  [10, 25].map((memory) => ({ deviation, memory, logPrior: -0.5 * ((deviation - 0.3) / 0.3) ** 2 })),
 );
 /** A slow drift of the whole, per quarter of an hour. */
-const driftDeviation = 0.25;
+const driftDeviation = 0.2;
 const driftSpan = 900;
-/** Widens the interval for what the model leaves out; found on simulated runs. */
-const widening = 1.05;
 
 /**
  * The level that readings tend to, from however much of the rise there is; undefined for fewer than eight bins. x counts
  * seconds from the start of the rise, in order. Method: a grid over both time constants and the wandering (an
  * Ornstein-Uhlenbeck process), the amplitudes, the level and a drift solved by linear algebra in each cell, the
  * levels mixed by posterior weight; where one cell and its neighbours have nearly all of it, once more on a finer grid
- * about it. Cost: some 2,300 cells and eight triangular factors of at most 120 bins.
+ * about it. Cost: some 1,500 cells and eight triangular factors of at most 60 bins.
  */
 export function levelForecast(
   x: ArrayLike<number>,
   y: ArrayLike<number>,
   { step }: ForecastSettings,
 ): LevelForecast | undefined {
-  const bins = binsOf(x, y);
+  const bins = forecastBinsOf(x, y);
   if (bins.length < 8) return undefined;
   const scatter = whiteVariance(y) + (step * step) / 12;
+  const white = wanderings.flatMap((one) => whitenedBy(one, bins, scatter, driftSpan) ?? []);
   const prior = priorOf(bins);
-  const cellsOn = (grid: Grid) =>
-    wanderings.flatMap((wandering) => cellsOf(bins, scatter, wandering, prior, grid));
-  const cells = cellsOn(usualGrid);
-  const finer = finerGrid(cells);
-  return forecastOf(finer === undefined ? cells : cellsOn(finer), bins[bins.length - 1]?.centre ?? 0);
+  const gridOf = (quick: readonly number[], slow: readonly number[]): TimeGrid => ({
+    quick: columnsAt(bins, quick, quickWeight),
+    slow: columnsAt(bins, slow, slowWeight),
+  });
+  const cells = forecastCells(white, gridOf(quickTimes, slowTimes), prior);
+  const decided = decidedAbout(cells);
+  const last = bins[bins.length - 1]?.centre ?? 0;
+  if (decided === undefined) return forecastOf(cells, last);
+  const likely = new Set(cells.flatMap((cell) => (cell.weight > 1e-3 ? [cell.white] : [])));
+  return forecastOf(forecastCells([...likely], gridOf(decided.quick, decided.slow), prior), last);
 }
-
-/** Quick and slow time constants, each evenly spaced on a logarithmic scale. */
-type Grid = Readonly<{ quick: readonly number[]; slow: readonly number[] }>;
-
-const usualGrid: Grid = { quick: quickTimes, slow: slowTimes };
-const decidedShare = 0.95;
-
-/** Quiet readings single out one cell and its neighbours: then the truth lies between grid points, and those are spread there. */
-function finerGrid(cells: readonly Cell[]): Grid | undefined {
-  const best = cells.reduce(
-    (most, cell) => (cell.logWeight > most.logWeight ? cell : most),
-    cells[0] as Cell,
-  );
-  const reach = { quick: ratioOf(quickTimes), slow: ratioOf(slowTimes) };
-  const isNear = (cell: Cell): boolean =>
-    Math.abs(Math.log(cell.quickTime / best.quickTime)) < 1.1 * reach.quick &&
-    Math.abs(Math.log(cell.slowTime / best.slowTime)) < 1.1 * reach.slow;
-  let near = 0;
-  let total = 0;
-  for (const cell of cells) {
-    const weight = Math.exp(cell.logWeight - best.logWeight);
-    total += weight;
-    if (isNear(cell)) near += weight;
-  }
-  if (near < decidedShare * total) return undefined;
-  return { quick: about(best.quickTime, reach.quick), slow: about(best.slowTime, reach.slow) };
-}
-
-const ratioOf = (times: readonly number[]): number => Math.log((times[1] as number) / (times[0] as number));
-
-const about = (time: number, reach: number): readonly number[] =>
-  geometric(time * Math.exp(-1.5 * reach), time * Math.exp(1.5 * reach), 13);
 
 function geometric(from: number, to: number, count: number): readonly number[] {
   return Array.from({ length: count }, (_, at) => from * (to / from) ** (at / (count - 1)));
-}
-
-type Bin = Readonly<{ centre: number; width: number; count: number; mean: number }>;
-
-const fineBins = 30;
-const coarseBins = 80;
-
-/** Ten seconds wide at first, wider where the run is long or the readings are few. */
-function binsOf(x: ArrayLike<number>, y: ArrayLike<number>): readonly Bin[] {
-  const span = (x[x.length - 1] as number) - (x[0] as number);
-  const spacing = span / Math.max(1, x.length - 1);
-  const width = Math.max(10, 4 * spacing);
-  const wide = Math.max(width, (span - fineBins * width) / coarseBins);
-  const sums = new Map<number, { count: number; x: number; y: number; width: number }>();
-  for (let i = 0; i < x.length; i += 1) {
-    const at = x[i] as number;
-    const fine = at < fineBins * width;
-    const key = fine ? Math.floor(at / width) : fineBins + Math.floor((at - fineBins * width) / wide);
-    const sum = sums.get(key) ?? { count: 0, x: 0, y: 0, width: fine ? width : wide };
-    sum.count += 1;
-    sum.x += at;
-    sum.y += y[i] as number;
-    sums.set(key, sum);
-  }
-  const enough = Math.max(2, (0.4 * width) / Math.max(spacing, 1e-9));
-  return [...sums.values()]
-    .filter(({ count }) => count >= Math.min(4, enough))
-    .map((sum) => ({
-      centre: sum.x / sum.count,
-      width: sum.width,
-      count: sum.count,
-      mean: sum.y / sum.count,
-    }));
 }
 
 /** The part of the scatter that neighbours do not share, from their differences; leaps count as three units at most. */
@@ -129,75 +76,22 @@ function whiteVariance(y: ArrayLike<number>): number {
   return Math.max((0.4 * sum) / (y.length - 1), 0.02);
 }
 
-/** For level, quick amplitude, slow amplitude and drift: where they are expected and how surely. */
-type Prior = Readonly<{ centre: readonly number[]; weight: readonly number[] }>;
-
-function priorOf(bins: readonly Bin[]): Prior {
+/** For drift, quick amplitude, slow amplitude and level. */
+function priorOf(bins: readonly ForecastBin[]): LinearPrior {
   const last = bins[bins.length - 1]?.mean ?? 0;
   const rise = Math.max(last - (bins[0]?.mean ?? 0), 5);
   return {
-    centre: [last + 4, rise * 0.55, rise * 0.5, 0],
-    weight: [1 / 64, 1 / (rise * 0.35) ** 2, 1 / (rise * 0.3) ** 2, 1 / driftDeviation ** 2],
+    centre: [0, rise * 0.55, rise * 0.5, last + 4],
+    weight: [1 / driftDeviation ** 2, 1 / (rise * 0.35) ** 2, 1 / (rise * 0.3) ** 2, 1 / 36],
   };
 }
 
-type Cell = Readonly<{
-  logWeight: number;
-  mean: number;
-  deviation: number;
-  slow: number;
-  quickTime: number;
-  slowTime: number;
-}>;
-
-function cellsOf(
-  bins: readonly Bin[],
-  scatter: number,
-  wandering: { deviation: number; memory: number },
-  prior: Prior,
-  grid: Grid,
-): readonly Cell[] {
-  const lower = choleskyOf(covariance(bins, scatter, wandering));
-  if (lower === undefined) return [];
-  const solved = (value: (bin: Bin) => number): Float64Array => forwardSolution(lower, bins.map(value));
-  const readings = solved((bin) => bin.mean);
-  const level = solved(() => 1);
-  const drift = solved((bin) => bin.centre / driftSpan);
-  const quick = grid.quick.map((time) => solved((bin) => -meanDecay(bin, time)));
-  const slow = grid.slow.map((time) => solved((bin) => -meanDecay(bin, time)));
-  const logDeterminant = lower.reduce((sum, row, at) => sum + Math.log(row[at] as number), 0);
-  const base = -logDeterminant - 0.5 * dot(readings, readings);
-  const steady = [level, drift, readings] as const;
-  const quickDots = quick.map((column) => steady.map((other) => dot(column, other)));
-  const slowDots = slow.map((column) => steady.map((other) => dot(column, other)));
-  const levels = steady.map((other) => dot(level, other));
-  const drifts = [dot(drift, drift), dot(drift, readings)] as const;
-  const wanderingWeight = -0.5 * ((wandering.deviation - 0.3) / 0.3) ** 2;
-  const squares = {
-    quick: quick.map((column) => dot(column, column)),
-    slow: slow.map((column) => dot(column, column)),
-  };
-  const cells: Cell[] = [];
-  quick.forEach((quickColumn, q) => {
-    const ofQuick = quickDots[q] as number[];
-    slow.forEach((slowColumn, s) => {
-      const ofSlow = slowDots[s] as number[];
-      const products = [
-        [levels[0]],
-        [ofQuick[0], squares.quick[q]],
-        [ofSlow[0], dot(quickColumn, slowColumn), squares.slow[s]],
-        [levels[1], ofQuick[1], ofSlow[1], drifts[0]],
-      ] as number[][];
-      const right = [levels[2], ofQuick[2], ofSlow[2], drifts[1]] as number[];
-      const cell = solvedCell(products, right, prior);
-      if (cell === undefined) return;
-      const [quickTime, slowTime] = [grid.quick[q] as number, grid.slow[s] as number];
-      const known = wanderingWeight + quickWeight(quickTime) + slowWeight(slowTime);
-      cells.push({ ...cell, logWeight: base + cell.logWeight + known, quickTime, slowTime });
-    });
-  });
-  return cells;
-}
+const columnsAt = (
+  bins: readonly ForecastBin[],
+  times: readonly number[],
+  logPrior: (time: number) => number,
+): readonly TimeColumn[] =>
+  times.map((time) => ({ time, logPrior: logPrior(time), decay: decayOver(bins, time) }));
 
 const quickWeight = (time: number): number => -0.5 * (Math.log(time / 10) / 0.5) ** 2;
 
@@ -208,88 +102,56 @@ const slowWeight = (time: number): number =>
       (0.1 / 0.7) * Math.exp(-0.5 * (Math.log(time / 450) / 0.7) ** 2),
   );
 
-/** The mean of exp(-x / time) over a bin. */
-function meanDecay({ centre, width }: Bin, time: number): number {
-  const half = width / 2 / time;
-  return (Math.exp(-centre / time) * Math.sinh(Math.min(half, 300))) / half;
-}
+const decidedShare = 0.95;
 
-/** The covariance of the bins' means: wandering averaged over each bin, and what neighbours do not share. */
-function covariance(
-  bins: readonly Bin[],
-  scatter: number,
-  { deviation, memory }: { deviation: number; memory: number },
-): Matrix {
-  const square = deviation * deviation;
-  return bins.map((bin, i) =>
-    Float64Array.from({ length: i + 1 }, (_, j) => {
-      const other = bins[j] as Bin;
-      const a = bin.width / memory;
-      if (i === j) return (2 * square * (1 - -Math.expm1(-a) / a)) / a + scatter / bin.count + 0.0025;
-      const b = other.width / memory;
-      const apart = Math.max(0, Math.abs(bin.centre - other.centre) / memory - (a + b) / 2);
-      return (square * Math.exp(-apart) * Math.expm1(-a) * Math.expm1(-b)) / (a * b);
-    }),
-  );
-}
+type Times = Readonly<{ quick: readonly number[]; slow: readonly number[] }>;
 
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i += 1) sum += (a[i] as number) * (b[i] as number);
-  return sum;
-}
-
-/** Four linear unknowns with a normal prior: their posterior, and how well the cell explains the readings. */
-function solvedCell(
-  products: number[][],
-  right: number[],
-  { centre, weight }: Prior,
-): Omit<Cell, "quickTime" | "slowTime"> | undefined {
-  for (let a = 0; a < 4; a += 1) {
-    const row = products[a] as number[];
-    row[a] = (row[a] as number) + (weight[a] as number);
-    right[a] = (right[a] as number) + (weight[a] as number) * (centre[a] as number);
+/** Quiet readings single out one cell and its neighbours: then the truth lies between grid points, and those are spread there. */
+function decidedAbout(cells: readonly ForecastCell[]): Times | undefined {
+  const best = cells.find(({ weight }) => weight === 1);
+  if (best === undefined) return undefined;
+  const [quickReach, slowReach] = [ratioOf(quickTimes), ratioOf(slowTimes)];
+  let near = 0;
+  let total = 0;
+  for (const { weight, quickTime, slowTime } of cells) {
+    total += weight;
+    const isNear =
+      Math.abs(Math.log(quickTime / best.quickTime)) < 1.1 * quickReach &&
+      Math.abs(Math.log(slowTime / best.slowTime)) < 1.1 * slowReach;
+    if (isNear) near += weight;
   }
-  const lower = choleskyOf(products);
-  if (lower === undefined) return undefined;
-  const z = forwardSolution(lower, right);
-  const solution = z.slice();
-  for (let a = 3; a >= 0; a -= 1) {
-    let sum = solution[a] as number;
-    for (let b = a + 1; b < 4; b += 1) sum -= (lower[b]?.[a] as number) * (solution[b] as number);
-    solution[a] = sum / (lower[a]?.[a] as number);
-  }
-  const spread = forwardSolution(lower, [1, 0, 0, 0]);
-  const logDeterminant = lower.reduce((sum, row, at) => sum + Math.log(row[at] as number), 0);
-  return {
-    logWeight: -logDeterminant + 0.5 * dot(z, z),
-    mean: solution[0] as number,
-    deviation: Math.sqrt(dot(spread, spread)),
-    slow: solution[2] as number,
-  };
+  if (near < decidedShare * total) return undefined;
+  return { quick: about(best.quickTime, quickReach), slow: about(best.slowTime, slowReach) };
 }
 
-function forecastOf(cells: readonly Cell[], last: number): LevelForecast | undefined {
-  const best = cells.reduce((most, cell) => Math.max(most, cell.logWeight), Number.NEGATIVE_INFINITY);
-  const weighted = cells
-    .map((cell) => ({ ...cell, weight: Math.exp(cell.logWeight - best) }))
-    .filter(({ weight }) => weight > 1e-6);
-  const total = weighted.reduce((sum, { weight }) => sum + weight, 0);
-  if (!(total > 0)) return undefined;
-  const meanOf = (value: (cell: Cell) => number): number =>
-    weighted.reduce((sum, cell) => sum + cell.weight * value(cell), 0) / total;
-  const level = meanOf((cell) => cell.mean);
-  const low = normalMixtureQuantile(weighted, 0.025);
-  const high = normalMixtureQuantile(weighted, 0.975);
+const ratioOf = (times: readonly number[]): number => Math.log((times[1] as number) / (times[0] as number));
+
+const about = (time: number, reach: number): readonly number[] =>
+  geometric(time * Math.exp(-1.5 * reach), time * Math.exp(1.5 * reach), 9);
+
+function forecastOf(cells: readonly ForecastCell[], last: number): LevelForecast | undefined {
+  const low = normalMixtureQuantile(cells, 0.025);
+  const high = normalMixtureQuantile(cells, 0.975);
   if (low === undefined || high === undefined) return undefined;
-  const settled = weighted
-    .map((cell) => ({ weight: cell.weight / total, x: cell.slowTime * Math.log(Math.max(1, cell.slow)) }))
+  let total = 0;
+  let level = 0;
+  let remainder = 0;
+  for (const { weight, mean, slow, slowTime } of cells) {
+    total += weight;
+    level += weight * mean;
+    remainder += weight * Math.max(0, slow) * Math.exp(-last / slowTime);
+  }
+  const settled = cells
+    .map(({ weight, slow, slowTime }) => ({
+      weight: weight / total,
+      x: slowTime * Math.log(Math.max(1, slow)),
+    }))
     .sort((a, b) => a.x - b.x);
   return {
-    level,
-    low: level - (level - low) * widening,
-    high: level + (high - level) * widening,
-    remainder: meanOf((cell) => Math.max(0, cell.slow) * Math.exp(-last / cell.slowTime)),
+    level: level / total,
+    low,
+    high,
+    remainder: remainder / total,
     settledMid: quantileOf(settled, 0.5),
     settledLate: quantileOf(settled, 0.9),
   };
