@@ -78,7 +78,7 @@ function equalNoiseIn(
 
 /** What the next reading will likely be taken under: the settings last run, newest first, each once. */
 export function conditionsOf(journal: Journal, buildId: string, most = 8): NoiseCondition[] {
-  const { items } = journal.attempts.pageOf(buildId, { limit: 60, after: null });
+  const { items } = journal.attempts.newestOf(buildId, 60);
   const told = new Map<string, NoiseCondition>();
   for (const { workloadId, clockMhz, voltageMv } of items) {
     const key = `${workloadId} ${clockMhz} ${voltageMv}`;

@@ -8,9 +8,9 @@ const grouped = (whole: string): string =>
   whole.length < 5 ? whole : whole.replace(/\B(?=(\d{3})+$)/g, thinSpace);
 
 const written = (fixed: string): string => {
-  const negative = fixed.startsWith("-") && /[1-9]/.test(fixed);
-  const [whole = "", rest] = fixed.replace("-", "").split(".");
-  return `${negative ? minus : ""}${grouped(whole)}${rest === undefined ? "" : `.${rest}`}`;
+  if (fixed.startsWith("-")) return `${/[1-9]/.test(fixed) ? minus : ""}${written(fixed.slice(1))}`;
+  const point = fixed.indexOf(".");
+  return point < 0 ? grouped(fixed) : `${grouped(fixed.slice(0, point))}${fixed.slice(point)}`;
 };
 
 const trimmed = (fixed: string): string => (fixed.includes(".") ? fixed.replace(/\.?0+$/, "") : fixed);
@@ -22,6 +22,7 @@ const isKnown = (value: Known): value is number =>
 /** With `decimals` exactly that many, else as many as are needed, at most three. */
 export const formatNumber = (value: Known, decimals?: number): string => {
   if (!isKnown(value)) return unknownMark;
+  if (!decimals && Number.isInteger(value) && Math.abs(value) < 1e15) return written(String(value));
   return written(decimals === undefined ? trimmed(value.toFixed(3)) : value.toFixed(decimals));
 };
 
@@ -45,6 +46,7 @@ export const decimalsFor = (uncertainty: Known): number => {
 /** Thousandths as units: 1180 is 1.180, 1337.5 is 1.3375. Three decimals at least. */
 export const formatMilli = (thousandths: Known): string => {
   if (!isKnown(thousandths)) return unknownMark;
+  if (Number.isInteger(thousandths)) return written((thousandths / 1000).toFixed(3));
   const [whole = "", rest = ""] = (thousandths / 1000).toFixed(6).split(".");
   return written(`${whole}.${rest.replace(/0+$/, "").padEnd(3, "0")}`);
 };

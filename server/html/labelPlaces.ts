@@ -10,10 +10,12 @@ export type WantedLabel = Readonly<{
   above?: boolean;
 }>;
 
-const overlap = (a: Box, b: Box): number => {
-  const width = Math.min(a.left + a.width, b.left + b.width) - Math.max(a.left, b.left);
+/** `air` is added to both sides of the first. */
+const overlap = (a: Box, b: Box, air = 0): number => {
+  const width = Math.min(a.left + a.width + air, b.left + b.width) - Math.max(a.left - air, b.left);
+  if (width <= 0) return 0;
   const height = Math.min(a.top + a.height, b.top + b.height) - Math.max(a.top, b.top);
-  return width > 0 && height > 0 ? width * height : 0;
+  return height > 0 ? width * height : 0;
 };
 
 const outside = (box: Box, bounds: Box): number => box.width * box.height - overlap(box, bounds);
@@ -21,7 +23,7 @@ const outside = (box: Box, bounds: Box): number => box.width * box.height - over
 const gap = 10;
 
 /** Two labels side by side need air between them to be two. */
-const withAir = (box: Box): Box => ({ ...box, left: box.left - 5, width: box.width + 10 });
+const air = 5;
 
 /** Right beside an anchor there is no doubt which mark a label means. */
 const beside = ({ width, height }: WantedLabel, { x, y }: Anchor): readonly Box[] =>
@@ -58,18 +60,31 @@ export const labelPlaces = (
 ): readonly Box[] => {
   const placed: Box[] = [];
   for (const label of wanted) {
-    const harm = (box: Box): number =>
-      4 * outside(box, bounds) +
-      placed.reduce((sum, other) => sum + 3 * overlap(withAir(box), other), 0) +
-      obstacles.reduce((sum, other) => sum + overlap(box, other), 0);
     let best: Box | undefined;
     let least = Infinity;
     for (const box of candidates(label)) {
-      const cost = harm(box);
+      const cost = harmOf(box, placed, obstacles, bounds, least);
       if (cost < least) [best, least] = [box, cost];
       if (cost === 0) break;
     }
     if (best) placed.push(best);
   }
   return placed;
+};
+
+/** No further than to `enough`: a place that does as much harm is not taken anyway. */
+const harmOf = (
+  box: Box,
+  placed: readonly Box[],
+  obstacles: readonly Box[],
+  bounds: Box,
+  enough: number,
+): number => {
+  let harm = 4 * outside(box, bounds);
+  for (const other of placed) harm += 3 * overlap(box, other, air);
+  for (const other of obstacles) {
+    if (harm >= enough) return harm;
+    harm += overlap(box, other);
+  }
+  return harm;
 };

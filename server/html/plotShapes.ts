@@ -21,7 +21,7 @@ export type Stroke = Readonly<{
 export type Word = Readonly<{ words: string; x: number; y: number; tone: Tone }>;
 export type Shapes = Readonly<{ strokes: readonly Stroke[]; words: readonly Word[] }>;
 
-const px = (value: number): string => value.toFixed(1);
+const px = (value: number): number => Math.round(value * 10) / 10;
 
 type Scale = Readonly<{ x: (value: number) => number; y: (value: number) => number }>;
 

@@ -49,6 +49,10 @@ export function attemptStore(db: Db) {
   );
   const insert = whenAsked(() => insertion(db));
 
+  /** The first page of a build's attempts, newest first. */
+  const newestOf = (buildId: string, limit: number): Page<Attempt> =>
+    pageOfRows(pageStart().all({ build: buildId, limit: limit + 1 }), limit);
+
   return {
     ...editStore(db),
     ...heartbeatStore(db),
@@ -120,17 +124,16 @@ export function attemptStore(db: Db) {
         .where(lt(attempts.deletedAt, toMs(then)))
         .run();
     },
+    newestOf,
     pageOf(buildId: string, wanted: AttemptsWanted): Page<Attempt> {
       const { limit, after } = wanted;
-      const plain = after === null && !isNarrowed(wanted);
-      const rows = plain
-        ? pageStart().all({ build: buildId, limit: limit + 1 })
-        : joined()
-            .where(narrowing(buildId, wanted))
-            .orderBy(...newest)
-            .limit(limit + 1)
-            .all();
-      return datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
+      if (after === null && !isNarrowed(wanted)) return newestOf(buildId, limit);
+      const rows = joined()
+        .where(narrowing(buildId, wanted))
+        .orderBy(...newest)
+        .limit(limit + 1)
+        .all();
+      return pageOfRows(rows, limit);
     },
     /** Every attempt of a build, oldest first. */
     allOf(buildId: string): Attempt[] {
@@ -200,7 +203,11 @@ export function attemptStore(db: Db) {
   };
 }
 
-const fromJoined = (row: { attempt: AttemptRow; parts: Parts }): Attempt => toAttempt(row.attempt, row.parts);
+type JoinedRow = { attempt: AttemptRow; parts: Parts };
+const fromJoined = (row: JoinedRow): Attempt => toAttempt(row.attempt, row.parts);
+
+const pageOfRows = (rows: readonly JoinedRow[], limit: number): Page<Attempt> =>
+  datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
 
 const isNarrowed = (wanted: AttemptsWanted): boolean =>
   wanted.clockMhz !== undefined ||

@@ -165,7 +165,11 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
   const memory = () => memoryOf(client, writing);
   const kept = { revision: writing.revision, isWriting: () => client.inTransaction };
   const store = attemptStore(db);
-  const attempts = { ...store, evidenceOf: remembered(store.evidenceOf, kept) };
+  const attempts = {
+    ...store,
+    evidenceOf: remembered(store.evidenceOf, kept),
+    newestOf: remembered(store.newestOf, kept),
+  };
   return {
     ...writing,
     file,

@@ -38,14 +38,16 @@ export function pictureStore(db: Db, memory: Memory) {
   return {
     ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns, memory),
     /** In the order they came. Those of a build are also those of its mounts and attempts. */
-    of(thing: Pictured, id: string): Picture[] {
-      return db
-        .select()
-        .from(pictures)
-        .where(and(eq(belongsTo[thing], id), isNull(pictures.deletedAt)))
-        .orderBy(asc(pictures.id))
-        .all()
-        .map(toPicture);
+    of(thing: Pictured, id: string): readonly Picture[] {
+      return memory.recall(`of ${thing} ${id}`, () =>
+        db
+          .select()
+          .from(pictures)
+          .where(and(eq(belongsTo[thing], id), isNull(pictures.deletedAt)))
+          .orderBy(asc(pictures.id))
+          .all()
+          .map(toPicture),
+      );
     },
     all(): Picture[] {
       return db

@@ -84,7 +84,7 @@ describe("ticksOf", () => {
 describe("plotShapes", () => {
   it("draws steps level first, then up", () => {
     const steps = plotShapes(plot, view).strokes[1];
-    expect(steps?.path).toBe("M0.0,75.0H25.0V60.0H50.0");
+    expect(steps?.path).toBe("M0,75H25V60H50");
   });
 
   it("writes no words on a drawing without room for them", () => {

@@ -2,27 +2,13 @@ import { plainAdvice } from "../../bench/plainAdvice.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
-import { extentsOf, type Plot } from "../../html/plot.ts";
+import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { furthest } from "../furthest.ts";
-import { limitPlot } from "../limitPlot.ts";
 import { Advice } from "./advice.tsx";
 import { LimitNotes, LimitWords } from "./limitWords.tsx";
 import { BestSetting } from "./setting.tsx";
 import type { BuildShown } from "./shown.ts";
-
-export const plotOf = ({ asked, trials, frontier, limit }: BuildShown): Plot =>
-  limitPlot({
-    buildId: asked.build.id,
-    name: asked.build.name,
-    trials,
-    points: frontier.points,
-    ceilingMv: asked.chip.voltageCeilingMv,
-    limit,
-  });
-
-export const isDrawn = (shown: BuildShown): boolean =>
-  shown.frontier.points.length > 0 && extentsOf(plotOf(shown)) !== undefined;
 
 export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
   <div id="limit-words">
@@ -30,8 +16,7 @@ export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
   </div>
 );
 
-export const ChartPiece = ({ shown }: { shown: BuildShown }) => {
-  const plot = plotOf(shown);
+export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) => {
   const { rule, workload } = shown.asked;
   const fitted = shown.limit?.state === "fitted";
   return (
@@ -80,9 +65,9 @@ export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
 /** What the fit changes, for a page that was there before it. */
 export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
   <>
-    <ChartBlock charts={{ limit: plotOf(shown) }} />
+    {shown.plot ? <ChartBlock charts={{ limit: shown.plot }} /> : null}
     <LimitPiece shown={shown} />
-    <ChartPiece shown={shown} />
+    {shown.plot ? <ChartPiece shown={shown} plot={shown.plot} /> : null}
     <SettingPiece shown={shown} />
   </>
 );

@@ -10,8 +10,10 @@ import type { Frontier } from "../../bench/frontier.ts";
 import type { LimitAnswer } from "../../bench/limitCurve.ts";
 import type { Picture } from "../../bench/picture.ts";
 import type { Rule } from "../../bench/rule.ts";
+import { extentsOf, type Plot } from "../../html/plot.ts";
 import { idAsked, idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
+import { limitPlot } from "../limitPlot.ts";
 import { paths, withQuery } from "../paths.ts";
 import type { Wish } from "./setting.tsx";
 
@@ -27,6 +29,8 @@ export type BuildShown = Readonly<{
   /** As last worked out; null where it never was. */
   limit: LimitAnswer | null;
   best: BestAnswer | null;
+  /** Null where there is nothing to draw. */
+  plot: Plot | null;
   wish: Wish;
   /** What the address carries besides the wish. */
   kept: Readonly<Record<string, string>>;
@@ -49,26 +53,40 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
   const question = { buildId: idIn(request, "build"), ruleId, workloadId };
   const asked = buildAsked(journal, question);
   const { build, workloads, workload } = asked;
-  const { items, next } = journal.attempts.pageOf(build.id, { limit: latest, after: null });
+  const { items, next } = journal.attempts.newestOf(build.id, latest);
   const isTried = items.length > 0;
   const limit = isTried ? latestAnswerTo(reckonings, limitQuestion(journal, question)) : null;
   const best = isTried ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
+  const frontier = frontierOfAsked(journal, asked);
+  const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload);
   const isFresh = !isTried || (limit?.fresh === true && best?.fresh === true);
   return {
     asked,
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
     rules: journal.rules.all(),
-    frontier: frontierOfAsked(journal, asked),
-    trials: lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload).trials,
+    frontier,
+    trials,
     newest: items,
     hasMore: next !== null,
     pictures: journal.pictures.of("builds", build.id),
     limit: limit?.answer ?? null,
     best: best?.answer ?? null,
+    plot: plotOf(asked, frontier, trials, limit?.answer ?? null),
     wish,
     kept: { ...(ruleId && { rule: ruleId }), ...(workloadId && { workload: workloadId }) },
     later: isFresh
       ? null
       : withQuery(`${paths.build(build.id)}/limit`, { rule: ruleId, workload: workloadId, ...wish }),
   };
+}
+
+function plotOf(
+  { build, chip }: BuildAsked,
+  { points }: Frontier,
+  trials: readonly Trial[],
+  limit: LimitAnswer | null,
+): Plot | null {
+  const { id: buildId, name } = build;
+  const plot = limitPlot({ buildId, name, trials, points, ceilingMv: chip.voltageCeilingMv, limit });
+  return points.length > 0 && extentsOf(plot) ? plot : null;
 }

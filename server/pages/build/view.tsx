@@ -12,7 +12,7 @@ import { PictureStrip } from "../pictureStrip.tsx";
 import { QuestionForm } from "../questionForm.tsx";
 import { Headline, Lead } from "./answer.tsx";
 import { ClockTable, FrontierTable } from "./frontierTable.tsx";
-import { ChartPiece, isDrawn, LimitPiece, plotOf, SettingPiece } from "./pieces.tsx";
+import { ChartPiece, LimitPiece, SettingPiece } from "./pieces.tsx";
 import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
 
@@ -53,12 +53,11 @@ const LeftOut = ({ frontier }: { frontier: Frontier }) => {
 
 /** What one build does: the answer, the picture, the table, the setting to run, and what it all rests on. */
 export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown }) => {
-  const { asked, frontier, rules, newest } = shown;
+  const { asked, frontier, rules, newest, plot } = shown;
   const { build, rule, workload, workloads } = asked;
   const top = furthest(frontier.points);
-  const drawn = isDrawn(shown);
   return (
-    <Document title={build.name} frame={frame} {...(drawn ? { charts: { limit: plotOf(shown) } } : {})}>
+    <Document title={build.name} frame={frame} {...(plot && { charts: { limit: plot } })}>
       <Entry aside={<About shown={shown} />}>
         <Answer heading={<Headline name={build.name} top={top} tried={frontier.attempts} />}>
           <Lead top={top} tried={frontier.attempts} />
@@ -75,7 +74,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
           ) : null}
         </Act>
       </Entry>
-      {drawn ? <ChartPiece shown={shown} /> : null}
+      {plot ? <ChartPiece shown={shown} plot={plot} /> : null}
       {frontier.points.length > 0 ? (
         <>
           <Entry

@@ -37,7 +37,7 @@ function buildsShown(request: FastifyRequest, journal: Journal): BuildsShown {
 function rowOf(build: Build, journal: Journal): BuildRow {
   const { points } = frontierOfBuild(journal, { buildId: build.id });
   const point = furthest(points);
-  const [last] = journal.attempts.pageOf(build.id, { limit: 1, after: null }).items;
+  const [last] = journal.attempts.newestOf(build.id, 1).items;
   return {
     build,
     chipName: journal.chips.find(build.chipId)?.name ?? "a chip",
