@@ -14,6 +14,7 @@ import { editTyped, typedFrom } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { pursuitIn } from "../pursuit.tsx";
 import type { AttemptShown } from "./shown.ts";
 import { attemptPage, deletedPage } from "./view.tsx";
 
@@ -36,7 +37,10 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
     const typed = typedIn(request.body);
     try {
       const edited = await journal.write(() => editAttempt(id, editTyped(typed), versionTyped(typed), at()));
-      const next = typed.back === "bench" ? paths.bench({ build: edited.buildId }) : paths.attempt(id);
+      const next =
+        typed.back === "bench"
+          ? paths.bench({ build: edited.buildId, ...pursuitIn(typed) })
+          : paths.attempt(id);
       return reply.redirect(next, 303);
     } catch (error) {
       return refused(context, reply, id, "form", formAfter(error, typed));
@@ -68,13 +72,19 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
     await journal.write(() => {
       if (journal.attempts.find(id)) removeAttempt(id, null, at());
     });
-    return reply.redirect(paths.bench({ build: attempt.buildId, deleted: id }), 303);
+    return reply.redirect(
+      paths.bench({ build: attempt.buildId, deleted: id, ...pursuitIn(typedIn(request.body)) }),
+      303,
+    );
   });
 
   app.post("/attempts/:id/restoration", async (request, reply) => {
     const id = idOf(request, "attempt");
     const { buildId } = await journal.write(() => restoreAttempt(id, at()));
-    return reply.redirect(paths.bench({ build: buildId, back: id }), 303);
+    return reply.redirect(
+      paths.bench({ build: buildId, back: id, ...pursuitIn(typedIn(request.body)) }),
+      303,
+    );
   });
 }
 

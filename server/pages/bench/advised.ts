@@ -3,7 +3,8 @@ import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers
 import type { Setting } from "../../bench/nextAttempt.ts";
 import type { PageContext } from "../context.ts";
 import type { Typed } from "../forms.ts";
-import { clockTyped, durationTyped, voltageTyped } from "../quantityTyped.ts";
+import { type Pursuit, pursuitIn } from "../pursuit.tsx";
+import { durationTyped } from "../quantityTyped.ts";
 
 /** A fit of a bench's record takes well under this; a page waits no longer and swaps the proposal in instead. */
 const patienceMs = 400;
@@ -16,16 +17,25 @@ const inRange = (value: number | null, low: number, high: number): number | null
 /** What the address says the tester is after. */
 export function adviceAskedIn(query: Typed, buildId: string): AdviceAsked {
   const minutes = usable(durationTyped(query.have));
+  const { aim, atMv, atMhz, pooled } = pursuitIn(query);
   return {
     buildId,
-    aim: aims.find((aim) => aim === query.aim) ?? "clock",
-    voltageMv: inRange(usable(voltageTyped(query.atMv)), 100, 3000),
-    clockMhz: inRange(usable(clockTyped(query.atMhz)), 1, 20_000),
+    aim: aims.find((one) => one === aim) ?? "clock",
+    voltageMv: atMv,
+    clockMhz: atMhz,
     minutes: minutes === null ? null : inRange(minutes / 60, 1, 10_080),
     passedOver: settingsIn(query.skip),
-    pooled: query.pooled !== "no",
+    pooled: pooled === null,
   };
 }
+
+/** The same, as the next page and the next attempt are to have it. */
+export const pursuitOf = ({ aim, voltageMv, clockMhz, pooled }: AdviceAsked): Pursuit => ({
+  aim: aim === "clock" ? null : aim,
+  atMv: voltageMv,
+  atMhz: clockMhz,
+  pooled: pooled ? null : "no",
+});
 
 const mostSkipped = 20;
 
@@ -42,6 +52,12 @@ export function settingsIn(skip: string | undefined): Setting[] {
 
 export const skipWith = (skipped: readonly Setting[], { clockMhz, voltageMv }: Setting): string =>
   [...skipped, { clockMhz, voltageMv }].map((one) => `${one.clockMhz}@${one.voltageMv}`).join(",");
+
+/** Null where nothing was. */
+export const skipped = (settings: readonly Setting[]): string | null => {
+  const last = settings.at(-1);
+  return last === undefined ? null : skipWith(settings.slice(0, -1), last);
+};
 
 /** The fit's advice where it comes soon enough, else null. */
 export async function adviceSoon(context: PageContext, asked: AdviceAsked): Promise<Advice | null> {

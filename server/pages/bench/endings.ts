@@ -9,6 +9,7 @@ import { assertDurationSaid, editTyped } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { pursuitIn, pursuitTyped } from "../pursuit.tsx";
 import { durationTyped } from "../quantityTyped.ts";
 import { benchAnswer } from "./answering.ts";
 
@@ -32,10 +33,11 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
         if (found(id).outcome !== "running") return;
         endWithTrace(id, endingTyped(attempt, typed, at.now, journal.interrupted.has(id)), null, at);
       });
-      return reply.redirect(paths.bench({ build: buildId, kept: id }), 303);
+      return reply.redirect(paths.bench({ build: buildId, kept: id, ...pursuitIn(typed) }), 303);
     } catch (error) {
       const form = formAfter(error, typed);
-      return benchAnswer(context, reply, { query: { build: buildId }, refused: { of: id, form } }, 422);
+      const query = { build: buildId, ...pursuitTyped(typed) };
+      return benchAnswer(context, reply, { query, refused: { of: id, form } }, 422);
     }
   });
 
@@ -46,7 +48,7 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
       if (outcome === "running") takeUpAgain(id, at);
       else editAttempt(id, { outcome: "running", failedFromS: null, failedToS: null }, null, at);
     });
-    return reply.redirect(paths.bench({ build: buildId }), 303);
+    return reply.redirect(paths.bench({ build: buildId, ...pursuitIn(typedIn(request.body)) }), 303);
   });
 }
 

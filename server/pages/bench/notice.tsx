@@ -7,15 +7,16 @@ import { Note } from "../../html/note.tsx";
 import { fieldNamed } from "../attemptFields.ts";
 import { AttemptFieldInput } from "../attemptFieldset.tsx";
 import { paths } from "../paths.ts";
+import { type Pursuit, PursuitFields } from "../pursuit.tsx";
 import { settingWords } from "../settingWords.tsx";
 import type { Notice } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
 /** What was just done, the way back from it, and room for what was read. */
-export const NoticeEntry = ({ notice }: { notice: Notice }) => (
+export const NoticeEntry = ({ notice, pursuit }: { notice: Notice; pursuit: Pursuit }) => (
   <Entry>
-    {"kept" in notice ? <KeptNotice notice={notice} /> : null}
-    {"deleted" in notice ? <DeletedNotice notice={notice} /> : null}
+    {"kept" in notice ? <KeptNotice notice={notice} pursuit={pursuit} /> : null}
+    {"deleted" in notice ? <DeletedNotice notice={notice} pursuit={pursuit} /> : null}
     {"broughtBack" in notice ? (
       <Note kind="done">
         <p>
@@ -26,9 +27,9 @@ export const NoticeEntry = ({ notice }: { notice: Notice }) => (
   </Entry>
 );
 
-type KeptProps = { notice: Extract<Notice, { kept: unknown }> };
+type KeptProps = { notice: Extract<Notice, { kept: unknown }>; pursuit: Pursuit };
 
-const KeptNotice = ({ notice }: KeptProps) => {
+const KeptNotice = ({ notice, pursuit }: KeptProps) => {
   const { kept, wasArmed } = notice;
   const undo = wasArmed ? paths.resumption(kept.id) : paths.deletion("attempts", kept.id);
   return (
@@ -38,6 +39,7 @@ const KeptNotice = ({ notice }: KeptProps) => {
         {kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.
       </p>
       <form method="post" action={undo}>
+        <PursuitFields pursuit={pursuit} />
         <Act>
           <Button letter="z" more={posts(undo, "undo")}>
             {wasArmed ? "Undo: it is still running" : "Undo"}
@@ -45,17 +47,18 @@ const KeptNotice = ({ notice }: KeptProps) => {
           <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
         </Act>
       </form>
-      <ReadFold notice={notice} />
+      <ReadFold notice={notice} pursuit={pursuit} />
     </Note>
   );
 };
 
 const readNames = ["ambientC", "loadTempC", "peakTempC", "loadVoltageMv", "powerW", "note"];
 
-const ReadFold = ({ notice: { kept, read } }: KeptProps) => (
+const ReadFold = ({ notice: { kept, read }, pursuit }: KeptProps) => (
   <Fold title="Add what was read" keep="read">
     <form method="post" action={paths.attempt(kept.id)}>
       <input type="hidden" name="back" value="bench" />
+      <PursuitFields pursuit={pursuit} />
       <Fields>
         {readNames.flatMap((name) => {
           const field = fieldNamed(name);
@@ -69,12 +72,15 @@ const ReadFold = ({ notice: { kept, read } }: KeptProps) => (
   </Fold>
 );
 
-const DeletedNotice = ({ notice: { deleted } }: { notice: Extract<Notice, { deleted: unknown }> }) => {
+type DeletedProps = { notice: Extract<Notice, { deleted: unknown }>; pursuit: Pursuit };
+
+const DeletedNotice = ({ notice: { deleted }, pursuit }: DeletedProps) => {
   const address = paths.restoration("attempts", deleted.id);
   return (
     <Note kind="done">
       <p>Deleted: {settingWords(deleted)}. It can be brought back within the day.</p>
       <form method="post" action={address}>
+        <PursuitFields pursuit={pursuit} />
         <Act>
           <Button letter="z" more={posts(address, "undo")}>
             Bring it back

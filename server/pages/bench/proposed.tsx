@@ -1,13 +1,10 @@
-import type { Advice, Aim } from "../../answers/benchAdvice.ts";
-import type { Setting as SettingTried } from "../../bench/nextAttempt.ts";
-import { Button } from "../../html/act.tsx";
-import { Fold } from "../../html/entry.tsx";
-import { Fields, NumberField } from "../../html/field.tsx";
+import type { Advice, AdviceAsked } from "../../answers/benchAdvice.ts";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { paths } from "../paths.ts";
-import { Setting } from "../settingWords.tsx";
-import { skipWith } from "./advised.ts";
+import { Clock, Setting } from "../settingWords.tsx";
+import { pursuitOf } from "./advised.ts";
+import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
 
 /** The attempt to make next, with its reason; what is settled already comes first. */
@@ -29,9 +26,11 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
       <Heading>
         Next: <Setting {...proposal} /> for {formatDuration(proposal.durationS)}
       </Heading>
+      <LookingFor trying={trying} />
       {advice.settled ? <p class="lead">{advice.settled}</p> : null}
       <p class="lead">
         Set these in firmware, then arm. {proposal.because}
+        <Start trying={trying} />
         {proposal.expectedMinutes === null ? null : (
           <>
             {" "}
@@ -45,7 +44,48 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
         </Note>
       ))}
       <Plan advice={advice} />
-      {trying.awaited ? <div data-later={paths.advice(addressOf(trying))} /> : null}
+      {trying.awaited ? <div data-later={paths.advice(questionOf(trying))} /> : null}
+    </>
+  );
+};
+
+/** The usual aim needs no words; another one is said, with the way back. */
+const LookingFor = ({ trying }: { trying: Trying }) => {
+  const { aim, clockMhz } = trying.asked;
+  if (aim === "clock") return null;
+  return (
+    <p class="lead">
+      Looking for{" "}
+      {aim === "voltage" && clockMhz !== null ? (
+        <>
+          the lowest voltage that holds <Clock mhz={clockMhz} />
+        </>
+      ) : (
+        aimWords[aim]
+      )}
+      .{" "}
+      <a href={addressOf(trying, { aim: null, atMhz: null, atMv: null, skip: null })}>
+        The highest clock instead
+      </a>
+    </p>
+  );
+};
+
+/** What other builds of the chip taught can be left out, and counted again. */
+const Start = ({ trying }: { trying: Trying }) => {
+  const { advice, asked } = trying;
+  if (!asked.pooled)
+    return (
+      <>
+        {" "}
+        What the chip showed on other builds is left out.{" "}
+        <a href={addressOf(trying, { pooled: null })}>Count it as a start</a>.
+      </>
+    );
+  return advice.taughtBy.length === 0 ? null : (
+    <>
+      {" "}
+      <a href={addressOf(trying, { pooled: "no" })}>Leave out what it showed there</a>.
     </>
   );
 };
@@ -70,10 +110,14 @@ const Plan = ({ advice: { plan } }: { advice: Advice }) =>
   );
 
 /** What the fit proposes, where the page came before it: told, and taken with one tap. */
-export const latePiece = ({ proposal, from, settled }: Advice, buildId: string) => {
+export const latePiece = ({ proposal, from, settled }: Advice, asked: AdviceAsked) => {
   if (from === "plain" || "missing" in proposal) return <p />;
-  const { clockMhz, voltageMv, durationS, because } = proposal;
-  const taken = paths.bench({ build: buildId, clockMhz, voltageMv, minutes: durationS / 60 });
+  const { clockMhz, voltageMv, workloadId, durationS, because } = proposal;
+  const taken = paths.bench({
+    build: asked.buildId,
+    ...{ clockMhz, voltageMv, workloadId, minutes: durationS / 60 },
+    ...pursuitOf(asked),
+  });
   return (
     <Note kind="plain">
       <p>
@@ -84,95 +128,5 @@ export const latePiece = ({ proposal, from, settled }: Advice, buildId: string) 
         . {because}
       </p>
     </Note>
-  );
-};
-
-const aimWords: Readonly<Record<Aim, string>> = {
-  clock: "the highest clock at one voltage",
-  voltage: "the lowest voltage for one clock",
-  map: "the limit over the voltages tried",
-  steps: "the highest clock, one step at a time by the acceptance rule",
-};
-
-/** The address of this bench with what it was asked, and something of it changed. */
-function addressOf({ asked }: Trying, change: Readonly<Record<string, string | number | null>> = {}) {
-  return {
-    build: asked.buildId,
-    aim: asked.aim === "clock" ? null : asked.aim,
-    atMv: asked.voltageMv,
-    atMhz: asked.clockMhz,
-    have: asked.minutes,
-    skip:
-      asked.passedOver.length > 0
-        ? skipWith(asked.passedOver.slice(0, -1), asked.passedOver.at(-1) as SettingTried)
-        : null,
-    pooled: asked.pooled ? null : "no",
-    ...change,
-  };
-}
-
-const planForm = "plan";
-
-/** The form that asks for a plan; its field stands among what else may be proposed. */
-export const PlanForm = ({ trying: { asked } }: { trying: Trying }) => (
-  <form id={planForm} method="get" action={paths.bench()}>
-    <input type="hidden" name="build" value={asked.buildId} />
-    {asked.aim === "clock" ? null : <input type="hidden" name="aim" value={asked.aim} />}
-  </form>
-);
-
-/** Another aim, another time, or not this one. */
-export const Otherwise = ({ trying }: { trying: Trying }) => {
-  const { advice, asked } = trying;
-  const setting = "missing" in advice.proposal ? null : advice.proposal;
-  const { clockMhz, voltageMv } = setting ?? { clockMhz: null, voltageMv: null };
-  const aims: readonly [Aim, Readonly<Record<string, number | null>>][] = [
-    ["clock", { atMv: voltageMv, atMhz: null }],
-    ["voltage", { atMhz: clockMhz, atMv: null }],
-    ["map", { atMv: null, atMhz: null }],
-    ["steps", { atMv: null, atMhz: null }],
-  ];
-  return (
-    <Fold title="Propose something else" keep="propose">
-      <ul class="rows">
-        {setting ? (
-          <li>
-            <a href={paths.bench(addressOf(trying, { skip: skipWith(asked.passedOver, setting) }))}>
-              Skip this one
-            </a>
-          </li>
-        ) : null}
-        {aims.map(([aim, at]) => (
-          <li key={aim}>
-            {aim === asked.aim ? (
-              <>
-                Looking for <b>{aimWords[aim]}</b>
-              </>
-            ) : (
-              <a href={paths.bench(addressOf(trying, { aim, skip: null, ...at }))}>
-                Look for {aimWords[aim]}
-              </a>
-            )}
-          </li>
-        ))}
-        <li>
-          <a href={paths.bench(addressOf(trying, { pooled: asked.pooled ? "no" : null }))}>
-            {asked.pooled
-              ? "Leave out what the chip did on other builds"
-              : "Count what the chip did on other builds as a start"}
-          </a>
-        </li>
-      </ul>
-      <Fields>
-        <NumberField
-          name="have"
-          label="Bench time there is"
-          unit="min"
-          value={asked.minutes === null ? "" : String(asked.minutes)}
-          more={{ form: planForm }}
-        />
-        <Button form={planForm}>Plan the time</Button>
-      </Fields>
-    </Fold>
   );
 };

@@ -1,6 +1,5 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { recordAttempt } from "../../actions/attempts.ts";
-import { aims } from "../../answers/benchAdvice.ts";
 import { missing } from "../../bench/refusal.ts";
 import { isId } from "../../bench/units.ts";
 import { fragmentHtml } from "../../html/document.tsx";
@@ -9,6 +8,7 @@ import { draftTyped } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { pursuitIn, pursuitTyped } from "../pursuit.tsx";
 import { adviceAskedIn, adviceSoon } from "./advised.ts";
 import { benchAnswer, sendHtml } from "./answering.ts";
 import { begin, beginningTyped } from "./beginning.ts";
@@ -36,7 +36,7 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
     const advice = await adviceSoon(context, adviceAskedIn(query, query.build));
     if (advice === null) return reply.code(204).send();
-    return sendHtml(reply, 200, fragmentHtml(latePiece(advice, query.build)));
+    return sendHtml(reply, 200, fragmentHtml(latePiece(advice, adviceAskedIn(query, query.build))));
   });
 
   app.post(paths.beginning(), async (request, reply) => {
@@ -60,7 +60,7 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
       return benchAnswer(
         context,
         reply,
-        { query: { build: buildId, aim: typed.aim }, refused: { of: "trying", form } },
+        { query: { build: buildId, ...pursuitTyped(typed) }, refused: { of: "trying", form } },
         422,
       );
     }
@@ -90,7 +90,7 @@ async function recordTyped(
     const at = now();
     const attempt = recordAttempt(buildId, draft, { journal, now: at });
     const kept = attempt.outcome === "running" ? null : attempt.id;
-    const answer = paths.bench({ build: buildId, kept, aim: aimOf(typed) });
+    const answer = paths.bench({ build: buildId, kept, ...pursuitIn(typed) });
     if (key !== null)
       journal.answeredPosts.keep(
         { key, address: paths.attempts(buildId), bodyHash: "", status: 303, answer },
@@ -100,6 +100,3 @@ async function recordTyped(
   });
   return reply.redirect(address, 303);
 }
-
-/** What the tester was after goes on to the next page. */
-const aimOf = ({ aim }: Typed): string | null => aims.find((one) => one === aim) ?? null;

@@ -7,6 +7,7 @@ import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { Timer } from "../../html/timer.tsx";
 import { paths } from "../paths.ts";
+import { type Pursuit, PursuitFields } from "../pursuit.tsx";
 import { Setting } from "../settingWords.tsx";
 import { FailedBetween } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
@@ -14,10 +15,17 @@ import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
-type Props = Readonly<{ running: Running; now: string; loadName: string; buildName: string; first: boolean }>;
+type Props = Readonly<{
+  running: Running;
+  now: string;
+  loadName: string;
+  buildName: string;
+  first: boolean;
+  pursuit: Pursuit;
+}>;
 
 /** A run in progress: how far it is, and one tap for how it ended. */
-export const RunningEntry = ({ running, now, loadName, buildName, first }: Props) => {
+export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit }: Props) => {
   const { attempt, form } = running;
   const { plannedS } = attempt;
   const Heading = first ? "h1" : "h2";
@@ -51,6 +59,7 @@ export const RunningEntry = ({ running, now, loadName, buildName, first }: Props
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
       <form method="post" action={paths.ending(attempt.id)}>
         <NothingOnEnter />
+        <PursuitFields pursuit={pursuit} />
         <EndButtons attempt={attempt} now={now} />
         <Fold title="It ended earlier than now" open={form.refused !== null}>
           <Fields>

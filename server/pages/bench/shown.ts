@@ -13,8 +13,9 @@ import type { Journal } from "../../store/journal.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, freshForm, type Typed } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { type Pursuit, pursuitIn } from "../pursuit.tsx";
 import { clockTyped, voltageTyped } from "../quantityTyped.ts";
-import { adviceAskedIn } from "./advised.ts";
+import { adviceAskedIn, pursuitOf } from "./advised.ts";
 import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
 import { type LiveShown, liveShown } from "./liveShown.ts";
 
@@ -64,6 +65,7 @@ export type Shown = Readonly<{
   running: Running | null;
   trying: Trying | null;
   notice: Notice | null;
+  pursuit: Pursuit;
   attempts: Page<Attempt>;
   isFirstPage: boolean;
 }>;
@@ -109,6 +111,7 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
     trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
     notice: noticeOf(journal, asked.query),
+    pursuit: pursuitIn(asked.query),
     attempts: journal.attempts.pageOf(shown.build.id, { limit: 20, after: asked.query.after ?? null }),
     isFirstPage: asked.query.after === undefined,
   };
@@ -146,28 +149,32 @@ function tryingOf(
   const advice = fitted ?? plainAdvice(journal, build.id);
   const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
+  const wanted = pinned(adviceAskedIn(asked.query, build.id), advice);
+  const [last] = journal.attempts.pageOf(build.id, { limit: 1, after: null }).items;
   return {
     advice,
-    asked: adviceAskedIn(asked.query, build.id),
-    awaited: fitted === null && adviceAskedIn(asked.query, build.id).aim !== "steps",
-    stepUp: stepUpFrom(
-      journal.attempts.pageOf(build.id, { limit: 1, after: null }).items[0],
-      chip,
-      asked.query.aim,
-    ),
+    asked: wanted,
+    awaited: fitted === null && wanted.aim !== "steps",
+    stepUp: stepUpFrom(last, chip, pursuitOf(wanted)),
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
     once: journal.newId(now),
   };
 }
 
+/** Looking for the lowest voltage, the clock once looked at stays the one, whatever is tried on the way. */
+const pinned = (asked: AdviceAsked, { proposal }: Advice): AdviceAsked =>
+  asked.aim === "voltage" && asked.clockMhz === null && !("missing" in proposal)
+    ? { ...asked, clockMhz: proposal.clockMhz }
+    : asked;
+
 /** The same as before, one step up: the commonest entry. */
-function stepUpFrom(last: Attempt | undefined, chip: Chip, aim: string | undefined): string | null {
+function stepUpFrom(last: Attempt | undefined, chip: Chip, pursuit: Pursuit): string | null {
   if (last === undefined) return null;
   const { buildId, voltageMv, workloadId } = last;
   const minutes = (last.plannedS ?? last.durationS ?? 900) / 60;
   const clockMhz = Math.round((last.clockMhz + chip.clockStepMhz) * 1000) / 1000;
-  return paths.bench({ build: buildId, clockMhz, voltageMv, minutes, workloadId, aim });
+  return paths.bench({ build: buildId, clockMhz, voltageMv, minutes, workloadId, ...pursuit });
 }
 
 const inRange = (value: number | null, low: number, high: number): value is number =>

@@ -9,10 +9,13 @@ import { Note, RefusalNote } from "../../html/note.tsx";
 import { AttemptFieldset, isGroupUsed, workloadChoices } from "../attemptFieldset.tsx";
 import type { FormState } from "../forms.ts";
 import { paths } from "../paths.ts";
+import { PursuitFields } from "../pursuit.tsx";
 import { voltageTyped } from "../quantityTyped.ts";
+import { pursuitOf } from "./advised.ts";
 import { Forecast } from "./forecast.tsx";
+import { Otherwise, OtherwiseForms } from "./otherwise.tsx";
 import { FaultButtons } from "./outcomeButtons.tsx";
-import { Otherwise, PlanForm, Proposed } from "./proposed.tsx";
+import { Proposed } from "./proposed.tsx";
 import type { BuildShown, Trying } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -31,6 +34,9 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
   return (
     <>
       <Proposed trying={trying} first={first} />
+      {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
+        <NoSwitchingLoad />
+      ) : null}
       {workloads.length === 0 ? (
         <Act>
           <ButtonLink first href={paths.newPart("workloads")}>
@@ -51,7 +57,7 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
         >
           <input type="hidden" name="build" value={build.id} />
           <input type="hidden" name="once" value={once} />
-          {trying.asked.aim === "clock" ? null : <input type="hidden" name="aim" value={trying.asked.aim} />}
+          <PursuitFields pursuit={pursuitOf(trying.asked)} />
           <ForecastSubmit />
           <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} />
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
@@ -75,7 +81,7 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
           <MoreFold form={form} />
         </form>
       )}
-      <PlanForm trying={trying} />
+      <OtherwiseForms trying={trying} />
     </>
   );
 };
@@ -85,6 +91,14 @@ const ForecastSubmit = () => (
   <button class="without-script" type="submit" formmethod="get" formaction={paths.bench()}>
     Show the heat forecast
   </button>
+);
+
+/** Said where a low voltage is looked for, since a steady load proves it too little. */
+const NoSwitchingLoad = () => (
+  <Note kind="plain">
+    Low voltages fail first where the load switches on and off, and no such load is written down.{" "}
+    <a href={paths.newPart("workloads")}>Write one down</a>, of the kind “transition”.
+  </Note>
 );
 
 const wrong = (form: FormState, name: string) => form.refused?.fields[name];

@@ -34,7 +34,7 @@ const Bench = ({ shown }: { shown: Shown }) => {
   const { build } = shown.shown;
   return (
     <>
-      {notice ? <NoticeEntry notice={notice} /> : null}
+      {notice ? <NoticeEntry notice={notice} pursuit={shown.pursuit} /> : null}
       {interrupted.map((one, i) => (
         <InterruptedEntry
           key={one.attempt.id}
@@ -50,6 +50,7 @@ const Bench = ({ shown }: { shown: Shown }) => {
           first={interrupted.length === 0}
           loadName={loads.get(running.attempt.workloadId) ?? ""}
           buildName={build.name}
+          pursuit={shown.pursuit}
         />
       ) : null}
       {trying ? (

@@ -1,0 +1,108 @@
+import type { Aim } from "../../answers/benchAdvice.ts";
+import { Button } from "../../html/act.tsx";
+import { Fold } from "../../html/entry.tsx";
+import { Fields, NumberField } from "../../html/field.tsx";
+import { formatNumber } from "../../html/format.ts";
+import { paths } from "../paths.ts";
+import { PursuitFields } from "../pursuit.tsx";
+import { pursuitOf, skipped, skipWith } from "./advised.ts";
+import type { Trying } from "./shown.ts";
+
+export const aimWords: Readonly<Record<Aim, string>> = {
+  clock: "the highest clock at one voltage",
+  voltage: "the lowest voltage for one clock",
+  map: "the limit over the voltages tried",
+  steps: "the highest clock, one step at a time by the acceptance rule",
+};
+
+type Change = Readonly<Record<string, string | number | null>>;
+
+/** What this bench was asked, and something of it changed. */
+export const questionOf = ({ asked }: Trying, change: Change = {}) => ({
+  build: asked.buildId,
+  ...pursuitOf(asked),
+  have: asked.minutes,
+  skip: skipped(asked.passedOver),
+  ...change,
+});
+
+export const addressOf = (trying: Trying, change: Change = {}): string =>
+  paths.bench(questionOf(trying, change));
+
+const planForm = "plan";
+const voltageForm = "lowest-voltage";
+
+/** The forms that ask for a plan, and for the lowest voltage of a clock; their fields stand among what else may be proposed. */
+export const OtherwiseForms = ({ trying: { asked } }: { trying: Trying }) => {
+  const pursuit = pursuitOf(asked);
+  return (
+    <>
+      <form id={planForm} method="get" action={paths.bench()}>
+        <input type="hidden" name="build" value={asked.buildId} />
+        <PursuitFields pursuit={pursuit} />
+      </form>
+      <form id={voltageForm} method="get" action={paths.bench()}>
+        <input type="hidden" name="build" value={asked.buildId} />
+        <PursuitFields pursuit={{ ...pursuit, aim: "voltage", atMhz: null, atMv: null }} />
+      </form>
+    </>
+  );
+};
+
+/** Another aim, another time, or not this one. */
+export const Otherwise = ({ trying }: { trying: Trying }) => {
+  const { advice, asked } = trying;
+  const setting = "missing" in advice.proposal ? null : advice.proposal;
+  const atMv = setting?.voltageMv ?? null;
+  const aims: readonly [Aim, Change][] = [
+    ["clock", { atMv, atMhz: null }],
+    ["map", { atMv: null, atMhz: null }],
+    ["steps", { atMv: null, atMhz: null }],
+  ];
+  return (
+    <Fold title="Propose something else" keep="propose">
+      <ul class="rows">
+        {setting ? (
+          <li>
+            <a href={addressOf(trying, { skip: skipWith(asked.passedOver, setting) })}>Skip this one</a>
+          </li>
+        ) : null}
+        {aims
+          .filter(([aim]) => aim !== asked.aim)
+          .map(([aim, at]) => (
+            <li key={aim}>
+              <a href={addressOf(trying, { aim: aim === "clock" ? null : aim, skip: null, ...at })}>
+                Look for {aimWords[aim]}
+              </a>
+            </li>
+          ))}
+      </ul>
+      <Fields>
+        <NumberField
+          name="atMhz"
+          label="Lowest voltage for a clock of"
+          unit="MHz"
+          value={voltageClock(trying)}
+          more={{ form: voltageForm }}
+        />
+        <Button form={voltageForm}>Look for it</Button>
+      </Fields>
+      <Fields>
+        <NumberField
+          name="have"
+          label="Bench time there is"
+          unit="min"
+          value={asked.minutes === null ? "" : String(asked.minutes)}
+          more={{ form: planForm }}
+        />
+        <Button form={planForm}>Plan the time</Button>
+      </Fields>
+    </Fold>
+  );
+};
+
+/** The clock looked at, else the one proposed, to be typed over. */
+const voltageClock = ({ asked, advice: { proposal } }: Trying): string => {
+  const clockMhz = asked.clockMhz ?? ("missing" in proposal ? null : proposal.clockMhz);
+  return clockMhz === null ? "" : formatNumber(clockMhz);
+};
