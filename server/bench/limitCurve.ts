@@ -11,7 +11,7 @@ import { parametersAt, workloadDeviation } from "./limitModel.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
 import type { TooLittle } from "./nextAnswer.ts";
 import { startInWords } from "./nextWords.ts";
-import { megahertz } from "./words.ts";
+import { megahertz, volts } from "./words.ts";
 
 export type LimitQuestion = LimitContext &
   Readonly<{
@@ -241,4 +241,21 @@ export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint): string 
   return limitMhz === null || highMhz === null
     ? `at least ${rounded(lowMhz)}`
     : `${rounded(limitMhz)}, between ${rounded(lowMhz)} and ${rounded(highMhz)}`;
+}
+
+const volt = (mv: number): string => volts(Math.round(mv));
+
+/** What holding a clock takes, for a page. Without a crash only enough is known, not the least. */
+export function voltageForInWords({ clockMhz, mv, lowMv, highMv }: VoltageForClock): string {
+  const clock = megahertz(clockMhz);
+  const runs = "in nine of ten one-hour runs";
+  if (mv !== null && lowMv !== null && highMv !== null)
+    return `${clock} holds ${runs} from ${volt(mv)} on; nine times in ten that lies between ${volt(lowMv)} and ${volt(highMv)}.`;
+  if (mv !== null && lowMv !== null)
+    return `${clock} holds ${runs} from about ${volt(mv)} on, surely not below ${volt(lowMv)}; it may take more than may be tried.`;
+  if (lowMv !== null)
+    return `${clock} likely takes more than may be tried: ${volt(lowMv)} at the very least.`;
+  return highMv === null
+    ? `Whether ${clock} can be held within the voltages that may be tried is not known.`
+    : `${volt(highMv)} is enough for ${clock}; nothing has crashed yet, so less may do.`;
 }

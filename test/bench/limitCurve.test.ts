@@ -5,6 +5,7 @@ import {
   type LimitQuestion,
   limitAnswerOf,
   limitInWords,
+  voltageForInWords,
 } from "../../server/bench/limitCurve.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
@@ -123,5 +124,21 @@ describe("limitAnswerOf", () => {
     expect(taught.taughtBy).toEqual(["Wren"]);
     expect(taught.sentence).toContain("Wren");
     expect(widthAt(taught)).toBeLessThan(widthAt(alone));
+  });
+});
+
+describe("voltageForInWords", () => {
+  const words = (mv: number | null, lowMv: number | null, highMv: number | null) =>
+    voltageForInWords({ clockMhz: 4700, mv, lowMv, highMv });
+  it("says the interval where both ends are known, and which end is not", () => {
+    expect(words(1201.4, 1187.6, 1220)).toBe(
+      "4700 MHz holds in nine of ten one-hour runs from 1.201 V on; nine times in ten that lies between 1.188 V and 1.220 V.",
+    );
+    expect(words(1430, 1400, null)).toContain("it may take more than may be tried");
+    expect(words(null, 1440, null)).toContain("1.440 V at the very least");
+  });
+  it("says enough, not least, where nothing has crashed, and that nothing is known where nothing is", () => {
+    expect(words(null, null, 1200)).toContain("1.200 V is enough for 4700 MHz; nothing has crashed yet");
+    expect(words(null, null, null)).toContain("is not known");
   });
 });

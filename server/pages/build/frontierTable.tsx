@@ -97,18 +97,30 @@ export const FrontierTable = ({ buildId, hottestAmbientC, frontier }: Props) => 
 
 const volts = (mv: number | null): string => formatMilli(mv);
 
-const clockColumns: readonly Column<ClockPoint>[] = [
+const clockColumnsFor = (buildId: string): readonly Column<ClockPoint>[] => [
   { head: "Clock", unit: "MHz", strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
   { head: "Held from", unit: "V", cell: ({ heldMv }) => volts(heldMv) },
   { head: "Passed once at", unit: "V", cell: ({ lowestPassedMv }) => volts(lowestPassedMv) },
   { head: "Crashed up to", unit: "V", cell: ({ highestCrashMv }) => volts(highestCrashMv) },
+  {
+    head: "Lower",
+    words: true,
+    cell: ({ clockMhz }) => (
+      <a
+        href={paths.bench({ build: buildId, aim: "voltage", atMhz: clockMhz })}
+        aria-label={`Look for the lowest voltage that holds ${formatNumber(clockMhz)} MHz`}
+      >
+        look lower
+      </a>
+    ),
+  },
 ];
 
 /** The same record the other way round, for those who lower the voltage. */
-export const ClockTable = ({ frontier }: { frontier: Frontier }) => (
+export const ClockTable = ({ buildId, frontier }: { buildId: string; frontier: Frontier }) => (
   <Table
     caption="The lowest voltage at which each clock held"
-    columns={clockColumns}
+    columns={clockColumnsFor(buildId)}
     rows={frontier.byClock.toReversed()}
   />
 );

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import type { FittedLimit, LimitAnswer } from "../../bench/limitCurve.ts";
 import { formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
@@ -28,10 +29,16 @@ const Disagreement = ({ limit, top }: { limit: FittedLimit; top: HeldPoint }) =>
   );
 };
 
-type Props = Readonly<{ limit: LimitAnswer | null; top: HeldPoint | undefined; isFresh: boolean }>;
+type Props = Readonly<{
+  limit: LimitAnswer | null;
+  top: HeldPoint | undefined;
+  isFresh: boolean;
+  /** What follows the sentence. */
+  children: ComponentChildren;
+}>;
 
 /** What the fitted limit adds to the record, or what it still needs. */
-export const LimitWords = ({ limit, top, isFresh }: Props) => {
+export const LimitWords = ({ limit, top, isFresh, children }: Props) => {
   if (limit === null) return <p class="quiet">The limit is being worked out from the whole record.</p>;
   if (limit.state !== "fitted")
     return (
@@ -41,7 +48,10 @@ export const LimitWords = ({ limit, top, isFresh }: Props) => {
     );
   return (
     <>
-      <p class="lead">{limit.sentence}</p>
+      <p class="lead">
+        {limit.sentence}
+        {children}
+      </p>
       {isFresh ? null : <p class="quiet">An attempt came in since; this is being worked out anew.</p>}
       {top ? <Disagreement limit={limit} top={top} /> : null}
     </>

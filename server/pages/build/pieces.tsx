@@ -5,16 +5,44 @@ import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { furthest } from "../furthest.ts";
+import { paths } from "../paths.ts";
 import { Advice } from "./advice.tsx";
+import { LimitFigures, VoltageFor } from "./limitFigures.tsx";
 import { LimitNotes, LimitWords } from "./limitWords.tsx";
 import { BestSetting } from "./setting.tsx";
 import type { BuildShown } from "./shown.ts";
 
 export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
   <div id="limit-words">
-    <LimitWords limit={shown.limit} top={furthest(shown.frontier.points)} isFresh={shown.later === null} />
+    <LimitWords limit={shown.limit} top={furthest(shown.frontier.points)} isFresh={shown.later === null}>
+      <Start shown={shown} />
+    </LimitWords>
+    {shown.limit?.state === "fitted" ? (
+      <>
+        <LimitFigures limit={shown.limit} workloads={shown.asked.workloads} />
+        <VoltageFor
+          buildId={shown.asked.build.id}
+          limit={shown.limit}
+          holding={shown.holding}
+          kept={{ ...shown.kept, ...shown.wish }}
+        />
+      </>
+    ) : null}
   </div>
 );
+
+/** What other builds of the chip taught can be left out, and counted again. */
+const Start = ({ shown: { asked, pooled, kept, wish } }: { shown: BuildShown }) => {
+  if (pooled === null) return null;
+  const address = paths.build(asked.build.id, { ...kept, ...wish, pooled: pooled ? "no" : null });
+  return (
+    <>
+      {" "}
+      {pooled ? null : "What the chip showed on other builds is left out. "}
+      <a href={address}>{pooled ? "Leave out what it showed on other builds" : "Count it as a start"}</a>.
+    </>
+  );
+};
 
 export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) => {
   const { rule, workload } = shown.asked;

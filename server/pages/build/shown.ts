@@ -15,6 +15,8 @@ import { idAsked, idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { limitPlot } from "../limitPlot.ts";
 import { paths, withQuery } from "../paths.ts";
+import { clockTyped } from "../quantityTyped.ts";
+import type { Holding } from "./limitFigures.tsx";
 import type { Wish } from "./setting.tsx";
 
 export type BuildShown = Readonly<{
@@ -32,6 +34,9 @@ export type BuildShown = Readonly<{
   /** Null where there is nothing to draw. */
   plot: Plot | null;
   wish: Wish;
+  /** Whether other builds of the chip count as a start; null where there is none. */
+  pooled: boolean | null;
+  holding: Holding;
   /** What the address carries besides the wish. */
   kept: Readonly<Record<string, string>>;
   /** Where to ask for what is still being worked out; null where all is as the journal stands. */
@@ -50,15 +55,29 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     goal: oneOf(goals, valueAsked(request, "goal"), "clock"),
     use: oneOf(uses, valueAsked(request, "use"), "benchmark"),
   };
-  const question = { buildId: idIn(request, "build"), ruleId, workloadId };
+  const isAlone = valueAsked(request, "pooled") === "no";
+  const holding = holdingTyped(valueAsked(request, "holds"));
+  const question = {
+    ...{ buildId: idIn(request, "build"), ruleId, workloadId },
+    ...(isAlone && { pooled: false }),
+  };
   const asked = buildAsked(journal, question);
   const { build, workloads, workload } = asked;
   const { items, next } = journal.attempts.newestOf(build.id, latest);
   const isTried = items.length > 0;
-  const limit = isTried ? latestAnswerTo(reckonings, limitQuestion(journal, question)) : null;
+  const targetMhz = holding.clockMhz ?? undefined;
+  const limit = isTried
+    ? latestAnswerTo(reckonings, limitQuestion(journal, { ...question, ...(targetMhz && { targetMhz }) }))
+    : null;
   const best = isTried ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
   const frontier = frontierOfAsked(journal, asked);
   const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload);
+  const kept = {
+    ...(ruleId && { rule: ruleId }),
+    ...(workloadId && { workload: workloadId }),
+    ...(isAlone && { pooled: "no" }),
+    ...(holding.typed !== "" && { holds: holding.typed }),
+  };
   const isFresh = !isTried || (limit?.fresh === true && best?.fresh === true);
   return {
     asked,
@@ -73,11 +92,19 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     best: best?.answer ?? null,
     plot: plotOf(asked, frontier, trials, limit?.answer ?? null),
     wish,
-    kept: { ...(ruleId && { rule: ruleId }), ...(workloadId && { workload: workloadId }) },
-    later: isFresh
-      ? null
-      : withQuery(`${paths.build(build.id)}/limit`, { rule: ruleId, workload: workloadId, ...wish }),
+    pooled: journal.builds.ofChip(build.chipId).length > 1 ? !isAlone : null,
+    holding,
+    kept,
+    later: isFresh ? null : withQuery(`${paths.build(build.id)}/limit`, { ...kept, ...wish }),
   };
+}
+
+function holdingTyped(typed: string | null): Holding {
+  const clockMhz = clockTyped(typed ?? "");
+  if (typed === null || clockMhz === null) return { typed: "", clockMhz: null, refused: null };
+  return clockMhz >= 1 && clockMhz <= 20_000
+    ? { typed, clockMhz, refused: null }
+    : { typed, clockMhz: null, refused: "A clock lies between 1 and 20000 MHz." };
 }
 
 function plotOf(

@@ -95,10 +95,11 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
                 workloads={[...workloads.values()]}
                 ruleId={rule.id}
                 workloadId={workload?.id ?? null}
+                kept={keptBesides(shown)}
               />
             </Fold>
             <Fold title="The same, clock by clock">
-              <ClockTable frontier={frontier} />
+              <ClockTable buildId={build.id} frontier={frontier} />
             </Fold>
             <Fold title="What the columns mean">
               <Meaning />
@@ -125,13 +126,16 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
   );
 };
 
+/** What the rule and the load do not change. */
+const keptBesides = ({ kept, wish }: BuildShown): Readonly<Record<string, string>> => {
+  const { rule, workload, ...others } = kept;
+  return { ...others, ...wish };
+};
+
 const Meaning = () => (
   <dl class="facts prose">
     <dt>Held</dt>
-    <dd>
-      passed for as long as the rule asks, and no crash at that or an easier setting. “From below”: held at a
-      lower voltage.
-    </dd>
+    <dd>passed for as long as the rule asks, and no crash at that or an easier setting.</dd>
     <dt>Implied</dt>
     <dd>
       held at a lower voltage, so to be expected here too. Not where the margin is tight: heat may undo it.
