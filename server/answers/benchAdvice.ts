@@ -1,3 +1,4 @@
+import { usualBenchCosts } from "../bench/benchCosts.ts";
 import type {
   Proposal as Fitted,
   NextAnswer,
@@ -65,13 +66,34 @@ export async function fittedAdvice(
   const answer = await ask(aimedAt(asked, plain.proposal));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
-  if (answer.proof && answer.proof.blocked.length === 0)
-    return adviceFrom(answer.proof, plain, answer.because);
+  const { proof } = answer;
+  const isProofFree = proof !== null && proof.blocked.length === 0;
+  if (isProofFree && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
   const map = await ask({});
   if (!("settled" in map || "state" in map) && map.blocked.length === 0)
     return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
-  return provingBest(journal, reckonings, asked, answer, plain);
+  return toldOfTime(
+    isProofFree
+      ? adviceFrom(proof, plain, answer.because)
+      : await provingBest(journal, reckonings, asked, answer, plain),
+    asked.minutes,
+  );
 }
+
+const fitsInto = (minutes: number | null, { durationS }: Readonly<{ durationS: number }>): boolean =>
+  minutes === null || durationS / 60 + usualBenchCosts.setupMinutes <= minutes;
+
+/** Nothing shorter is worth proposing: then at least that it takes longer than there is time. */
+const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
+  "missing" in advice.proposal || fitsInto(minutes, advice.proposal)
+    ? advice
+    : {
+        ...advice,
+        blocked: [
+          ...advice.blocked,
+          `That takes longer than the ${Math.round(minutes ?? 0)} minutes there are; nothing shorter would tell enough.`,
+        ],
+      };
 
 const basicsOf = ({ buildId, minutes, passedOver, pooled }: AdviceAsked): NextAsked => ({
   buildId,

@@ -58,6 +58,36 @@ journey("A day at the bench", () => {
     expect(Math.min(...heights)).toBeGreaterThanOrEqual(44);
   });
 
+  it("keeps the cells of earlier attempts apart on a phone", async () => {
+    const { url } = await served();
+    const { build, load, made } = await benchAt(url);
+    for (const startedAt of ["2020-11-23T16:11:00Z", "2020-12-28T10:00:00Z"])
+      await made(`/api/builds/${build}/attempts`, {
+        ...{ workloadId: load, clockMhz: 4500, voltageMv: 1337.5, outcome: "app-closed", durationS: 86_400 },
+        ...{ startedAt, loadTempC: 75.5, note: "moved the thermometer" },
+      });
+    const page = await visitor({ viewport: { width: 360, height: 740 }, hasTouch: true });
+    await page.goto(url);
+    const rows = await page.$$eval(".earlier tbody tr", (found) =>
+      found.map((row) =>
+        [...row.querySelectorAll("td")].flatMap((cell) => {
+          const text = document.createRange();
+          text.selectNodeContents(cell);
+          const { left, right, top, bottom } = text.getBoundingClientRect();
+          return right > left ? [{ left, right, top, bottom }] : [];
+        }),
+      ),
+    );
+    expect(rows).toHaveLength(2);
+    for (const cells of rows)
+      for (const [i, one] of cells.entries())
+        for (const other of cells.slice(i + 1)) {
+          const across = Math.min(one.right, other.right) - Math.max(one.left, other.left);
+          const down = Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top);
+          expect(across > 1 && down > 1, JSON.stringify([one, other])).toBe(false);
+        }
+  });
+
   it("shows a new forecast when a dial turns, and keeps the focus and the scroll", async () => {
     const { url } = await served();
     const { build, load, made } = await benchAt(url);

@@ -35,7 +35,7 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
     <>
       <Proposed trying={trying} first={first} />
       {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
-        <NoSwitchingLoad />
+        <NoSwitchingLoad isSaid={isSwitchingAsked(trying)} />
       ) : null}
       {workloads.length === 0 ? (
         <Act>
@@ -94,12 +94,17 @@ const ForecastSubmit = () => (
 );
 
 /** Said where a low voltage is looked for, since a steady load proves it too little. */
-const NoSwitchingLoad = () => (
+const NoSwitchingLoad = ({ isSaid }: { isSaid: boolean }) => (
   <Note kind="plain">
-    Low voltages fail first where the load switches on and off, and no such load is written down.{" "}
-    <a href={paths.newPart("workloads")}>Write one down</a>, of the kind “transition”.
+    {isSaid
+      ? ""
+      : "Low voltages fail first where the load switches on and off, and no such load is written down. "}
+    <a href={paths.newPart("workloads")}>Write down a load that switches</a>, of the kind “transition”.
   </Note>
 );
+
+const isSwitchingAsked = ({ advice: { proposal } }: Trying): boolean =>
+  proposal.because.includes("no such load is written down");
 
 const wrong = (form: FormState, name: string) => form.refused?.fields[name];
 

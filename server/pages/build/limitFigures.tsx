@@ -37,6 +37,7 @@ export const LimitFigures = ({ limit, workloads }: Props) => {
       <Table
         caption={`The clock that nine in ten one-hour runs survive under ${nameOf(workloadId)}, and where it lies nine times in ten`}
         captionShown
+        narrow="across"
         columns={columns}
         rows={thinned(curve).toReversed()}
       />

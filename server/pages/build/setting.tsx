@@ -11,7 +11,7 @@ export type Wish = Readonly<{ goal: Goal; use: Use }>;
 
 const goalWords: Readonly<Record<Goal, string>> = {
   clock: "the highest clock",
-  efficiency: "the most score or clock for its watts",
+  efficiency: "the most per watt",
   cool: "the coolest at no less than stock",
 };
 

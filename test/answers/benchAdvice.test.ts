@@ -1,0 +1,75 @@
+import { describe, expect, it } from "vitest";
+import { type AdviceAsked, fittedAdvice } from "../../server/answers/benchAdvice.ts";
+import type { Reckonings } from "../../server/answers/reckoned.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/limitQuestions.ts";
+import { smallWorld, testServer } from "../support/bench.ts";
+
+/** Reckons at once, in this thread. */
+const atOnce: Reckonings = {
+  now: async <Answer>(kind: string, _: string, request: () => unknown) =>
+    fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
+  latest: () => null,
+};
+
+/** A build whose limit at 1.200 V is known to a step by passes too short to be its proof. */
+async function settledBuild() {
+  const server = await testServer();
+  const { cupboard, heavy } = await smallWorld(server);
+  for (const [clockMhz, outcome, durationS] of [
+    [4600, "pass", 3500],
+    [4600, "pass", 3500],
+    [4625, "pass", 3500],
+    [4625, "pass", 3500],
+    [4625, "pass", 3500],
+    [4650, "freeze", 900],
+    [4675, "freeze", 400],
+    [4650, "freeze", 1500],
+  ] as const)
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS, loadTempC: 65, ambientC: 22 },
+    });
+  const advice = (asked: Partial<AdviceAsked> = {}) =>
+    fittedAdvice(server.journal, atOnce, {
+      buildId: cupboard,
+      aim: "clock",
+      voltageMv: 1200,
+      clockMhz: null,
+      minutes: null,
+      passedOver: [],
+      pooled: true,
+      ...asked,
+    });
+  return { server, cupboard, advice };
+}
+
+describe("fittedAdvice", () => {
+  it("offers an hour's proof of what is settled, and says so", async () => {
+    const { advice } = await settledBuild();
+    const { proposal, settled, blocked } = await advice();
+    expect(proposal).toMatchObject({ purpose: "prove", durationS: 3600 });
+    expect(settled).toContain("survives nine in ten one-hour runs");
+    expect(blocked).toEqual([]);
+  });
+
+  it("says where what is left takes longer than there is time", async () => {
+    const { advice } = await settledBuild();
+    const told = await advice({ minutes: 30 });
+    expect(told.proposal).toMatchObject({ durationS: 3600 });
+    expect(told.blocked.join()).toContain("longer than the 30 minutes there are");
+    expect((await advice({ minutes: 90 })).blocked).toEqual([]);
+  });
+
+  it("stays at the clock asked for when it looks for low voltages", async () => {
+    const { advice } = await settledBuild();
+    expect((await advice({ aim: "voltage", clockMhz: 4500, voltageMv: null })).proposal).toMatchObject({
+      clockMhz: 4500,
+    });
+  });
+
+  it("walks by plain steps where that is asked, and where nothing was tried", async () => {
+    const { advice, server } = await settledBuild();
+    expect((await advice({ aim: "steps" })).from).toBe("plain");
+    const { frame } = await smallWorld(server);
+    expect((await advice({ buildId: frame, voltageMv: null })).from).toBe("plain");
+  });
+});
