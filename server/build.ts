@@ -54,49 +54,123 @@ const oneLanguage: Plugin = {
   },
 };
 
-/** Parts of Node that the libraries ask for at start and this server never uses: TLS and HTTP/2 come when first touched. */
+/** What libraries ask for at start, and this server first needs long after, or never: whole, or function by function. */
+const wholeTooEarly = /^(node:(http2|https|tls)|mime-db)$/;
+const callsTooEarly = /^((node:)?(assert|crypto|fs\/promises|perf_hooks|worker_threads)|glob)$/;
+
+/**
+ * Parts of Node that our own files name are loaded when first touched: copying each one's names for every file that
+ * imports it, as the bundler would, costs more than the parts. So are those that libraries ask for too early.
+ */
 const late: Plugin = {
   name: "late",
   setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^node:(http2|https|tls)$/ }, ({ path, kind, namespace }) =>
-      kind === "require-call" && namespace !== "late"
-        ? { path, namespace: "late" }
-        : { path, external: true },
-    );
-    onLoad({ filter: /.*/, namespace: "late" }, ({ path }) => ({
-      contents: `module.exports = new Proxy({}, { get: (_, key) => require(${JSON.stringify(path)})[key] });`,
+    onResolve({ filter: /^readable-stream$/ }, () => ({ path: "node:stream", external: true }));
+    onResolve({ filter: /./ }, ({ path, kind, namespace, resolveDir }) => {
+      if (namespace.startsWith("late")) return undefined;
+      const isOurs = kind === "import-statement" && path.startsWith("node:");
+      if (isOurs || wholeTooEarly.test(path))
+        return { path, namespace: "late names", pluginData: { resolveDir } };
+      if (kind !== "require-call" || !callsTooEarly.test(path)) return undefined;
+      return { path, namespace: "late calls", pluginData: { resolveDir } };
+    });
+    onLoad({ filter: /./, namespace: "late names" }, ({ path, pluginData: { resolveDir } }) => ({
+      contents: lateNames(path),
+      resolveDir,
+    }));
+    onLoad({ filter: /./, namespace: "late calls" }, ({ path, pluginData: { resolveDir } }) => ({
+      contents: lateCalls(path),
+      resolveDir,
+    }));
+  },
+};
+
+/** The names are found through the prototype, of which an importer copies nothing. */
+const lateNames = (path: string): string =>
+  `module.exports = Object.create(new Proxy({}, { get: (_, name) => require(${JSON.stringify(path)})[name] }));`;
+
+/** For an importer that takes single functions out at once, and calls them later. */
+const lateCalls = (path: string): string => `
+  const late = (load) => new Proxy(function () {}, {
+    get: (_, name) => late(() => {
+      const found = load()[name];
+      return typeof found === "function" ? found.bind(load()) : found;
+    }),
+    apply: (_, __, given) => load()(...given),
+    construct: (_, given) => new (load())(...given),
+  });
+  module.exports = late(() => require(${JSON.stringify(path)}));`;
+
+/** The database is looked up by its own name, not by searching the disk for where it may have been compiled. */
+const knownBinding: Plugin = {
+  name: "known binding",
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /^bindings$/ }, ({ path }) => ({ path, namespace: "binding" }));
+    onLoad({ filter: /.*/, namespace: "binding" }, () => ({
+      contents: 'module.exports = (name) => require("better-sqlite3/build/Release/" + name);',
       loader: "js",
     }));
   },
 };
 
-/** One file that needs nothing looked up, so that it starts fast. The database alone stays outside: it is compiled code. */
+/**
+ * The router compiles three functions of its own for every address as it is added. They are quick to call and slow to
+ * make; here it is the start that counts. Where its text is another one day, the build fails rather than start slowly.
+ */
+const plainRouter: Plugin = {
+  name: "plain router",
+  setup({ onLoad }) {
+    const rewritten = (file: string, was: string, is: string) =>
+      onLoad({ filter: new RegExp(`find-my-way[\\\\/]lib[\\\\/]${file}\\.js$`) }, ({ path }) => {
+        const text = readFileSync(path, "utf8");
+        if (!text.includes(was)) throw new Error(`${path} no longer holds "${was}".`);
+        return { contents: text.replace(was, is), loader: "js" };
+      });
+    rewritten(
+      "node",
+      "prefix.length >= LONG_PREFIX_MIN_LENGTH) {",
+      "prefix) { return (path, i) => path.startsWith(prefix, i)",
+    );
+    rewritten(
+      "handler-storage",
+      "_compileGetHandlerMatchingConstraints (constrainer) {",
+      `_compileGetHandlerMatchingConstraints (constrainer) {
+        this._getHandlerMatchingConstraints = (derived) => {
+          this._compileNow(constrainer)
+          return this._getHandlerMatchingConstraints(derived)
+        }
+      }
+      _compileNow (constrainer) {`,
+    );
+  },
+};
+
+/** One file that needs nothing looked up, so that it starts fast. Only what is machine code stays outside. */
 const serverOptions: BuildOptions = {
   ...shared,
   platform: "node",
   target: "node20",
   format: "cjs",
-  external: ["better-sqlite3"],
-  plugins: [oneLanguage, late],
+  plugins: [oneLanguage, late, knownBinding, plainRouter],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,
   minifyWhitespace: true,
 };
 
-/** Runs the bundle from V8's code cache, and writes the cache when it is missing or from another Node. */
+/**
+ * Runs the bundle from V8's code cache, and writes the cache when it is missing or from another Node. It is written in
+ * the older module form, beside a package.json that says so: the newer one brings a loader that costs a tenth of the start.
+ */
 const launcher = `#!/usr/bin/env node
-import { readFileSync, renameSync, writeFileSync } from "node:fs";
-import { createRequire } from "node:module";
-import { dirname } from "node:path";
-import { fileURLToPath } from "node:url";
-import v8 from "node:v8";
-import vm from "node:vm";
+const { readFileSync, renameSync, writeFileSync } = require("node:fs");
+const v8 = require("node:v8");
+const vm = require("node:vm");
 
 // The young heap begins small and is cleared ten times before the server listens; let it grow at once instead.
 v8.setFlagsFromString("--semi-space-growth-factor=16");
 
-const file = fileURLToPath(new URL("./bundle.cjs", import.meta.url));
+const file = require.resolve("./bundle.cjs");
 const cacheFile = file.replace(/cjs$/, "cache");
 const read = (path) => {
   try {
@@ -121,8 +195,7 @@ if (!cachedData || script.cachedDataRejected) {
     }
   });
 }
-const module = { exports: {} };
-script.runInThisContext()(module.exports, createRequire(file), module, file, dirname(file));
+script.runInThisContext()(exports, require, module, file, __dirname);
 `;
 
 const workerEntries = (): readonly string[] =>
@@ -146,6 +219,7 @@ const buildServer = async (): Promise<void> => {
   });
   mkdirSync(join(dist, "server"));
   writeFileSync(join(dist, "server/bundle.cjs"), wrapped(plainText(outputFiles?.[0]?.text ?? "")));
+  writeFileSync(join(dist, "server/package.json"), '{ "type": "commonjs" }\n');
   writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
   const workers = workerEntries();
   if (workers.length === 0) return;

@@ -3,6 +3,7 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:f
 import os from "node:os";
 import path from "node:path";
 import closeWithGrace from "close-with-grace";
+import { ensureStandardRule } from "./actions/parts.ts";
 import { tidyUp } from "./actions/tidyUp.ts";
 import { fittedAdvice } from "./answers/benchAdvice.ts";
 import { type Reckonings, reckoningsOn } from "./answers/reckoned.ts";
@@ -14,10 +15,10 @@ import { reckonerIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
 import { type Journal, openJournal } from "./store/journal.ts";
 
-/** The folder that holds package.json, from the sources and from dist alike. */
+/** The folder that holds the migrations, from the sources and from dist alike. */
 function packageRoot(): string {
   let folder = import.meta.dirname;
-  while (!existsSync(path.join(folder, "package.json"))) folder = path.dirname(folder);
+  while (!existsSync(path.join(folder, "migrations"))) folder = path.dirname(folder);
   return folder;
 }
 
@@ -34,7 +35,7 @@ async function main(): Promise<void> {
 function journalAt(file: string): Journal {
   mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
   const journal = openJournal(file, { migrations: path.join(root, "migrations"), randomBytes });
-  journal.writeNow(() => tidyUp({ journal, now: now() }));
+  journal.writeNow(() => ensureStandardRule({ journal, now: now() }));
   return journal;
 }
 
@@ -80,6 +81,7 @@ async function serve(settings: Settings): Promise<void> {
   const port = typeof address === "object" && address ? address.port : settings.port;
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
   console.log(`Listening on http://${host}:${port}`);
+  journal.writeNow(() => tidyUp({ journal, now: now() }));
   fitNewest(journal, reckonings);
 }
 

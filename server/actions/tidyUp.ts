@@ -1,13 +1,10 @@
 import type { At } from "./context.ts";
 import { dayMs } from "./keeping.ts";
-import { ensureStandardRule } from "./parts.ts";
 
 const answersKeptMs = 30 * dayMs;
 
-/** At start: the rule that always exists is there, and what was deleted more than a day ago goes for good. */
-export function tidyUp(at: At): void {
-  const { journal, now } = at;
-  ensureStandardRule(at);
+/** After each start: what was deleted more than a day ago goes for good. */
+export function tidyUp({ journal, now }: At): void {
   const yesterday = new Date(Date.parse(now) - dayMs).toISOString();
   journal.pictures.forgetRemovedBefore(yesterday);
   journal.attempts.forgetRemovedBefore(yesterday);

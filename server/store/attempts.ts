@@ -153,6 +153,10 @@ export function attemptStore(db: Db) {
         .all()
         .map(fromJoined);
     },
+    runningIds(): string[] {
+      const running = "SELECT id FROM attempts WHERE outcome = 'running' AND deleted_at IS NULL";
+      return db.$client.prepare(running).pluck().all() as string[];
+    },
     runningOf(buildId: string): Attempt | undefined {
       return joined()
         .where(

@@ -188,7 +188,7 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
-    interrupted: new Set(attempts.running().map((attempt) => attempt.id)),
+    interrupted: new Set(attempts.runningIds()),
     newId: (now) => uuidV7(Date.parse(now), chance(10)),
     backUpTo: (target) => backUp(client, target),
     snapshot: () => snapshotOf(file, options),

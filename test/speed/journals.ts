@@ -2,7 +2,7 @@ import { randomBytes } from "node:crypto";
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import { tidyUp } from "../../server/actions/tidyUp.ts";
+import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type BulkSize, fillInBulk } from "../../server/demo/bulkRecord.ts";
 import { type Journal, openJournal } from "../../server/store/journal.ts";
 
@@ -23,7 +23,7 @@ export async function inFolder<Result>(work: (folder: string) => Result | Promis
 export function journalIn(folder: string, size: BulkSize): Journal {
   const file = path.join(folder, "journal.db");
   const journal = openJournal(file, { migrations: path.join(root, "migrations"), randomBytes });
-  journal.writeNow(() => tidyUp({ journal, now: theInstant }));
+  journal.writeNow(() => ensureStandardRule({ journal, now: theInstant }));
   fillInBulk(journal, size);
   return journal;
 }

@@ -4,7 +4,7 @@ import os from "node:os";
 import path from "node:path";
 import type { FastifyInstance } from "fastify";
 import { afterEach } from "vitest";
-import { tidyUp } from "../../server/actions/tidyUp.ts";
+import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { reckonerIn } from "../../server/reckoner.ts";
@@ -28,7 +28,7 @@ export function temporaryFolder(): string {
 /** A real journal in a temporary folder, closed and removed after the test. */
 export function freshJournal(file = path.join(temporaryFolder(), "journal.db")): Journal {
   const journal = openJournal(file, { migrations, randomBytes });
-  journal.writeNow(() => tidyUp({ journal, now: theInstant }));
+  journal.writeNow(() => ensureStandardRule({ journal, now: theInstant }));
   toClean.push(() => journal.close());
   return journal;
 }
