@@ -157,6 +157,13 @@ journey("A day at the bench", () => {
     await page.reload();
     expect(await page.locator("#field-ambientC").isVisible()).toBe(true);
     await expectAccessible(page);
+    await page.getByText("More about it").click();
+    await page.locator("details[data-fold=more]").evaluate((fold: HTMLDetailsElement) => {
+      fold.open = true; // as a page does that comes back with a refusal inside
+    });
+    await page.waitForTimeout(100);
+    await page.reload();
+    expect(await page.locator("#field-ambientC").isVisible()).toBe(false);
   });
 
   it("corrects, sets aside, deletes and brings back one attempt on its page", async () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../support/bench.ts";
-import { postForm } from "../support/forms.ts";
+import { formOn, postForm } from "../support/forms.ts";
 
 describe("/builds/new", () => {
   it("leads to a chip and a board where there are none", async () => {
@@ -76,6 +76,43 @@ describe("/builds/:id/edit", () => {
       name: "Wardrobe",
       case: "wardrobe",
     });
+  });
+
+  it("tells what was changed elsewhere meanwhile, and takes the next press as meant", async () => {
+    const server = await testServer();
+    const { cupboard, large } = await smallWorld(server);
+    const page = (await server.send("GET", `/builds/${cupboard}/edit`)).body as string;
+    const form = { ...formOn(page), cooler: "twin tower" };
+    await server.send("PATCH", `/api/builds/${cupboard}`, { cooler: "single tower", boardId: large });
+    const refused = await postForm(server, `/builds/${cupboard}/edit`, form);
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("It now says “single tower”.");
+    expect(refused.body).toContain("Something else is chosen now.");
+    expect(refused.body).toContain('value="twin tower"');
+    const again = await postForm(server, `/builds/${cupboard}/edit`, {
+      ...form,
+      version: formOn(refused.body).version ?? "",
+    });
+    expect(again.status).toBe(303);
+    expect((await server.send("GET", `/api/builds/${cupboard}`)).body.cooler).toBe("twin tower");
+  });
+
+  it("refuses to write over a mount that was changed elsewhere, and says what it says now", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    const [{ id }] = (await server.send("GET", `/api/builds/${cupboard}/mounts`)).body.items;
+    const form = formOn((await server.send("GET", `/mounts/${id}`)).body);
+    await server.send("PATCH", `/api/mounts/${id}`, { paste: "thin" });
+    const refused = await postForm(server, `/mounts/${id}`, { ...form, paste: "thick" });
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("It now says “thin”.");
+    const meant = await postForm(server, `/mounts/${id}`, {
+      ...form,
+      paste: "thick",
+      version: formOn(refused.body).version ?? "",
+    });
+    expect(meant.status).toBe(303);
+    expect((await server.send("GET", `/api/mounts/${id}`)).body.paste).toBe("thick");
   });
 
   it("deletes a build nothing was recorded of, and brings it back", async () => {

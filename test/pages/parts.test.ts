@@ -89,6 +89,8 @@ describe("the form of a part", () => {
     expect(stale.status).toBe(422);
     expect(stale.body).toContain("changed elsewhere");
     expect(stale.body).toContain('value="Writing"');
+    expect(stale.body).toContain("It now says “Reading”.");
+    expect(stale.body).toContain('name="version" value="2"');
     expect((await server.send("GET", `/api/workloads/${light}`)).body).toMatchObject({
       name: "Reading",
       severity: 2,

@@ -15,6 +15,7 @@ import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
 import { paths } from "../paths.ts";
 import { pursuitIn } from "../pursuit.tsx";
+import { formAfterEdit } from "../staleEdit.ts";
 import type { AttemptShown } from "./shown.ts";
 import { attemptPage, deletedPage } from "./view.tsx";
 
@@ -43,7 +44,8 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
           : paths.attempt(id);
       return reply.redirect(next, 303);
     } catch (error) {
-      return refused(context, reply, id, "form", formAfter(error, typed));
+      const form = formAfterEdit(error, typed, () => writtenOf(context, id));
+      return refused(context, reply, id, "form", form);
     }
   });
 
@@ -86,6 +88,12 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
       303,
     );
   });
+}
+
+function writtenOf({ journal }: PageContext, id: string): Typed {
+  const attempt = journal.attempts.find(id);
+  if (!attempt) throw missing("attempt");
+  return { ...typedFrom(attempt), version: String(attempt.version) };
 }
 
 function versionTyped({ version }: Typed): number | null {

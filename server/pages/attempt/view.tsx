@@ -124,7 +124,7 @@ const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown
   <Fold title="Correct what was written down" keep="edit" open={form.refused !== null}>
     <RefusalNote refused={form.refused} />
     <form method="post" action={paths.attempt(attempt.id)} data-guard noValidate>
-      <input type="hidden" name="version" value={attempt.version} />
+      <input type="hidden" name="version" value={form.typed.version ?? attempt.version} />
       <Fields>
         <ChoiceField
           name="outcome"

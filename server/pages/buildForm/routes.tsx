@@ -11,6 +11,7 @@ import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../fo
 import { paths, withQuery } from "../paths.ts";
 import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
+import { formAfterEdit } from "../staleEdit.ts";
 import { buildFields, buildTyped, buildWritten } from "./fields.ts";
 import { BuildFormPage } from "./view.tsx";
 
@@ -55,7 +56,9 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
       await journal.write(() => editBuild(build.id, draft, version, { journal, now: now() }));
       return reply.redirect(paths.build(build.id), 303);
     } catch (error) {
-      return formAnswer(context, reply, build, basisOf(build, journal), formAfter(error, typed));
+      const standing = () => buildWritten(buildFields(journal), found(build.id) as Build);
+      const form = formAfterEdit(error, typed, standing);
+      return formAnswer(context, reply, build, basisOf(build, journal), form);
     }
   });
 

@@ -12,6 +12,7 @@ import type { Gone } from "../goneNotice.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
+import { formAfterEdit } from "../staleEdit.ts";
 import { thingTyped, thingWritten } from "../thingFields.tsx";
 import { MountsPage, mountFields } from "./view.tsx";
 
@@ -39,7 +40,7 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
 
   app.get("/mounts/:id", (request, reply) => {
     const mount = mountOf(context, idIn(request, "mount"));
-    const form = freshForm(thingWritten(mountFields, mount));
+    const form = freshForm(mountWritten(mount));
     return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
   });
 
@@ -48,10 +49,12 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
     const typed = typedIn(request.body);
     try {
       const edit = mountTyped(typed);
-      await journal.write(() => editMount(mount.id, edit, null, { journal, now: now() }));
+      const version = Number(typed.version) || null;
+      await journal.write(() => editMount(mount.id, edit, version, { journal, now: now() }));
       return reply.redirect(paths.mounts(mount.buildId), 303);
     } catch (error) {
-      return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, formAfter(error, typed));
+      const form = formAfterEdit(error, typed, () => mountWritten(mountOf(context, mount.id)));
+      return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
     }
   });
 
@@ -67,7 +70,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
       await journal.write(() => removeMount(mount.id, null, { journal, now: now() }));
       return reply.redirect(withQuery(paths.mounts(mount.buildId), { gone: mount.id }), 303);
     } catch (error) {
-      const form = formAfter(error, thingWritten(mountFields, mount));
+      const form = formAfter(error, mountWritten(mount));
       return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
     }
   });
@@ -78,6 +81,11 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
     return reply.redirect(paths.mounts(mount.buildId), 303);
   });
 }
+
+const mountWritten = (mount: Mount): Typed => ({
+  ...thingWritten(mountFields, mount),
+  version: String(mount.version),
+});
 
 /** A blank date leaves it to whoever asked: now for a new mount, as it was for one that is there. */
 function mountTyped(typed: Typed): Partial<MountDraft> {

@@ -55,6 +55,9 @@ export const MountsPage = ({ frame, shown }: { frame: Frame; shown: MountsShown 
       <h2>{shown.editing === null ? "The cooler was put on again" : "Change this mount"}</h2>
       <RefusalNote refused={shown.form.refused} />
       <form method="post" action={actionOf(shown)} data-guard noValidate>
+        {shown.editing === null ? null : (
+          <input type="hidden" name="version" value={shown.form.typed.version} />
+        )}
         <ThingFields fields={mountFieldsOf(shown.editing)} form={shown.form} />
         <Act>
           <Button first>{shown.editing === null ? "Add the mount" : "Save"}</Button>

@@ -1,8 +1,10 @@
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
 import { type NoiseReading, noiseDraft } from "../../bench/noiseReading.ts";
+import { Refusal } from "../../bench/refusal.ts";
 import { read } from "../../interface/reading.ts";
 import { kinds } from "../attemptKinds.ts";
-import { type FormState, formAfter, type Typed, textTyped } from "../forms.ts";
+import { type FormState, type Typed, textTyped } from "../forms.ts";
+import { formAfterEdit } from "../staleEdit.ts";
 import { distanceTyped, levelsTyped, levelsWritten, soundTyped } from "./levelsTyped.ts";
 
 /** What a reading was taken under, as one value of a list. */
@@ -51,9 +53,13 @@ export const readingWritten = (reading: NoiseReading): Typed => ({
 });
 
 /** Levels are typed into one field, so what is wrong with any of them is said beside it. */
-export function readingFormAfter(error: unknown, typed: Typed): FormState {
-  const form = formAfter(error, typed);
-  if (form.refused === null) return form;
+export function readingFormAfter(
+  error: unknown,
+  typed: Typed,
+  standing: () => Typed = () => ({}),
+): FormState {
+  const form = formAfterEdit(error, typed, standing);
+  if (form.refused === null || !(error instanceof Refusal) || error.code !== "invalid") return form;
   const fields: Record<string, string> = {};
   for (const [name, words] of Object.entries(form.refused.fields))
     fields[name.startsWith("levelsDba") ? "levelsDba" : name] ??= words;

@@ -62,7 +62,8 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
       await journal.write(() => editNoise(editing.id, edit, known, at()));
       return reply.redirect(paths.noise({ build: editing.buildId, kept: editing.id }), 303);
     } catch (error) {
-      const form = readingFormAfter(error, typed);
+      const standing = () => readingWritten(readingOf(context, editing.id));
+      const form = readingFormAfter(error, typed, standing);
       return noiseAnswer(context, reply, noiseShown(context, editing.buildId, now(), { editing, form }));
     }
   });

@@ -4,11 +4,12 @@ import { standardRuleId } from "../../bench/rule.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { idAsked, idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Refused, typedIn } from "../forms.ts";
+import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../forms.ts";
 import type { Gone } from "../goneNotice.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
+import { formAfterEdit } from "../staleEdit.ts";
 import { inForm, type Part, type PartKind, partKinds } from "./partKinds.ts";
 import { partsShown, usesOf } from "./partUses.ts";
 import { PartPage } from "./partView.tsx";
@@ -93,8 +94,7 @@ function registerEditing(app: FastifyInstance, context: PageContext, kind: PartK
 
   app.get(`/parts/${kind.path}/:id`, (request, reply) => {
     const part = partIn(request);
-    const typed = { ...kind.written(part), version: String(part.version) };
-    return formAnswer(context, reply, kind, part, freshForm(typed));
+    return formAnswer(context, reply, kind, part, freshForm(writtenWith(kind, part)));
   });
 
   app.post(`/parts/${kind.path}/:id`, async (request, reply) => {
@@ -107,11 +107,17 @@ function registerEditing(app: FastifyInstance, context: PageContext, kind: PartK
       await journal.write(() => kind.actions.edit(part.id, draft, version, { journal, now: now() }));
       return reply.redirect(`${paths.parts()}#${kind.path}`, 303);
     } catch (error) {
-      const version = String(kind.store(journal).find(part.id)?.version ?? "");
-      return formAnswer(context, reply, kind, part, formAfter(inForm(error, typed), { ...typed, version }));
+      const standing = () => writtenWith(kind, partIn(request));
+      const form = formAfterEdit(inForm(error, typed), typed, standing);
+      return formAnswer(context, reply, kind, part, form);
     }
   });
 }
+
+const writtenWith = (kind: PartKind, part: Part): Typed => ({
+  ...kind.written(part),
+  version: String(part.version),
+});
 
 function registerDeleting(app: FastifyInstance, context: PageContext, kind: PartKind): void {
   const { journal, now } = context;

@@ -1,3 +1,4 @@
+import { Fragment } from "preact";
 import type { NoteAsked, SettingNote } from "../../answers/settingNote.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
@@ -15,10 +16,10 @@ export const settingNotePage = (context: PageContext, asked: NoteAsked, note: Se
         <Answer heading={<Setting {...setting} />}>What to enter in firmware, after it has forgotten.</Answer>
         <dl class="facts">
           {note.lines.map(({ name, value }) => (
-            <div key={name}>
+            <Fragment key={name}>
               <dt>{name}</dt>
               <dd>{value}</dd>
-            </div>
+            </Fragment>
           ))}
         </dl>
         <p class="prose">{note.from} Rungbook sets nothing itself.</p>

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
-import { postForm } from "../../support/forms.ts";
+import { formOn, postForm } from "../../support/forms.ts";
 
 /** A pass of a quarter of an hour on the cupboard build, and its page. */
 async function onePass(server: TestServer) {
@@ -20,26 +20,6 @@ async function onePass(server: TestServer) {
   const read = async () => (await server.send("GET", `/api/attempts/${id}`)).body;
   const page = async () => (await server.send("GET", `/attempts/${id}`)).body as string;
   return { ...world, id, read, page };
-}
-
-/** What the correction form would send as it stands. */
-function formOn(page: string): Record<string, string> {
-  const [, form = ""] =
-    /<form method="post" action="\/attempts\/[^/"]+" data-guard[^>]*>(.*?)<\/form>/s.exec(page) ?? [];
-  const fields: Record<string, string> = {};
-  for (const [, attributes = ""] of form.matchAll(/<input ([^>]*)>/g)) {
-    const name = /name="([^"]*)"/.exec(attributes)?.[1];
-    if (name) fields[name] = /value="([^"]*)"/.exec(attributes)?.[1] ?? "";
-  }
-  for (const [, name = "", text = ""] of form.matchAll(
-    /<textarea [^>]*name="([^"]*)"[^>]*>(.*?)<\/textarea>/gs,
-  ))
-    fields[name] = text;
-  for (const [, name = "", options = ""] of form.matchAll(
-    /<select [^>]*name="([^"]*)"[^>]*>(.*?)<\/select>/gs,
-  ))
-    fields[name] = /<option value="([^"]*)" selected/.exec(options)?.[1] ?? "";
-  return fields;
 }
 
 describe("GET /attempts/:id", () => {
@@ -111,6 +91,26 @@ describe("correcting an attempt", () => {
     expect(refused.status).toBe(422);
     expect(refused.body).toContain("changed elsewhere");
     expect(refused.body).toContain("from the desk");
+    expect((await read()).note).toBe("from the phone");
+    expect(refused.body).toContain("It now says “from the phone”.");
+    const meant = await postForm(server, `/attempts/${id}`, {
+      ...formOn(refused.body),
+      note: "from the desk",
+    });
+    expect(meant.status).toBe(303);
+    expect((await read()).note).toBe("from the desk");
+  });
+
+  it("still expects the version first read after a refusal for another reason", async () => {
+    const server = await testServer();
+    const { id, page, read } = await onePass(server);
+    const form = formOn(await page());
+    await server.send("PATCH", `/api/attempts/${id}`, { note: "from the phone" });
+    const mistyped = await postForm(server, `/attempts/${id}`, { ...form, clockMhz: "fast" });
+    expect(mistyped.status).toBe(422);
+    const mended = await postForm(server, `/attempts/${id}`, { ...formOn(mistyped.body), clockMhz: "4600" });
+    expect(mended.status).toBe(422);
+    expect(mended.body).toContain("changed elsewhere");
     expect((await read()).note).toBe("from the phone");
   });
 
