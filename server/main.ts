@@ -11,7 +11,7 @@ import { buildApp } from "./app.ts";
 import { hwmonRoot } from "./capture/hwmon.ts";
 import { recordingOf } from "./capture/recording.ts";
 import { assetsIn } from "./pages/assets.ts";
-import { reckonerIn } from "./reckoner.ts";
+import { reckonersIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
 import { type Journal, openJournal } from "./store/journal.ts";
 
@@ -50,7 +50,7 @@ async function serve(settings: Settings): Promise<void> {
   const { version } = JSON.parse(readFileSync(path.join(root, "package.json"), "utf8")) as {
     version: string;
   };
-  const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
+  const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"));
   const reckonings = reckoningsOn(journal, reckoner.reckon);
   const app = await buildApp({
     journal,

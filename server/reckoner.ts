@@ -1,3 +1,4 @@
+import path from "node:path";
 import { Worker } from "node:worker_threads";
 import type { Reckon } from "./answers/reckoned.ts";
 
@@ -6,8 +7,20 @@ type Reply = Readonly<{ id: number; answer?: unknown; fault?: string }>;
 
 export type Reckoner = Readonly<{ reckon: Reckon; close(): Promise<void> }>;
 
+/** A thread for fits and one for heat runs, so that neither waits behind the other. */
+export function reckonersIn(folder: string): Reckoner {
+  const fits = reckonerIn(path.join(folder, "limitFit.cjs"));
+  const heat = reckonerIn(path.join(folder, "heatRuns.cjs"));
+  return {
+    reckon: (kind, request) => (kind === "heat" ? heat : fits).reckon(kind, request),
+    close: async () => {
+      await Promise.all([fits.close(), heat.close()]);
+    },
+  };
+}
+
 /** Long reckonings, each in a worker thread, so that no page waits behind one. The thread starts with the first. */
-export function reckonerIn(workerFile: string): Reckoner {
+function reckonerIn(workerFile: string): Reckoner {
   const waiting = new Map<number, Waiting>();
   let worker: Worker | null = null;
   let asked = 0;

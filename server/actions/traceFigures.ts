@@ -1,4 +1,4 @@
-import { figuresFromTrace } from "../answers/heatOfAttempt.ts";
+import { figuresFromTrace, type TraceFigures } from "../answers/heatOfAttempt.ts";
 import type { Attempt, AttemptEdit } from "../bench/attempt.ts";
 import { editAttempt } from "./attempts.ts";
 import type { At } from "./context.ts";
@@ -13,10 +13,11 @@ export function endWithTrace(id: string, edit: AttemptEdit, version: number | nu
   return wasRunning && at.journal.traces.outline(id) !== undefined ? fillFromTrace(id, at) : edited;
 }
 
-/** Fills in the figures of an ended attempt that its trace shows and nobody typed. */
-export function fillFromTrace(attemptId: string, at: At): Attempt {
+/** Fills in the figures of an ended attempt that its trace shows and nobody typed; those known already are not read again. */
+export function fillFromTrace(attemptId: string, at: At, known?: TraceFigures | null): Attempt {
   const attempt = found(at.journal.attempts.find(attemptId), "attempt");
-  const figures = attempt.outcome === "running" ? null : figuresFromTrace(at.journal, attempt);
+  if (attempt.outcome === "running") return attempt;
+  const figures = known === undefined ? figuresFromTrace(at.journal, attempt) : known;
   if (figures === null) return attempt;
   const edit: AttemptEdit = {};
   for (const [name, value] of Object.entries(figures) as [keyof typeof figures, number | null][])

@@ -1,13 +1,12 @@
 import type { Attempt } from "../bench/attempt.ts";
+import { idleBefore } from "../bench/heatCourse.ts";
 import { attemptFiguresOf, type HeatQuestion, type HeatRun } from "../bench/heatReading.ts";
 import { heatRunOf } from "../bench/heatRun.ts";
 import type { HeatTrace } from "../bench/heatTrace.ts";
-import { missing } from "../bench/refusal.ts";
 import { type RunForecast, runForecastOf } from "../bench/runForecast.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type HeatAsked = Readonly<{
-  attemptId: string;
   /** The channel that is read as the temperature. */
   channel?: string | undefined;
   loadStartS?: number | undefined;
@@ -15,29 +14,21 @@ export type HeatAsked = Readonly<{
   toS?: number | undefined;
 }>;
 
-/** What the trace of an attempt says of its heat. */
-export function heatOfAttempt(journal: Journal, asked: HeatAsked): HeatRun {
-  const attempt = journal.attempts.find(asked.attemptId);
-  if (!attempt) throw missing("attempt");
-  const read = heatReadOf(journal, attempt, asked);
-  if (read === null) throw missing("temperature trace of this attempt");
-  return read.run;
-}
+/** What a trace says, and how warm idle was before the load; plain values, so that a worker can be asked. */
+export type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
 
-/** The same with the trace it was read from; null where there is no such temperature. */
-export function heatReadOf(
-  journal: Journal,
-  attempt: Attempt,
-  asked: Omit<HeatAsked, "attemptId"> = {},
-): Readonly<{ trace: HeatTrace; run: HeatRun }> | null {
+/** What the trace of an attempt says of its heat, read here and now; null where there is no such temperature. */
+export function heatFoundIn(journal: Journal, attempt: Attempt, asked: HeatAsked = {}): HeatFound | null {
   const trace = heatTraceOf(journal, attempt.id, asked.channel ?? "temperature");
-  return trace && { trace, run: heatRunOf(trace, questionOf(attempt, { attemptId: attempt.id, ...asked })) };
+  if (trace === null) return null;
+  const run = heatRunOf(trace, questionOf(attempt, asked));
+  return { run, idleC: idleBefore(trace, run) };
 }
 
-const questionOf = (attempt: Attempt, asked: HeatAsked): HeatQuestion => ({
-  loadStartS: asked.loadStartS,
-  fromS: asked.fromS,
-  toS: asked.toS,
+const questionOf = (attempt: Attempt, { loadStartS, fromS, toS }: HeatAsked): HeatQuestion => ({
+  loadStartS,
+  fromS,
+  toS,
   ambientC: attempt.ambientC,
   powerW: attempt.powerAt === null || attempt.powerAt === "chip" ? attempt.powerW : null,
   setClockMhz: attempt.clockMhz,
@@ -47,7 +38,7 @@ const questionOf = (attempt: Attempt, asked: HeatAsked): HeatQuestion => ({
 const heatChannels = ["time", "ambient", "power", "clock", "load", "throttle"];
 
 /** The channels of an attempt's trace that speak of heat; null where it has no such temperature. */
-export function heatTraceOf(journal: Journal, attemptId: string, channel: string): HeatTrace | null {
+function heatTraceOf(journal: Journal, attemptId: string, channel: string): HeatTrace | null {
   const columns = journal.traces.whole(attemptId, [...heatChannels, channel]);
   const [t, temperature] = [columns.get("time"), columns.get(channel)];
   if (!t || !temperature) return null;
@@ -69,11 +60,10 @@ export function forecastOfRun(journal: Journal, attempt: Attempt): RunForecast |
   return trace && runForecastOf(trace, { tempLimitC: chip?.tempLimitC ?? null });
 }
 
+export type TraceFigures = ReturnType<typeof attemptFiguresOf>;
+
 /** The figures of an attempt that its trace can fill in. */
-export function figuresFromTrace(
-  journal: Journal,
-  attempt: Attempt,
-): ReturnType<typeof attemptFiguresOf> | null {
-  const trace = heatTraceOf(journal, attempt.id, "temperature");
-  return trace && attemptFiguresOf(heatRunOf(trace, questionOf(attempt, { attemptId: attempt.id })));
+export function figuresFromTrace(journal: Journal, attempt: Attempt): TraceFigures | null {
+  const found = heatFoundIn(journal, attempt);
+  return found && attemptFiguresOf(found.run);
 }

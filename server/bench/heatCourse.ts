@@ -1,15 +1,18 @@
 import { remainderAt } from "../numerics/saturation.ts";
 import type { HeatRun } from "./heatReading.ts";
 import { between, type HeatTrace, meanOf, readingsOf } from "./heatTrace.ts";
+import type { Span } from "./spans.ts";
 
 /** Points of a curve: seconds from the first row of the trace, and degrees. */
 export type HeatCourse = Readonly<{ t: readonly number[]; c: readonly number[] }>;
 
 /** The fitted temperature from the load start on, and on past the end of the load: what it would have done had it run on. */
-export function fittedCourse(run: HeatRun, untilS: number, points = 120): HeatCourse | null {
+export function fittedCourse(run: HeatRun, span: Span, points = 120): HeatCourse | null {
   const { fit, load } = run;
-  if (fit === null || load === null || untilS <= load.fromS) return null;
-  const t = Array.from({ length: points }, (_, i) => load.fromS + (i * (untilS - load.fromS)) / (points - 1));
+  if (fit === null || load === null) return null;
+  const fromS = Math.max(load.fromS, span.fromS);
+  if (span.toS <= fromS) return null;
+  const t = Array.from({ length: points }, (_, i) => fromS + (i * (span.toS - fromS)) / (points - 1));
   return { t, c: t.map((at) => fit.level - remainderAt(fit, at - load.fromS)) };
 }
 

@@ -20,11 +20,11 @@ const leapC = 6;
 /** The temperature without missing, impossible and single stray readings. */
 export function soundTemperatures(trace: HeatTrace): Readings {
   const there = readingsOf(trace.t, trace.temperature, possibleC);
-  const keep: number[] = [];
-  for (let i = 0; i < there.values.length; i += 1) {
-    if (Math.abs((there.values[i] as number) - nearbyMedian(there.values, i)) < leapC) keep.push(i);
-  }
-  return { t: pick(there.t, keep), values: pick(there.values, keep) };
+  return picked(
+    there.t,
+    there.values,
+    (value, at) => Math.abs(value - nearbyMedian(there.values, at)) < leapC,
+  );
 }
 
 /** The readings of a channel that are there. */
@@ -33,16 +33,25 @@ export function readingsOf(
   values: ArrayLike<number>,
   isSound: (value: number) => boolean = () => true,
 ): Readings {
-  const keep: number[] = [];
-  for (let i = 0; i < t.length; i += 1) {
-    const value = values[i] as number;
-    if (Number.isFinite(value) && isSound(value)) keep.push(i);
-  }
-  return { t: pick(t, keep), values: pick(values, keep) };
+  return picked(t, values, (value) => Number.isFinite(value) && isSound(value));
 }
 
-const pick = (values: ArrayLike<number>, places: readonly number[]): Float64Array =>
-  Float64Array.from(places, (at) => values[at] as number);
+function picked(
+  t: ArrayLike<number>,
+  values: ArrayLike<number>,
+  isKept: (value: number, at: number) => boolean,
+): Readings {
+  const kept = { t: new Float64Array(t.length), values: new Float64Array(t.length) };
+  let count = 0;
+  for (let i = 0; i < t.length; i += 1) {
+    const value = values[i] as number;
+    if (!isKept(value, i)) continue;
+    kept.t[count] = t[i] as number;
+    kept.values[count] = value;
+    count += 1;
+  }
+  return { t: kept.t.subarray(0, count), values: kept.values.subarray(0, count) };
+}
 
 /** The median of a reading and the four on either side; the reading itself where it lies close to both neighbours. */
 function nearbyMedian(values: Float64Array, at: number): number {
@@ -57,7 +66,7 @@ function nearbyMedian(values: Float64Array, at: number): number {
 /** The readings between two times. */
 export function between({ t, values }: Readings, fromS: number, toS: number): Readings {
   const from = firstAtOrAfter(t, fromS);
-  let to = from;
+  let to = Math.max(from, firstAtOrAfter(t, toS));
   while (to < t.length && (t[to] as number) <= toS) to += 1;
   return { t: t.subarray(from, to), values: values.subarray(from, to) };
 }
@@ -122,7 +131,7 @@ export function stepOf(values: ArrayLike<number>): number {
 
 /** The usual time between two rows. */
 export function usualSpacing(t: ArrayLike<number>): number {
-  const spacings: number[] = [];
-  for (let i = 1; i < t.length; i += 1) spacings.push((t[i] as number) - (t[i - 1] as number));
+  const spacings = new Float64Array(Math.max(0, t.length - 1));
+  for (let i = 1; i < t.length; i += 1) spacings[i - 1] = (t[i] as number) - (t[i - 1] as number);
   return shareOf(spacings, 0.5) ?? 1;
 }

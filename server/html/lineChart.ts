@@ -1,4 +1,4 @@
-import type { Axis, Layer, Plot, Tone } from "./plot.ts";
+import type { Axis, BandPoint, Layer, Plot, Point, Tone } from "./plot.ts";
 
 /** One line over x with, where it was reduced, the least and the greatest in each column. */
 export type Line = Readonly<{
@@ -9,6 +9,8 @@ export type Line = Readonly<{
   mean: readonly (number | null)[];
   min?: readonly (number | null)[];
   max?: readonly (number | null)[];
+  /** Where finer points are to be had of a line that was reduced, and what they are to be moved back by along x. */
+  finer?: Readonly<{ address: string; shift: number }>;
 }>;
 
 /** Edges to drag, each bound to a field of the page by its id. */
@@ -26,27 +28,50 @@ export type LineChart = Readonly<{
 
 const fewest = 300;
 
-/** At most `fewest` columns: the still picture needs no more, and keeps each column's extremes in its band. */
+/** Stretches without a row that has no value: a line is broken there. */
+function stretchesOf({ mean }: Line): readonly (readonly [from: number, to: number])[] {
+  const stretches: [number, number][] = [];
+  let from = 0;
+  for (let i = 0; i <= mean.length; i += 1) {
+    if (i < mean.length && mean[i] !== null && mean[i] !== undefined) continue;
+    if (i > from) stretches.push([from, i]);
+    from = i + 1;
+  }
+  return stretches;
+}
+
+/** At most about `fewest` columns: the still picture needs no more, and keeps each column's extremes in its band. */
 const layersOf = (line: Line): readonly Layer[] => {
   const every = Math.max(1, Math.ceil(line.x.length / fewest));
-  const points: [number, number][] = [];
-  const band: [number, number, number][] = [];
-  for (let start = 0; start < line.x.length; start += every) {
-    const rows = Array.from({ length: Math.min(every, line.x.length - start) }, (_, i) => start + i);
-    const known = rows.filter((i) => line.mean[i] !== null && line.mean[i] !== undefined);
-    const x = line.x[start] as number;
-    if (known.length === 0) continue;
-    points.push([x, known.reduce((sum, i) => sum + (line.mean[i] as number), 0) / known.length]);
-    band.push([
-      x,
-      Math.min(...known.map((i) => line.min?.[i] ?? (line.mean[i] as number))),
-      Math.max(...known.map((i) => line.max?.[i] ?? (line.mean[i] as number))),
-    ]);
-  }
+  const isBanded = line.min !== undefined || every > 1;
+  const stretches = stretchesOf(line).map((stretch) => columnsIn(line, stretch, every));
   const { tone, label } = line;
-  const strokes: Layer[] = [{ as: "line", tone, points, label, ...(line.dashed ? { dashed: true } : {}) }];
-  return line.min || every > 1 ? [{ as: "band", tone, points: band }, ...strokes] : strokes;
+  const dashed = line.dashed ? { dashed: true } : {};
+  return [
+    ...stretches.flatMap(({ band }): Layer[] => (isBanded ? [{ as: "band", tone, points: band }] : [])),
+    ...stretches.map(({ points }, i): Layer => {
+      const isLast = i === stretches.length - 1;
+      return { as: "line", tone, points, ...dashed, ...(isLast ? { label } : {}) };
+    }),
+  ];
 };
+
+function columnsIn(
+  { x, mean, min = mean, max = mean }: Line,
+  [from, to]: readonly [number, number],
+  every: number,
+) {
+  const points: Point[] = [];
+  const band: BandPoint[] = [];
+  for (let start = from; start < to; start += every) {
+    const end = Math.min(start + every, to);
+    const of = (values: Line["mean"]) => values.slice(start, end) as readonly number[];
+    const at = x[start] as number;
+    points.push([at, of(mean).reduce((sum, value) => sum + value, 0) / (end - start)]);
+    band.push([at, Math.min(...of(min)), Math.max(...of(max))]);
+  }
+  return { points, band };
+}
 
 /** The same chart as a plot, for the still picture. */
 export const plotOfLines = (chart: LineChart): Plot => ({

@@ -5,9 +5,10 @@ import { z } from "zod";
 import { importLog, type LogTaken } from "../actions/importLog.ts";
 import { keepSamples } from "../actions/samples.ts";
 import { fillFromTrace } from "../actions/traceFigures.ts";
-import { forecastOfRun, heatOfAttempt } from "../answers/heatOfAttempt.ts";
+import { forecastOfRun } from "../answers/heatOfAttempt.ts";
+import { heatOf } from "../answers/heatReckoned.ts";
 import { type ColumnMatch, columnMatchesFrom } from "../bench/columnMatch.ts";
-import { heatAnswerOf } from "../bench/heatReading.ts";
+import { attemptFiguresOf, heatAnswerOf } from "../bench/heatReading.ts";
 import { usualLogLimits } from "../bench/logLimits.ts";
 import { invalid, missing } from "../bench/refusal.ts";
 import { samplesFromCsv, samplesFromNdjson } from "../csv/sampleLines.ts";
@@ -48,9 +49,12 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
   app.get(
     "/api/attempts/:id/heat",
     { schema: { tags, params: idParams, querystring: heatQuery } },
-    (request) => {
-      const attemptId = idOf(request, "attempt");
-      return heatAnswerOf(heatOfAttempt(context.journal, { attemptId, ...queryOf(heatQuery, request) }));
+    async (request) => {
+      const attempt = context.journal.attempts.find(idOf(request, "attempt"));
+      if (!attempt) throw missing("attempt");
+      const found = await heatOf(context, attempt, queryOf(heatQuery, request));
+      if (found === null) throw missing("temperature trace of this attempt");
+      return heatAnswerOf(found.run);
     },
   );
 
@@ -145,7 +149,7 @@ async function sentLog(request: FastifyRequest): Promise<SentLog> {
 
 /** Reads a log into the attempt's trace in a worker, and fills in what nobody typed. What columns meant is remembered. */
 export async function takeLog(
-  { journal, now, logWorker, migrations }: Context,
+  context: Context,
   attemptId: string,
   source: AsyncIterable<Buffer>,
   columns: readonly ColumnMatch[] | null,
@@ -154,6 +158,7 @@ export async function takeLog(
     onProgress?: (progress: { bytes: number; rows: number }) => void;
   }> = {},
 ): Promise<LogTaken> {
+  const { journal, now, logWorker, migrations } = context;
   const taken = await importLog(logWorker, {
     source,
     limits: usualLogLimits,
@@ -161,9 +166,11 @@ export async function takeLog(
     matchesFor: (names, proposal) => columns ?? journal.traces.matchesFor(names) ?? proposal,
     ...more,
   });
+  const attempt = journal.attempts.find(attemptId);
+  const found = attempt ? await heatOf(context, attempt) : null;
   await journal.write(() => {
     if (columns !== null) journal.traces.keepMatches(taken.log.names, taken.log.matches, now());
-    fillFromTrace(attemptId, { journal, now: now() });
+    fillFromTrace(attemptId, { journal, now: now() }, found && attemptFiguresOf(found.run));
   });
   return taken;
 }

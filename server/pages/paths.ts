@@ -39,6 +39,13 @@ export const paths = {
   fittedComparison: (query: Query = {}) => withQuery("/compare/fitted", query),
   heat: (query: Query = {}) => withQuery("/heat", query),
   heatRun: (attemptId: string, query: Query = {}) => withQuery(`/heat/${attemptId}`, query),
+  /** What a long trace says, as pieces of its page, once it is read. */
+  heatReading: (attemptId: string, query: Query = {}) => withQuery(`/heat/${attemptId}/reading`, query),
+  /** The same of runs laid over one another. */
+  heatOverlay: (query: Query = {}) => withQuery("/heat/overlay", query),
+  /** One channel of a trace by windows; the chart asks it for finer points. */
+  traceWindow: (attemptId: string, channel: string) =>
+    withQuery(`/api/attempts/${attemptId}/trace`, { channel }),
   /** Logs on their way into an attempt: waiting for their columns, being read. */
   logs: (attemptId: string) => `/heat/${attemptId}/logs`,
   log: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}`,

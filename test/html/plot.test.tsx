@@ -165,17 +165,38 @@ describe("plotOfLines", () => {
     expect(band?.as === "band" && band.points.length).toBeLessThanOrEqual(300);
   });
 
-  it("leaves out what is missing", () => {
+  it("breaks a line where a value is missing, and names it once", () => {
     const { layers } = plotOfLines({
       ...plot,
-      lines: [{ label: "run", tone: "lead", x: [0, 1, 2], mean: [1, null, 3] }],
+      lines: [{ label: "run", tone: "lead", x: [0, 1, 2, 3, 4], mean: [1, 2, null, 3, 4] }],
     });
-    expect(layers[0]).toMatchObject({
-      as: "line",
-      points: [
-        [0, 1],
-        [2, 3],
+    const drawn = layers.flatMap((layer) => (layer.as === "line" ? [[layer.points, layer.label]] : []));
+    expect(drawn).toEqual([
+      [
+        [
+          [0, 1],
+          [1, 2],
+        ],
+        undefined,
       ],
-    });
+      [
+        [
+          [3, 3],
+          [4, 4],
+        ],
+        "run",
+      ],
+    ]);
+  });
+
+  it("thins a broken line without closing the break", () => {
+    const x = Array.from({ length: 2000 }, (_, i) => i);
+    const mean = x.map((i) => (i === 1001 ? null : i));
+    const { layers } = plotOfLines({ ...plot, lines: [{ label: "run", tone: "lead", x, mean }] });
+    const lines = layers.flatMap((layer) => (layer.as === "line" ? [layer.points] : []));
+    expect(lines).toHaveLength(2);
+    expect(lines[0]?.every(([at]) => at < 1001)).toBe(true);
+    expect(lines[1]?.[0]?.[0]).toBe(1002);
+    expect(layers.filter((layer) => layer.as === "band")).toHaveLength(2);
   });
 });

@@ -110,7 +110,65 @@ journey("A sensor log is read and looked into", () => {
     await page.getByRole("textbox", { name: "Average from" }).fill("300");
     await page.getByRole("button", { name: "Look again" }).click();
     expect(await page.getByRole("textbox", { name: "Average from" }).inputValue()).toBe("300");
+    await page.getByRole("textbox", { name: "Look from" }).fill("2 min");
+    await page.getByRole("textbox", { name: "Look to" }).fill("180");
+    await page.getByRole("button", { name: "Look again" }).click();
+    const ticks = await page.locator("figure .still svg").first().locator("text").allTextContents();
+    expect(ticks).toContain("150");
+    expect(ticks).not.toContain("300");
     expect(await page.locator("figure .still svg").first().isVisible()).toBe(true);
+  });
+});
+
+journey("A long trace is looked at closely", () => {
+  it("and brings finer points of the stretch, with every reading in its place", async () => {
+    const { url, attempts } = await benchWithRuns([0]);
+    const lines = madeLog(20_000).split("\n");
+    lines[12_501] = "12500;99,5;40;110;22,5";
+    await fetch(`${url}/api/attempts/${attempts[0]}/trace`, {
+      method: "POST",
+      headers: { "content-type": "text/csv" },
+      body: lines.join("\n"),
+    });
+    const page = await visitor();
+    const windows: string[] = [];
+    page.on("request", (request) => {
+      if (request.url().includes("/trace?")) windows.push(request.url());
+    });
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    // What takes long to read is swapped in by itself.
+    await expect
+      .poll(() => page.locator("h1").textContent(), { timeout: 15_000 })
+      .toMatch(/^Levelled out at (79|80)/);
+    await page.locator("#heat-figures").waitFor();
+    const drawing = page.locator("figure.drawn .drawing");
+    await drawing.waitFor();
+    const reading = page.locator("figure.drawn .reading");
+    /** The reading under the pointer as it goes along the middle of the chart; the first that begins like this. */
+    const readAt = async (beginning: RegExp) => {
+      const { x, y, width, height } = (await drawing.locator(".u-over").boundingBox())!;
+      for (let right = -40; right <= 40; right += 1) {
+        await page.mouse.move(x + width / 2 + right, y + height / 2);
+        const words = ((await reading.textContent()) ?? "").replaceAll(/\s/g, " ");
+        if (beginning.test(words)) return words;
+      }
+      return "nothing";
+    };
+    expect(await readAt(/^12 4\d\d s/)).toMatch(/measured (79|8[01])\.\d °C/);
+    expect(windows).toEqual([]);
+
+    await drawing.focus();
+    for (let i = 0; i < 22; i += 1) await page.keyboard.press("+");
+    await expect.poll(() => readAt(/^12 500 s/), { timeout: 20_000 }).toMatch(/measured 99\.5 °C/);
+    expect(windows.length).toBeGreaterThan(0);
+    const asked = new URL(windows.at(-1)!).searchParams;
+    expect(Number(asked.get("to")) - Number(asked.get("from"))).toBeLessThan(400);
+
+    // All of it again: as it was at first.
+    await page.keyboard.press("0");
+    await expect.poll(() => readAt(/^13 \d\d\d s/), { timeout: 20_000 }).toMatch(/measured (79|80)\.\d °C/);
+    await expectAccessible(page);
+    expect(page.complaints).toEqual([]);
   });
 });
 

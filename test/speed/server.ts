@@ -3,7 +3,7 @@ import type { FastifyInstance } from "fastify";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { assetsIn } from "../../server/pages/assets.ts";
-import { reckonerIn } from "../../server/reckoner.ts";
+import { reckonersIn } from "../../server/reckoner.ts";
 import type { Journal } from "../../server/store/journal.ts";
 import { root, theInstant } from "./journals.ts";
 
@@ -12,7 +12,7 @@ export type Served = Readonly<{ app: FastifyInstance; address: string }>;
 /** The whole server on a journal, listening, with a hello beside its pages to measure against. */
 export async function served(journal: Journal): Promise<Served> {
   const folders = { web: path.join(root, "dist", "web") };
-  const reckoner = reckonerIn(path.join(root, "dist", "server", "workers", "limitFit.cjs"));
+  const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"));
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckoner.reckon),

@@ -7,7 +7,7 @@ import { afterEach } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
-import { reckonerIn } from "../../server/reckoner.ts";
+import { reckonersIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/journal.ts";
 
 const root = path.resolve(import.meta.dirname, "../..");
@@ -64,7 +64,7 @@ export async function testServer(
   more: Readonly<{ sensorRoot?: string }> = {},
 ): Promise<TestServer> {
   const clock = fixedClock();
-  const reckoner = reckonerIn(path.join(root, "dist/server/workers/limitFit.cjs"));
+  const reckoner = reckonersIn(path.join(root, "dist/server/workers"));
   toClean.push(() => reckoner.close());
   const app = await buildApp({
     journal,

@@ -10,8 +10,10 @@ const standingAt = (edge: Edge): number => {
   return Number.isFinite(typed) ? typed : edge.at;
 };
 
+type Handle = Readonly<{ handle: HTMLElement; place: () => void }>;
+
 /** An edge is a handle over the chart bound to a field: drag it, push it with the arrow keys, or type. */
-const addEdge = (u: uPlot, edge: Edge, whole: Extent): (() => void) => {
+const addEdge = (u: uPlot, edge: Edge, whole: Extent, moved: () => void): Handle => {
   const handle = document.createElement("button");
   handle.type = "button";
   handle.className = "edge";
@@ -26,11 +28,15 @@ const addEdge = (u: uPlot, edge: Edge, whole: Extent): (() => void) => {
     handle.style.left = `${left}px`;
     handle.setAttribute("aria-valuenow", String(Math.round(at)));
   };
+  const placeAll = (): void => {
+    place();
+    moved();
+  };
   const move = (value: number, done: boolean): void => {
     const field = fieldOf(edge);
     if (!field) return;
     field.value = String(Math.round(Math.min(whole[1], Math.max(whole[0], value))));
-    place();
+    placeAll();
     field.dispatchEvent(new Event("input", { bubbles: true }));
     if (done) field.dispatchEvent(new Event("change", { bubbles: true }));
   };
@@ -52,15 +58,37 @@ const addEdge = (u: uPlot, edge: Edge, whole: Extent): (() => void) => {
     event.stopPropagation();
     move(standingAt(edge) + by, true);
   });
-  fieldOf(edge)?.addEventListener("input", place);
+  fieldOf(edge)?.addEventListener("input", placeAll);
   u.over.append(handle);
-  return place;
+  return { handle, place };
+};
+
+const handleWidth = 24;
+
+/** Handles that would lie on one another share the height, so that each can be taken hold of. */
+const shareHeight = (handles: readonly HTMLElement[]): void => {
+  const leftOf = (handle: HTMLElement): number => Number.parseFloat(handle.style.left);
+  const groups: HTMLElement[][] = [];
+  for (const handle of handles.filter(({ hidden }) => !hidden).toSorted((a, b) => leftOf(a) - leftOf(b))) {
+    const group = groups.at(-1);
+    const last = group?.at(-1);
+    if (group && last && leftOf(handle) - leftOf(last) < handleWidth) group.push(handle);
+    else groups.push([handle]);
+  }
+  for (const group of groups) {
+    group.forEach((handle, i) => {
+      handle.style.top = `${(100 * i) / group.length}%`;
+      handle.style.bottom = `${(100 * (group.length - 1 - i)) / group.length}%`;
+    });
+  }
 };
 
 /** Adds the chart's edges; what comes back puts them where they belong after a change of view. */
 export const addEdges = (u: uPlot, { edges = [] }: LineChart, whole: Extent): (() => void) => {
-  const places = edges.map((edge) => addEdge(u, edge, whole));
+  const share = (): void => shareHeight(handles.map(({ handle }) => handle));
+  const handles: readonly Handle[] = edges.map((edge) => addEdge(u, edge, whole, share));
   return () => {
-    for (const place of places) place();
+    for (const { place } of handles) place();
+    share();
   };
 };

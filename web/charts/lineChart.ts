@@ -6,6 +6,7 @@ import type { View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
 import { columnsOf } from "./columns.ts";
 import { addEdges } from "./edges.ts";
+import { bringFiner } from "./finer.ts";
 import { followPage, frameOptions, gutterOf } from "./frame.ts";
 import { type Inks, inksOf, onThemeChange } from "./inks.ts";
 import { readingLine, showReadings } from "./reading.ts";
@@ -60,11 +61,25 @@ const bandsOf = (chart: LineChart, inks: () => Inks): uPlot.Band[] =>
     min ? [{ series: [3 * i + 3, 3 * i + 2] as [number, number], fill: () => inks().wash(tone) }] : [],
   );
 
+const farthest = 60;
+
+/** What a line reads at a place, or close by where it has no row of its own there. */
+const valueNear = (
+  values: ArrayLike<number | null | undefined>,
+  index: number,
+): number | null | undefined => {
+  for (let away = 0; away < farthest; away += 1) {
+    const value = values[index - away] === undefined ? values[index + away] : values[index - away];
+    if (value !== undefined) return value;
+  }
+  return undefined;
+};
+
 const readingsAt = (chart: LineChart, u: uPlot, index: number) => {
   const at = u.data[0][index];
   if (at === undefined) return [];
   const readings = chart.lines.flatMap(({ label }, i) => {
-    const value = u.data[3 * i + 1]?.[index];
+    const value = valueNear(u.data[3 * i + 1] ?? [], index);
     return value === null || value === undefined
       ? []
       : [{ words: `${label} ${formatNumber(value, chart.y.decimals ?? 1)} ${chart.y.unit}` }];
@@ -136,6 +151,7 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
   followPage(u, drawing, repaint);
   lookCloser(u, drawing, extents.x);
   readByKey(drawing, u, (index) => showReadings(line, readingsAt(chart, u, index)));
+  bringFiner(u, chart, extents.x);
   placeEdges = addEdges(u, chart, extents.x);
   placeEdges();
 };

@@ -2,64 +2,46 @@ import { fittedCourse } from "../../bench/heatCourse.ts";
 import type { HeatRun } from "../../bench/heatReading.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Layer } from "../../html/plot.ts";
-import type { TraceSeries } from "../../store/traceReading.ts";
+import { paths } from "../paths.ts";
 import type { HeatShown } from "./shown.ts";
-
-const hundredths = (value: number): number => Math.round(value * 100) / 100;
-export const known = (values: Float64Array): (number | null)[] =>
-  Array.from(values, (value) => (Number.isFinite(value) ? hundredths(value) : null));
+import { hundredths, tracedLine } from "./tracedLine.ts";
 
 type Rule = NonNullable<LineChart["rules"]>[number];
 type Zone = Extract<Layer, { as: "zone" }>;
 
 /** The trace with the fit through it and past its end, the averaged window, and what held the chip back. */
 export function heatChart(shown: HeatShown): LineChart {
-  const { window, asked, read, attempt } = shown;
-  const breaks = (read?.run.gaps ?? []).map(({ fromS, toS }) => (fromS + toS) / 2);
-  const { t, places } = brokenAt(breaks, Array.from(window.t, hundredths));
-  const values = (column: Float64Array) => {
-    const whole = known(column);
-    return places.map((place) => (place === null ? null : (whole[place] ?? null)));
+  const { window, asked, run, attempt } = shown;
+  const line = (channel: string, label: string, tone: Line["tone"]): readonly Line[] => {
+    const series = window.series.find((one) => one.channel === channel);
+    if (series === undefined) return [];
+    const finer = { address: paths.traceWindow(attempt.id, channel), shift: 0 };
+    return [{ label, tone, finer, ...tracedLine(window.t, series, run?.gaps ?? []) }];
   };
-  const line = (series: TraceSeries, label: string, tone: Line["tone"]): Line => ({
-    label,
-    tone,
-    x: t,
-    mean: values(series.mean),
-    min: values(series.min),
-    max: values(series.max),
-  });
-  const [measured, room] = [asked.channel, "ambient"].map((name) =>
-    window.series.find(({ channel }) => channel === name),
-  );
   return {
     title: `Temperature over time in attempt ${attempt.clockMhz} MHz at ${attempt.voltageMv / 1000} V`,
     x: { label: "time from the first row", unit: "s" },
     y: { label: "temperature", unit: "°C" },
     lines: [
-      ...(room ? [line(room, "room", "quiet")] : []),
-      ...(measured ? [line(measured, "measured", "lead")] : []),
-      ...(read ? fitLines(read.run) : []),
+      ...line("ambient", "room", "quiet"),
+      ...line(asked.channel, "measured", "lead"),
+      ...(run ? fitLines(run, shown) : []),
     ],
-    rules: read ? rulesOf(read.run, shown) : [],
-    zones: read ? zonesOf(read.run) : [],
-    edges: read ? edgesOf(read.run) : [],
+    rules: run ? rulesOf(run, shown) : [],
+    zones: run ? zonesOf(run) : [],
+    edges: run ? edgesOf(run).filter(({ at }) => isInView(shown, at)) : [],
   };
 }
 
-/** A row without a value in the middle of each gap, so that no line is drawn across it. */
-function brokenAt(breaks: readonly number[], t: readonly number[]) {
-  const rows: { at: number; place: number | null }[] = t.map((at, place) => ({ at, place }));
-  for (const at of breaks) rows.push({ at: hundredths(at), place: null });
-  rows.sort((a, b) => a.at - b.at);
-  return { t: rows.map(({ at }) => at), places: rows.map(({ place }) => place) };
-}
+const isInView = ({ view }: HeatShown, at: number): boolean =>
+  at >= (view.fromS ?? Number.NEGATIVE_INFINITY) && at <= (view.toS ?? Number.POSITIVE_INFINITY);
 
-/** Had it run on: a quarter as long again, and five minutes at least. */
-function fitLines(run: HeatRun): readonly Line[] {
+/** Had it run on: a quarter as long again, and five minutes at least; no further than what is looked at. */
+function fitLines(run: HeatRun, { view }: HeatShown): readonly Line[] {
   const { load } = run;
   if (load === null) return [];
-  const course = fittedCourse(run, load.toS + Math.max(300, 0.25 * (load.toS - load.fromS)));
+  const onS = load.toS + Math.max(300, 0.25 * (load.toS - load.fromS));
+  const course = fittedCourse(run, { fromS: view.fromS ?? 0, toS: Math.min(onS, view.toS ?? onS) });
   if (course === null) return [];
   return [
     {

@@ -6,6 +6,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatDuration, formatNumber, formatRange } from "../../html/format.ts";
+import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
@@ -20,6 +21,10 @@ export type HeatListShown = Readonly<{
   page: Page<Attempt>;
   names: Readonly<{ builds: ReadonlyMap<string, string>; loads: ReadonlyMap<string, string> }>;
   overlaid: readonly OverlaidRun[];
+  /** Long traces that are being read, and are not drawn yet. */
+  awaited: number;
+  /** The runs to be drawn, by id. */
+  wanted: readonly string[];
   /** Whether the reader chose them, or the page did. */
   chosen: boolean;
   as: OverlayAs;
@@ -28,28 +33,60 @@ export type HeatListShown = Readonly<{
 
 /** Heat runs over one another, then all there are. */
 export const HeatPage = ({ frame, shown }: { frame: Frame; shown: HeatListShown }) => {
-  const { overlaid, page, as } = shown;
-  if (page.items.length === 0 && overlaid.length === 0) return <NothingYet frame={frame} />;
+  const { overlaid, page, as, awaited } = shown;
+  if (page.items.length === 0 && overlaid.length === 0 && awaited === 0) return <NothingYet frame={frame} />;
   const chart = overlayChart(overlaid, as);
   return (
     <Document title="Heat" frame={frame} charts={{ overlay: chart }}>
-      <Entry aside={<Choice shown={shown} />}>
-        <Answer heading={headingOf(shown)}>{leadOf(shown)}</Answer>
-        <RefusalNote refused={shown.refused} />
-        <OverlayFigure chart={chart} as={as} />
-      </Entry>
-      {overlaid.length > 0 ? (
-        <Entry aside={<ChartLinks name="overlay" table="overlaid" />}>
-          <Table
-            caption="The runs laid over one another"
-            columns={overlaidColumns}
-            rows={overlaid}
-            id="overlaid"
-          />
-        </Entry>
-      ) : null}
+      <OverlayEntries shown={shown} chart={chart} />
       <RunsEntry shown={shown} />
     </Document>
+  );
+};
+
+/** What replaces a page that did not wait for long traces. */
+export const OverlayPieces = ({ shown }: { shown: HeatListShown }) => {
+  const chart = overlayChart(shown.overlaid, shown.as);
+  return (
+    <>
+      <ChartBlock charts={{ overlay: chart }} />
+      <OverlayEntries shown={shown} chart={chart} />
+    </>
+  );
+};
+
+const OverlayEntries = ({ shown, chart }: { shown: HeatListShown; chart: LineChart }) => (
+  <>
+    <Entry id="overlay" aside={<Choice shown={shown} />}>
+      <Answer heading={headingOf(shown)}>{leadOf(shown)}</Answer>
+      <RefusalNote refused={shown.refused} />
+      {shown.awaited > 0 ? <BeingRead shown={shown} /> : null}
+      {shown.overlaid.length > 0 ? <OverlayFigure chart={chart} as={shown.as} /> : null}
+    </Entry>
+    <Entry
+      id="overlay-table"
+      aside={shown.overlaid.length > 0 ? <ChartLinks name="overlay" table="overlaid" /> : null}
+    >
+      {shown.overlaid.length > 0 ? (
+        <Table
+          caption="The runs laid over one another"
+          columns={overlaidColumns}
+          rows={shown.overlaid}
+          id="overlaid"
+        />
+      ) : null}
+    </Entry>
+  </>
+);
+
+const BeingRead = ({ shown: { awaited, wanted, as } }: { shown: HeatListShown }) => {
+  const query = { as, runs: wanted.join(",") };
+  return (
+    <p class="quiet">
+      {awaited === 1 ? "A long trace is" : `${awaited} long traces are`} being read;{" "}
+      <a href={paths.heat(query)}>look again</a> in a moment.
+      <span data-later={paths.heatOverlay(query)} />
+    </p>
   );
 };
 
@@ -69,11 +106,12 @@ const NothingYet = ({ frame }: { frame: Frame }) => (
   </Document>
 );
 
-function headingOf({ overlaid, as }: HeatListShown): string {
+function headingOf({ overlaid, as, awaited }: HeatListShown): string {
   const levels = overlaid.flatMap(({ run }) => {
     const value = as === "rise" ? run.rise?.mid : run.level?.meanC;
     return value === undefined ? [] : [value];
   });
+  if (overlaid.length === 0 && awaited > 0) return "Long traces are being read";
   if (overlaid.length === 0) return "Choose runs to lay over one another";
   const over = as === "rise" ? "over the room " : "";
   if (levels.length === 0) return `${formatCount(overlaid.length, "run")}, none with a level`;
@@ -97,8 +135,8 @@ function leadOf({ chosen, overlaid, as }: HeatListShown): string {
   return `${which}Aligned where the load came on; what lies before is idle. ${room} Whether a difference is real is answered under Compare.`;
 }
 
-const Choice = ({ shown: { overlaid, as } }: { shown: HeatListShown }) => {
-  const runs = overlaid.map(({ attempt }) => attempt.id).join(",");
+const Choice = ({ shown: { wanted, as } }: { shown: HeatListShown }) => {
+  const runs = wanted.join(",");
   const other = as === "rise" ? "temperature" : "rise";
   return (
     <p>

@@ -1,12 +1,13 @@
-import { heatSummaryOf } from "../../answers/heatSummary.ts";
+import type { HeatRooms } from "../../answers/heatReckoned.ts";
 import type { Attempt } from "../../bench/attempt.ts";
 import type { HeatRun } from "../../bench/heatReading.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Tone } from "../../html/plot.ts";
-import type { Journal } from "../../store/journal.ts";
 import type { TraceWindow } from "../../store/traceReading.ts";
-import { known } from "./heatChart.ts";
+import { paths } from "../paths.ts";
 import { type Around, aroundOf } from "./shown.ts";
+import { heatSoon } from "./soon.ts";
+import { tracedLine } from "./tracedLine.ts";
 
 export type OverlayAs = "temperature" | "rise";
 
@@ -25,22 +26,28 @@ export const mostOverlaid = 6;
 const columnsEach = 500;
 const tones: readonly Tone[] = ["lead", "second", "third", "fourth"];
 
-/** The runs asked for that have a temperature, each with what it says. */
-export function overlaidRuns(journal: Journal, attempts: readonly Attempt[]): readonly OverlaidRun[] {
-  const found = attempts.flatMap((attempt) => {
-    const summary = heatSummaryOf(journal, attempt);
+/** The runs asked for that have a temperature, each with what it says; and how many long ones are being read. */
+export async function overlaidRuns(
+  rooms: HeatRooms,
+  attempts: readonly Attempt[],
+): Promise<Readonly<{ overlaid: readonly OverlaidRun[]; awaited: number }>> {
+  const { journal } = rooms;
+  const summaries = await Promise.all(attempts.map((attempt) => heatSoon(rooms, attempt)));
+  const found = attempts.flatMap((attempt, i) => {
+    const summary = summaries[i] ?? null;
     const wanted = { channels: ["temperature", "ambient"], points: columnsEach };
-    const window = summary && journal.traces.window(attempt.id, wanted);
-    if (!summary || !window) return [];
+    const window = summary === null ? undefined : journal.traces.window(attempt.id, wanted);
+    if (summary === null || summary === "awaited" || window === undefined) return [];
     return [{ ...aroundOf(journal, attempt), ...summary, window }];
   });
   const labels = labelsOf(found);
-  return found.map((one, i) => ({
+  const overlaid = found.map((one, i) => ({
     ...one,
     label: labels[i] ?? "",
     tone: tones[i % tones.length] as Tone,
     dashed: i >= tones.length,
   }));
+  return { overlaid, awaited: summaries.filter((summary) => summary === "awaited").length };
 }
 
 /** By build; where one build has several, by its setting as well, and at last by the day. */
@@ -71,26 +78,28 @@ export function overlayChart(runs: readonly OverlaidRun[], as: OverlayAs): LineC
   };
 }
 
-function lineOf({ window, run, label, tone, dashed }: OverlaidRun, as: OverlayAs): Line | null {
+function lineOf({ window, run, label, tone, dashed, attempt }: OverlaidRun, as: OverlayAs): Line | null {
   const measured = window.series.find(({ channel }) => channel === "temperature");
   if (!measured) return null;
   const room = window.series.find(({ channel }) => channel === "ambient")?.mean;
   if (as === "rise" && room === undefined && run.ambientC === null) return null;
-  const under = (values: Float64Array): Float64Array =>
-    as === "temperature"
-      ? values
-      : values.map((value, i) => value - (room?.[i] ?? run.ambientC ?? Number.NaN));
   const startS = run.load?.fromS ?? 0;
   // What follows the load says nothing of it, and would drag the lines' ends down.
   const shownColumns = window.t.filter((at) => at <= (run.load?.toS ?? Number.POSITIVE_INFINITY)).length;
-  const drawn = (values: Float64Array) => known(under(values).subarray(0, shownColumns));
+  const drawn = (values: Float64Array): Float64Array =>
+    (as === "temperature"
+      ? values
+      : values.map((value, i) => value - (room?.[i] ?? run.ambientC ?? Number.NaN))
+    ).subarray(0, shownColumns);
+  const series = { mean: drawn(measured.mean), min: drawn(measured.min), max: drawn(measured.max) };
   return {
     label,
     tone,
     dashed,
-    x: Array.from(window.t.subarray(0, shownColumns), (at) => Math.round(at - startS)),
-    mean: drawn(measured.mean),
-    min: drawn(measured.min),
-    max: drawn(measured.max),
+    ...tracedLine(window.t.subarray(0, shownColumns), series, run.gaps, startS),
+    // A rise is made of two channels, which no window gives.
+    ...(as === "temperature"
+      ? { finer: { address: paths.traceWindow(attempt.id, "temperature"), shift: startS } }
+      : {}),
   };
 }

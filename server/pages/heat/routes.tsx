@@ -2,47 +2,64 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import type { Attempt } from "../../bench/attempt.ts";
 import { invalid, missing } from "../../bench/refusal.ts";
 import { isId } from "../../bench/units.ts";
-import { pageHtml } from "../../html/document.tsx";
+import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/journal.ts";
 import { idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../forms.ts";
+import { formAfter, freshForm, type Refused, type Typed, typedIn } from "../forms.ts";
+import { paths } from "../paths.ts";
 import { quantityTyped } from "../quantityTyped.ts";
 import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
-import { HeatPage } from "./listView.tsx";
+import { type HeatListShown, HeatPage, OverlayPieces } from "./listView.tsx";
 import { registerLogPages } from "./logRoutes.tsx";
 import { mostOverlaid, type OverlayAs, overlaidRuns } from "./overlay.ts";
-import { aroundOf, type HeatAsked, heatShown } from "./shown.ts";
-import { HeatRunPage, NoTracePage } from "./view.tsx";
+import { aroundOf, type HeatPageAsked, heatShown } from "./shown.ts";
+import { HeatRunPage, NoTracePage, RunPieces } from "./view.tsx";
 
 export async function registerHeatPages(app: FastifyInstance, context: PageContext): Promise<void> {
   const { journal } = context;
 
-  app.get("/heat", { schema: { hide: true } }, (request, reply) => {
-    const shown = listShown(journal, request);
+  app.get("/heat", { schema: { hide: true } }, async (request, reply) => {
+    const shown = await listShown(context, request);
     const page = <HeatPage frame={frameOf(context, "heat")} shown={shown} />;
     return sendPage(reply, pageHtml(page), shown.refused ? 422 : 200);
   });
 
-  app.get("/heat/:id", { schema: { hide: true } }, (request, reply) => {
-    const attempt = journal.attempts.find(idIn(request, "attempt"));
-    if (!attempt) throw missing("attempt");
-    const { asked, form } = askedTyped(typedIn(request.query));
-    const shown = heatShown(journal, attempt, asked, form);
+  app.get(paths.heatOverlay(), { schema: { hide: true } }, async (request, reply) => {
+    const shown = await listShown(context, request);
+    if (shown.awaited > 0) return reply.code(204).send();
+    return sendPage(reply, fragmentHtml(<OverlayPieces shown={shown} />));
+  });
+
+  app.get("/heat/:id", { schema: { hide: true } }, async (request, reply) => {
+    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const asked = askedTyped(typedIn(request.query));
+    const shown = await heatShown(context, attempt, asked);
     const frame = frameOf(context, "heat");
     if (shown === null)
       return sendPage(reply, pageHtml(<NoTracePage frame={frame} around={aroundOf(journal, attempt)} />));
-    return sendPage(reply, pageHtml(<HeatRunPage frame={frame} shown={shown} />), form.refused ? 422 : 200);
+    return sendPage(
+      reply,
+      pageHtml(<HeatRunPage frame={frame} shown={shown} />),
+      asked.form.refused ? 422 : 200,
+    );
+  });
+
+  app.get(paths.heatReading(":id"), { schema: { hide: true } }, async (request, reply) => {
+    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const shown = await heatShown(context, attempt, askedTyped(typedIn(request.query)));
+    if (shown === null || shown.isAwaited) return reply.code(204).send();
+    return sendPage(reply, fragmentHtml(<RunPieces shown={shown} />));
   });
 
   await registerLogPages(app, context);
 }
 
-const secondFields = ["loadStartS", "fromS", "toS"] as const;
+const secondFields = ["loadStartS", "fromS", "toS", "viewFromS", "viewToS"] as const;
 
 /** What cannot be read is refused beside its field, and the page answers as if it had not been asked. */
-function askedTyped(typed: Typed): { asked: HeatAsked; form: FormState } {
+function askedTyped(typed: Typed): HeatPageAsked {
   const channel = typed.channel?.trim() || "temperature";
   const read = secondFields.map((name) => quantityTyped(typed[name], { "": 1, s: 1, min: 60, h: 3600 }));
   const fields = Object.fromEntries(
@@ -53,20 +70,33 @@ function askedTyped(typed: Typed): { asked: HeatAsked; form: FormState } {
         : [[name, "Seconds from the first row, like 180."]];
     }),
   );
-  const [loadStartS, fromS, toS] = read.map((value) => value ?? undefined);
-  if (fromS !== undefined && toS !== undefined && toS <= fromS)
-    fields.toS = "The end lies after the beginning.";
-  const nothing = { channel, loadStartS: undefined, fromS: undefined, toS: undefined };
+  const [loadStartS, fromS, toS, viewFromS, viewToS] = read.map((value) => value ?? undefined);
+  if (isBackward(fromS, toS)) fields.toS = "The end lies after the beginning.";
+  if (isBackward(viewFromS, viewToS)) fields.viewToS = "The end lies after the beginning.";
   if (Object.keys(fields).length > 0)
-    return { asked: nothing, form: { typed, refused: { message: "That stretch cannot be read.", fields } } };
-  return { asked: { channel, loadStartS, fromS, toS }, form: freshForm(typed) };
+    return {
+      asked: { channel, loadStartS: undefined, fromS: undefined, toS: undefined },
+      view: { fromS: undefined, toS: undefined },
+      form: { typed, refused: { message: "That stretch cannot be read.", fields } },
+    };
+  return {
+    asked: { channel, loadStartS, fromS, toS },
+    view: { fromS: viewFromS, toS: viewToS },
+    form: freshForm(typed),
+  };
 }
 
-function listShown(journal: Journal, request: FastifyRequest) {
+const isBackward = (from: number | undefined, to: number | undefined): boolean =>
+  from !== undefined && to !== undefined && to <= from;
+
+async function listShown(context: PageContext, request: FastifyRequest): Promise<HeatListShown> {
+  const { journal } = context;
   const page = journal.traces.attempts.page({ limit: 25, after: valueAsked(request, "after") });
   const { wanted, refused } = runsAsked(request);
   const chosen = wanted.length > 0;
-  const attempts = chosen ? wanted.map((id) => attemptNamed(journal, id)) : newestOfEach(page.items);
+  const attempts = chosen
+    ? wanted.map((id) => attemptNamed(journal, id, "heat run"))
+    : newestOfEach(page.items);
   const as: OverlayAs = valueAsked(request, "as") === "temperature" ? "temperature" : "rise";
   return {
     page,
@@ -74,7 +104,8 @@ function listShown(journal: Journal, request: FastifyRequest) {
       builds: new Map(journal.builds.all().map(({ id, name }) => [id, name])),
       loads: new Map(journal.workloads.all().map(({ id, name }) => [id, name])),
     },
-    overlaid: overlaidRuns(journal, attempts),
+    ...(await overlaidRuns(context, attempts)),
+    wanted: attempts.map(({ id }) => id),
     chosen,
     as,
     refused,
@@ -92,9 +123,9 @@ function runsAsked(request: FastifyRequest): { wanted: readonly string[]; refuse
   return { wanted: wanted.slice(0, mostOverlaid), refused: formAfter(tooMany, {}).refused };
 }
 
-function attemptNamed(journal: Journal, id: string): Attempt {
+function attemptNamed(journal: Journal, id: string, as: "attempt" | "heat run"): Attempt {
   const attempt = journal.attempts.find(id);
-  if (!attempt) throw missing("heat run");
+  if (!attempt) throw missing(as);
   return attempt;
 }
 

@@ -1,13 +1,13 @@
-import { heatReadOf } from "../../answers/heatOfAttempt.ts";
+import type { HeatRooms } from "../../answers/heatReckoned.ts";
 import type { Attempt } from "../../bench/attempt.ts";
 import type { Build } from "../../bench/build.ts";
 import type { Channel } from "../../bench/channel.ts";
 import type { Chip } from "../../bench/chip.ts";
 import type { HeatRun } from "../../bench/heatReading.ts";
-import type { HeatTrace } from "../../bench/heatTrace.ts";
 import type { Journal } from "../../store/journal.ts";
 import type { TraceOutline, TraceWindow } from "../../store/traceReading.ts";
 import type { FormState } from "../forms.ts";
+import { heatSoon } from "./soon.ts";
 
 export type Around = Readonly<{
   attempt: Attempt;
@@ -17,21 +17,26 @@ export type Around = Readonly<{
 }>;
 
 /** What is asked of a trace: seconds from its first row, and which channel is read as the temperature. */
-export type HeatAsked = Readonly<{
+export type RunAsked = Readonly<{
   channel: string;
   loadStartS: number | undefined;
   fromS: number | undefined;
   toS: number | undefined;
 }>;
 
+/** The stretch that is looked at; the whole trace where nothing is said. */
+export type ViewAsked = Readonly<{ fromS: number | undefined; toS: number | undefined }>;
+
 export type HeatShown = Around &
   Readonly<{
-    asked: HeatAsked;
+    asked: RunAsked;
+    view: ViewAsked;
     isAsked: boolean;
     form: FormState;
     outline: TraceOutline;
-    /** Null where the trace has no temperature under that name. */
-    read: Readonly<{ trace: HeatTrace; run: HeatRun }> | null;
+    /** Null where the trace has no temperature under that name, and while it is being read. */
+    run: HeatRun | null;
+    isAwaited: boolean;
     window: TraceWindow;
   }>;
 
@@ -48,25 +53,31 @@ export function aroundOf(journal: Journal, attempt: Attempt): Around {
 /** As many columns as a wide chart has pixels, and a few more for looking closer. */
 const columnsDrawn = 1200;
 
+export type HeatPageAsked = Readonly<{ asked: RunAsked; view: ViewAsked; form: FormState }>;
+
 /** Null where the attempt has no trace. */
-export function heatShown(
-  journal: Journal,
+export async function heatShown(
+  rooms: HeatRooms,
   attempt: Attempt,
-  asked: HeatAsked,
-  form: FormState,
-): HeatShown | null {
+  { asked, view, form }: HeatPageAsked,
+): Promise<HeatShown | null> {
+  const { journal } = rooms;
   const outline = journal.traces.outline(attempt.id);
-  const wanted = { channels: [asked.channel, "ambient"], points: columnsDrawn };
+  const wanted = { channels: [asked.channel, "ambient"], points: columnsDrawn, ...view };
   const window = outline && journal.traces.window(attempt.id, wanted);
   if (!outline || !window) return null;
-  const { loadStartS, fromS, toS } = asked;
+  const found = await heatSoon(rooms, attempt, asked);
   return {
     ...aroundOf(journal, attempt),
     asked,
-    isAsked: loadStartS !== undefined || fromS !== undefined || toS !== undefined,
+    view,
+    isAsked: [...Object.values(view), asked.loadStartS, asked.fromS, asked.toS].some(
+      (value) => value !== undefined,
+    ),
     form,
     outline,
-    read: heatReadOf(journal, attempt, asked),
+    run: found === "awaited" || found === null ? null : found.run,
+    isAwaited: found === "awaited",
     window,
   };
 }

@@ -1,3 +1,4 @@
+import type { HeatRun } from "../../bench/heatReading.ts";
 import { heatSentenceOf } from "../../bench/heatSentence.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
@@ -5,6 +6,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatDuration, formatNumber } from "../../html/format.ts";
+import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
@@ -18,30 +20,48 @@ import { type Around, type HeatShown, temperatureChannels } from "./shown.ts";
 
 /** One heat run: where it levelled, the trace with what was found in it, the figures and what they rest on. */
 export const HeatRunPage = ({ frame, shown }: { frame: Frame; shown: HeatShown }) => {
-  const { attempt, read } = shown;
+  const { attempt } = shown;
   const chart = heatChart(shown);
   return (
     <Document title={`Heat, ${settingWords(attempt)}`} frame={frame} charts={{ heat: chart }}>
-      <Entry id="heat-answer" aside={<About shown={shown} />}>
-        {read ? <RunAnswer shown={shown} read={read} /> : <NoTemperature shown={shown} />}
-      </Entry>
-      <Entry id="heat-chart" aside={<ChartLinks name="heat" {...(read ? { table: "heat-figures" } : {})} />}>
-        <TraceFigure chart={chart} />
-      </Entry>
-      <Entry aside={read ? <p>drag the edges in the chart, or type</p> : null}>
-        <LookAgain shown={shown} />
-      </Entry>
-      {read ? (
-        <Entry id="heat-numbers" aside={<b>Figures</b>}>
-          <FigureTable run={read.run} shown={shown} />
-        </Entry>
-      ) : null}
+      <RunEntries shown={shown} chart={chart} />
       <Entry aside={<b>Another log</b>}>
         <Fold title="Read another log in place of this one">
           <LogForm attempt={attempt} replaces />
         </Fold>
       </Entry>
     </Document>
+  );
+};
+
+/** What replaces a page that did not wait for a long trace. */
+export const RunPieces = ({ shown }: { shown: HeatShown }) => {
+  const chart = heatChart(shown);
+  return (
+    <>
+      <ChartBlock charts={{ heat: chart }} />
+      <RunEntries shown={shown} chart={chart} />
+    </>
+  );
+};
+
+const RunEntries = ({ shown, chart }: { shown: HeatShown; chart: LineChart }) => {
+  const { run } = shown;
+  return (
+    <>
+      <Entry id="heat-answer" aside={<About shown={shown} />}>
+        <RunAnswer shown={shown} />
+      </Entry>
+      <Entry id="heat-chart" aside={<ChartLinks name="heat" {...(run ? { table: "heat-figures" } : {})} />}>
+        <TraceFigure chart={chart} />
+      </Entry>
+      <Entry id="heat-look" aside={run ? <p>drag the edges in the chart, or type</p> : null}>
+        <LookAgain shown={shown} />
+      </Entry>
+      <Entry id="heat-numbers" aside={run ? <b>Figures</b> : null}>
+        {run ? <FigureTable run={run} shown={shown} /> : null}
+      </Entry>
+    </>
   );
 };
 
@@ -76,14 +96,43 @@ const About = ({
   </>
 );
 
-const RunAnswer = ({ shown, read }: { shown: HeatShown; read: NonNullable<HeatShown["read"]> }) => {
-  const { heading, more, notes } = heatSentenceOf(read.run);
+const RunAnswer = ({ shown }: { shown: HeatShown }) => {
+  if (shown.run !== null) return <Found shown={shown} run={shown.run} />;
+  return shown.isAwaited ? <BeingRead shown={shown} /> : <NoTemperature shown={shown} />;
+};
+
+const BeingRead = ({ shown }: { shown: HeatShown }) => {
+  const { attempt, outline } = shown;
+  return (
+    <>
+      <Answer heading="This long trace is being read">
+        Its {formatCount(outline.rows, "row")} take a few seconds; <a href={addressOf(shown)}>look again</a>{" "}
+        in a moment. The chart is there already.
+      </Answer>
+      <span data-later={paths.heatReading(attempt.id, queryOf(shown))} />
+    </>
+  );
+};
+
+const queryOf = ({ asked, view }: HeatShown) => ({
+  channel: asked.channel === "temperature" ? null : asked.channel,
+  loadStartS: asked.loadStartS,
+  fromS: asked.fromS,
+  toS: asked.toS,
+  viewFromS: view.fromS,
+  viewToS: view.toS,
+});
+
+const addressOf = (shown: HeatShown): string => paths.heatRun(shown.attempt.id, queryOf(shown));
+
+const Found = ({ shown, run }: { shown: HeatShown; run: HeatRun }) => {
+  const { heading, more, notes } = heatSentenceOf(run);
   const accuracyC = shown.chip?.sensorAccuracyC;
   return (
     <>
       <Answer heading={heading}>
         {more.join(" ")}
-        {read.run.level && accuracyC ? (
+        {run.level && accuracyC ? (
           <>
             {" "}
             The ± is scatter alone; the sensor itself may be off by {formatNumber(accuracyC)}&nbsp;°C
@@ -136,7 +185,7 @@ const TraceFigure = ({ chart }: { chart: LineChart }) => {
 
 const captionOf = ({ lines, edges = [] }: LineChart): string =>
   [
-    "The band round each line holds every reading",
+    "The band round each line holds every reading, and drawing a stretch closer brings finer points",
     edges.length > 1 ? "the tinted stretch is averaged" : "",
     lines.some(({ dashed }) => dashed)
       ? "the dashed line is the fit, and what it would have done had it run on"
@@ -148,7 +197,7 @@ const captionOf = ({ lines, edges = [] }: LineChart): string =>
 
 /** Where the load began and what is averaged, as found or as given; edges in the chart move the same fields. */
 const LookAgain = ({ shown }: { shown: HeatShown }) => {
-  const { attempt, form, outline, asked, read, isAsked } = shown;
+  const { attempt, form, outline, asked, run, isAsked } = shown;
   const choices = temperatureChannels(outline).map(({ channel }) => ({ value: channel, title: channel }));
   return (
     <form
@@ -159,7 +208,7 @@ const LookAgain = ({ shown }: { shown: HeatShown }) => {
     >
       <RefusalNote refused={form.refused} />
       <Fields>
-        {choices.length > 1 || read === null ? (
+        {choices.length > 1 || run === null ? (
           <ChoiceField
             name="channel"
             label="Temperature"
@@ -168,7 +217,7 @@ const LookAgain = ({ shown }: { shown: HeatShown }) => {
             hint="The channel that is read."
           />
         ) : null}
-        {(["loadStartS", "fromS", "toS"] as const).map((name) => (
+        {fieldNames.map((name) => (
           <NumberField
             key={name}
             name={name}
@@ -180,7 +229,8 @@ const LookAgain = ({ shown }: { shown: HeatShown }) => {
         ))}
       </Fields>
       <p class="prose quiet after-fields">
-        Seconds from the first row. Left blank: found in the trace, and the last three minutes under load.
+        Seconds from the first row. Left blank: found in the trace, the last three minutes under load, and the
+        whole trace.
       </p>
       <Act>
         <Button>Look again</Button>
@@ -198,12 +248,22 @@ const LookAgain = ({ shown }: { shown: HeatShown }) => {
   );
 };
 
-const fieldLabels = { loadStartS: "Load began at", fromS: "Average from", toS: "Average to" } as const;
+const fieldLabels = {
+  loadStartS: "Load began at",
+  fromS: "Average from",
+  toS: "Average to",
+  viewFromS: "Look from",
+  viewToS: "Look to",
+} as const;
+type FieldName = keyof typeof fieldLabels;
+const fieldNames = Object.keys(fieldLabels) as readonly FieldName[];
 
-function foundS({ read }: HeatShown, name: keyof typeof fieldLabels): string {
-  if (read === null) return "";
-  const { load, window } = read.run;
-  const found = { loadStartS: load?.fromS, fromS: window?.fromS, toS: window?.toS }[name];
+function foundS({ run, view }: HeatShown, name: FieldName): string {
+  const [load, window] = [run?.load, run?.window];
+  const found = {
+    ...{ loadStartS: load?.fromS, fromS: window?.fromS, toS: window?.toS },
+    ...{ viewFromS: view.fromS, viewToS: view.toS },
+  }[name];
   return found === undefined ? "" : String(Math.round(found));
 }
 

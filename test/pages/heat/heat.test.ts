@@ -86,6 +86,57 @@ describe("GET /heat/:id", () => {
     expect(body).toMatch(/A gap of 8[01] s in all without readings/);
   });
 
+  it("passes over a single missing reading without a break, in the still picture too", async () => {
+    const { send, ids, id } = await withRuns([80], 700);
+    const lines = madeLog(700).split("\n");
+    lines[300] = "299;;;;22,5";
+    await send("POST", `/api/attempts/${ids[0]}/trace`, lines.join("\n"), { "content-type": "text/csv" });
+    const { body } = await send("GET", `/heat/${id}`);
+    const [, measured] = chartsIn(body).heat.lines;
+    expect(measured.x).not.toContain(299);
+    expect(measured.mean).not.toContain(null);
+  });
+
+  it("looks at a typed stretch by columns of its own, and keeps its extremes", async () => {
+    const { send, ids, id } = await withRuns([80], 5000);
+    const lines = madeLog(5000).split("\n");
+    lines[2101] = "2100;99,5;40;110;22,5";
+    await send("POST", `/api/attempts/${ids[0]}/trace`, lines.join("\n"), { "content-type": "text/csv" });
+    const whole = chartsIn((await send("GET", `/heat/${id}`)).body).heat.lines[1];
+    const { body } = await send("GET", `/heat/${id}?viewFromS=2000&viewToS=2200`);
+    const { heat } = chartsIn(body);
+    const [, near, fitted] = heat.lines;
+    expect(near.x).toHaveLength(201);
+    expect([near.x[0], near.x.at(-1)]).toEqual([2000, 2200]);
+    expect(near.mean[100]).toBe(99.5);
+    expect(Math.max(...whole.max)).toBe(99.5);
+    expect([fitted.x[0], fitted.x.at(-1)]).toEqual([2000, 2200]);
+    expect(body).toMatch(/name="viewFromS"[^>]*value="2000"/);
+    const backward = await send("GET", `/heat/${id}?viewFromS=900&viewToS=100`);
+    expect(backward.status).toBe(422);
+    expect(backward.body).toMatch(/name="viewToS"[^>]*aria-invalid="true"/);
+  });
+
+  it("does not wait for a long trace: shows the chart, and has the rest as pieces once it is read", async () => {
+    const { send, id } = await withRuns([80], 9000);
+    const heating = async (url: string) => headingIn((await send("GET", url)).body);
+    const first = (await send("GET", `/heat/${id}?fromS=600&toS=900`)).body;
+    expect(chartsIn(first).heat.lines[1].x.length).toBeGreaterThan(500);
+    if (headingIn(first) === "This long trace is being read")
+      expect(first).toContain(`data-later="/heat/${id}/reading?fromS=600&amp;toS=900"`);
+    const { body: answer } = await send("GET", `/api/attempts/${id}/heat?fromS=600&toS=900`);
+    expect(answer.level.meanC).toBeGreaterThan(78);
+    expect(await heating(`/heat/${id}?fromS=600&toS=900`)).toMatch(
+      /^Levelled out at 80\.\d|^Levelled out at 79\.\d/,
+    );
+    const pieces = await send("GET", `/heat/${id}/reading?fromS=600&toS=900`);
+    expect(pieces.status).toBe(200);
+    for (const piece of ["heat-answer", "heat-chart", "heat-look", "heat-numbers"])
+      expect(pieces.body).toContain(`id="${piece}"`);
+    expect(headingIn(pieces.body)).toMatch(/^Levelled out at /);
+    expect((await send("GET", "/heat/overlay")).status).toBe(200);
+  });
+
   it("asks for a log where the attempt has none, and is not there for what is no attempt", async () => {
     const { send, cupboard, heavy } = await (async () => {
       const server = await testServer();

@@ -1,0 +1,25 @@
+import { randomBytes } from "node:crypto";
+import { parentPort } from "node:worker_threads";
+import { type HeatFound, heatFoundIn } from "../answers/heatOfAttempt.ts";
+import type { HeatRequest } from "../answers/heatReckoned.ts";
+import { openJournal } from "../store/journal.ts";
+
+/** Reads long traces on a connection of its own, so that the server goes on answering. */
+parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: HeatRequest }>) => {
+  try {
+    parentPort?.postMessage({ id, answer: answerTo(request) });
+  } catch (fault) {
+    const words = fault instanceof Error ? (fault.stack ?? fault.message) : String(fault);
+    parentPort?.postMessage({ id, fault: words });
+  }
+});
+
+function answerTo({ journalFile, migrations, attemptId, asked }: HeatRequest): HeatFound | null {
+  const journal = openJournal(journalFile, { migrations, randomBytes });
+  try {
+    const attempt = journal.attempts.find(attemptId);
+    return attempt === undefined ? null : heatFoundIn(journal, attempt, asked);
+  } finally {
+    journal.close();
+  }
+}
