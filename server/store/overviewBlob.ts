@@ -79,35 +79,64 @@ function viewsOf(blob: Buffer): Views {
   return { mean, min, max, count: blob[6] === 1 ? new Uint32Array(blob.buffer, counts, length) : undefined };
 }
 
+/** What a chart needs of buckets. */
+export type Columns = Omit<Buckets, "count">;
+
 /** The buckets in a blob, or those between two places of it. */
 export function bucketsIn(stored: Buffer, from = 0, to = Number.POSITIVE_INFINITY): Buckets {
-  if (stored.length < headBytes || (stored.readUInt32LE(0) & 0xffffff) !== magic || stored[3] !== version)
-    throw new Error("A stored overview of a trace is not one this program wrote.");
-  const blob = stored.byteOffset % 8 === 0 ? stored : Buffer.from(new Uint8Array(stored).buffer);
+  const blob = readable(stored);
   const length = blob.readUInt32LE(8);
-  const stop = Math.min(length, to);
-  const views = viewsOf(blob);
-  const power = 10 ** (blob[5] ?? 0);
-  const buckets = {
-    min: scaledPart(views.min, from, stop, power),
-    max: scaledPart(views.max, from, stop, power),
-    mean: views.mean.subarray(from, stop),
-    count: new Uint32Array(Math.max(0, stop - from)),
-  };
-  if (views.count !== undefined) buckets.count.set(views.count.subarray(from, stop));
-  else buckets.count.fill(blob.readUInt32LE(12));
-  if (views.count === undefined && stop === length && length > from)
-    buckets.count[length - 1 - from] = blob.readUInt32LE(16);
-  return buckets;
+  const stop = Math.max(from, Math.min(length, to));
+  const count = new Uint32Array(stop - from);
+  const { count: counts } = viewsOf(blob);
+  if (counts !== undefined) count.set(counts.subarray(from, stop));
+  else count.fill(blob.readUInt32LE(12));
+  if (counts === undefined && stop === length && length > from)
+    count[length - 1 - from] = blob.readUInt32LE(16);
+  return { ...columnsOf(blob, from, stop), count };
 }
 
-function scaledPart(
+/** The same without the counts. */
+export function columnsIn(stored: Buffer, from: number, to: number): Columns {
+  const blob = readable(stored);
+  return columnsOf(blob, from, Math.max(from, Math.min(blob.readUInt32LE(8), to)));
+}
+
+/** The least values alone. */
+export function leastIn(stored: Buffer, from: number, to: number): Float64Array {
+  const blob = readable(stored);
+  const part = new Float64Array(Math.max(0, Math.min(blob.readUInt32LE(8), to) - from));
+  return scaledInto(part, viewsOf(blob).min, from, powerOf(blob));
+}
+
+/** One piece of memory for both extremes: every piece is a call of its own and one more thing to collect. */
+function columnsOf(blob: Buffer, from: number, to: number): Columns {
+  const length = to - from;
+  const memory = new ArrayBuffer(16 * length);
+  const [views, power] = [viewsOf(blob), powerOf(blob)];
+  return {
+    min: scaledInto(new Float64Array(memory, 0, length), views.min, from, power),
+    max: scaledInto(new Float64Array(memory, 8 * length, length), views.max, from, power),
+    mean: views.mean.subarray(from, to),
+  };
+}
+
+function readable(stored: Buffer): Buffer {
+  if (stored.length < headBytes || (stored.readUInt32LE(0) & 0xffffff) !== magic || stored[3] !== version)
+    throw new Error("A stored overview of a trace is not one this program wrote.");
+  return stored.byteOffset % 8 === 0 ? stored : Buffer.from(new Uint8Array(stored).buffer);
+}
+
+const powerOf = (blob: Buffer): number => 10 ** (blob[5] ?? 0);
+
+/** Copied as a whole and then divided: an array that may be of either kind is slow to read one by one. */
+function scaledInto(
+  part: Float64Array,
   extremes: Int32Array | Float64Array,
   from: number,
-  to: number,
   power: number,
 ): Float64Array {
-  const part = new Float64Array(Math.max(0, to - from));
-  for (let at = from; at < to; at += 1) part[at - from] = (extremes[at] as number) / power;
+  part.set(extremes.subarray(from, from + part.length));
+  if (power !== 1) for (let at = 0; at < part.length; at += 1) part[at] = (part[at] as number) / power;
   return part;
 }

@@ -3,7 +3,7 @@ import type { Channel } from "../bench/channel.ts";
 import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { toInstant, toInstantOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
-import { bucketsIn } from "./overviewBlob.ts";
+import { bucketsIn, type Columns, columnsIn, leastIn } from "./overviewBlob.ts";
 import { unpackInto } from "./traceBlob.ts";
 import { type OverviewLevel, overviewLevels, rowsPerChunk } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
@@ -118,9 +118,18 @@ export function traceReader(db: Db) {
     return values.subarray(from - start, to - start);
   }
 
+  const overviewAt = (channel: KeptChannel, level: OverviewLevel): Buffer | undefined =>
+    overviewOf().get({ channel: channel.id, level })?.buckets;
+
   function overview(channel: KeptChannel, level: OverviewLevel, from: number, to: number): Buckets {
-    const kept = overviewOf().get({ channel: channel.id, level });
-    return kept === undefined ? emptyBuckets(to - from) : bucketsIn(kept.buckets, from, to);
+    const kept = overviewAt(channel, level);
+    return kept === undefined ? emptyBuckets(to - from) : bucketsIn(kept, from, to);
+  }
+
+  /** The least values alone, as the times at which buckets begin. */
+  function leastOf(channel: KeptChannel, level: OverviewLevel, from: number, to: number): Float64Array {
+    const kept = overviewAt(channel, level);
+    return kept === undefined ? emptyBuckets(to - from).min : leastIn(kept, from, to);
   }
 
   /** Whole channels by name, the time first under `t`; channels that are not there are left out. */
@@ -151,13 +160,13 @@ export function traceReader(db: Db) {
         unit: channel.unit,
         ...reduced(channel, rows, step, found.rows),
       }));
-    return { t: reduced(time, rows, step, found.rows).min, series };
+    return { t: startsIn(time, rows, step, found.rows), series };
   }
 
   /** The first row at or after a time, or after it; found in the overview of the time, then in one chunk. */
   function firstRowFrom(time: KeptChannel, rows: number, seconds: number, after: boolean): number {
     const level = overviewLevels[0];
-    const starts = overview(time, level, 0, Math.ceil(rows / level)).min;
+    const starts = leastOf(time, level, 0, Math.ceil(rows / level));
     const isBefore = (t: number): boolean => (after ? t <= seconds : t < seconds);
     const bucket = firstWhere(starts.length, (at) => !isBefore(starts[at] as number)) - 1;
     if (bucket < 0) return 0;
@@ -166,10 +175,22 @@ export function traceReader(db: Db) {
     return from + firstWhere(near.length, (at) => !isBefore(near[at] as number));
   }
 
-  function reduced(channel: KeptChannel, rows: Rows, step: number, allRows: number): Buckets {
+  function reduced(channel: KeptChannel, rows: Rows, step: number, allRows: number): Columns {
     if (step < overviewLevels[0]) return reducedRows(valuesOf(channel, rows), rows.from, step);
-    const level = overviewLevels.findLast((rowsInBucket) => step % rowsInBucket === 0) ?? overviewLevels[0];
+    const level = levelFor(step);
+    const whole = level === step ? wholeBuckets(rows, level, allRows) : undefined;
+    const kept = whole && overviewAt(channel, level);
+    if (whole !== undefined && kept !== undefined) return columnsIn(kept, whole.from, whole.to);
     return joined(narrowBuckets(channel, rows, level, allRows), step / level);
+  }
+
+  /** The times at which columns begin. */
+  function startsIn(time: KeptChannel, rows: Rows, step: number, allRows: number): Float64Array {
+    const level = levelFor(step);
+    const whole = level === step ? wholeBuckets(rows, level, allRows) : undefined;
+    return whole === undefined
+      ? reduced(time, rows, step, allRows).min
+      : leastOf(time, level, whole.from, whole.to);
   }
 
   /** The buckets of one level over some rows: whole ones from the overview, the cut ones at either end from the values. */
@@ -201,6 +222,18 @@ export function traceReader(db: Db) {
   }
 
   return { outline, whole, window, packedChunks, keptChannels, valuesOf };
+}
+
+/** The coarsest level that columns of so many rows are made of. */
+const levelFor = (step: number): OverviewLevel =>
+  overviewLevels.findLast((rowsInBucket) => step % rowsInBucket === 0) ?? overviewLevels[0];
+
+/** The buckets that hold some rows exactly; undefined where one of them is cut. */
+function wholeBuckets(rows: Rows, level: OverviewLevel, allRows: number): Rows | undefined {
+  const isWhole = rows.from % level === 0 && (rows.to === allRows || rows.to % level === 0);
+  return isWhole && rows.to > rows.from
+    ? { from: rows.from / level, to: Math.ceil(rows.to / level) }
+    : undefined;
 }
 
 type Narrow = Readonly<{ buckets: Buckets; start: number }>;

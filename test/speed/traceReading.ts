@@ -85,6 +85,8 @@ const channelRead: Measurement = {
     }),
 };
 
+const looks = 20;
+
 const overview: Measurement = {
   name: "overview of five channels",
   goal: "of 1M samples at least 100 x faster than decoding them",
@@ -92,7 +94,11 @@ const overview: Measurement = {
     withTrace(async ({ journal, attemptId }) => {
       const wanted = { channels: names, points: 2000 };
       const decoded = () => millisecondsOf(() => journal.traces.whole(attemptId, names));
-      const ours = () => millisecondsOf(() => journal.traces.window(attemptId, wanted));
+      // What the decoding leaves for the collector must not be paid for by the one call that comes next.
+      const ours = () =>
+        millisecondsOf(() => {
+          for (let time = 0; time < looks; time += 1) journal.traces.window(attemptId, wanted);
+        }) / looks;
       const found = await inTurn(decoded, ours, 15);
       return { ...atLeast(found, "ms", 100), ours: found.reference, reference: found.ours };
     }),
