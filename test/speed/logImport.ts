@@ -1,8 +1,12 @@
 import { createReadStream } from "node:fs";
+import path from "node:path";
 import { monitorEventLoopDelay } from "node:perf_hooks";
 import { setTimeout as pause } from "node:timers/promises";
+import { heatOf } from "../../server/answers/heatReckoned.ts";
+import { reckoningsOn } from "../../server/answers/reckoned.ts";
+import { reckonersIn } from "../../server/reckoner.ts";
 import type { Journal } from "../../server/store/journal.ts";
-import { inFolder, journalIn } from "./journals.ts";
+import { inFolder, journalIn, root } from "./journals.ts";
 import { importedInto, largeBytes, largeLog } from "./largeLog.ts";
 import { atMost, inTurn, type Measured, type Measurement } from "./measurement.ts";
 
@@ -122,4 +126,41 @@ const stall: Measurement = {
     ),
 };
 
-export const measurements: readonly Measurement[] = [importTime, importMemory, storedSize, stall];
+/** Every reading is of another question: nothing is answered from what was kept. */
+const heatStall: Measurement = {
+  name: "stall by heat run",
+  goal: "the event loop stalls at most 5 x its idle worst while the heat of a trace of a million rows is read",
+  run: () =>
+    withJournal(async (journal) => {
+      const { attemptId } = await importedInto(journal);
+      const attempt = journal.attempts.find(attemptId);
+      if (attempt === undefined) throw new Error("The attempt is gone.");
+      const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"));
+      const rooms = {
+        journal,
+        reckonings: reckoningsOn(journal, reckoner.reckon),
+        migrations: path.join(root, "migrations"),
+      };
+      let asked = 0;
+      const read = async (): Promise<void> => {
+        asked += 1;
+        if ((await heatOf(rooms, attempt, { loadStartS: asked })) === null)
+          throw new Error("No heat was read.");
+      };
+      try {
+        return atMost(
+          await inTurn(
+            () => longestStall(read),
+            () => longestStall(() => pause(700)),
+            5,
+          ),
+          "ms",
+          5,
+        );
+      } finally {
+        await reckoner.close();
+      }
+    }),
+};
+
+export const measurements: readonly Measurement[] = [importTime, importMemory, storedSize, stall, heatStall];
