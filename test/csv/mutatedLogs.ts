@@ -1,15 +1,30 @@
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 
-const base = Buffer.from(
-  [
+const rowsOf = (head: string, row: (at: number) => string): Buffer =>
+  Buffer.from([head, ...Array.from({ length: 24 }, (_, at) => row(at)), ""].join("\n"));
+
+/** Logs as recorders write them: a clock with quoted notes, decimal commas, instants, seconds with cells missing, a repeated header. */
+const bases: readonly Buffer[] = [
+  rowsOf(
     "Time,Core temp [°C],Power [W],Note",
-    ...Array.from(
-      { length: 24 },
-      (_, at) => `12:59:${String(36 + at).padStart(2, "0")}.5,${40 + at / 2},${100 + at},"ok, ${at}"`,
-    ),
-    "",
-  ].join("\n"),
-);
+    (at) => `12:59:${String(36 + at).padStart(2, "0")}.5,${40 + at / 2},${100 + at},"ok, ${at}"`,
+  ),
+  rowsOf(
+    "Zeit;Temperatur [°C];Leistung [W]",
+    (at) => `${at};${String(40 + at / 2).replace(".", ",")};${100 + at},25`,
+  ),
+  rowsOf(
+    "Date,CPU temp °C,Fan rpm",
+    (at) => `2031-05-04T23:59:${String(36 + at).padStart(2, "0")}Z,${40 + at / 2},${900 + at}`,
+  ),
+  rowsOf(
+    "elapsed s\ttemp C\tpower W",
+    (at) => `${at / 2}\t${at % 5 ? 40 + at / 4 : ""}\t${at % 7 ? 100 : "NaN"}`,
+  ),
+  rowsOf("Time,Temp [°F],Clock [GHz]", (at) =>
+    at === 12 ? "Time,Temp [°F],Clock [GHz]" : `${at},${110 + at},4.6`,
+  ),
+];
 
 const spoilers = [
   '"',
@@ -36,7 +51,7 @@ const spoilers = [
 /** A log spoiled in up to six places: bytes changed, dropped, doubled, words put in, its end torn off, recoded. */
 export function mutatedLog(seed: number): Buffer {
   const random = seededRandom(seed);
-  let bytes: Buffer = Buffer.from(base);
+  let bytes: Buffer = Buffer.from(bases[seed % bases.length] as Buffer);
   for (let count = 1 + random.index(6); count > 0; count -= 1) bytes = spoiled(bytes, random);
   if (random.uniform() < 0.05) return Buffer.from(bytes.toString("latin1"), "utf16le");
   return bytes;
