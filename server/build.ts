@@ -248,6 +248,13 @@ const outputOf = (metafile: Metafile, entry: string): string => {
 /** Addresses carry a hash or a version, so that a browser may keep what it has for good. */
 const buildWeb = async (): Promise<void> => {
   const outdir = join(dist, "web");
+  const ticking = await build({
+    ...webOptions,
+    entryPoints: [from("web/controls/tickWorker.ts")],
+    outdir,
+    entryNames: "[name]-[hash]",
+  });
+  const tickWorker = outputOf(ticking.metafile as Metafile, "web/controls/tickWorker.ts");
   const scripts = await build({
     ...webOptions,
     entryPoints: [from("web/start.ts")],
@@ -256,8 +263,8 @@ const buildWeb = async (): Promise<void> => {
     outdir,
     entryNames: "[name]-[hash]",
     chunkNames: "[name]-[hash]",
+    define: { tickWorkerFile: JSON.stringify(`./${tickWorker}`) },
   });
-  await build({ ...webOptions, entryPoints: [from("web/controls/tickWorker.ts")], outdir });
   const styles = await build({
     ...webOptions,
     entryPoints: [from("web/styles/notebook.css")],
