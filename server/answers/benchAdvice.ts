@@ -67,7 +67,7 @@ export async function fittedAdvice(
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
   const { proof } = answer;
-  const isProofFree = proof !== null && proof.blocked.length === 0;
+  const isProofFree = proof !== null && proof.blocked.length === 0 && !isPassedOver(asked, proof);
   if (isProofFree && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
   const map = await ask({});
   if (!("settled" in map || "state" in map) && map.blocked.length === 0)
@@ -79,6 +79,9 @@ export async function fittedAdvice(
     asked.minutes,
   );
 }
+
+const isPassedOver = ({ passedOver }: AdviceAsked, { clockMhz, voltageMv }: Setting): boolean =>
+  passedOver.some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);
 
 const fitsInto = (minutes: number | null, { durationS }: Readonly<{ durationS: number }>): boolean =>
   minutes === null || durationS / 60 + usualBenchCosts.setupMinutes <= minutes;
@@ -115,17 +118,18 @@ const proofS = 3600;
 async function provingBest(
   journal: Journal,
   reckonings: Reckonings,
-  { buildId, pooled }: AdviceAsked,
+  asked: AdviceAsked,
   settled: Settled,
   plain: Advice,
 ): Promise<Advice> {
+  const { buildId, pooled } = asked;
   const best = await answerTo(
     reckonings,
     bestQuestion(journal, { buildId, pooled, goal: "clock", use: "benchmark" }),
   );
   const { setting } = best;
   const told = { ...plain, settled: settled.because, taughtBy: settled.taughtBy };
-  if (setting === null || setting.workloadId === null) return told;
+  if (setting === null || setting.workloadId === null || isPassedOver(asked, setting)) return told;
   const { clockMhz, voltageMv, workloadId } = setting;
   const proved = journal.attempts
     .evidenceOf(buildId)

@@ -17,6 +17,8 @@ export type FrontierWarning = Readonly<{
   voltageMv: number;
   message: string;
   attempts: readonly string[];
+  /** What would settle it, in a sentence, with the clock to run at this voltage. */
+  settledBy?: Readonly<{ clockMhz: number; words: string }>;
 }>;
 
 export function warningsOf(
@@ -50,9 +52,15 @@ function contestedWarning(point: FrontierPoint, settings: Settings): FrontierWar
       voltageMv: point.voltageMv,
       message: `${passes} at ${clocks.map(megahertz).join(", ")} and ${volts(point.voltageMv)} ${contested.length === 1 ? "is" : "are"} contested: a crash is recorded at that or an easier setting.`,
       attempts: point.contested,
+      ...(clocks[0] !== undefined && { settledBy: settledBy(clocks[0], point.voltageMv) }),
     },
   ];
 }
+
+const settledBy = (clockMhz: number, voltageMv: number) => ({
+  clockMhz,
+  words: `Run ${megahertz(clockMhz)} at ${volts(voltageMv)} once more, as long as the rule asks: a crash settles it; after a pass look at the crash, and set it aside if something else brought it down.`,
+});
 
 function excusedWarning(point: FrontierPoint, settings: Settings): FrontierWarning[] {
   const excused = settings.excusedByHeat.filter((trial) => trial.voltageMv === point.voltageMv);

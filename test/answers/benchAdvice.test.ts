@@ -59,6 +59,15 @@ describe("fittedAdvice", () => {
     expect((await advice({ minutes: 90 })).blocked).toEqual([]);
   });
 
+  it("proposes something else where the proof is passed over", async () => {
+    const { advice } = await settledBuild();
+    const { proposal } = await advice();
+    if ("missing" in proposal) throw new Error("nothing proposed");
+    const other = (await advice({ passedOver: [proposal] })).proposal;
+    expect(other).toMatchObject({ clockMhz: expect.any(Number) });
+    expect(other).not.toMatchObject({ clockMhz: proposal.clockMhz, voltageMv: proposal.voltageMv });
+  });
+
   it("stays at the clock asked for when it looks for low voltages", async () => {
     const { advice } = await settledBuild();
     expect((await advice({ aim: "voltage", clockMhz: 4500, voltageMv: null })).proposal).toMatchObject({

@@ -39,6 +39,11 @@ describe("frontierOf(question)", () => {
       aRow({ clockMhz: 4625, voltageMv: 1250, outcome: "restart", durationS: 1200 }),
     ];
     expect(pointAt(rows)).toMatchObject({ heldMhz: 4600, highestPassedMhz: 4650, contested: ["high"] });
+    const contested = frontierOf(asking(rows)).warnings.find(({ about }) => about === "contested");
+    expect(contested?.settledBy).toMatchObject({
+      clockMhz: 4650,
+      words: expect.stringMatching(/^Run 4650 MHz at 1\.200 V once more/),
+    });
   });
 
   it("does not hold a crash at a higher voltage against a pass where heat may have been its cause", () => {

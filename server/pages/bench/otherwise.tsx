@@ -49,7 +49,14 @@ export const OtherwiseForms = ({ trying: { asked } }: { trying: Trying }) => {
   );
 };
 
-/** Another aim, another time, or not this one. */
+/** The bench without the proposal that stands; null where there is none. */
+export const skipAddress = (trying: Trying): string | null => {
+  const { advice, asked } = trying;
+  if ("missing" in advice.proposal || advice.from === "plain") return null;
+  return addressOf(trying, { skip: skipWith(asked.passedOver, advice.proposal) });
+};
+
+/** Another aim, or another time. */
 export const Otherwise = ({ trying }: { trying: Trying }) => {
   const { advice, asked } = trying;
   const setting = "missing" in advice.proposal ? null : advice.proposal;
@@ -62,11 +69,6 @@ export const Otherwise = ({ trying }: { trying: Trying }) => {
   return (
     <Fold title="Propose something else" keep="propose">
       <ul class="rows">
-        {setting ? (
-          <li>
-            <a href={addressOf(trying, { skip: skipWith(asked.passedOver, setting) })}>Skip this one</a>
-          </li>
-        ) : null}
         {aims
           .filter(([aim]) => aim !== asked.aim)
           .map(([aim, at]) => (

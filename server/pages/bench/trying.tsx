@@ -13,7 +13,7 @@ import { PursuitFields } from "../pursuit.tsx";
 import { voltageTyped } from "../quantityTyped.ts";
 import { pursuitOf } from "./advised.ts";
 import { Forecast } from "./forecast.tsx";
-import { Otherwise, OtherwiseForms } from "./otherwise.tsx";
+import { Otherwise, OtherwiseForms, skipAddress } from "./otherwise.tsx";
 import { FaultButtons } from "./outcomeButtons.tsx";
 import { Proposed } from "./proposed.tsx";
 import type { BuildShown, Trying } from "./shown.ts";
@@ -31,6 +31,7 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
   const { build, chip } = shown;
   const { form, heat, once } = trying;
   const address = paths.attempts(build.id);
+  const skip = skipAddress(trying);
   return (
     <>
       <Proposed trying={trying} first={first} />
@@ -73,6 +74,11 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
             {trying.stepUp ? (
               <ButtonLink letter="u" href={trying.stepUp}>
                 One step up from the last
+              </ButtonLink>
+            ) : null}
+            {skip ? (
+              <ButtonLink letter="s" href={skip}>
+                Skip this one
               </ButtonLink>
             ) : null}
           </Act>

@@ -5,10 +5,12 @@ import { paths } from "../paths.ts";
 
 type Props = Readonly<{ buildId: string; warnings: readonly FrontierWarning[] }>;
 
+type OneProps = Readonly<{ buildId: string; warning: FrontierWarning }>;
+
 const few = 3;
 
 /** The attempts a warning speaks of: one by one while they are few. */
-const Behind = ({ buildId, warning }: { buildId: string; warning: FrontierWarning }) => {
+const Behind = ({ buildId, warning }: OneProps) => {
   const { attempts, voltageMv } = warning;
   if (attempts.length === 0) return null;
   if (attempts.length > few)
@@ -24,6 +26,14 @@ const Behind = ({ buildId, warning }: { buildId: string; warning: FrontierWarnin
     </>
   );
 };
+
+const Settling = ({ buildId, warning: { settledBy, voltageMv } }: OneProps) =>
+  settledBy === undefined ? null : (
+    <>
+      . {settledBy.words}{" "}
+      <a href={paths.bench({ build: buildId, clockMhz: settledBy.clockMhz, voltageMv })}>To the bench</a>
+    </>
+  );
 
 const isHeat = ({ about }: FrontierWarning): boolean => about === "over-limit" || about === "tight";
 
@@ -46,6 +56,7 @@ export const Warnings = ({ buildId, warnings }: Props) => {
             {others.map((warning) => (
               <li key={`${warning.about} ${warning.voltageMv}`}>
                 {warning.message} <Behind buildId={buildId} warning={warning} />
+                <Settling buildId={buildId} warning={warning} />
               </li>
             ))}
           </ul>

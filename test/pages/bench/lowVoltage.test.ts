@@ -80,6 +80,19 @@ describe("the lowest voltage that holds a clock", () => {
   });
 });
 
+describe("a proposal", () => {
+  it("is skipped by one button or key, and another one comes", async () => {
+    const { server, cupboard } = await undervolted();
+    const body = await fittedBench(server, `build=${cupboard}`);
+    const [, skip = ""] = /<a class="button" href="\/\?([^"]*)" data-key="s"/.exec(body) ?? [];
+    expect(skip).toContain("skip=");
+    const heading = (page: string) => /<h1>.*?<\/h1>/s.exec(page)?.[0];
+    const other = await fittedBench(server, skip.replaceAll("&amp;", "&"));
+    expect(heading(other)).toContain("Next:");
+    expect(heading(other)).not.toBe(heading(body));
+  });
+});
+
 describe("what the chip showed on other builds", () => {
   it("is named in the sentence and can be left out, which then stays so", async () => {
     const { server, cupboard, heavy } = await undervolted();

@@ -35,6 +35,8 @@ describe("GET /builds/:id", () => {
     expect(body.match(/<h1/g)).toHaveLength(1);
     expect(plain(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "")).toBe(`${first.name} holds 4500 MHz at 1.200 V`);
     expect(plain(body)).toContain("A pass at 4600 MHz is contested");
+    expect(plain(body)).toContain("Run 4600 MHz at 1.200 V once more");
+    expect(body).toContain(`href="/?build=${first.id}&amp;clockMhz=4600&amp;voltageMv=1200"`);
   });
 
   it("leads from a held clock to the attempts behind it", async () => {
