@@ -151,6 +151,19 @@ const anchorsOf = (layer: Layer, view: View): Anchored => {
   }
 };
 
+const narrowest = 560;
+const usualGutter = 148;
+
+/** The room beside a drawing: what its longest label takes. A narrow one has none: the key under it names things instead. */
+export function gutterOf(plot: Plot, width: number, widthOf: View["widthOf"]): number {
+  if (width <= narrowest) return 8;
+  const beside = plot.layers.filter(
+    (layer) => layer.as !== "zone" && !(layer.as === "rule" && layer.axis === "x"),
+  );
+  const longest = beside.reduce((most, { label = "" }) => Math.max(most, widthOf(label)), 0);
+  return Math.round(Math.min(0.3 * width, Math.max(usualGutter, longest + 24)));
+}
+
 const lineHeight = 17;
 /** With less room than this beside the drawing its labels would lie on it: the key under it names things instead. */
 const leastGutter = 40;

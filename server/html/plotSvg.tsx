@@ -1,6 +1,6 @@
 import { formatNumber } from "./format.ts";
 import { extentsOf, type Plot, type Tone } from "./plot.ts";
-import { plotShapes, type Stroke, swatchOf, type View, type Word } from "./plotShapes.ts";
+import { gutterOf, plotShapes, type Stroke, swatchOf, type View, type Word } from "./plotShapes.ts";
 import { tickDecimals, ticksOf } from "./ticks.ts";
 
 /** Colours by meaning. A picture that leaves the page must carry real ones. */
@@ -114,7 +114,7 @@ type Props = Readonly<{ plot: Plot; width?: number; height?: number; palette?: P
 export const PlotSvg = ({ plot, width = 790, height = 440, palette = pagePalette }: Props) => {
   const extents = extentsOf(plot);
   if (!extents) return null;
-  const gutter = width > 560 ? 148 : 8;
+  const gutter = gutterOf(plot, width, guessedWidth);
   const area = { left: 58, top: 34, width: width - 58 - gutter - 8, height: height - 34 - 52 };
   const view: View = { area, gutter, ...extents, widthOf: guessedWidth };
   const { strokes, words } = plotShapes(plot, view);

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { type Box, labelPlaces } from "../../server/html/labelPlaces.ts";
 import { plotOfLines } from "../../server/html/lineChart.ts";
 import { extentsOf, type Plot } from "../../server/html/plot.ts";
-import { plotShapes, type View } from "../../server/html/plotShapes.ts";
+import { gutterOf, plotShapes, type View } from "../../server/html/plotShapes.ts";
 import { PlotKey, PlotSvg } from "../../server/html/plotSvg.tsx";
 import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
 
@@ -151,6 +151,24 @@ describe("PlotSvg", () => {
   it("has a key that names every labelled layer", () => {
     const key = renderToString(<PlotKey plot={plot} />);
     for (const words of ["held", "crashed", "ceiling"]) expect(key).toContain(words);
+  });
+});
+
+describe("gutterOf", () => {
+  const named = (label: string): Plot => ({
+    ...plot,
+    layers: [{ as: "line", tone: "lead", label, points: [[0, 1]] }],
+  });
+  const widthOf = (words: string) => words.length * 8;
+
+  it("leaves the longest label its room beside a wide drawing, within a third of it", () => {
+    expect(gutterOf(named("run"), 790, widthOf)).toBe(148);
+    expect(gutterOf(named("A build with a long name"), 790, widthOf)).toBe(24 * 8 + 24);
+    expect(gutterOf(named("long ".repeat(30)), 790, widthOf)).toBe(237);
+  });
+
+  it("leaves none beside a narrow one, whose key names things", () => {
+    expect(gutterOf(named("A build with a long name"), 360, widthOf)).toBe(8);
   });
 });
 

@@ -79,6 +79,8 @@ const shareHeight = (handles: readonly HTMLElement[]): void => {
     group.forEach((handle, i) => {
       handle.style.top = `${(100 * i) / group.length}%`;
       handle.style.bottom = `${(100 * (group.length - 1 - i)) / group.length}%`;
+      handle.style.setProperty("--over", `${-100 * i}%`);
+      handle.style.setProperty("--under", `${-100 * (group.length - 1 - i)}%`);
     });
   }
 };

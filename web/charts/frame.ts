@@ -4,7 +4,6 @@ import type { Axis, Extent } from "../../server/html/plot.ts";
 import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
 import type { Inks } from "./inks.ts";
 
-export const gutterOf = (width: number): number => (width > 560 ? 148 : 8);
 export const heightOf = (width: number): number => Math.round(Math.min(440, Math.max(300, width * 0.56)));
 
 const spacing = { x: 90, y: 50 } as const;
@@ -43,14 +42,23 @@ type Wanted = Readonly<{
   y: Axis;
   extents: Readonly<{ x: Extent; y: Extent }>;
   width: number;
+  /** The room beside the drawing at a width. */
+  gutter: (width: number) => number;
   inks: () => Inks;
 }>;
 
 /** What every chart of ours shares: room, axes, no legend, zoom along x by dragging. */
-export const frameOptions = ({ x, y, extents, width, inks }: Wanted): Omit<uPlot.Options, "series"> => ({
+export const frameOptions = ({
+  x,
+  y,
+  extents,
+  width,
+  gutter,
+  inks,
+}: Wanted): Omit<uPlot.Options, "series"> => ({
   width,
   height: heightOf(width),
-  padding: [32, gutterOf(width), 24, 0],
+  padding: [32, (u) => gutter(u.width), 24, 0],
   legend: { show: false },
   scales: {
     x: { time: false, range: (_, low, high) => [low, high] },

@@ -2,12 +2,12 @@ import uPlot from "uplot";
 import { formatNumber } from "../../server/html/format.ts";
 import type { LineChart } from "../../server/html/lineChart.ts";
 import { type Extent, extentsOf, type Plot } from "../../server/html/plot.ts";
-import type { View } from "../../server/html/plotShapes.ts";
+import { gutterOf, type View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
 import { columnsOf } from "./columns.ts";
 import { addEdges } from "./edges.ts";
 import { bringFiner } from "./finer.ts";
-import { followPage, frameOptions, gutterOf } from "./frame.ts";
+import { followPage, frameOptions } from "./frame.ts";
 import { type Inks, inksOf, onThemeChange } from "./inks.ts";
 import { readingLine, showReadings } from "./reading.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
@@ -110,13 +110,14 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
   const widthOf = wordWidths(inks);
   const line = readingLine(figure, drawing);
   const plot = around(chart);
-  const options = frameOptions({ ...chart, extents, width: drawing.clientWidth, inks: () => inks });
+  const gutter = (width: number): number => gutterOf(plot, width, widthOf);
+  const options = frameOptions({ ...chart, extents, width: drawing.clientWidth, gutter, inks: () => inks });
   const drawAround = (u: uPlot): void => {
     const ratio = devicePixelRatio;
     const { left, top, width, height } = u.bbox;
     const view: View = {
       area: { left: left / ratio, top: top / ratio, width: width / ratio, height: height / ratio },
-      gutter: gutterOf(u.width),
+      gutter: gutter(u.width),
       x: [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1],
       y: [...extents.y],
       widthOf,

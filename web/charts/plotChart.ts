@@ -1,19 +1,19 @@
 import uPlot from "uplot";
 import { extentsOf, type Mark, type Plot } from "../../server/html/plot.ts";
-import type { View } from "../../server/html/plotShapes.ts";
+import { gutterOf, type View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
-import { followPage, frameOptions, gutterOf } from "./frame.ts";
+import { followPage, frameOptions } from "./frame.ts";
 import { inksOf, onThemeChange } from "./inks.ts";
 import { type Reading, readingLine, showReadings } from "./reading.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
 
-const viewOf = (u: uPlot, widthOf: View["widthOf"]): View => {
+const viewOf = (u: uPlot, gutter: number, widthOf: View["widthOf"]): View => {
   const ratio = devicePixelRatio;
   const { left, top, width, height } = u.bbox;
   const { x, y } = u.scales;
   return {
     area: { left: left / ratio, top: top / ratio, width: width / ratio, height: height / ratio },
-    gutter: gutterOf(u.width),
+    gutter,
     x: [x?.min ?? 0, x?.max ?? 1],
     y: [y?.min ?? 0, y?.max ?? 1],
     widthOf,
@@ -61,7 +61,8 @@ export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot)
   const widthOf = wordWidths(inks);
   const marks = marksOf(plot);
   const line = readingLine(figure, drawing);
-  const options = frameOptions({ ...plot, extents, width: drawing.clientWidth, inks: () => inks });
+  const gutter = (width: number): number => gutterOf(plot, width, widthOf);
+  const options = frameOptions({ ...plot, extents, width: drawing.clientWidth, gutter, inks: () => inks });
   const u = new uPlot(
     {
       ...options,
@@ -69,7 +70,7 @@ export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot)
       series: [{}, { show: false }],
       hooks: {
         ...options.hooks,
-        draw: [(chart) => drawPlot(chart.ctx, plot, viewOf(chart, widthOf), inks)],
+        draw: [(chart) => drawPlot(chart.ctx, plot, viewOf(chart, gutter(chart.width), widthOf), inks)],
         setCursor: [
           ({ cursor: { left = -1, top = -1 } }) => {
             if (left >= 0) showReadings(line, readingsOf(marksNear(u, marks, left, top)));

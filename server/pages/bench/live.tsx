@@ -2,7 +2,7 @@ import { ChartFigure } from "../../html/chartFigure.tsx";
 import { formatDuration, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import type { Plot } from "../../html/plot.ts";
-import { PlotSvg } from "../../html/plotSvg.tsx";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { paths } from "../paths.ts";
 import type { LiveCurve, LiveShown } from "./liveShown.ts";
 
@@ -62,6 +62,7 @@ const Curve = ({ curve }: { curve: LiveCurve }) => {
           forecast?.state === "forecast" ? "Recorded so far, with where it tends." : "Recorded so far."
         }
         narrow={<PlotSvg plot={plot} width={360} height={260} />}
+        legend={<PlotKey plot={plot} />}
       >
         <PlotSvg plot={plot} height={300} />
       </ChartFigure>
@@ -91,7 +92,7 @@ function livePlot({ points, forecast, tempLimitC, lastC }: LiveCurve): Plot {
             { as: "rule", axis: "y", tone: "third", at: found.finalC, label: "tends to" },
           ] as const)
         : []),
-      { as: "line", tone: "lead", points: points.map(([s, c]) => [s / 60, c] as const) },
+      { as: "line", tone: "lead", label: "measured", points: points.map(([s, c]) => [s / 60, c] as const) },
     ],
   };
 }

@@ -143,7 +143,7 @@ function courseFigures({ levelledAtS, fit, load, gaps, throttled }: HeatRun): re
       from:
         levelledAtS === null
           ? "not levelled, or too early to say"
-          : "from then on the fitted curve stays within 1 °C of where it tends",
+          : "from then on the fitted curve stays within 1\u00a0°C of where it tends",
     },
     {
       what: "Time constants",

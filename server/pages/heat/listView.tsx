@@ -201,7 +201,7 @@ function levelledWords(run: OverlaidRun["run"]): string {
   const held = run.throttled.length > 0 ? ", held back" : "";
   if (run.cycle) return `swings${held}`;
   if (run.levelledAtS !== null) return `after ${formatDuration(run.levelledAtS)}${held}`;
-  return `${run.final && run.level && run.final.c - run.level.meanC > 1 ? `no, tends to ${formatNumber(run.final.c, 0)} °C` : "not certain"}${held}`;
+  return `${run.final && run.level && run.final.c - run.level.meanC > 1 ? `no, tends to ${formatNumber(run.final.c, 0)}\u00a0°C` : "not certain"}${held}`;
 }
 
 const RunsEntry = ({ shown }: { shown: HeatListShown }) => {

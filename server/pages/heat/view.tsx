@@ -199,6 +199,15 @@ const captionOf = ({ lines, edges = [] }: LineChart): string =>
 const LookAgain = ({ shown }: { shown: HeatShown }) => {
   const { attempt, form, outline, asked, run, isAsked } = shown;
   const choices = temperatureChannels(outline).map(({ channel }) => ({ value: channel, title: channel }));
+  const secondsField = (name: FieldName) => (
+    <NumberField
+      name={name}
+      label={fieldLabels[name]}
+      unit="s"
+      value={form.typed[name] ?? foundS(shown, name)}
+      error={form.refused?.fields[name]}
+    />
+  );
   return (
     <form
       method="get"
@@ -217,16 +226,15 @@ const LookAgain = ({ shown }: { shown: HeatShown }) => {
             hint="The channel that is read."
           />
         ) : null}
-        {fieldNames.map((name) => (
-          <NumberField
-            key={name}
-            name={name}
-            label={fieldLabels[name]}
-            unit="s"
-            value={form.typed[name] ?? foundS(shown, name)}
-            error={form.refused?.fields[name]}
-          />
-        ))}
+        {secondsField("loadStartS")}
+      </Fields>
+      <Fields>
+        {secondsField("fromS")}
+        {secondsField("toS")}
+      </Fields>
+      <Fields>
+        {secondsField("viewFromS")}
+        {secondsField("viewToS")}
       </Fields>
       <p class="prose quiet after-fields">
         Seconds from the first row. Left blank: found in the trace, the last three minutes under load, and the
@@ -256,7 +264,6 @@ const fieldLabels = {
   viewToS: "Look to",
 } as const;
 type FieldName = keyof typeof fieldLabels;
-const fieldNames = Object.keys(fieldLabels) as readonly FieldName[];
 
 function foundS({ run, view }: HeatShown, name: FieldName): string {
   const [load, window] = [run?.load, run?.window];
