@@ -121,8 +121,11 @@ const mostSteps = 4000;
 
 /** The step a sensor's readings are rounded to: the least distance between different readings; 0 where they are not rounded. */
 export function stepOf(values: ArrayLike<number>): number {
-  const different = [...new Set(Array.from(values).slice(0, 50_000))].sort((a, b) => a - b);
-  if (different.length < 2 || different.length > mostSteps) return 0;
+  const found = new Set<number>();
+  for (let i = 0; i < values.length && i < 50_000 && found.size <= mostSteps; i += 1)
+    found.add(values[i] as number);
+  if (found.size < 2 || found.size > mostSteps) return 0;
+  const different = Float64Array.from(found).sort();
   let least = Number.POSITIVE_INFINITY;
   for (let i = 1; i < different.length; i += 1)
     least = Math.min(least, (different[i] as number) - (different[i - 1] as number));

@@ -142,10 +142,10 @@ function endAfter(sound: Readings, leaps: readonly Leap[], fromS: number): numbe
 
 /** How readings scatter from one to the next, leaps left out. */
 export function scatterOf(values: ArrayLike<number>): number {
-  const differences: number[] = [];
+  const differences = new Float64Array(Math.max(0, values.length - 1));
   for (let i = 1; i < values.length; i += 1)
-    differences.push(((values[i] as number) - (values[i - 1] as number)) ** 2);
-  differences.sort((a, b) => a - b);
-  const usual = differences.slice(0, Math.ceil(0.95 * differences.length));
+    differences[i - 1] = ((values[i] as number) - (values[i - 1] as number)) ** 2;
+  differences.sort();
+  const usual = differences.subarray(0, Math.ceil(0.95 * differences.length));
   return Math.sqrt((meanOf(usual) ?? 0) / 2);
 }
