@@ -59,7 +59,7 @@ export async function fittedAdvice(
   asked: AdviceAsked,
 ): Promise<Advice> {
   const plain = plainAdvice(journal, asked.buildId);
-  if (asked.aim === "steps" || journal.attempts.countWith({ buildId: asked.buildId }) === 0) return plain;
+  if (asked.aim === "steps" || journal.attempts.countOf(asked.buildId) === 0) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>
     answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...wanted }));

@@ -1,3 +1,4 @@
+import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import { type Frontier, frontierOf } from "../bench/frontier.ts";
 import type { Rule } from "../bench/rule.ts";
 import type { Workload } from "../bench/workload.ts";
@@ -12,13 +13,27 @@ export const frontierOfBuild = (journal: Journal, question: BuildQuestion): Fron
 
 export function frontierOfAsked(journal: Journal, asked: BuildAsked): FrontierAnswer {
   const { build, chip, rule, workloads, workload } = asked;
+  const rows = journal.attempts.evidenceOf(build.id);
+  const kept = found.get(rows);
+  const terms = [build, chip, rule, workload, ...workloads.values()];
+  if (kept && kept.terms.length === terms.length && kept.terms.every((term, i) => term === terms[i]))
+    return kept.answer;
+  const { hottestAmbientC } = build;
   const frontier = frontierOf({
-    rows: journal.attempts.evidenceOf(build.id),
+    rows,
     chip,
-    hottestAmbientC: build.hottestAmbientC,
+    hottestAmbientC,
     requires: rule.requires,
     workloads,
     asked: workload,
   });
-  return { rule, workload, ...frontier };
+  const answer = { rule, workload, ...frontier };
+  found.set(rows, { terms, answer });
+  return answer;
 }
+
+/** The last answer on the same rows: the store gives the same things for as long as nothing in them changed. */
+const found = new WeakMap<
+  readonly EvidenceRow[],
+  Readonly<{ terms: readonly unknown[]; answer: FrontierAnswer }>
+>();

@@ -116,9 +116,15 @@ function contextOf(
   };
 }
 
+/** The fit learns from the few with most attempts: so many are shown to it that those are among them. */
+const mostOtherBuilds = 6;
+
 /** What the chip did on other boards, coolers and cases. */
 const otherBuilds = (journal: Journal, buildId: string, chipId: string) =>
   journal.builds
     .ofChip(chipId)
     .filter((other) => other.id !== buildId)
-    .map((other) => ({ name: other.name, rows: journal.attempts.evidenceOf(other.id) }));
+    .map((other) => ({ other, attempts: journal.attempts.countOf(other.id) }))
+    .sort((a, b) => b.attempts - a.attempts)
+    .slice(0, mostOtherBuilds)
+    .map(({ other }) => ({ name: other.name, rows: journal.attempts.evidenceOf(other.id) }));

@@ -25,8 +25,23 @@ type KeptReckoning = {
 /** So many questions are kept answered; the one not asked for longest goes first. */
 const mostKept = 200;
 
+/** Rows read once are one array in every request until they change, and long enough to be worth printing once. */
+const printedRows = new WeakMap<readonly unknown[], string>();
+const manyRows = 50;
+
 const printOf = (request: unknown): string =>
-  createHash("sha256").update(JSON.stringify(request)).digest("base64url");
+  printOfText(JSON.stringify(request, (_, value) => (isLong(value) ? printOfRows(value) : value)));
+
+const isLong = (value: unknown): value is readonly unknown[] =>
+  Array.isArray(value) && value.length >= manyRows;
+
+function printOfRows(rows: readonly unknown[]): string {
+  const print = printedRows.get(rows) ?? printOfText(JSON.stringify(rows));
+  printedRows.set(rows, print);
+  return print;
+}
+
+const printOfText = (text: string): string => createHash("sha256").update(text).digest("base64url");
 
 /**
  * Answers that take long, kept for as long as what they rest on has not changed: a caption, a heartbeat or the writer's

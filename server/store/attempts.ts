@@ -1,6 +1,7 @@
 import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
 import type { Attempt } from "../bench/attempt.ts";
 import type { Parts } from "../bench/build.ts";
+import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
@@ -9,6 +10,7 @@ import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
 import { evidenceReader } from "./evidenceReader.ts";
 import { heartbeatStore } from "./heartbeats.ts";
+import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";
 import { runReader } from "./runReader.ts";
 import { attempts, buildStates } from "./schema.ts";
@@ -24,7 +26,7 @@ export type AttemptsWanted = PageWanted &
     outcome?: Attempt["outcome"] | undefined;
   }>;
 
-export function attemptStore(db: Db) {
+export function attemptStore(db: Db, memory: Memory) {
   const columns = { attempt: attempts, parts: buildStates.parts };
   const id = sql.placeholder("id");
   const joined = () =>
@@ -51,14 +53,22 @@ export function attemptStore(db: Db) {
 
   /** The first page of a build's attempts, newest first. */
   const newestOf = (buildId: string, limit: number): Page<Attempt> =>
-    pageOfRows(pageStart().all({ build: buildId, limit: limit + 1 }), limit);
+    memory.recall(
+      `newest ${limit}`,
+      () => pageOfRows(pageStart().all({ build: buildId, limit: limit + 1 }), limit),
+      buildId,
+    );
+  const readEvidence = evidenceReader(db);
 
   return {
     ...editStore(db),
     ...heartbeatStore(db),
-    evidenceOf: evidenceReader(db),
+    /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
+    evidenceOf: (buildId: string): readonly EvidenceRow[] =>
+      memory.recall("evidence", () => readEvidence(buildId), buildId),
     runsOf: runReader(db),
     put(kept: Kept, fields: AttemptFields): void {
+      memory.forget(fields.buildId);
       insert()({
         ...toAttemptColumns(fields),
         id: kept.id,
@@ -85,12 +95,14 @@ export function attemptStore(db: Db) {
       return db.select({ at: attempts.stateId }).from(attempts).where(eq(attempts.id, wanted)).get()?.at;
     },
     replace(wanted: string, fields: AttemptFields, now: string): void {
+      memory.forget(fields.buildId);
       db.update(attempts)
         .set({ ...toAttemptColumns(fields), updatedAt: toMs(now), version: sql`version + 1` })
         .where(eq(attempts.id, wanted))
         .run();
     },
     overwrite(kept: Kept, fields: AttemptFields): void {
+      memory.forget();
       db.update(attempts)
         .set({
           ...toAttemptColumns(fields),
@@ -102,12 +114,14 @@ export function attemptStore(db: Db) {
         .run();
     },
     remove(wanted: string, now: string): void {
+      memory.forget();
       db.update(attempts)
         .set({ deletedAt: toMs(now) })
         .where(eq(attempts.id, wanted))
         .run();
     },
     restore(wanted: string): void {
+      memory.forget();
       db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
     },
     /** The latest removed, as many as asked for. */
@@ -181,6 +195,10 @@ export function attemptStore(db: Db) {
         ([column, value]) => eq(attempts[column], value),
       );
       return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
+    },
+    countOf(buildId: string): number {
+      const here = and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt));
+      return memory.recall("count", () => rowCount(db, attempts, here), buildId);
     },
     count(): number {
       return rowCount(db, attempts, isNull(attempts.deletedAt));

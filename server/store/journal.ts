@@ -17,7 +17,6 @@ import { memoryOf } from "./memory.ts";
 import { mountStore } from "./mounts.ts";
 import { noiseStore } from "./noise.ts";
 import { pictureStore } from "./pictures.ts";
-import { remembered } from "./remembered.ts";
 import { ruleStore } from "./rules.ts";
 import * as schema from "./schema.ts";
 import { traceStore } from "./traces.ts";
@@ -163,13 +162,8 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
   const writing = writingTo(client);
   const chance = drawnFrom(options.randomBytes);
   const memory = () => memoryOf(client, writing);
-  const kept = { revision: writing.revision, isWriting: () => client.inTransaction };
-  const store = attemptStore(db);
-  const attempts = {
-    ...store,
-    evidenceOf: remembered(store.evidenceOf, kept),
-    newestOf: remembered(store.newestOf, kept),
-  };
+  const attemptMemory = memory();
+  const attempts = attemptStore(db, attemptMemory);
   return {
     ...writing,
     file,
@@ -179,10 +173,10 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     workloads: workloadStore(db, memory()),
     rules: ruleStore(db, memory()),
     builds: buildStore(db, memory()),
-    mounts: mountStore(db, memory()),
+    mounts: mountStore(db, memory(), attemptMemory),
     attempts,
     noise: noiseStore(db, memory()),
-    traces: traceStore(db),
+    traces: traceStore(db, attemptMemory),
     captureSensors: captureSensorStore(db),
     pictures: pictureStore(db, memory()),
     writeUpWords: writeUpWordStore(db),

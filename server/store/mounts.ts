@@ -32,7 +32,7 @@ const toColumns = (mount: Fields) => ({
 const age = sql<number>`ifnull(${mounts.mountedAt}, -1)`;
 const orderOf = (mount: Mount) => (mount.mountedAt === null ? -1 : toMs(mount.mountedAt));
 
-export function mountStore(db: Db, memory: Memory) {
+export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
   const oldestFirst = whenAsked(() =>
     db
       .select({ id: mounts.id, age })
@@ -70,6 +70,7 @@ export function mountStore(db: Db, memory: Memory) {
     },
     /** After a mount has come, gone or moved, every attempt of the build belongs to the latest one before it. */
     assignAgain(buildId: string): void {
+      attemptMemory.forget(buildId);
       db.run(sql`
         UPDATE ${attempts} SET mount_id = ifnull(
           (SELECT m.id FROM ${mounts} m WHERE m.build_id = ${attempts}.build_id AND m.deleted_at IS NULL

@@ -3,6 +3,7 @@ import type { Channel } from "../bench/channel.ts";
 import { bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { bucketsIn, overviewBlob } from "./overviewBlob.ts";
 import { attempts } from "./schema.ts";
 import { packed } from "./traceBlob.ts";
@@ -24,7 +25,7 @@ const level = overviewLevels[0];
  * Adds live samples to an attempt's trace, begun by the first of them. A time that is there already is left as it is, so
  * that a repeat changes nothing. Only the chunks from the earliest new time on are packed anew.
  */
-export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>) {
+export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, attemptMemory: Memory) {
   const append = db.$client.transaction(
     (attemptId: string, samples: LiveSamples, startedAt: string | null, now: string): number => {
       const trace = begun(attemptId, startedAt, now);
@@ -72,6 +73,7 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>) {
       keptAt: toMs(now),
     };
     const id = Number(db.insert(traces).values(row).run().lastInsertRowid);
+    attemptMemory.forget();
     db.update(attempts).set({ traced: true }).where(eq(attempts.id, attemptId)).run();
     return { ...row, id };
   }

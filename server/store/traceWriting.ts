@@ -1,6 +1,7 @@
 import { eq, sql } from "drizzle-orm";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { attempts } from "./schema.ts";
 import type { PackedTrace } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
@@ -13,7 +14,7 @@ export type TraceOrigin = Readonly<{
 }>;
 
 /** Keeps a packed trace whole, or not at all; a trace the attempt had before is replaced. Prepared once. */
-export function traceWriter(db: Db) {
+export function traceWriter(db: Db, attemptMemory: Memory) {
   const chunk = whenAsked(() =>
     db
       .insert(traceChunks)
@@ -39,7 +40,7 @@ export function traceWriter(db: Db) {
   }
 
   return db.$client.transaction((attemptId: string, trace: PackedTrace, origin: TraceOrigin, now: string) => {
-    dropTrace(db, attemptId);
+    dropTrace(db, attemptId, attemptMemory);
     const { rows, fromS, toS } = trace;
     const startedAt = origin.startedAt === null ? null : toMs(origin.startedAt);
     const row = { attemptId, rows, fromS, toS, startedAt, source: origin.source, keptAt: toMs(now) };
@@ -50,7 +51,8 @@ export function traceWriter(db: Db) {
 }
 
 /** Takes an attempt's trace out of the journal, with all that hangs on it. */
-export function dropTrace(db: Db, attemptId: string): void {
+export function dropTrace(db: Db, attemptId: string, attemptMemory: Memory): void {
+  attemptMemory.forget();
   db.delete(traces).where(eq(traces.attemptId, attemptId)).run();
   db.update(attempts).set({ traced: false }).where(eq(attempts.id, attemptId)).run();
 }

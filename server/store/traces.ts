@@ -2,6 +2,7 @@ import { eq } from "drizzle-orm";
 import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../bench/columnMatch.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
+import type { Memory } from "./memory.ts";
 import { traceAppender } from "./traceAppending.ts";
 import { tracedAttempts } from "./tracedAttempts.ts";
 import { traceReader } from "./traceReading.ts";
@@ -9,7 +10,7 @@ import { columnMatches } from "./traceSchema.ts";
 import { dropTrace, traceWriter } from "./traceWriting.ts";
 
 /** The sensor traces of attempts, and the column matches settled for headers seen before. */
-export function traceStore(db: Db) {
+export function traceStore(db: Db, attemptMemory: Memory) {
   const reader = traceReader(db);
   return {
     outline: reader.outline,
@@ -17,9 +18,9 @@ export function traceStore(db: Db) {
     window: reader.window,
     packedChunks: reader.packedChunks,
     attempts: tracedAttempts(db),
-    write: traceWriter(db),
-    append: traceAppender(db, reader),
-    drop: (attemptId: string): void => dropTrace(db, attemptId),
+    write: traceWriter(db, attemptMemory),
+    append: traceAppender(db, reader, attemptMemory),
+    drop: (attemptId: string): void => dropTrace(db, attemptId, attemptMemory),
     matchesFor(names: readonly string[]): readonly ColumnMatch[] | undefined {
       const found = db
         .select()

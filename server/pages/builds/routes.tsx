@@ -44,7 +44,7 @@ function rowOf(build: Build, journal: Journal): BuildRow {
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
     basedOnName: build.basedOn === null ? null : (journal.builds.find(build.basedOn)?.name ?? null),
     top: point ? { point, heldMhz: point.heldMhz } : null,
-    attempts: journal.attempts.countWith({ buildId: build.id }),
+    attempts: journal.attempts.countOf(build.id),
     lastAt: last?.startedAt ?? null,
   };
 }
