@@ -1,7 +1,8 @@
 import type { Build } from "../bench/build.ts";
+import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
 import { type BuildLoudness, loudnessesOf, type NoiseCondition } from "../bench/comparison/buildLoudness.ts";
 import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
-import { type EqualNoise, equalNoiseOf } from "../bench/comparison/heatOverNoise.ts";
+import { type EqualNoise, equalNoiseOf, equalNoiseWords } from "../bench/comparison/heatOverNoise.ts";
 import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts";
 import type { NoiseReading } from "../bench/noiseReading.ts";
 import { missing } from "../bench/refusal.ts";
@@ -49,7 +50,7 @@ export function noiseOfBuild(journal: Journal, buildId: string, worthHavingDb = 
     readings,
     loudness: own.length > 0 ? loudnessesOf(own) : readings.flatMap((reading) => loudnessesOf([reading])),
     against,
-    equalNoise: equalNoiseIn(runsOf, build, readings, others),
+    equalNoise: equalNoiseIn(journal, runsOf, build, readings, others),
   };
 }
 
@@ -57,6 +58,7 @@ const readingsOf = (journal: Journal, build: Build): readonly NoiseReading[] =>
   journal.noise.pageOf(build.id, { limit: mostReadings, after: null }).items;
 
 function equalNoiseIn(
+  journal: Journal,
   runsOf: RunsOf,
   build: Build,
   readings: readonly NoiseReading[],
@@ -64,6 +66,7 @@ function equalNoiseIn(
 ): EqualNoise | null {
   if (readings.length < 2) return null;
   const sameChip = others.filter((other) => other.build.chipId === build.chipId);
+  const set = new Set([build.id, ...sameChip.map((other) => other.build.id)]);
   const found = equalNoiseOf(
     { runs: runsOf(build.id), readings },
     sameChip.map((other) => ({
@@ -72,8 +75,30 @@ function equalNoiseIn(
       runs: runsOf(other.build.id),
       readings: other.readings,
     })),
+    {
+      elsewhere: journal.builds
+        .ofChip(build.chipId)
+        .filter(({ id }) => !set.has(id))
+        .map(({ id }) => runsOf(id)),
+      assumptions: assumptionsAlone(journal, build),
+    },
   );
   return found ?? null;
+}
+
+/** One chip, so one sensor. */
+function assumptionsAlone(journal: Journal, { chipId }: Build): Assumptions {
+  const accuracyC = journal.chips.find(chipId)?.sensorAccuracyC ?? 1;
+  return { ...usualAssumptions, sensorAccuracyC: [accuracyC, accuracyC] };
+}
+
+/** Two builds of one chip at equal loudness, in a sentence; null where they were not read so. */
+export function equalLoudnessWords(journal: Journal, a: Build, b: Build, runsOf: RunsOf): string | null {
+  if (a.chipId !== b.chipId) return null;
+  const readings = readingsOf(journal, a);
+  const other = { build: b, readings: readingsOf(journal, b) };
+  const found = equalNoiseIn(journal, runsOf, a, readings, [other])?.others[0];
+  return found === undefined ? null : equalNoiseWords(a.name, b.name, found);
 }
 
 /** What the next reading will likely be taken under: the settings last run, newest first, each once. */

@@ -12,6 +12,8 @@ export type HeatAndNoise = Readonly<{
   noiseDba: number;
   distanceM: number;
   runs: number;
+  /** Of the runs behind it. */
+  mountIds: readonly string[];
   readings: number;
   isUpperBound: boolean;
 }>;
@@ -56,20 +58,14 @@ export function heatAndNoiseOf(
   const heat = runs.flatMap((run) => {
     const riseC = measured("loadRise", run, false);
     const usable = isSteady(run) && hasLevelled(run) && run.throttled !== true;
-    return usable && riseC !== null && run.fanRpm !== null ? [{ fanRpm: run.fanRpm, riseC }] : [];
+    return usable && riseC !== null && run.fanRpm !== null
+      ? [{ fanRpm: run.fanRpm, riseC, mountId: run.mountId }]
+      : [];
   });
   return readingsBySpeed(readings, fanSpeedOf)
     .flatMap(({ fanRpm, of }) => {
       const near = heat.filter((one) => isSameSpeed(one.fanRpm, fanRpm));
-      return near.length === 0
-        ? []
-        : [
-            pointOf(
-              fanRpm,
-              near.map((one) => one.riseC),
-              of,
-            ),
-          ];
+      return near.length === 0 ? [] : [pointOf(fanRpm, near, of)];
     })
     .sort((first, second) => first.noiseDba - second.noiseDba);
 }
@@ -93,14 +89,19 @@ function readingsBySpeed(readings: readonly NoiseReading[], fanSpeedOf: FanSpeed
   return groups;
 }
 
-function pointOf(fanRpm: number, risesC: readonly number[], readings: readonly NoiseReading[]): HeatAndNoise {
+function pointOf(
+  fanRpm: number,
+  heat: readonly Readonly<{ riseC: number; mountId: string }>[],
+  readings: readonly NoiseReading[],
+): HeatAndNoise {
   const found = readings.map(noiseFindings);
   return {
     fanRpm,
-    riseC: settled(mean(risesC)!),
+    riseC: settled(mean(heat.map(({ riseC }) => riseC))!),
     noiseDba: settled(mean(found.map((one) => one.correctedDba ?? one.meanDba))!),
     distanceM: readings[0]!.distanceM,
-    runs: risesC.length,
+    runs: heat.length,
+    mountIds: [...new Set(heat.map(({ mountId }) => mountId))],
     readings: readings.length,
     isUpperBound: found.some((one) => one.correction === "upper-bound" || one.correction === "no-background"),
   };
@@ -112,6 +113,8 @@ export type AtEqualNoise = Readonly<{
   points: readonly Readonly<{ noiseDba: number; aRiseC: number; bRiseC: number; differenceC: number }>[];
   /** The mean difference over the loudness both cover. */
   meanDifferenceC: number | null;
+  /** Whether some loudness used of a, of b, is only the most it can be. */
+  bounds: readonly [boolean, boolean];
   from: string;
 }>;
 
@@ -122,10 +125,8 @@ export function atEqualNoise(
 ): AtEqualNoise | undefined {
   const distanceM = sharedDistance(a, b);
   if (distanceM === undefined) return undefined;
-  const [ofA, ofB] = [a, b].map((points) => points.filter((point) => point.distanceM === distanceM)) as [
-    HeatAndNoise[],
-    HeatAndNoise[],
-  ];
+  const there = (points: readonly HeatAndNoise[]) => points.filter((point) => point.distanceM === distanceM);
+  const [ofA, ofB] = surest(there(a), there(b));
   const points = loudnessesOf(ofA, ofB).flatMap((noiseDba) => {
     const [aRiseC, bRiseC] = [riseAt(ofA, noiseDba), riseAt(ofB, noiseDba)];
     if (aRiseC === undefined || bRiseC === undefined) return [];
@@ -138,8 +139,26 @@ export function atEqualNoise(
     distanceM,
     points,
     meanDifferenceC: differences.length === 0 ? null : settled(mean(differences)!),
+    bounds: [isBounded(ofA), isBounded(ofB)],
     from: `read between ${ofA.length} and ${ofB.length} fan speeds, straight from one to the next`,
   };
+}
+
+const isBounded = (points: readonly HeatAndNoise[]): boolean =>
+  points.some(({ isUpperBound }) => isUpperBound);
+
+/** Only what is surely so loud, where that is enough to compare by; else everything. */
+function surest(a: HeatAndNoise[], b: HeatAndNoise[]): [HeatAndNoise[], HeatAndNoise[]] {
+  const [sureA, sureB] = [a, b].map((points) => points.filter(({ isUpperBound }) => !isUpperBound)) as [
+    HeatAndNoise[],
+    HeatAndNoise[],
+  ];
+  const isEnough =
+    sureA.length >= 2 &&
+    sureB.length >= 2 &&
+    Math.max(sureA[0]!.noiseDba, sureB[0]!.noiseDba) <=
+      Math.min(sureA.at(-1)!.noiseDba, sureB.at(-1)!.noiseDba);
+  return isEnough ? [sureA, sureB] : [a, b];
 }
 
 function sharedDistance(a: readonly HeatAndNoise[], b: readonly HeatAndNoise[]): number | undefined {

@@ -131,7 +131,7 @@ function sideOf(readings: readonly NoiseReading[], distanceM: number | null): Si
 }
 
 /** Putting the meter back moves a reading by about this much (common practice, half-width). */
-const placeHalfWidthDb = 1;
+export const placeHalfWidthDb = 1;
 
 function budgetOf(sides: readonly [Side, Side]): BudgetLine[] {
   const repeated = pooledVariance(sides.map((side) => side.levels));

@@ -137,9 +137,15 @@ export function budgetOf(
     ...runToRun(sides, known),
     ...repeats(sides, known),
     ...coarseReadings(sides, known),
-    ...(measureTraits[measure].byMount ? [room(assumptions), sensor(measure, assumptions)] : []),
+    ...(measureTraits[measure].byMount ? accuracyLines(measure, assumptions) : []),
   ];
 }
+
+/** What the instruments of a temperature over the room may be off. */
+export const accuracyLines = (measure: RunMeasure, assumptions: Assumptions): BudgetLine[] => [
+  room(assumptions),
+  sensor(measure, assumptions),
+];
 
 type Sides = MeasuredSides;
 const ofBoth = <Value>({ a, b }: Sides, of: (side: MeasuredSide) => Value): [Value, Value] => [of(a), of(b)];

@@ -33,7 +33,13 @@ export type Recommendation = Readonly<{
   because: readonly string[];
 }>;
 
-export type AccountedComparison = Readonly<{ aName: string; bName: string; comparison: Comparison }>;
+export type AccountedComparison = Readonly<{
+  aName: string;
+  bName: string;
+  comparison: Comparison;
+  /** What both show where they are equally loud; null where they were not read so. */
+  equalLoudness: string | null;
+}>;
 
 export type AccountedPicture = Readonly<{
   id: string;

@@ -7,7 +7,7 @@ import { tellingHeat } from "../comparison/sentence.ts";
 import { verdictWords } from "../comparison/verdict.ts";
 import { volts } from "../words.ts";
 import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
-import { type Block, column, heading, table, wordsColumn } from "./block.ts";
+import { type Block, column, heading, list, table, wordsColumn } from "./block.ts";
 import { clockFigure, figure, intervalFigure, minutesFigure, signedFigure } from "./figures.ts";
 
 /** How far one build goes: its chart and its table. */
@@ -69,6 +69,7 @@ export function differences(account: Account, compared: AccountedComparison, num
       shown.map((row) => measureCells(account, row)),
     ),
     ...table(`noise-${number + 1}`, `Loudness; ${less}.`, noiseColumns(aName, bName), loud),
+    ...list(compared.equalLoudness === null ? [] : [compared.equalLoudness]),
     ...budgetOf(compared, number),
   ];
   if (blocks.length === 0) return [];

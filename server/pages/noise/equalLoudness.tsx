@@ -1,7 +1,8 @@
 import type { EqualNoise, HeatCurve } from "../../bench/comparison/heatOverNoise.ts";
 import { equalNoiseWords } from "../../bench/comparison/heatOverNoise.ts";
+import type { BudgetLine } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry } from "../../html/entry.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
 import { formatNumber, formatSigned } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
@@ -65,6 +66,28 @@ const columnsOf = (own: string): readonly Column<Row>[] => [
   { head: "The other", unit: "°C", cell: ({ otherC }) => formatNumber(otherC, 1) },
 ];
 
+const budgetColumns: readonly Column<BudgetRow>[] = [
+  { head: "Against", words: true, cell: ({ name }) => name },
+  { head: "Source", words: true, cell: ({ source }) => source },
+  { head: "This one", unit: "°C", cell: ({ a }) => formatNumber(a, 2) },
+  { head: "The other", unit: "°C", cell: ({ b }) => formatNumber(b, 2) },
+  { head: "From", words: true, cell: ({ from }) => from },
+];
+
+type BudgetRow = BudgetLine & Readonly<{ name: string }>;
+
+/** What the intervals are made of. */
+const Doubt = ({ equalNoise: { others } }: { equalNoise: EqualNoise }) => {
+  const rows = others.flatMap(({ name, interval }) =>
+    (interval?.budget ?? []).map((line) => ({ ...line, name })),
+  );
+  return rows.length === 0 ? null : (
+    <Fold title="What makes up the intervals">
+      <Table caption="What makes up the intervals at equal loudness" columns={budgetColumns} rows={rows} />
+    </Fold>
+  );
+};
+
 /** The fairest comparison of coolers and cases: how hot each runs where both are equally loud. */
 export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot | null }) => {
   const { answer, loads } = shown;
@@ -99,9 +122,9 @@ export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot |
       }
     >
       <h2>At equal loudness</h2>
-      {equalNoise.others.map(({ id, name, at }) => (
-        <p key={id} class="lead">
-          {equalNoiseWords(build.name, name, at)}
+      {equalNoise.others.map((other) => (
+        <p key={other.id} class="lead">
+          {equalNoiseWords(build.name, other.name, other)}
         </p>
       ))}
       <ChartFigure
@@ -121,9 +144,9 @@ export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot |
             rows={rows}
           />
           <p class="prose quiet">
-            Read straight between neighbouring fan speeds, without an interval: what mounts and the meter add,
-            the comparison of the two builds tells.
+            Differences are the other's less this one's, read straight between neighbouring fan speeds.
           </p>
+          <Doubt equalNoise={equalNoise} />
         </>
       ) : (
         <p class="prose">

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import {
   equalNoiseOf,
   equalNoiseWords,
@@ -61,17 +62,19 @@ describe("heatCurvesOf", () => {
   });
 });
 
+const alone = { elsewhere: [], assumptions: usualAssumptions };
+
 describe("equalNoiseOf", () => {
   it("sets builds beside one another at the same setting and distance only", () => {
     const other = { id: "b", name: "Cupboard", ...sweep(57) };
-    const found = equalNoiseOf(sweep(60), [other])!;
+    const found = equalNoiseOf(sweep(60), [other], alone)!;
     expect(found.others[0]!.at.meanDifferenceC).toBe(-3);
-    expect(equalNoiseWords("Frame", "Cupboard", found.others[0]!.at)).toBe(
-      "Equally loud, from 34 to 46 dB(A), Cupboard runs 3.0 °C cooler on average.",
+    expect(equalNoiseWords("Frame", "Cupboard", found.others[0]!)).toBe(
+      "Equally loud, from 34 to 46 dB(A), Cupboard runs 3.0 °C cooler on average; how far mounts scatter is not known, so it is not judged.",
     );
     const far = { ...other, ...sweep(57, { distanceM: 1 }) };
-    expect(equalNoiseOf(sweep(60), [far])!.others).toEqual([]);
-    expect(equalNoiseOf({ runs: [], readings: [] }, [other])).toBeUndefined();
+    expect(equalNoiseOf(sweep(60), [far], alone)!.others).toEqual([]);
+    expect(equalNoiseOf({ runs: [], readings: [] }, [other], alone)).toBeUndefined();
   });
   it("says that builds never equally loud cannot be compared so", () => {
     const loud = sweep(57);
@@ -79,7 +82,7 @@ describe("equalNoiseOf", () => {
       ...loud,
       readings: loud.readings.map((one) => ({ ...one, levelsDba: [60 + one.levelsDba[0]!] })),
     };
-    const found = equalNoiseOf(sweep(60), [{ id: "b", name: "Cupboard", ...louder }])!;
-    expect(equalNoiseWords("Frame", "Cupboard", found.others[0]!.at)).toContain("never equally loud");
+    const found = equalNoiseOf(sweep(60), [{ id: "b", name: "Cupboard", ...louder }], alone)!;
+    expect(equalNoiseWords("Frame", "Cupboard", found.others[0]!)).toContain("never equally loud");
   });
 });

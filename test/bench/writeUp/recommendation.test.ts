@@ -15,7 +15,8 @@ const compared = (rows: Readonly<{ clocks?: Row[]; heat?: Row[]; noise?: Row[] }
 const account = (use: Account["use"], comparison: Comparison | null, a = 4600, b = 4650) =>
   ({
     use,
-    comparisons: comparison === null ? [] : [{ aName: "Frame", bName: "Shelf", comparison }],
+    comparisons:
+      comparison === null ? [] : [{ aName: "Frame", bName: "Shelf", comparison, equalLoudness: null }],
     recommendations: [
       { buildName: "Frame", use, setting: { clockMhz: a, voltageMv: 1200 }, because: [] },
       { buildName: "Shelf", use, setting: { clockMhz: b, voltageMv: 1225 }, because: [] },

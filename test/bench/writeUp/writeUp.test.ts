@@ -84,6 +84,7 @@ const account = (over: Partial<Account> = {}): Account => ({
     {
       aName: "Open frame",
       bName: "Cupboard",
+      equalLoudness: "Equally loud, Cupboard runs 3.0 °C cooler on average.",
       comparison: comparisonOf({
         a: compared(frame),
         b: compared(cupboard),
@@ -137,6 +138,15 @@ describe("the account", () => {
       slot: "answer",
       words: expect.stringContaining("Open frame held 50 MHz more at 1.250 V"),
     });
+  });
+  it("tells what equal loudness showed, and nothing of it where it was not read", () => {
+    const told = (equalLoudness: string | null) => {
+      const [compared] = account().comparisons;
+      const blocks = writeUpOf(account({ comparisons: [{ ...compared!, equalLoudness }] }));
+      return blocks.flatMap((block) => (block.as === "list" ? block.items : []));
+    };
+    expect(told("Equally loud, it is cooler.")).toContain("Equally loud, it is cooler.");
+    expect(told(null).join(" ")).not.toContain("qually loud");
   });
   it("every table has as many cells as columns, every table and chart a name of its own", () => {
     const blocks = writeUpOf(account());

@@ -1,0 +1,134 @@
+import { describe, expect, it } from "vitest";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import type { ComparedRun } from "../../../server/bench/comparison/comparedRun.ts";
+import { equalNoiseOf, equalNoiseWords } from "../../../server/bench/comparison/heatOverNoise.ts";
+import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import { type SeededRandom, seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { run, simulatedBuild } from "./benchDay.ts";
+
+const at = (hour: number, minute: number) => `2031-03-02T${hour}:${String(minute).padStart(2, "0")}:00.000Z`;
+
+type Sweep = Readonly<{ atFortyC: number; placeDb: number; backgroundDba?: number }>;
+
+/** One mount at four fan speeds: 1.5 degrees less for each decibel more, the meter off by one amount throughout. */
+function sweep(name: string, { atFortyC, placeDb, backgroundDba = 15 }: Sweep) {
+  const levels = [36, 39, 42, 45];
+  const runs = levels.map((levelDb, n) =>
+    run({
+      id: `${name}-sweep-${n}`,
+      mountId: `${name}-sweep`,
+      startedAt: at(10 + n, 0),
+      fanRpm: 800 * 1.3 ** n,
+      loadTempC: 22 + atFortyC - 1.5 * (levelDb - 40),
+    }),
+  );
+  const readings = levels.map(
+    (levelDb, n): NoiseReading => ({
+      ...{ id: `${name}-${n}`, createdAt: "", updatedAt: "", version: 1, buildId: name },
+      ...{ workloadId: "all-core", clockMhz: 4600, voltageMv: 1200, distanceM: 0.5, note: "" },
+      ...{ levelsDba: [levelDb + placeDb], backgroundDba, takenAt: at(10 + n, 14) },
+    }),
+  );
+  return { runs, readings };
+}
+
+const usual = { mounts: 3, runsPerMount: 2, mountC: 0.8, runC: 0.3 };
+
+/** A build with three plain mounts besides its sweep. */
+function build(name: string, sweeping: Sweep, random: SeededRandom) {
+  const { runs, readings } = sweep(name, sweeping);
+  const plain = simulatedBuild(name, { ...usual, riseC: 60 }, random).runs;
+  return { id: name, name, readings, runs: [...plain, ...runs] as readonly ComparedRun[] };
+}
+
+const grounds = { elsewhere: [], assumptions: usualAssumptions };
+const found = (a: ReturnType<typeof build>, b: ReturnType<typeof build>) =>
+  equalNoiseOf(a, [b], grounds)!.others[0]!;
+
+describe("equalNoiseInterval", () => {
+  it("counts mounts, loudness by the slope, room and sensor, and judges", () => {
+    const random = seededRandom(5);
+    const one = found(
+      build("Frame", { atFortyC: 60, placeDb: 0 }, random),
+      build("Shelf", { atFortyC: 52, placeDb: 0 }, random),
+    );
+    const { low, high, verdict, budget } = one.interval!;
+    expect(one.at.meanDifferenceC).toBeCloseTo(-8, 6);
+    expect(low!).toBeLessThan(-8);
+    expect(high!).toBeGreaterThan(-8);
+    expect(verdict).toBe("differs");
+    expect(budget.map(({ source }) => source)).toEqual(["mount to mount", "loudness", "room", "sensor"]);
+    // ±1 dB of place (rectangular, GUM 4.3.7) at 1.5 °C/dB, and a little of the meter.
+    const [place, meter] = [1 / Math.sqrt(3), (1.5 / Math.sqrt(3)) * (0.2 / Math.SQRT2)];
+    expect(budget[1]!.a).toBeCloseTo(1.5 * Math.hypot(place, meter), 2);
+    expect(equalNoiseWords("Frame", "Shelf", one)).toMatch(
+      /Shelf runs 8\.0 °C cooler on average \(difference −\d+\.\d to −\d+\.\d °C, 95 %: differs\)/,
+    );
+  });
+
+  it("says nothing where it is not known how far mounts scatter, and takes it as stated", () => {
+    const [a, b] = [
+      sweep("Frame", { atFortyC: 60, placeDb: 0 }),
+      sweep("Shelf", { atFortyC: 57, placeDb: 0 }),
+    ];
+    const with_ = (mountScatterC: number | null) =>
+      equalNoiseOf(a, [{ id: "b", name: "Shelf", ...b }], {
+        elsewhere: [],
+        assumptions: { ...usualAssumptions, mountScatterC },
+      })!.others[0]!.interval!;
+    expect(with_(null)).toMatchObject({ low: null, high: null, verdict: "not-enough" });
+    expect(with_(1).low!).toBeLessThan(-3);
+    expect(with_(3).low!).toBeLessThan(with_(1).low!);
+  });
+
+  it("goes by levels well over the background where two of each build are", () => {
+    const random = seededRandom(7);
+    const one = found(
+      build("Frame", { atFortyC: 60, placeDb: 0, backgroundDba: 32 }, random),
+      build("Shelf", { atFortyC: 50, placeDb: 0, backgroundDba: 32 }, random),
+    );
+    expect(one.at.bounds).toEqual([false, false]);
+    expect(one.at.points[0]!.noiseDba).toBeGreaterThan(37);
+    expect(one.interval!.low).not.toBeNull();
+  });
+
+  it("says so where both were read too close to the background", () => {
+    const random = seededRandom(8);
+    const near = { placeDb: 0, backgroundDba: 43 };
+    const one = found(
+      build("Frame", { atFortyC: 60, ...near }, random),
+      build("Shelf", { atFortyC: 50, ...near }, random),
+    );
+    expect(one.interval).toMatchObject({ low: null, high: null, verdict: "not-enough" });
+    expect(equalNoiseWords("Frame", "Shelf", one)).toContain("too close to the background");
+  });
+
+  it("leaves an end open where a level is only the most it can be", () => {
+    const random = seededRandom(6);
+    const one = found(
+      build("Frame", { atFortyC: 60, placeDb: 0 }, random),
+      build("Shelf", { atFortyC: 50, placeDb: 0, backgroundDba: 42 }, random),
+    );
+    expect(one.interval!.low).toBeNull();
+    expect(one.interval!.high).not.toBeNull();
+  });
+
+  it("holds the true difference in 95 of 100 days, give or take what chance allows", () => {
+    const days = 300;
+    let held = 0;
+    for (let day = 0; day < days; day++) {
+      const random = seededRandom(900 + day);
+      const side = (name: string, atFortyC: number) =>
+        build(
+          name,
+          { atFortyC: atFortyC + usual.mountC * random.normal(), placeDb: random.uniformIn(-1, 1) },
+          random,
+        );
+      const { low, high } = found(side("Frame", 60), side("Shelf", 57)).interval!;
+      if (low! <= -3 && high! >= -3) held += 1;
+    }
+    // Binomial(300, 0.95): fewer than 274 once in a thousand.
+    expect(held).toBeGreaterThanOrEqual(274);
+    expect(held).toBeLessThanOrEqual(300);
+  });
+});
