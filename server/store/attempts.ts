@@ -2,6 +2,7 @@ import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, s
 import type { Attempt } from "../bench/attempt.ts";
 import type { Parts } from "../bench/build.ts";
 import type { EvidenceRow } from "../bench/evidenceRow.ts";
+import type { RunRow } from "../bench/runRow.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
@@ -59,6 +60,7 @@ export function attemptStore(db: Db, memory: Memory) {
       buildId,
     );
   const readEvidence = evidenceReader(db);
+  const readRuns = runReader(db);
 
   return {
     ...editStore(db),
@@ -66,7 +68,8 @@ export function attemptStore(db: Db, memory: Memory) {
     /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
     evidenceOf: (buildId: string): readonly EvidenceRow[] =>
       memory.recall("evidence", () => readEvidence(buildId), buildId),
-    runsOf: runReader(db),
+    /** The same attempts with more of their fields, for comparing. */
+    runsOf: (buildId: string): readonly RunRow[] => memory.recall("runs", () => readRuns(buildId), buildId),
     put(kept: Kept, fields: AttemptFields): void {
       memory.forget(fields.buildId);
       insert()({
