@@ -59,6 +59,7 @@ export const demoLoads = {
   stacking: allCoreLoad,
   solving: { kind: "mixed", activity: 0.72, liftMhz: 22 },
   capture: { kind: "everyday", activity: 0.42, liftMhz: 55 },
+  bursts: { kind: "transition", activity: 0.5, liftMhz: -12 },
 } as const satisfies Record<string, SimulatedWorkload>;
 
 export type DemoLoadKey = keyof typeof demoLoads;

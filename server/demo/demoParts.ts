@@ -129,6 +129,14 @@ function demoWorkloads(kept: Keeper, at: string): Record<DemoLoadKey, Workload> 
         note: "Camera, guiding and the disk writing: what runs from dusk to dawn.",
       }),
     },
+    bursts: {
+      ...kept(at),
+      ...workloadFrom({
+        name: "Stacking in bursts",
+        kind: "transition",
+        note: "Two seconds on, one off: the voltage dips each time. For voltages set low.",
+      }),
+    },
   };
 }
 

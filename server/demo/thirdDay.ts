@@ -28,4 +28,8 @@ export function thirdDay({ diary, places, measureNoise }: Session): void {
   climb(diary, cupboardL, { voltageMv: 1250, fromMhz: 4650, screenMin: 10 });
   diary.tryOut(cupboardL, { load: "solving", clockMhz: 4600, voltageMv: 1200, minutes: 20 });
   measureNoise(cupboardL, "");
+  diary.tryOut(cupboardL, {
+    ...{ load: "bursts", clockMhz: 4550, voltageMv: 1187.5, minutes: 30 },
+    change: { note: "a little lower, switched on and off all the time" },
+  });
 }
