@@ -2,58 +2,26 @@ import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
 import type { FrontierQuestion } from "../../server/bench/frontierPoint.ts";
 import { outcomes } from "../../server/bench/outcome.ts";
 import { standardRule } from "../../server/bench/rule.ts";
-import type { Workload } from "../../server/bench/workload.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
-
-const kept = { createdAt: "2031-05-04T00:00:00.000Z", updatedAt: "2031-05-04T00:00:00.000Z", version: 1 };
-
-export const aWorkload = (id: string, more: Partial<Workload> = {}): Workload => ({
-  ...kept,
-  id,
-  name: id,
-  kind: "all-core",
-  severity: null,
-  scoreUnit: null,
-  scoreBetter: null,
-  note: "",
-  ...more,
-});
+import { evidenceRow, testWorkload } from "./evidenceRows.ts";
 
 export const loads = {
-  heavy: aWorkload("heavy", { severity: 10 }),
-  light: aWorkload("light", { kind: "everyday", severity: 1 }),
-  idle: aWorkload("idle", { kind: "idle" }),
+  heavy: testWorkload("heavy", { severity: 10 }),
+  light: testWorkload("light", { kind: "everyday", severity: 1 }),
+  idle: testWorkload("idle", { kind: "idle" }),
 };
 
-let made = 0;
 /** A pass of a quarter of an hour at 4600 MHz and 1.200 V unless said otherwise. */
-export const aRow = (more: Partial<EvidenceRow> = {}): EvidenceRow => ({
-  id: `row-${made++}`,
-  mountId: "mount-1",
-  workloadId: "heavy",
-  clockMhz: 4600,
-  voltageMv: 1200,
-  outcome: "pass",
-  startedAt: "2031-05-04T10:00:00.000Z",
-  durationS: 900,
-  plannedS: 900,
-  ambientC: null,
-  loadTempC: null,
-  peakTempC: null,
-  startTempC: null,
-  loadVoltageMv: null,
-  powerW: null,
-  powerAt: null,
-  effectiveClockMhz: null,
-  throttled: null,
-  correctedErrors: null,
-  startKind: null,
-  clockMode: null,
-  failedFromS: null,
-  failedToS: null,
-  traced: false,
-  ...more,
-});
+export const aRow = (more: Partial<EvidenceRow> = {}): EvidenceRow =>
+  evidenceRow({
+    workloadId: "heavy",
+    voltageMv: 1200,
+    startedAt: "2031-05-04T10:00:00.000Z",
+    durationS: 900,
+    plannedS: 900,
+    ambientC: null,
+    ...more,
+  });
 
 /** The usual question: a limit of 95 °C, a warning margin of 10, a room of 30 °C at the hottest, any load for 15 minutes. */
 export const asking = (
