@@ -9,7 +9,7 @@ import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeU
 import { warningsTold } from "../bench/writeUp/warningsTold.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
-import { compareBuilds, type FittedLimits, runsKept } from "./compareBuilds.ts";
+import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { answerTo, bestQuestion, latestAnswerTo, limitQuestion } from "./limitOfBuild.ts";
@@ -136,7 +136,7 @@ function written(
         { a: first.build.id, b: other.build.id, ruleId: first.rule.id },
         fits.compared[i],
       ),
-      equalLoudness: equalLoudnessWords(journal, first.build, other.build, runsKept(journal)),
+      equalLoudness: equalLoudnessWords(journal, first.build, other.build),
     })),
     recommendations: asked.flatMap((one, i) => {
       const best = fits.best[i];

@@ -5,7 +5,7 @@ import { type Effect, effectsOf } from "../bench/comparison/changeEffects.ts";
 import { type Change, changesOf } from "../bench/comparison/changes.ts";
 import { missing } from "../bench/refusal.ts";
 import type { Journal } from "../store/journal.ts";
-import { compareBuilds, runsKept } from "./compareBuilds.ts";
+import { compareBuilds } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";
 import type { Reckonings } from "./reckoned.ts";
 
@@ -26,11 +26,10 @@ export function changesOfChip(
   if (!chip) throw missing("chip");
   const builds = journal.builds.ofChip(chipId);
   const names = new Map(journal.workloads.all().map(({ id, name }) => [id, name]));
-  const runsOf = runsKept(journal);
   const changes = changesOf(builds).map((change) => {
     const question = { a: change.from, b: change.to };
     const { limits } = latestLimits(journal, reckonings, question);
-    const compared = compareBuilds(journal, question, limits, stated, runsOf);
+    const compared = compareBuilds(journal, question, limits, stated);
     return { ...change, effects: effectsOf(change, compared, (id) => names.get(id) ?? "a load") };
   });
   return { chip, builds, changes };

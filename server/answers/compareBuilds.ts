@@ -6,7 +6,6 @@ import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
 import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
 import type { NoiseReading } from "../bench/noiseReading.ts";
 import { invalid } from "../bench/refusal.ts";
-import type { RunRow } from "../bench/runRow.ts";
 import { speaksOf, type Workload } from "../bench/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
@@ -24,37 +23,23 @@ export type CompareQuestion = Readonly<{
 /** The fitted limits of the two builds, where they are fitted. */
 export type FittedLimits = Readonly<{ a?: LimitAt | undefined; b?: LimitAt | undefined }>;
 
-/** The runs of a build; one that keeps what it read spares reading the same builds for every pair. */
-export type RunsOf = (buildId: string) => readonly RunRow[];
-
-/** Reads each build's runs once. */
-export function runsKept(journal: Journal): RunsOf {
-  const read = new Map<string, readonly RunRow[]>();
-  return (buildId) => {
-    const known = read.get(buildId) ?? journal.attempts.runsOf(buildId);
-    read.set(buildId, known);
-    return known;
-  };
-}
-
 /** Two builds on every measure; every difference is b minus a. */
 export function compareBuilds(
   journal: Journal,
   question: CompareQuestion,
   limits: FittedLimits = {},
   stated: Partial<Assumptions> = {},
-  runsOf: RunsOf = journal.attempts.runsOf,
 ): Comparison {
   if (question.a === question.b)
     throw invalid("Choose two different builds.", { b: "Choose another build than the first." });
   const [a, b] = [question.a, question.b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: question.ruleId, workloadId: question.workloadId }),
   ) as [BuildAsked, BuildAsked];
-  const [runsA, runsB] = [comparedBuild(runsOf, a), comparedBuild(runsOf, b)];
+  const [runsA, runsB] = [comparedBuild(journal, a), comparedBuild(journal, b)];
   return comparisonOf({
     a: runsA,
     b: runsB,
-    others: otherBuilds(journal, runsOf, a, b),
+    others: otherBuilds(journal, a, b),
     idleWorkloadIds: new Set(idleIn(a.workloads)),
     assumptions: { ...assumptionsOf(a, b), ...stated },
     clocks: {
@@ -64,13 +49,13 @@ export function compareBuilds(
       ...(limits.b && { limitOfB: limits.b }),
     },
     loadVoltages: question.by === "load" ? [loadedVoltages(runsA, a), loadedVoltages(runsB, b)] : null,
-    noise: [readingsOf(journal, runsOf, a.build.id), readingsOf(journal, runsOf, b.build.id)],
+    noise: [readingsOf(journal, a.build.id), readingsOf(journal, b.build.id)],
   });
 }
 
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
-function comparedBuild(runsOf: RunsOf, { build, workload, workloads }: BuildAsked): ComparedBuild {
-  const all = runsOf(build.id);
+function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAsked): ComparedBuild {
+  const all = journal.attempts.runsOf(build.id);
   const runs =
     workload === null ? all : all.filter((run) => isAsked(workloads.get(run.workloadId), workload));
   return { id: build.id, name: build.name, chipId: build.chipId, runs };
@@ -84,7 +69,7 @@ const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
   [...workloads.values()].filter((workload) => workload.kind === "idle").map((workload) => workload.id);
 
 /** Every other build of the chips compared, asked only for the scatter between its mounts and runs. */
-function otherBuilds(journal: Journal, runsOf: RunsOf, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
+function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
   const chips = [...new Set([a.chip.id, b.chip.id])];
   return chips
     .flatMap((chipId) => journal.builds.ofChip(chipId))
@@ -93,7 +78,7 @@ function otherBuilds(journal: Journal, runsOf: RunsOf, a: BuildAsked, b: BuildAs
       id: build.id,
       name: build.name,
       chipId: build.chipId,
-      runs: runsOf(build.id),
+      runs: journal.attempts.runsOf(build.id),
     }));
 }
 
@@ -108,7 +93,7 @@ const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
 const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAsked) =>
   loadVoltagesOf(compared.runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle"));
 
-const readingsOf = (journal: Journal, runsOf: RunsOf, buildId: string): readonly NoiseReading[] => {
+const readingsOf = (journal: Journal, buildId: string): readonly NoiseReading[] => {
   const { items } = journal.noise.pageOf(buildId, { limit: 500, after: null });
-  return items.length < 2 ? items : withoutFanSweeps(items, runsOf(buildId));
+  return items.length < 2 ? items : withoutFanSweeps(items, journal.attempts.runsOf(buildId));
 };

@@ -8,7 +8,6 @@ import {
 } from "../bench/comparison/control.ts";
 import { missing } from "../bench/refusal.ts";
 import type { Journal } from "../store/journal.ts";
-import { type RunsOf, runsKept } from "./compareBuilds.ts";
 
 /** What one build's control runs say of the bench. */
 export type BuildDrift = Readonly<{
@@ -19,11 +18,7 @@ export type BuildDrift = Readonly<{
 }>;
 
 /** The builds of a chip with a control setting, those that followed the bench longest first. */
-export function driftOfChip(
-  journal: Journal,
-  chipId: string,
-  runsOf: RunsOf = runsKept(journal),
-): BuildDrift[] {
+export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
   if (!journal.chips.find(chipId)) throw missing("chip");
   const idle = new Set(
     journal.workloads
@@ -34,7 +29,7 @@ export function driftOfChip(
   return journal.builds
     .ofChip(chipId)
     .flatMap((build) => {
-      const runs = runsOf(build.id);
+      const runs = journal.attempts.runsOf(build.id);
       const control = controlOf(runs);
       if (control === undefined) return [];
       const drifts = driftsOf(runs, control, idle.has(control.workloadId));

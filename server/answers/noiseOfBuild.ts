@@ -7,7 +7,6 @@ import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts"
 import type { NoiseReading } from "../bench/noiseReading.ts";
 import { missing } from "../bench/refusal.ts";
 import type { Journal } from "../store/journal.ts";
-import { type RunsOf, runsKept } from "./compareBuilds.ts";
 
 export type NoiseOfBuild = Readonly<{
   build: Build;
@@ -35,9 +34,8 @@ export function noiseOfBuild(journal: Journal, buildId: string, worthHavingDb = 
     .map((other) => ({ build: other, readings: readings.length > 0 ? readingsOf(journal, other) : [] }))
     .filter((other) => other.readings.length > 0);
   const worthHaving = { noise: worthHavingDb };
-  const runsOf = runsKept(journal);
   const alike = (of: readonly NoiseReading[], id: string) =>
-    of.length < 2 ? of : withoutFanSweeps(of, runsOf(id));
+    of.length < 2 ? of : withoutFanSweeps(of, journal.attempts.runsOf(id));
   const own = alike(readings, buildId);
   const against = others
     .map((other) => {
@@ -50,7 +48,7 @@ export function noiseOfBuild(journal: Journal, buildId: string, worthHavingDb = 
     readings,
     loudness: own.length > 0 ? loudnessesOf(own) : readings.flatMap((reading) => loudnessesOf([reading])),
     against,
-    equalNoise: equalNoiseIn(journal, runsOf, build, readings, others),
+    equalNoise: equalNoiseIn(journal, build, readings, others),
   };
 }
 
@@ -59,7 +57,6 @@ const readingsOf = (journal: Journal, build: Build): readonly NoiseReading[] =>
 
 function equalNoiseIn(
   journal: Journal,
-  runsOf: RunsOf,
   build: Build,
   readings: readonly NoiseReading[],
   others: readonly Readonly<{ build: Build; readings: readonly NoiseReading[] }>[],
@@ -68,18 +65,18 @@ function equalNoiseIn(
   const sameChip = others.filter((other) => other.build.chipId === build.chipId);
   const set = new Set([build.id, ...sameChip.map((other) => other.build.id)]);
   const found = equalNoiseOf(
-    { runs: runsOf(build.id), readings },
+    { runs: journal.attempts.runsOf(build.id), readings },
     sameChip.map((other) => ({
       id: other.build.id,
       name: other.build.name,
-      runs: runsOf(other.build.id),
+      runs: journal.attempts.runsOf(other.build.id),
       readings: other.readings,
     })),
     {
       elsewhere: journal.builds
         .ofChip(build.chipId)
         .filter(({ id }) => !set.has(id))
-        .map(({ id }) => runsOf(id)),
+        .map(({ id }) => journal.attempts.runsOf(id)),
       assumptions: assumptionsAlone(journal, build),
     },
   );
@@ -93,11 +90,11 @@ function assumptionsAlone(journal: Journal, { chipId }: Build): Assumptions {
 }
 
 /** Two builds of one chip at equal loudness, in a sentence; null where they were not read so. */
-export function equalLoudnessWords(journal: Journal, a: Build, b: Build, runsOf: RunsOf): string | null {
+export function equalLoudnessWords(journal: Journal, a: Build, b: Build): string | null {
   if (a.chipId !== b.chipId) return null;
   const readings = readingsOf(journal, a);
   const other = { build: b, readings: readingsOf(journal, b) };
-  const found = equalNoiseIn(journal, runsOf, a, readings, [other])?.others[0];
+  const found = equalNoiseIn(journal, a, readings, [other])?.others[0];
   return found === undefined ? null : equalNoiseWords(a.name, b.name, found);
 }
 

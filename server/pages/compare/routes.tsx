@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { buildAsked } from "../../answers/buildAsked.ts";
-import { compareBuilds, runsKept } from "../../answers/compareBuilds.ts";
+import { compareBuilds } from "../../answers/compareBuilds.ts";
 import { driftOfChip } from "../../answers/driftOfChip.ts";
 import { latestLimits } from "../../answers/fittedLimits.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
@@ -97,11 +97,10 @@ function severalShown(
   context: PageContext,
 ): SeveralShown {
   const { journal, reckonings } = context;
-  const runsOf = runsKept(journal);
   const others = [...new Set(bs)].slice(0, mostCompared).map((b) => {
     const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
     const { limits } = latestLimits(journal, reckonings, question);
-    const compared = compareBuilds(journal, question, limits, given.stated, runsOf);
+    const compared = compareBuilds(journal, question, limits, given.stated);
     return { build: buildAsked(journal, { buildId: b }).build, compared };
   });
   return {
@@ -117,8 +116,7 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
   const { journal, reckonings } = context;
   const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
   const { limits, fresh } = latestLimits(journal, reckonings, question);
-  const runsOf = runsKept(journal);
-  const compared = compareBuilds(journal, question, limits, given.stated, runsOf);
+  const compared = compareBuilds(journal, question, limits, given.stated);
   const [first, second] = [a, b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: rule, workloadId: workload }),
   ) as [ReturnType<typeof buildAsked>, ReturnType<typeof buildAsked>];
@@ -133,7 +131,7 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
     chipName: first.chip.name,
     chipId: first.chip.id,
     given,
-    drift: driftOfChip(journal, first.chip.id, runsOf)[0]?.telling ?? null,
+    drift: driftOfChip(journal, first.chip.id)[0]?.telling ?? null,
     siblings: journal.builds
       .ofChip(first.chip.id)
       .map(({ id }) => id)
