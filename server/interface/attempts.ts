@@ -15,18 +15,10 @@ import { heartbeatDraft } from "../bench/heartbeat.ts";
 import { type Outcome, outcomes } from "../bench/outcome.ts";
 import { missing } from "../bench/refusal.ts";
 import { text } from "../bench/units.ts";
-import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import { answerEdit, answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
-import {
-  attemptListQuery,
-  bodyOf,
-  expectedVersion,
-  idOf,
-  idParams,
-  noQuery,
-  pageWanted,
-  queryOf,
-} from "./reading.ts";
+import { attemptListQuery, bodyOf, idOf, idParams, noQuery, pageWanted, queryOf } from "./reading.ts";
+import { thingAddress } from "./thingAddress.ts";
 
 export const setAsideDraft = z.strictObject({
   reason: text(500).refine((reason) => reason.trim() !== "", "Say why it is set aside."),
@@ -74,36 +66,19 @@ export function registerAttempts(app: FastifyInstance, context: Context): void {
 function registerOneAttempt(app: FastifyInstance, context: Context): void {
   const { attempts } = context.journal;
 
-  app.get("/api/attempts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
-    const attempt = attempts.find(idOf(request, "attempt"));
-    if (!attempt) throw missing("attempt");
-    return reply.header("etag", etagOf(attempt)).send(attempt);
-  });
-
-  app.patch(
-    "/api/attempts/:id",
-    { schema: { tags, params: idParams, body: attemptEdit } },
-    (request, reply) => {
-      const id = idOf(request, "attempt");
-      const edit = bodyOf(attemptEdit, request);
-      return answerEdit(context, reply, (at) => endWithTrace(id, edit, expectedVersion(request), at));
-    },
-  );
-
-  app.delete("/api/attempts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "attempt");
-    return answerDone(context, reply, (at) => removeAttempt(id, expectedVersion(request), at));
+  thingAddress(app, context, {
+    path: "attempts",
+    what: "attempt",
+    edits: attemptEdit,
+    find: attempts.find,
+    edit: endWithTrace,
+    remove: removeAttempt,
+    restore: restoreAttempt,
   });
 }
 
 function registerAroundAttempt(app: FastifyInstance, context: Context): void {
   const { attempts } = context.journal;
-
-  app.put("/api/attempts/:id/restoration", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "attempt");
-    return answerEdit(context, reply, (at) => restoreAttempt(id, at));
-  });
 
   app.put(
     "/api/attempts/:id/set-aside",

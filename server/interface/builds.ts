@@ -11,18 +11,10 @@ import {
 } from "../actions/builds.ts";
 import { buildDraft, mountDraft } from "../bench/build.ts";
 import { missing } from "../bench/refusal.ts";
-import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
-import {
-  bodyOf,
-  expectedVersion,
-  idOf,
-  idParams,
-  listQuery,
-  noQuery,
-  pageWanted,
-  queryOf,
-} from "./reading.ts";
+import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";
+import { thingAddress } from "./thingAddress.ts";
 
 const buildEdit = buildDraft.partial();
 const mountEdit = mountDraft.partial();
@@ -40,27 +32,14 @@ export function registerBuilds(app: FastifyInstance, context: Context): void {
     return answerPost(context, request, reply, 201, (at) => addBuild(draft, at));
   });
 
-  app.get("/api/builds/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
-    const build = builds.find(idOf(request, "build"));
-    if (!build) throw missing("build");
-    return reply.header("etag", etagOf(build)).send(build);
-  });
-
-  app.patch("/api/builds/:id", { schema: { tags, params: idParams, body: buildEdit } }, (request, reply) => {
-    const id = idOf(request, "build");
-    const edit = bodyOf(buildEdit, request);
-    return answerEdit(context, reply, (at) => editBuild(id, edit as never, expectedVersion(request), at));
-  });
-
-  app.delete("/api/builds/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "build");
-    return answerDone(context, reply, (at) => removeBuild(id, expectedVersion(request), at));
-  });
-
-  app.put("/api/builds/:id/restoration", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "build");
-    return answerEdit(context, reply, (at) => restoreBuild(id, at));
+  thingAddress(app, context, {
+    path: "builds",
+    what: "build",
+    edits: buildEdit,
+    find: builds.find,
+    edit: (id, wanted, version, at) => editBuild(id, wanted as never, version, at),
+    remove: removeBuild,
+    restore: restoreBuild,
   });
 
   registerMounts(app, context);
@@ -91,26 +70,13 @@ function registerMounts(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.get("/api/mounts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
-    const mount = mounts.find(idOf(request, "mount"));
-    if (!mount) throw missing("mount");
-    return reply.header("etag", etagOf(mount)).send(mount);
-  });
-
-  app.patch("/api/mounts/:id", { schema: { tags, params: idParams, body: mountEdit } }, (request, reply) => {
-    const id = idOf(request, "mount");
-    const edit = bodyOf(mountEdit, request);
-    return answerEdit(context, reply, (at) => editMount(id, edit as never, expectedVersion(request), at));
-  });
-
-  app.delete("/api/mounts/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "mount");
-    return answerDone(context, reply, (at) => removeMount(id, expectedVersion(request), at));
-  });
-
-  app.put("/api/mounts/:id/restoration", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "mount");
-    return answerEdit(context, reply, (at) => restoreMount(id, at));
+  thingAddress(app, context, {
+    path: "mounts",
+    what: "mount",
+    edits: mountEdit,
+    find: mounts.find,
+    edit: (id, wanted, version, at) => editMount(id, wanted as never, version, at),
+    remove: removeMount,
+    restore: restoreMount,
   });
 }

@@ -3,18 +3,10 @@ import { addNoise, editNoise, removeNoise, restoreNoise } from "../actions/noise
 import { noiseFindings } from "../bench/noise.ts";
 import { type NoiseReading, noiseDraft } from "../bench/noiseReading.ts";
 import { missing } from "../bench/refusal.ts";
-import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
-import {
-  bodyOf,
-  expectedVersion,
-  idOf,
-  idParams,
-  listQuery,
-  noQuery,
-  pageWanted,
-  queryOf,
-} from "./reading.ts";
+import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";
+import { thingAddress } from "./thingAddress.ts";
 
 const noiseEdit = noiseDraft.partial();
 
@@ -47,28 +39,14 @@ export function registerNoise(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.get("/api/noise/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
-    const reading = noise.find(idOf(request, "noise reading"));
-    if (!reading) throw missing("noise reading");
-    return reply.header("etag", etagOf(reading)).send(answerOf(reading));
-  });
-
-  app.patch("/api/noise/:id", { schema: { tags, params: idParams, body: noiseEdit } }, (request, reply) => {
-    const id = idOf(request, "noise reading");
-    const edit = bodyOf(noiseEdit, request);
-    return answerEdit(context, reply, (at) =>
-      answerOf(editNoise(id, edit as never, expectedVersion(request), at)),
-    );
-  });
-
-  app.delete("/api/noise/:id", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "noise reading");
-    return answerDone(context, reply, (at) => removeNoise(id, expectedVersion(request), at));
-  });
-
-  app.put("/api/noise/:id/restoration", { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, "noise reading");
-    return answerEdit(context, reply, (at) => answerOf(restoreNoise(id, at)));
+  thingAddress(app, context, {
+    path: "noise",
+    what: "noise reading",
+    edits: noiseEdit,
+    find: noise.find,
+    edit: (id, wanted, version, at) => editNoise(id, wanted as never, version, at),
+    remove: removeNoise,
+    restore: restoreNoise,
+    told: answerOf,
   });
 }

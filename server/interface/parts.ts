@@ -9,23 +9,14 @@ import {
 } from "../actions/parts.ts";
 import { boardDraft } from "../bench/board.ts";
 import { chipDraft } from "../bench/chip.ts";
-import { missing } from "../bench/refusal.ts";
 import { ruleDraft } from "../bench/rule.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { workloadDraft } from "../bench/workload.ts";
 import type { PageWanted } from "../store/thingStore.ts";
-import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
-import {
-  bodyOf,
-  expectedVersion,
-  idOf,
-  idParams,
-  listQuery,
-  noQuery,
-  pageWanted,
-  queryOf,
-} from "./reading.ts";
+import { bodyOf, listQuery, pageWanted, queryOf } from "./reading.ts";
+import { thingAddress } from "./thingAddress.ts";
 
 type PartAddress<Thing extends Kept, Draft extends z.ZodObject> = Readonly<{
   path: string;
@@ -74,7 +65,6 @@ function partAddress<Thing extends Kept, Draft extends z.ZodObject>(
   part: PartAddress<Thing, Draft>,
 ): void {
   const { path, what, draft, actions } = part;
-  const edit = draft.partial();
   const tags = [path];
 
   app.get(`/api/${path}`, { schema: { tags, querystring: listQuery } }, (request) =>
@@ -86,26 +76,13 @@ function partAddress<Thing extends Kept, Draft extends z.ZodObject>(
     return answerPost(context, request, reply, 201, (at) => actions.add(wanted, at));
   });
 
-  app.get(`/api/${path}/:id`, { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
-    const thing = part.find(idOf(request, what));
-    if (!thing) throw missing(what);
-    return reply.header("etag", etagOf(thing)).send(thing);
-  });
-
-  app.patch(`/api/${path}/:id`, { schema: { tags, params: idParams, body: edit } }, (request, reply) => {
-    const id = idOf(request, what);
-    const wanted = bodyOf(edit, request) as Partial<z.infer<Draft>>;
-    return answerEdit(context, reply, (at) => actions.edit(id, wanted, expectedVersion(request), at));
-  });
-
-  app.delete(`/api/${path}/:id`, { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, what);
-    return answerDone(context, reply, (at) => actions.remove(id, expectedVersion(request), at));
-  });
-
-  app.put(`/api/${path}/:id/restoration`, { schema: { tags, params: idParams } }, (request, reply) => {
-    const id = idOf(request, what);
-    return answerEdit(context, reply, (at) => actions.restore(id, at));
+  thingAddress(app, context, {
+    path,
+    what,
+    edits: draft.partial(),
+    find: part.find,
+    edit: (id, wanted, version, at) => actions.edit(id, wanted as Partial<z.infer<Draft>>, version, at),
+    remove: actions.remove,
+    restore: actions.restore,
   });
 }

@@ -1,0 +1,57 @@
+import type { FastifyInstance } from "fastify";
+import type { z } from "zod";
+import type { At } from "../actions/context.ts";
+import { missing } from "../bench/refusal.ts";
+import type { Kept } from "../bench/thing.ts";
+import { answerDone, answerEdit, etagOf } from "./answering.ts";
+import type { Context } from "./context.ts";
+import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "./reading.ts";
+
+/** One kind of thing as it is read, edited, removed and brought back at an address of its own. */
+export type ThingAddress<Thing extends Kept, Edit extends z.ZodObject> = Readonly<{
+  path: string;
+  /** What it is called where there is none. */
+  what: string;
+  edits: Edit;
+  find(id: string): Thing | undefined;
+  edit(id: string, wanted: z.infer<Edit>, version: number | null, at: At): Thing;
+  remove(id: string, version: number | null, at: At): void;
+  restore(id: string, at: At): Thing;
+  /** What an answer adds to the thing as it is kept. */
+  told?(thing: Thing): Kept;
+}>;
+
+/** The addresses of a single thing; lists and what adds to them differ from kind to kind. */
+export function thingAddress<Thing extends Kept, Edit extends z.ZodObject>(
+  app: FastifyInstance,
+  context: Context,
+  thing: ThingAddress<Thing, Edit>,
+): void {
+  const { path, what, edits } = thing;
+  const told = thing.told ?? ((kept: Thing): Kept => kept);
+  const address = `/api/${path}/:id`;
+  const schema = { tags: [path], params: idParams };
+
+  app.get(address, { schema }, (request, reply) => {
+    queryOf(noQuery, request);
+    const found = thing.find(idOf(request, what));
+    if (!found) throw missing(what);
+    return reply.header("etag", etagOf(found)).send(told(found));
+  });
+
+  app.patch(address, { schema: { ...schema, body: edits } }, (request, reply) => {
+    const id = idOf(request, what);
+    const wanted = bodyOf(edits, request);
+    return answerEdit(context, reply, (at) => told(thing.edit(id, wanted, expectedVersion(request), at)));
+  });
+
+  app.delete(address, { schema }, (request, reply) => {
+    const id = idOf(request, what);
+    return answerDone(context, reply, (at) => thing.remove(id, expectedVersion(request), at));
+  });
+
+  app.put(`${address}/restoration`, { schema }, (request, reply) => {
+    const id = idOf(request, what);
+    return answerEdit(context, reply, (at) => told(thing.restore(id, at)));
+  });
+}
