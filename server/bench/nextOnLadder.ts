@@ -63,16 +63,24 @@ export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
   );
 }
 
+/** So sure has the record to be that a switching load fails before the steady one. */
+const failsFirstChance = 0.8;
+
 /** At low voltages the load to look at is one that switches, once the record shows it to fail where the heaviest holds. */
 function failingFirst({ question, fit, workloadId }: Desk): string | null {
   if (question.workloadId != null) return workloadId;
-  const limitUnder = (id: string | null): number => {
-    const { logLimit, weights } = limitDrawsOf(fit, fit.draws, id);
-    return logLimit.reduce((sum, value, k) => sum + weights[k]! * value, 0);
-  };
-  return question.workloads
+  const steady = limitDrawsOf(fit, fit.draws, workloadId);
+  const chanceBelow = (id: string): number =>
+    limitDrawsOf(fit, fit.draws, id).logLimit.reduce(
+      (sum, limit, k) => (limit < steady.logLimit[k]! ? sum + steady.weights[k]! : sum),
+      0,
+    );
+  const [first] = question.workloads
     .filter(({ id, kind }) => kind === "transition" && fit.model.workloadPlace(id) !== undefined)
-    .reduce((first, { id }) => (limitUnder(id) < limitUnder(first) ? id : first), workloadId);
+    .map(({ id }) => ({ id, chance: chanceBelow(id) }))
+    .filter(({ chance }) => chance >= failsFirstChance)
+    .sort((a, b) => b.chance - a.chance);
+  return first?.id ?? workloadId;
 }
 
 /** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
