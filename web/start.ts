@@ -14,6 +14,7 @@ const fetched: readonly Behaviour[] = [
   { on: "form[data-guard]", attach: async (form) => (await import("./controls/guard.ts")).guardForm(form) },
   { on: "form[data-again]", attach: async (form) => (await import("./controls/again.ts")).askAgain(form) },
   { on: "[data-keep]", attach: async (field) => (await import("./controls/keep.ts")).keepText(field) },
+  { on: "[data-narrow]", attach: async (fold) => (await import("./controls/narrow.ts")).foldOnPhone(fold) },
   { on: "[data-later]", attach: async (place) => (await import("./controls/later.ts")).fillLater(place) },
 ];
 

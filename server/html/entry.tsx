@@ -32,6 +32,14 @@ type FoldProps = Readonly<{
   children: ComponentChildren;
 }>;
 
+/** Stands open; on a phone it is folded, and shows its title only there. */
+export const PhoneFold = ({ title, children }: Pick<FoldProps, "title" | "children">) => (
+  <details class="fold phone-fold" open data-narrow>
+    <summary>{title}</summary>
+    <div class="folded">{children}</div>
+  </details>
+);
+
 /** A fold: there for whoever needs it. */
 export const Fold = ({ title, open, keep, children }: FoldProps) => (
   <details class="fold" open={open} data-fold={keep}>

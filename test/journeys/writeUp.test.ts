@@ -150,8 +150,25 @@ journey("From an empty journal to a printed account of two builds", () => {
     await page.getByLabel("Verdict").fill("Take the larger one.");
     await page.getByRole("button", { name: "Keep these words" }).click();
     expect(await page.locator("#account").textContent()).toContain("Take the larger one.");
+    const parts = { cooler: "tall tower", case: "none", fans: "one", orientation: "flat", firmware: "1.07" };
+    for (const build of [large, small])
+      await fetch(`${url}/api/builds/${build}`, {
+        method: "PATCH",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify({ ...parts, memory: "two sticks", powerSupply: "550 W" }),
+      });
     const narrow = await visitor({ viewport: { width: 360, height: 780 } });
     await narrow.goto(page.url());
     expect(await narrow.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(360);
+    const folds = narrow.locator("details.phone-fold");
+    const open = () => folds.evaluateAll((all) => all.map((one) => (one as HTMLDetailsElement).open));
+    await expect.poll(open).toContain(false);
+    expect(await open()).not.toContain(true);
+    await narrow.evaluate(() => dispatchEvent(new Event("beforeprint")));
+    expect(await open()).not.toContain(false);
+    const wide = await visitor();
+    await wide.goto(page.url());
+    expect(await wide.locator("details.phone-fold > summary").first().isVisible()).toBe(false);
+    expect(await wide.locator("details.phone-fold table").first().isVisible()).toBe(true);
   }, 120_000);
 });

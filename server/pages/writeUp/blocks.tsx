@@ -1,5 +1,6 @@
 import type { Table as AccountTable, Block, Heading, Paragraph, Picture } from "../../bench/writeUp/block.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
+import { PhoneFold } from "../../html/entry.tsx";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
 import { Note } from "../../html/note.tsx";
 import { extentsOf } from "../../html/plot.ts";
@@ -80,17 +81,40 @@ const columnsOf = ({ columns }: AccountTable): readonly Column<readonly string[]
     cell: (row) => row[i],
   }));
 
-const TableView = ({ table }: { table: AccountTable }) => (
-  <div class="account-table">
+const longFrom = 4;
+
+/** On a phone a long table of figures keeps its rows on one line each and is read across: as small lists it would bury the rest. */
+const isReadAcross = ({ columns, rows }: AccountTable): boolean =>
+  rows.length >= longFrom && columns.filter(({ holds }) => holds === "words").length <= 1;
+
+/** As small lists on a phone so many rows bury what comes after them. */
+const foldedFrom = 6;
+
+const TableView = ({ table }: { table: AccountTable }) => {
+  const isAcross = isReadAcross(table);
+  const whole = (
     <Table
       id={`table-${table.name}`}
       caption={table.caption}
       captionShown
       columns={columnsOf(table)}
       rows={table.rows}
+      {...(isAcross && { narrow: "across" as const })}
     />
-  </div>
-);
+  );
+  return (
+    <div class="account-table">
+      {isAcross || table.rows.length < foldedFrom ? (
+        whole
+      ) : (
+        <PhoneFold title={firstClause(table.caption)}>{whole}</PhoneFold>
+      )}
+    </div>
+  );
+};
+
+/** A caption's first clause names the table well enough. */
+const firstClause = (caption: string): string => (/^[^;:.]+/.exec(caption)?.[0] ?? caption).trim();
 
 type ChartProps = Readonly<{ name: string; caption: string; chart: ChartDrawn | undefined }>;
 
