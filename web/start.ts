@@ -1,6 +1,7 @@
 import { attachAll, type Behaviour } from "./attach.ts";
 import { turnDials } from "./controls/dial.ts";
 import { rememberFold } from "./controls/fold.ts";
+import { localInstant } from "./controls/instant.ts";
 import { pressByKey } from "./controls/keys.ts";
 import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
@@ -27,4 +28,4 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
 document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
 turnDials();
 pressByKey();
-attachAll([localMoment, ownZone, machineChoice, rememberFold, ...fetched]);
+attachAll([localMoment, localInstant, ownZone, machineChoice, rememberFold, ...fetched]);

@@ -87,6 +87,11 @@ export const TextField = ({ type = "text", maxlength, autocomplete = "off", list
   </Field>
 );
 
+/** A time typed by hand: in UTC, or as the wall's clock says where script runs; either way the field says which. */
+export const InstantField = (field: Common) => (
+  <TextField {...field} more={{ ...field.more, "data-instant": true }} />
+);
+
 /** A plain text input with a number pad, so that a comma or a unit typed by hand comes back as typed. */
 export const NumberField = (field: Common) => (
   <Field field={field}>

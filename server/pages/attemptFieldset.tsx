@@ -1,5 +1,13 @@
 import type { Workload } from "../bench/workload.ts";
-import { type Choice, ChoiceField, Fields, NoteField, NumberField, TextField } from "../html/field.tsx";
+import {
+  type Choice,
+  ChoiceField,
+  Fields,
+  InstantField,
+  NoteField,
+  NumberField,
+  TextField,
+} from "../html/field.tsx";
 import { type AttemptField, type FieldGroup, fieldGroups, groupTitles } from "./attemptFields.ts";
 import { kinds } from "./attemptKinds.ts";
 import type { FormState } from "./forms.ts";
@@ -35,8 +43,9 @@ export const AttemptFieldInput = ({ field, form, workloads = [], scope }: Props)
       return <NoteField {...common} rows={field.kind === "note" ? 3 : 2} />;
     case "text":
     case "tags":
-    case "instant":
       return <TextField {...common} />;
+    case "instant":
+      return <InstantField {...common} />;
     default:
       return <NumberField {...common} required={field.name === "clockMhz" || field.name === "voltageMv"} />;
   }

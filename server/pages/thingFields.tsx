@@ -1,5 +1,13 @@
 import { Fold } from "../html/entry.tsx";
-import { type Choice, ChoiceField, Fields, NoteField, NumberField, TextField } from "../html/field.tsx";
+import {
+  type Choice,
+  ChoiceField,
+  Fields,
+  InstantField,
+  NoteField,
+  NumberField,
+  TextField,
+} from "../html/field.tsx";
 import { type KindName, kinds } from "./attemptKinds.ts";
 import type { FormState, Typed } from "./forms.ts";
 
@@ -45,7 +53,8 @@ export const ThingInput = ({ field, form }: { field: ThingField; form: FormState
   };
   if (field.choices) return <ChoiceField {...common} choices={field.choices} {...noneOf(field)} />;
   if (field.kind === "note") return <NoteField {...common} />;
-  if (field.kind === "text" || field.kind === "instant") return <TextField {...common} />;
+  if (field.kind === "instant") return <InstantField {...common} />;
+  if (field.kind === "text") return <TextField {...common} />;
   return <NumberField {...common} />;
 };
 

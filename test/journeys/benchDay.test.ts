@@ -166,6 +166,30 @@ journey("A day at the bench", () => {
     expect(await page.locator("#field-ambientC").isVisible()).toBe(false);
   });
 
+  it("takes and shows times as the clock on the visitor's wall has them, and says so", async () => {
+    const { url } = await served();
+    const { build, load, made, attemptsOf } = await benchAt(url);
+    const startedAt = "2020-11-23T22:40:00.000Z";
+    const run = { workloadId: load, clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const id = await made(`/api/builds/${build}/attempts`, { ...run, startedAt });
+    const page = await visitor({ timezoneId: "Asia/Kolkata" });
+    await page.goto(`${url}/attempts/${id}`);
+    await page.getByText("Correct what was written down").click();
+    const started = page.locator("#field-startedAt");
+    expect(await started.inputValue()).toBe("2020-11-24 04:10 +05:30");
+    expect(await page.locator("#field-startedAt-hint").textContent()).toContain("+05:30");
+    await page.getByRole("button", { name: "Keep the correction" }).click();
+    await expect.poll(async () => (await attemptsOf(build))[0].version).toBe(2);
+    expect(await attemptsOf(build)).toMatchObject([{ startedAt }]);
+    await page.reload();
+    await started.fill("2020-11-24 05:00");
+    await page.locator("#field-loadTempC").click();
+    expect(await started.inputValue()).toBe("2020-11-24 05:00 +05:30");
+    await page.getByRole("button", { name: "Keep the correction" }).click();
+    await expect.poll(async () => (await attemptsOf(build))[0].startedAt).toBe("2020-11-23T23:30:00.000Z");
+    expect(page.complaints).toEqual([]);
+  });
+
   it("corrects, sets aside, deletes and brings back one attempt on its page", async () => {
     const { url } = await served();
     const { build, attemptsOf } = await benchAt(url);

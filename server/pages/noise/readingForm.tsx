@@ -1,6 +1,6 @@
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields, NoteField, NumberField, TextField } from "../../html/field.tsx";
+import { ChoiceField, Fields, InstantField, NoteField, NumberField, TextField } from "../../html/field.tsx";
 import { RefusalNote } from "../../html/note.tsx";
 import { paths } from "../paths.ts";
 import { conditionWritten } from "./form.ts";
@@ -84,7 +84,7 @@ const Rarer = ({ shown: { form, editing, workloads } }: { shown: NoiseShown }) =
         />
         <NumberField {...field("clockMhz")} label="Clock" unit="MHz" />
         <NumberField {...field("voltageMv")} label="Voltage" unit="V" />
-        <TextField
+        <InstantField
           {...field("takenAt")}
           label="Read at"
           hint="Like 2031-05-04 15:42 UTC; left blank, now. Within a quarter of an hour of a run it takes that run's fan speed."
