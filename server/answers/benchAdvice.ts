@@ -9,7 +9,7 @@ import type {
 import { startInWords } from "../bench/nextWords.ts";
 import type { Journal } from "../store/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
-import { type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
+import { lowerProposalFor, type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 
 /** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, the whole curve, or a plain walk up. */
@@ -42,9 +42,10 @@ export type Advice = Readonly<{
   taughtBy: readonly string[];
 }>;
 
-/** The plain rule's next step, for while no fit is there or can be. */
-export const plainAdvice = (journal: Journal, buildId: string): Advice => ({
-  proposal: proposalFor(journal, buildId),
+/** The plain rule's next step, for while no fit is there or can be; `heldMhz` is the clock to hold with less voltage. */
+export const plainAdvice = (journal: Journal, buildId: string, heldMhz: number | null = null): Advice => ({
+  proposal:
+    (heldMhz === null ? null : lowerProposalFor(journal, buildId, heldMhz)) ?? proposalFor(journal, buildId),
   from: "plain",
   settled: null,
   plan: null,
@@ -58,7 +59,7 @@ export async function fittedAdvice(
   reckonings: Reckonings,
   asked: AdviceAsked,
 ): Promise<Advice> {
-  const plain = plainAdvice(journal, asked.buildId);
+  const plain = plainAdvice(journal, asked.buildId, clockToHold(asked));
   if (asked.aim === "steps" || journal.attempts.countOf(asked.buildId) === 0) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>
@@ -97,6 +98,10 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
           `That takes longer than the ${Math.round(minutes ?? 0)} minutes there are; nothing shorter would tell enough.`,
         ],
       };
+
+/** The clock to hold with less voltage, where that is what is looked for. */
+export const clockToHold = ({ aim, clockMhz }: AdviceAsked): number | null =>
+  aim === "voltage" ? clockMhz : null;
 
 const basicsOf = ({ buildId, minutes, passedOver, pooled }: AdviceAsked): NextAsked => ({
   buildId,

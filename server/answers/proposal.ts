@@ -1,5 +1,6 @@
 import type { EvidenceRow } from "../bench/evidenceRow.ts";
 import { heaviestOf } from "../bench/heaviestWorkload.ts";
+import { stepDownFrom } from "../bench/plainLower.ts";
 import { again, type Step, type StepPurpose, stepFrom } from "../bench/plainSteps.ts";
 import type { Rule } from "../bench/rule.ts";
 import type { Journal } from "../store/journal.ts";
@@ -30,6 +31,18 @@ export function proposalFor(journal: Journal, buildId: string): Proposal | NoPro
   );
   const last = loaded.at(-1);
   return last === undefined ? firstStep(asked) : nextStep(journal, asked, loaded, last);
+}
+
+/** One step down in voltage at a clock, by the same plain rule; null where that clock has not held yet. */
+export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: number): Proposal | null {
+  const asked = buildAsked(journal, { buildId });
+  const last = journal.attempts
+    .evidenceOf(buildId)
+    .findLast((row) => asked.workloads.get(row.workloadId)?.kind !== "idle" && row.clockMode !== "boost");
+  if (last === undefined) return null;
+  const step = stepDownFrom(frontierOfBuild(journal, { buildId }).byClock, clockMhz, asked.chip);
+  const durationS = step?.durationS ?? ruleDurationS(asked.rule, last.workloadId);
+  return step && proposed(step, last.workloadId, durationS);
 }
 
 function firstStep({ chip, rule, workloads }: BuildAsked): Proposal | NoProposal {

@@ -21,9 +21,12 @@ async function settledBuild() {
     [4625, "pass", 3500],
     [4625, "pass", 3500],
     [4625, "pass", 3500],
-    [4650, "freeze", 900],
-    [4675, "freeze", 400],
-    [4650, "freeze", 1500],
+    [4650, "freeze", 400],
+    [4650, "freeze", 500],
+    [4650, "freeze", 600],
+    [4675, "freeze", 40],
+    [4675, "freeze", 50],
+    [4700, "freeze", 5],
   ] as const)
     await server.send("POST", `/api/builds/${cupboard}/attempts`, {
       ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS, loadTempC: 65, ambientC: 22 },

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { proposalFor } from "../../server/answers/proposal.ts";
+import { lowerProposalFor, proposalFor } from "../../server/answers/proposal.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 
 /** A build with a chip of stock 4000 MHz at 1.150 V, steps of 25 MHz, and attempts an hour apart. */
@@ -105,5 +105,36 @@ describe("proposalFor(journal, build)", () => {
     await tried(800, 700, "pass", { workloadId: idle });
     await tried(4900, 1250, "pass", { clockMode: "boost" });
     expect(next()).toMatchObject({ clockMhz: 4625, voltageMv: 1200 });
+  });
+});
+
+describe("lowerProposalFor(journal, build, clock)", () => {
+  it("goes one voltage step below the lowest that held the clock or a higher one", async () => {
+    const { tried, server, cupboard, heavy } = await bench();
+    const lower = (clockMhz: number) => lowerProposalFor(server.journal, cupboard, clockMhz);
+    expect(lower(4600)).toBeNull();
+    await tried(4600, 1250, "pass");
+    await tried(4650, 1200, "pass");
+    expect(lower(4600)).toMatchObject({
+      ...{ clockMhz: 4600, voltageMv: 1187.5, purpose: "screen", durationS: 900, workloadId: heavy },
+    });
+    expect(lower(4700)).toBeNull();
+  });
+
+  it("proves what held once a crash of that clock or a lower one stands in the way", async () => {
+    const { tried, server, cupboard } = await bench();
+    await tried(4600, 1200, "pass");
+    await tried(4575, 1187.5, "freeze", { durationS: 300 });
+    expect(lowerProposalFor(server.journal, cupboard, 4600)).toMatchObject({
+      ...{ clockMhz: 4600, voltageMv: 1200, purpose: "prove", durationS: 3600 },
+      because: expect.stringContaining("one step less did not"),
+    });
+  });
+
+  it("lets a crash of a higher clock stand in nobody's way", async () => {
+    const { tried, server, cupboard } = await bench();
+    await tried(4600, 1200, "pass");
+    await tried(4700, 1187.5, "freeze", { durationS: 300 });
+    expect(lowerProposalFor(server.journal, cupboard, 4600)).toMatchObject({ voltageMv: 1187.5 });
   });
 });

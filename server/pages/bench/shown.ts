@@ -1,4 +1,4 @@
-import { type Advice, type AdviceAsked, plainAdvice } from "../../answers/benchAdvice.ts";
+import { type Advice, type AdviceAsked, clockToHold, plainAdvice } from "../../answers/benchAdvice.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
 import type { Attempt } from "../../bench/attempt.ts";
@@ -146,7 +146,8 @@ function tryingOf(
   fitted: Advice | null,
   now: string,
 ): Trying {
-  const advice = fitted ?? plainAdvice(journal, build.id);
+  const toHoldMhz = clockToHold(adviceAskedIn(asked.query, build.id));
+  const advice = fitted ?? plainAdvice(journal, build.id, toHoldMhz);
   const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
   const wanted = pinned(adviceAskedIn(asked.query, build.id), advice);
