@@ -49,7 +49,8 @@ export const LimitFigures = ({ limit, workloads }: Props) => {
         )}
         {offsets.map(({ workloadId: id, mhz, low, high }) => (
           <li key={id}>
-            {nameOf(id)} goes {formatSigned(mhz)} MHz further ({formatSigned(low)} to {formatSigned(high)}).
+            {nameOf(id)}: {formatSigned(mhz)} MHz against {nameOf(workloadId)} ({formatSigned(low)} to{" "}
+            {formatSigned(high)}).
           </li>
         ))}
         <li>{temperature.because}</li>

@@ -38,7 +38,7 @@ describe("the fitted limit on the build's page", () => {
     const words = plain(await pieceOf(server, `/builds/${cupboard}/limit`));
     expect(words).toContain("The clock that nine in ten one-hour runs survive under Stacking");
     expect(words).toMatch(/10 mV more carry about \d+ MHz/);
-    expect(words).toMatch(/Browsing goes [+−]\d+ MHz further/);
+    expect(words).toMatch(/Browsing: [+−]?\d+ MHz against Stacking/);
     expect(words).toMatch(/about one crash per \d+ hours that no setting explains/);
   });
 
