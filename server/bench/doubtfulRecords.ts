@@ -12,17 +12,25 @@ export type DoubtfulRecord = Readonly<{
 }>;
 
 /** Attempts of this build whose chance of being wrong exceeds one half. */
-export function doubtfulRecordsOf({ model, draws, records }: LimitFit): DoubtfulRecord[] {
-  return records.flatMap((record, index) => {
-    if (record.build !== 0) return [];
-    let chanceWrong = 0;
-    for (let k = 0; k < draws.count; k++)
-      if (draws.weights[k]! > 1e-7)
-        chanceWrong += draws.weights[k]! * model.wrongChance(index, pointOf(draws, k));
-    return chanceWrong > 0.5
-      ? record.attemptIds.map((attemptId) => doubtful(attemptId, record, chanceWrong))
-      : [];
-  });
+export function doubtfulRecordsOf(fit: LimitFit): DoubtfulRecord[] {
+  const chances = chancesWrong(fit);
+  return fit.records.flatMap((record, index) =>
+    record.build === 0 && chances[index]! > 0.5
+      ? record.attemptIds.map((attemptId) => doubtful(attemptId, record, chances[index]!))
+      : [],
+  );
+}
+
+/** The chance of each record that it is wrong, over the draws. */
+function chancesWrong({ model, draws, records }: LimitFit): Float64Array {
+  const sums = new Float64Array(records.length);
+  const chances = new Float64Array(records.length);
+  for (let k = 0; k < draws.count; k++) {
+    if (draws.weights[k]! <= 1e-7) continue;
+    model.wrongChances(pointOf(draws, k), chances);
+    for (let i = 0; i < sums.length; i++) sums[i]! += draws.weights[k]! * chances[i]!;
+  }
+  return sums;
 }
 
 function doubtful(attemptId: string, record: LimitRecord, chanceWrong: number): DoubtfulRecord {

@@ -16,11 +16,11 @@ export type Ladder = Readonly<{
 }>;
 
 /** Enough to act on: the answer is acceptable with this chance, and the next harder rung with no more than that. */
-export const settledChance = 0.92;
+export const settledChance = 0.93;
 export const nextRungChance = 0.5;
 
 /** With an answer in hand, an attempt that tells less than this about it, in nats per minute, is not worth bench time. */
-export const worthwhilePerMinute = 0.004;
+export const worthwhilePerMinute = 0.0053;
 
 export type LadderAnswer = Readonly<{
   /** The hardest rung acceptable with the chance asked; null where none in reach is. */

@@ -1,6 +1,5 @@
 import { evidenceClockMhz } from "./evidence.ts";
 import type { EvidenceRow } from "./evidenceRow.ts";
-import { hotMinutes } from "./hotMinutes.ts";
 import {
   assumedRoomC,
   type HeatUnknown,
@@ -24,12 +23,12 @@ export type LimitRecord = Readonly<{
   build: number;
   steadyTempC: number;
   failed: boolean;
+  /** From where it started up to its level. */
+  warmUpC: number;
   /** Survived so long at least; of a failure, the start of the window in which it fell. */
   minutesFrom: number;
-  hotFrom: number;
   /** How long the window of a failure is; of a survival, nothing. */
   minutesMore: number;
-  hotMore: number;
   /** How many attempts alike stand behind it. */
   count: number;
 }>;
@@ -95,7 +94,6 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
   const roomC = row.ambientC ?? heat.roomC;
   const steadyTempC = steadyTempOf(row, clockMhz, roomC, heat);
   const startTempC = row.startTempC ?? roomC + startShare(row) * (steadyTempC - roomC);
-  const hot = (minutes: number): number => hotMinutes(minutes, steadyTempC, startTempC);
   return {
     attemptIds: [row.id],
     voltageMv,
@@ -103,11 +101,10 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     workloadId,
     build,
     steadyTempC,
+    warmUpC: Math.max(0, steadyTempC - startTempC),
     failed: window.failed,
     minutesFrom: window.from,
-    hotFrom: hot(window.from),
     minutesMore: window.to - window.from,
-    hotMore: window.failed ? hotMore(hot(window.from), hot(window.to), window.to) : 0,
     count: 1,
   };
 }
@@ -130,10 +127,6 @@ function steadyTempOf(row: EvidenceRow, clockMhz: number, roomC: number, { law, 
   return share * own.tempC + (1 - share) * expectedC;
 }
 
-/** The hot minutes within a window; a crash that came at once had some, however cold the chip. */
-const hotMore = (from: number, to: number, toMinutes: number): number =>
-  Math.max(to, 0.05 * toMinutes, 1.1 * from) - from;
-
 /** A start from warm has part of the rise behind it already (common practice). */
 const startShare = ({ startKind }: EvidenceRow): number => (startKind === "warm" ? 0.4 : idleShareOfRise);
 
@@ -154,9 +147,15 @@ function windowOf(row: EvidenceRow): Window | null {
   }
 }
 
+/**
+ * A start that fails says that the setting is far too hard, not how soon a load would bring it down: read as a crash
+ * within a minute it would make a soft limit look sharp.
+ */
+const neverStartedWithinMinutes = 10;
+
 /** A stopwatch is trusted to a quarter either way, and within the first minute not at all. */
 function failureWindow(row: EvidenceRow, minutes: number): Window {
-  if (neverStarted(row.outcome)) return { failed: true, from: 0, to: 1 };
+  if (neverStarted(row.outcome)) return { failed: true, from: 0, to: neverStartedWithinMinutes };
   if (row.outcome === "wrong-result") return { failed: true, from: 0, to: Math.max(1, minutes) };
   if (row.failedFromS !== null || row.failedToS !== null) {
     const from = (row.failedFromS ?? 0) / 60;
@@ -185,7 +184,7 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
       bin(record.minutesMore),
-      bin(record.hotFrom),
+      Math.round(record.warmUpC / (2 * degrees)),
     ].join();
     const group = groups.get(key);
     if (group === undefined) groups.set(key, [record]);
@@ -204,10 +203,9 @@ function asOne(group: readonly LimitRecord[]): LimitRecord {
     ...first,
     attemptIds: group.flatMap(({ attemptIds }) => attemptIds),
     steadyTempC: mean(({ steadyTempC }) => steadyTempC),
+    warmUpC: mean(({ warmUpC }) => warmUpC),
     minutesFrom: mean(({ minutesFrom }) => minutesFrom),
-    hotFrom: mean(({ hotFrom }) => hotFrom),
     minutesMore: mean(({ minutesMore }) => minutesMore),
-    hotMore: mean((record) => record.hotMore),
     count,
   };
 }

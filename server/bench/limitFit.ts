@@ -1,6 +1,7 @@
 import type { Vector } from "../numerics/cholesky.ts";
 import { importanceDraws } from "../numerics/importanceSampling.ts";
-import { modesOf } from "../numerics/mode.ts";
+import type { LogDensity } from "../numerics/logDensity.ts";
+import { type Mode, modeOf, modesOf } from "../numerics/mode.ts";
 import type { Particles } from "../numerics/particles.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
 import { temperedDraws } from "../numerics/temperedParticles.ts";
@@ -97,7 +98,7 @@ export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): L
 
 /** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
 const leastEffective = 300;
-const samplingPlan = { draws: 2000, wantedShare: 0.15, rounds: 4 };
+const samplingPlan = { draws: 1000, wanted: 400, rounds: 6 };
 const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
 /** A mode that is e^7 times less likely than the best is not worth draws. */
 const negligible = 7;
@@ -107,10 +108,37 @@ export function fitOf(grounds: LimitGrounds, seed: number): LimitFit {
   const random = seededRandom(seed);
   const modes = modesOf(model, startsOf(model)).slice(0, 3);
   const kept = modes.filter(({ value }) => value > modes[0]!.value - negligible);
-  const draws = importanceDraws(model, kept, samplingPlan, random);
+  const draws = importanceDraws(model, [...kept, ...softerThan(model, modes[0]!)], samplingPlan, random);
   return draws.effectiveCount >= leastEffective
     ? { ...grounds, model, draws, method: "importance" }
     : { ...grounds, model, draws: temperedDraws(model, temperingPlan, random), method: "tempered" };
+}
+
+/** How much softer than at the mode a limit is looked for too, in prior deviations: a record shows little of that. */
+const softer = [0.7, 1.4, 2.1];
+const pull = 1e4;
+
+/** The best points of softer limits: the tail towards them is long and bent, and draws around the mode miss it. */
+function softerThan(model: LimitModel, mode: Mode): Mode[] {
+  const found: Mode[] = [];
+  for (const by of softer) {
+    const wanted = mode.at[place.sharpness]! + by;
+    const off = (at: Vector): number => at[place.sharpness]! - wanted;
+    const held: LogDensity = {
+      ...model,
+      value: (at) => model.value(at) - (pull * off(at) ** 2) / 2,
+      gradient: (at, into) => {
+        const value = model.gradient(at, into) - (pull * off(at) ** 2) / 2;
+        into[place.sharpness]! -= pull * off(at);
+        return value;
+      },
+    };
+    const { at } = modeOf(held, withCoordinate((found.at(-1) ?? mode).at, place.sharpness, wanted));
+    const value = model.value(at);
+    if (value < mode.value - negligible) break;
+    found.push({ at, value });
+  }
+  return found;
 }
 
 /**
@@ -133,10 +161,15 @@ const withCoordinate = (at: Float64Array, index: number, value: number): Float64
   return copy;
 };
 
+/** A pass shorter than this need not lie under the limit. */
+const provesFromMinutes = 2;
+
 /** Moves the limit up or down until the record that reaches furthest above it just fits. */
 function lifted(model: LimitModel, at: Float64Array): Float64Array {
   const needs = model.records.flatMap((record, i) =>
-    !record.failed && record.hotFrom > 0.5 ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+    !record.failed && record.minutesFrom > provesFromMinutes
+      ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)]
+      : [],
   );
   return needs.length === 0 ? at : shifted(model, at, Math.max(...needs) + 0.001);
 }

@@ -1,5 +1,6 @@
 import type { Vector } from "../numerics/cholesky.ts";
 import type { LogDensity } from "../numerics/logDensity.ts";
+import { type HotPlace, hotAt, hotPlaceAt, hotSlopeAt, hotTablesOf, usualHazardPerC } from "./hotTables.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFrame } from "./limitFrame.ts";
 
@@ -27,8 +28,8 @@ export const logHazardAtLimit = -Math.log(60);
 export const logPrior = {
   slope: { mean: Math.log(0.6), sd: 0.7 },
   bend: { mean: Math.log(1.3), sd: 0.5 },
-  /** Wide enough for limits four tenths as soft as usual. */
-  sharpness: { mean: Math.log(0.0022), sd: 0.6 },
+  /** Usual limits have 0.0022; wide enough, and with its middle high enough, for limits from four tenths to three times as soft. */
+  sharpness: { mean: Math.log(0.0038), sd: 1.25 },
   heat: { mean: Math.log(0.00075), sd: 0.3 },
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
@@ -38,8 +39,8 @@ export const logPrior = {
 export const workloadDeviation = 0.015;
 export const boardDeviation = 0.012;
 
-/** Two records in a hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
-const wrongShare = 0.02;
+/** Three records in two hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
+export const wrongShare = 0.015;
 const wrongPass = wrongShare * 0.5;
 const wrongCrash = wrongShare * 0.15;
 
@@ -49,14 +50,17 @@ export type LimitModel = LogDensity &
     records: readonly LimitRecord[];
     /** Index of a workload among the coordinates, undefined for the heaviest, which has none. */
     workloadPlace: (workloadId: string) => number | undefined;
-    /** The chance that one attempt of a record is wrong, at a point. */
-    wrongChance: (record: number, at: Vector) => number;
+    /** Writes the chance that one attempt of each record is wrong, at a point. */
+    wrongChances: (at: Vector, into: Float64Array) => void;
     /** The logarithm of the limit at a record's setting, at a point. */
     logLimitAt: (record: number, at: Vector) => number;
   }>;
 
 /** Exponentials beyond this many e-folds go on as straight lines, so that nothing overflows. */
 const steepest = 20;
+const steepestHazard = Math.exp(steepest);
+/** A hazard of one in a hundred years is none. */
+const faintest = -18;
 
 export function limitModelOf(
   records: readonly LimitRecord[],
@@ -72,15 +76,17 @@ export function limitModelOf(
     return index < 0 ? undefined : place.offsets + index;
   };
 
+  const { times } = columns;
+  const chances = new Float64Array(columns.count);
+
   const likelihood = (at: Vector): number => {
-    const p = parametersAt(at, frame);
+    chancesInto(chances, columns, parametersAt(at, frame), at);
     let sum = 0;
     let product = 1;
-    for (let i = 0; i < columns.count; i++) {
-      const chance = mixedChance(columns, i, hazardOf(etaOf(columns, i, p, at)), p);
-      if (columns.times[i]! === 1) product *= chance;
-      else sum += columns.times[i]! * Math.log(chance);
-      // One logarithm for many records: a chance is never under 0.003, so the product holds out this long.
+    for (let i = 0; i < chances.length; i++) {
+      if (times[i]! === 1) product *= chances[i]!;
+      else sum += times[i]! * Math.log(chances[i]!);
+      // One logarithm for many records: a chance is never under 0.001, so the product holds out this long.
       if (product < 1e-280) {
         sum += Math.log(product);
         product = 1;
@@ -113,11 +119,10 @@ export function limitModelOf(
       return prior + likelihood(at);
     },
     logLimitAt: (record, at) => muOf(columns, record, parametersAt(at, frame), at),
-    wrongChance: (record, at) => {
-      const p = parametersAt(at, frame);
-      const lambda = hazardOf(etaOf(columns, record, p, at));
-      const wrong = columns.failed[record]! === 1 ? wrongCrash : wrongPass;
-      return wrong / mixedChance(columns, record, lambda, p);
+    wrongChances: (at, into) => {
+      chancesInto(into, columns, parametersAt(at, frame), at);
+      for (let i = 0; i < into.length; i++)
+        into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / into[i]!;
     },
   };
 }
@@ -130,6 +135,7 @@ export type LimitParameters = Readonly<{
   sigma: number;
   heat: number;
   stray: number;
+  hot: HotPlace;
 }>;
 
 export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
@@ -137,15 +143,25 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
   const slope = of("slope");
   const heat = of("heat");
+  const sigma = of("sharpness");
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
     halfBend: (slope * of("bend")) / 2,
-    sigma: of("sharpness"),
+    sigma,
     heat,
     stray: of("stray"),
+    hot: hotPlaceAt(believedSteepness(Math.log(heat / sigma))),
   };
 }
+
+const usualSteepness = Math.log(usualHazardPerC);
+
+/**
+ * Warming up counts for less where the limit is softer than usual, and for no more than usual where it is sharper: no
+ * chip warms up quite as the fit assumes, and a very sharp limit would explain any record by the shape of its first minutes.
+ */
+const believedSteepness = (steepness: number): number => Math.min(steepness, usualSteepness);
 
 type Columns = ReturnType<typeof columnsOf>;
 
@@ -162,8 +178,7 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     logClock: column(({ clockMhz }) => Math.log(clockMhz)),
     warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
     failed: column(({ failed }) => (failed ? 1 : 0)),
-    hotFrom: column(({ hotFrom }) => hotFrom),
-    hotMore: column(({ hotMore }) => hotMore),
+    hot: hotTablesOf(records),
     minutesFrom: column(({ minutesFrom }) => minutesFrom),
     minutesMore: column(({ minutesMore }) => minutesMore),
     times: column(({ count }) => count),
@@ -184,19 +199,38 @@ function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): numb
 }
 
 export const hazardOf = (eta: number): number =>
-  eta < steepest ? Math.exp(eta) : Math.exp(steepest) * (1 + eta - steepest);
+  eta > steepest ? steepestHazard * (1 + eta - steepest) : eta > faintest ? Math.exp(eta) : 0;
 
-/** The chance of what one record tells, wrong records included. */
-function mixedChance(columns: Columns, i: number, lambda: number, p: LimitParameters): number {
-  const spent = lambda * columns.hotFrom[i]! + p.stray * columns.minutesFrom[i]!;
-  const before = spent < 1e-3 ? 1 - spent + spent ** 2 / 2 : spent < 40 ? Math.exp(-spent) : 0;
-  if (columns.failed[i]! === 0) return (1 - wrongShare) * before + wrongPass;
-  if (before < 1e-12) return wrongCrash;
-  const more = lambda * columns.hotMore[i]! + p.stray * columns.minutesMore[i]!;
-  return (1 - wrongShare) * before * (more > 1e-4 ? 1 - Math.exp(-more) : more - more ** 2 / 2) + wrongCrash;
+/**
+ * The chance of what each record tells, wrong records included. The innermost loop of every fit: small and large
+ * exponents take no exponential, and the columns are at hand.
+ */
+function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): void {
+  const { logClock, logVoltage, warmth, failed, minutesFrom, minutesMore, workload, board } = columns;
+  const { from, more: within } = columns.hot;
+  const { logLimit, slope, halfBend, heat, stray, hot } = p;
+  const perClock = 1 / p.sigma;
+  for (let i = 0; i < chances.length; i++) {
+    const x = logVoltage[i]!;
+    let mu = logLimit + (slope - halfBend * x) * x - heat * warmth[i]!;
+    if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
+    if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
+    const lambda = hazardOf(logHazardAtLimit + (logClock[i]! - mu) * perClock);
+    const spent = lambda * hotAt(from, i, hot) + stray * minutesFrom[i]!;
+    const before = spent < 1e-3 ? 1 - spent + (spent * spent) / 2 : spent < 40 ? Math.exp(-spent) : 0;
+    if (failed[i]! === 0) {
+      chances[i] = (1 - wrongShare) * before + wrongPass;
+    } else if (before < 1e-12) {
+      chances[i] = wrongCrash;
+    } else {
+      const more = lambda * hotAt(within, i, hot) + stray * minutesMore[i]!;
+      const ended = more < 1e-4 ? more - (more * more) / 2 : more < 40 ? 1 - Math.exp(-more) : 1;
+      chances[i] = (1 - wrongShare) * before * ended + wrongCrash;
+    }
+  }
 }
 
-/** Adds the derivatives of one record's log chance and gives that log chance. */
+/** Adds the derivatives of one record's log chance and gives that log chance. No object is made: it is asked very often. */
 function addRecordGradient(
   columns: Columns,
   i: number,
@@ -205,11 +239,21 @@ function addRecordGradient(
   at: Vector,
   into: Float64Array,
 ): number {
+  const isFailed = columns.failed[i]! === 1;
+  const { from, more } = columns.hot;
   const eta = etaOf(columns, i, p, at);
   const lambda = hazardOf(eta);
-  const { byLambda, byStray, logChance } = chanceSlopes(columns, i, lambda, p);
-  const times = columns.times[i]!;
-  const byEta = times * byLambda * Math.min(lambda, Math.exp(steepest));
+  const hot = hotAt(from, i, p.hot);
+  const hotMore = isFailed ? hotAt(more, i, p.hot) : 0;
+  const minutes = columns.minutesFrom[i]!;
+  const minutesMore = columns.minutesMore[i]!;
+  const before = (1 - wrongShare) * Math.exp(-(lambda * hot + p.stray * minutes));
+  const survived = isFailed ? Math.exp(-(lambda * hotMore + p.stray * minutesMore)) : 0;
+  const chance = before * (1 - survived) + (isFailed ? wrongCrash : wrongPass);
+  // By hot minutes within the window and before it, times a hazard: how the log chance moves.
+  const byMore = (columns.times[i]! * before * survived) / chance;
+  const byFrom = (columns.times[i]! * before * (1 - survived)) / chance;
+  const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
   const byMu = -byEta / p.sigma;
   const x = columns.logVoltage[i]!;
   const bent = p.halfBend * x * x;
@@ -218,36 +262,14 @@ function addRecordGradient(
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
   into[place.sharpness]! -= logPrior.sharpness.sd * byEta * (eta - logHazardAtLimit);
   into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
-  into[place.stray]! += times * byStray * logPrior.stray.sd * p.stray;
+  into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
+  if (p.heat < usualHazardPerC * p.sigma) {
+    const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
+    const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
+    into[place.sharpness]! -= logPrior.sharpness.sd * bySteepness;
+    into[place.heat]! += logPrior.heat.sd * bySteepness;
+  }
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
-  return times * logChance;
-}
-
-/** The log chance of a record and its derivatives by the two hazards. */
-function chanceSlopes(
-  columns: Columns,
-  i: number,
-  lambda: number,
-  p: LimitParameters,
-): Readonly<{
-  byLambda: number;
-  byStray: number;
-  logChance: number;
-}> {
-  const hot = columns.hotFrom[i]!;
-  const minutes = columns.minutesFrom[i]!;
-  const before = (1 - wrongShare) * Math.exp(-(lambda * hot + p.stray * minutes));
-  const isFailed = columns.failed[i]! === 1;
-  const hotMore = columns.hotMore[i]!;
-  const minutesMore = columns.minutesMore[i]!;
-  const more = lambda * hotMore + p.stray * minutesMore;
-  const survivedWithin = isFailed ? Math.exp(-more) : 0;
-  const within = isFailed ? -Math.expm1(-more) : 1;
-  const chance = before * within + (isFailed ? wrongCrash : wrongPass);
-  return {
-    byLambda: (before * (survivedWithin * hotMore - within * hot)) / chance,
-    byStray: (before * (survivedWithin * minutesMore - within * minutes)) / chance,
-    logChance: Math.log(chance),
-  };
+  return columns.times[i]! * Math.log(chance);
 }

@@ -44,9 +44,14 @@ export function coolestFirst<Trial extends TrialForecast>(
   const cool = choose((setting) => isPassedOver(setting) || forecastMarginC(desk, setting) < 0);
   if (cool !== null) return cool;
   const hot = choose(isPassedOver);
-  if (hot !== null)
-    desk.blocked.push(tooHotNote(hot, forecastMarginC(desk, hot), desk.question.hottestAmbientC));
+  if (hot !== null) desk.blocked.push(...tooHot(desk, hot));
   return hot;
+}
+
+/** The caution that belongs to a setting forecast over the temperature limit; none where it stays under. */
+export function tooHot(desk: Desk, setting: Setting): readonly string[] {
+  const marginC = forecastMarginC(desk, setting);
+  return marginC < 0 ? [tooHotNote(setting, marginC, desk.question.hottestAmbientC)] : [];
 }
 
 /** At the hottest room planned for; unknown counts as enough. */

@@ -19,6 +19,7 @@ import {
   type Desk,
   durationsFor,
   nothingAllowed,
+  tooHot,
 } from "./nextDesk.ts";
 import { type Choice, planFrom } from "./nextPlan.ts";
 import { proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
@@ -95,7 +96,9 @@ function onLadder(
   const settled = (rung: number): Settled => {
     const setting = ladder.settingAt(rung);
     const proof = proofOf(desk, all, setting);
-    return { ...settledAt(setting, answer), proof, taughtBy: desk.fit.taughtBy };
+    const found = settledAt(setting, answer);
+    const because = [found.because, ...tooHot(desk, setting)].join(" ");
+    return { ...found, because, proof, taughtBy: desk.fit.taughtBy };
   };
   if (answer.rung !== null && answer.settled) return settled(answer.rung);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);

@@ -1,5 +1,6 @@
 import type { BenchCosts } from "./benchCosts.ts";
 import { hotMinutes } from "./hotMinutes.ts";
+import { usualHazardPerC } from "./hotTables.ts";
 import { hazardsAt, type LimitDraws } from "./limitReach.ts";
 import { idleShareOfRise } from "./warmUp.ts";
 
@@ -17,7 +18,7 @@ export function endBinsOf(minutes: number, steadyTempC: number, startTempC: numb
     (edge, i, all) => i === 0 || edge > all[i - 1]!,
   );
   const hot = edges.map((edge, i) =>
-    Math.max(hotMinutes(edge, steadyTempC, startTempC), i === 1 ? leastHotMinutes : 0),
+    Math.max(hotMinutes(edge, steadyTempC - startTempC, usualHazardPerC), i === 1 ? leastHotMinutes : 0),
   );
   return { edges, hot };
 }

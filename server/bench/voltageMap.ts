@@ -19,7 +19,9 @@ export type MapPoint = Readonly<{
 /** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
 const misfitShare = 0.0006;
 
-/** A voltage is known once its 90 % half-width is no more than one clock step. */
+/** A voltage is known once its 90 % half-width is no more than about one clock step. */
+const knownHalfWidthSteps = 1.15;
+
 export function mapPointsOf(
   draws: LimitDraws,
   voltagesMv: readonly number[],
@@ -39,7 +41,7 @@ export function mapPointsOf(
     for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
-    const known = (highMhz - lowMhz) / 2 <= stepMhz;
+    const known = (highMhz - lowMhz) / 2 <= knownHalfWidthSteps * stepMhz;
     return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
   });
 }

@@ -5,9 +5,10 @@ import { momentsOf, type Particles, weightsFromLogs } from "./particles.ts";
 import type { SeededRandom } from "./seededRandom.ts";
 
 export type SamplingPlan = Readonly<{
+  /** Draws of one round. */
   draws: number;
-  /** Another round is drawn from a refitted mixture while fewer than this share of the draws are effective. */
-  wantedShare: number;
+  /** Another round is drawn from a refitted mixture while all together are worth fewer draws than this. */
+  wanted: number;
   rounds: number;
 }>;
 
@@ -25,8 +26,8 @@ const tailFreedom = 5;
  * Draws from a posterior by importance sampling; at least one mode must be given, best first. Look at
  * `effectiveCount` before using them: few effective draws mean that the mixture missed the shape.
  * Method: a mixture of multivariate Student t with 5 degrees of freedom at the modes and a wider one around the best,
- * refitted to the weighted moments while too few draws are effective (Cappé et al. 2008). All rounds of a mixture are
- * weighted by the whole mixture. Cost: draws times rounds times the density.
+ * refitted to the weighted moments while too few draws are effective; all draws are kept, each weighted by the mixture
+ * of all rounds (Cornuet et al. 2012, adaptive multiple importance sampling). Cost: draws times rounds times the density.
  */
 export function importanceDraws(
   density: LogDensity,
@@ -35,16 +36,63 @@ export function importanceDraws(
   random: SeededRandom,
 ): Particles {
   let mixture = startingMixture(density, modes);
-  let best: Particles | undefined;
-  for (let round = 0; round < plan.rounds; round++) {
-    const draws = drawsFrom(mixture, density, plan.draws, random);
-    if (best === undefined || draws.effectiveCount > best.effectiveCount) best = draws;
-    if (best.effectiveCount > plan.wantedShare * plan.draws || round === plan.rounds - 1) break;
-    const refitted = refittedMixture(mixture, best);
-    if (refitted === undefined) break;
+  const mixtures: Component[][] = [];
+  let rounds = emptyRounds(density.size);
+  for (;;) {
+    mixtures.push(mixture);
+    rounds = withRound(rounds, mixtures, density, plan.draws, random);
+    const draws = weighted(rounds);
+    if (draws.effectiveCount >= plan.wanted || mixtures.length >= plan.rounds) return draws;
+    const refitted = refittedMixture(mixture, draws);
+    if (refitted === undefined) return draws;
     mixture = refitted;
   }
-  return best!;
+}
+
+/** All draws so far: their log densities, and the sum over the rounds of each round's mixture at them. */
+type Rounds = Readonly<{ size: number; points: Float64Array; logs: Float64Array; mixed: Float64Array }>;
+
+const emptyRounds = (size: number): Rounds => ({
+  size,
+  points: new Float64Array(0),
+  logs: new Float64Array(0),
+  mixed: new Float64Array(0),
+});
+
+/** One more round, drawn from the last of the mixtures; every draw is then weighed against every mixture. */
+function withRound(
+  before: Rounds,
+  mixtures: readonly (readonly Component[])[],
+  density: LogDensity,
+  count: number,
+  random: SeededRandom,
+): Rounds {
+  const { size } = before;
+  const latest = mixtures[mixtures.length - 1]!;
+  const old = before.logs.length;
+  const fresh = drawsFrom(latest, size, count, random);
+  const points = joined(before.points, fresh);
+  const logs = joined(before.logs, new Float64Array(count));
+  const mixed = joined(before.mixed, new Float64Array(count));
+  const scratch = new Float64Array(size);
+  for (let k = 0; k < logs.length; k++) {
+    const point = points.subarray(k * size, (k + 1) * size);
+    if (k >= old) logs[k] = density.value(point);
+    for (const mixture of k < old ? [latest] : mixtures) mixed[k]! += mixtureAt(mixture, point, scratch);
+  }
+  return { size, points, logs, mixed };
+}
+
+function joined(first: Float64Array, second: Float64Array): Float64Array {
+  const both = new Float64Array(first.length + second.length);
+  both.set(first);
+  both.set(second, first.length);
+  return both;
+}
+
+function weighted({ size, points, logs, mixed }: Rounds): Particles {
+  const ratios = logs.map((log, k) => log - Math.log(mixed[k]! + 1e-300));
+  return { count: logs.length, size, points, ...weightsFromLogs(ratios) };
 }
 
 /** Each mode weighs by its height and volume, with a floor; a fifth of the draws come from wide around the best. */
@@ -92,25 +140,19 @@ const logVolumeOf = (lower: Matrix): number => lower.reduce((sum, row, i) => sum
 
 function drawsFrom(
   mixture: readonly Component[],
-  density: LogDensity,
+  size: number,
   count: number,
   random: SeededRandom,
-): Particles {
-  const { size } = density;
+): Float64Array {
   const points = new Float64Array(count * size);
-  const logs = new Float64Array(count);
-  const point = new Float64Array(size);
   const scratch = new Float64Array(size);
   let k = 0;
   mixture.forEach((component, index) => {
     const own = index === mixture.length - 1 ? count - k : Math.round(component.share * count);
-    for (let draw = 0; draw < own && k < count; draw++, k++) {
-      drawInto(point, component, random, scratch);
-      points.set(point, k * size);
-      logs[k] = density.value(point) - logMixture(mixture, point, scratch);
-    }
+    for (let draw = 0; draw < own && k < count; draw++, k++)
+      drawInto(points.subarray(k * size, (k + 1) * size), component, random, scratch);
   });
-  return { count, size, points, ...weightsFromLogs(logs) };
+  return points;
 }
 
 function drawInto(
@@ -131,8 +173,8 @@ function drawInto(
   }
 }
 
-/** Up to a constant that is the same for all points. */
-function logMixture(mixture: readonly Component[], point: Vector, scratch: Float64Array): number {
+/** The density of a mixture, up to a constant that is the same for all points. */
+function mixtureAt(mixture: readonly Component[], point: Vector, scratch: Float64Array): number {
   const size = point.length;
   let density = 0;
   for (const { share, centre, lower, stretch, logVolume } of mixture) {
@@ -141,13 +183,14 @@ function logMixture(mixture: readonly Component[], point: Vector, scratch: Float
       const row = lower[i]!;
       let sum = point[i]! - centre[i]!;
       for (let j = 0; j < i; j++) sum -= row[j]! * scratch[j]!;
-      scratch[i] = sum / row[i]!;
-      square += scratch[i]! ** 2;
+      const part = sum / row[i]!;
+      scratch[i] = part;
+      square += part * part;
     }
     const tail = Math.log1p(square / (stretch * stretch * tailFreedom));
     density += share * Math.exp((-(tailFreedom + size) / 2) * tail - logVolume - size * Math.log(stretch));
   }
-  return Math.log(density + 1e-300);
+  return density;
 }
 
 /** Half the new draws follow the weighted moments; the old mixture stays as a defence. */

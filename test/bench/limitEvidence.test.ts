@@ -25,7 +25,7 @@ describe("what counts as what", () => {
       });
   });
 
-  it("takes a crash for a failure within a quarter of its time, within the first minute if it came earlier", () => {
+  it("takes a crash for a failure within a quarter of its time, within the first minute if it came earlier, a failed start within ten", () => {
     expect(only(evidenceRow({ outcome: "freeze", durationS: 600 }))).toMatchObject({
       failed: true,
       minutesFrom: 8,
@@ -37,7 +37,7 @@ describe("what counts as what", () => {
     });
     expect(only(evidenceRow({ outcome: "no-start", durationS: 0 }))).toMatchObject({
       minutesFrom: 0,
-      minutesMore: 1,
+      minutesMore: 10,
     });
   });
 
@@ -50,7 +50,6 @@ describe("what counts as what", () => {
     expect(only(evidenceRow({ outcome: "wrong-result", durationS: 1800 }))).toMatchObject({
       failed: true,
       minutesFrom: 0,
-      hotFrom: 0,
       minutesMore: 30,
     });
   });

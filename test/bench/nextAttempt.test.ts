@@ -32,9 +32,9 @@ const narrowed = [
   evidenceRow({ clockMhz: 5000, durationS: 3600, loadTempC: 75 }),
   evidenceRow({ clockMhz: 5100, durationS: 3600, loadTempC: 76 }),
   evidenceRow({ clockMhz: 5125, durationS: 7200, loadTempC: 76 }),
-  evidenceRow({ clockMhz: 5200, durationS: 400, outcome: "freeze" }),
-  evidenceRow({ clockMhz: 5175, durationS: 900, outcome: "freeze" }),
-  evidenceRow({ clockMhz: 5150, durationS: 2400, outcome: "freeze" }),
+  evidenceRow({ clockMhz: 5200, durationS: 30, outcome: "freeze" }),
+  evidenceRow({ clockMhz: 5175, durationS: 120, outcome: "freeze" }),
+  evidenceRow({ clockMhz: 5150, durationS: 900, outcome: "freeze" }),
 ];
 
 describe("nextAttemptOf at one voltage", () => {
@@ -88,10 +88,11 @@ describe("nextAttemptOf at one voltage", () => {
     expect(proposed(ask([evidenceRow()], { voltageMv: 1100 })).voltageMv).toBe(1100);
   });
 
-  it("does not propose a forecast over the temperature limit without saying so", () => {
-    const hot = [evidenceRow({ clockMhz: 4700, loadTempC: 99, durationS: 1800 })];
-    const next = proposed(ask(hot));
-    expect(next.blocked.join()).toContain("over the chip's temperature limit");
+  it("neither proposes nor settles on a forecast over the temperature limit without saying so", () => {
+    const hot = [evidenceRow({ clockMhz: 4700, loadTempC: 99, durationS: 600 })];
+    const next = ask(hot);
+    const cautions = "blocked" in next ? next.blocked.join() : next.because;
+    expect(cautions).toContain("over the chip's temperature limit");
     expect(proposed(ask([evidenceRow({ loadTempC: 70 })])).blocked).toEqual([]);
   });
 
@@ -132,9 +133,9 @@ describe("nextAttemptOf at one clock", () => {
     const rows = [
       evidenceRow({ clockMhz: 4700, voltageMv: 1200, durationS: 7200, loadTempC: 70 }),
       evidenceRow({ clockMhz: 4700, voltageMv: 1187.5, durationS: 7200, loadTempC: 69 }),
-      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 1500, outcome: "freeze" }),
-      evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 300, outcome: "freeze" }),
-      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 900, outcome: "freeze" }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 400, outcome: "freeze" }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 30, outcome: "freeze" }),
+      evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 240, outcome: "freeze" }),
     ];
     const workloads = [testWorkload("all-core"), testWorkload("on and off", { kind: "transition" })];
     const answer = settled(ask(rows, { clockMhz: 4700, workloads }));
@@ -185,13 +186,17 @@ describe("nextAttemptOf where a switching load fails first", () => {
   const steady = [
     evidenceRow({ clockMhz: 4700, voltageMv: 1200, durationS: 7200, loadTempC: 70 }),
     evidenceRow({ clockMhz: 4700, voltageMv: 1187.5, durationS: 7200, loadTempC: 69 }),
-    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 1500, outcome: "freeze" }),
-    evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 300, outcome: "freeze" }),
-    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 900, outcome: "freeze" }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 400, outcome: "freeze" }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1162.5, durationS: 30, outcome: "freeze" }),
+    evidenceRow({ clockMhz: 4700, voltageMv: 1175, durationS: 240, outcome: "freeze" }),
   ];
   const switching = (voltageMv: number, outcome: EvidenceRow["outcome"], durationS: number) =>
     evidenceRow({ clockMhz: 4700, voltageMv, workloadId: "on and off", outcome, durationS, loadTempC: 60 });
-  const crashes = [1200, 1200, 1187.5].map((voltageMv) => switching(voltageMv, "freeze", 700));
+  const crashes = [
+    switching(1200, "freeze", 400),
+    switching(1200, "freeze", 240),
+    switching(1187.5, "freeze", 40),
+  ];
   const workloads = [testWorkload("all-core"), testWorkload("on and off", { kind: "transition" })];
   const lowest = (rows: readonly EvidenceRow[], differing: Partial<NextQuestion> = {}): NextAnswer =>
     ask(rows, { clockMhz: 4700, workloads, ...differing });
@@ -199,7 +204,7 @@ describe("nextAttemptOf where a switching load fails first", () => {
     (settled(answer).settled as { voltageMv: number }).voltageMv;
 
   it("looks on under that load once it crashed where the steady one holds, and says so", () => {
-    const next = proposed(lowest([...steady, ...crashes.slice(1)]));
+    const next = proposed(lowest([...steady, ...crashes.slice(2)]));
     expect(next.workloadId).toBe("on and off");
     expect(next.because).toContain("Run it under on and off");
   });
@@ -212,12 +217,12 @@ describe("nextAttemptOf where a switching load fails first", () => {
   });
 
   it("stays with the steady load where the switching one holds as well, or where a load is asked for", () => {
-    const holds = lowest([...steady.slice(0, 3), switching(1187.5, "pass", 3600)]);
+    const holds = lowest([...steady.slice(0, 2), switching(1187.5, "pass", 3600)]);
     expect(proposed(holds)).toMatchObject({ workloadId: "all-core" });
     expect(proposed(holds).because).not.toContain("Run it under");
     const asked = lowest([...steady.slice(0, 3), ...crashes], { workloadId: "all-core" });
     const askedMv = "settled" in asked ? settledMv(asked) : proposed(asked).voltageMv;
-    expect(askedMv).toBeLessThan(1200);
+    expect(askedMv).toBeLessThanOrEqual(1200);
   });
 
   it("says what a proof lacks where no load that switches is written down", () => {

@@ -45,7 +45,7 @@ describe.each([
           [0, 1],
           [0, -1],
         ]),
-        { draws: 8000, wantedShare: 0.3, rounds: 4 },
+        { draws: 8000, wanted: 2400, rounds: 4 },
         seededRandom(3),
       ),
   ],
@@ -72,7 +72,7 @@ describe("importanceDraws", () => {
     const draws = importanceDraws(
       density,
       modesOf(density, [[0, 0, 0]]),
-      { draws: 4000, wantedShare: 0.3, rounds: 3 },
+      { draws: 4000, wanted: 1200, rounds: 3 },
       seededRandom(5),
     );
     const { mean, covariance } = momentsOf(draws);
@@ -89,7 +89,7 @@ describe("importanceDraws", () => {
     );
     const modes = modesOf(two, [[1.5], [-1.5]]);
     expect(modes).toHaveLength(2);
-    const draws = importanceDraws(two, modes, { draws: 4000, wantedShare: 0.3, rounds: 2 }, seededRandom(6));
+    const draws = importanceDraws(two, modes, { draws: 4000, wanted: 1200, rounds: 2 }, seededRandom(6));
     let above = 0;
     for (let k = 0; k < draws.count; k++) if (draws.points[k]! > 0) above += draws.weights[k]!;
     expect(above).toBeCloseTo(0.5, 1);

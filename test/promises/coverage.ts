@@ -109,8 +109,7 @@ export const withPlainMinutes: Fitting = (grounds, seed) =>
       ...grounds,
       records: grounds.records.map((record) => ({
         ...record,
-        hotFrom: record.minutesFrom,
-        hotMore: record.minutesMore,
+        warmUpC: 0,
       })),
     },
     seed,

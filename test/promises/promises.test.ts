@@ -11,12 +11,16 @@ import {
   type Bench,
   bisectionWithProof,
   climb,
+  climbDown,
   hazard,
+  isTooLow,
   isUnfit,
   meanOf,
   proposedMap,
+  proposedUndervolt,
   proposedWalk,
   questionFor,
+  spareMv,
   warmClimbs,
 } from "./walks.ts";
 
@@ -51,33 +55,29 @@ describe("the 90 % band over simulated chips", () => {
 
   it("knows that six ten-minute passes are not an hour, and forgets it where every minute counts as a hot one", () => {
     const chanceOf = (rows: readonly EvidenceRow[], fitting: Fitting): number => {
-      const fitted = fitting(limitGroundsOf(questionFor(rows, 1))!, 1);
-      return chanceAcceptable(limitDrawsOf(fitted, fitted.draws, "all-core"), 5000, 1250, hazard);
+      const grounds = limitGroundsOf(questionFor(rows, 1))!;
+      const chances = [1, 2, 3, 4, 5, 6].map((sampling) => {
+        const fitted = fitting(grounds, sampling);
+        return chanceAcceptable(limitDrawsOf(fitted, fitted.draws, "all-core"), 5000, 1250, hazard);
+      });
+      return meanOf(chances);
     };
     const pass = (durationS: number) => evidenceRow({ clockMhz: 5000, loadTempC: 73, durationS });
     const crash = evidenceRow({ clockMhz: 5050, loadTempC: 73, durationS: 600, outcome: "freeze" });
     const tens = Array.from({ length: 6 }, () => pass(600));
     const gap = (fit: Fitting): number =>
       chanceOf([pass(3600), crash], fit) - chanceOf([...tens, crash], fit);
-    expect(gap(fitOf)).toBeGreaterThan(0.05);
-    expect(gap(withPlainMinutes)).toBeLessThan(0.03);
+    expect(gap(fitOf)).toBeGreaterThan(0.03);
+    expect(gap(withPlainMinutes)).toBeLessThan(0.01);
   });
 
-  const tooSoft = "a limit 3 times as soft";
-  const stressed = (name: string): number =>
-    coverageOf({ chips: 40, attempts: 10, seed, ...stresses[name] }).limit * 40;
-
-  it.each(Object.keys(stresses).filter((name) => name !== tooSoft))(
+  it.each(Object.keys(stresses))(
     "holds as often as an 85 % band may be asked to over 40 chips, with %s",
     (name) => {
-      expect(stressed(name)).toBeGreaterThanOrEqual(leastCount(40, 0.85));
+      const held = coverageOf({ chips: 40, attempts: 10, seed, ...stresses[name] }).limit * 40;
+      expect(held).toBeGreaterThanOrEqual(leastCount(40, 0.85));
     },
   );
-
-  // The acceptable clock lies so far under a limit three times as soft that ten attempts near it hardly show it.
-  it.fails(`holds in 85 of 100 with ${tooSoft}`, () => {
-    expect(stressed(tooSoft)).toBeGreaterThanOrEqual(0.85 * 40);
-  });
 });
 
 describe("what is proposed over simulated chips", { timeout: 240_000 }, () => {
@@ -93,6 +93,19 @@ describe("what is proposed over simulated chips", { timeout: 240_000 }, () => {
     );
     const fit = ours.filter(({ walk, bench }) => !isUnfit(walk, bench.chip, 1250)).length;
     expect(fit).toBeGreaterThanOrEqual(leastCount(chips, 0.95));
+  });
+
+  it("finds the lowest voltage for a clock in an eighth of the climb down, seldom one that fails too often", () => {
+    const ours = benches.map((i) => ({ walk: proposedUndervolt(benchOf(i)), bench: benchOf(i) }));
+    const climbed = benches.map((i) => climbDown(benchOf(i)));
+    const minutes = meanOf(ours.map(({ walk }) => walk.minutes));
+    expect(minutes).toBeLessThan(meanOf(climbed.map((walk) => walk.minutes)) / 8);
+    const fit = ours.filter(({ walk, bench }) => !isTooLow(walk, bench.chip)).length;
+    expect(fit).toBeGreaterThanOrEqual(leastCount(chips, 0.92));
+    // The climb's own answers fail too often on a third of the chips: the count above tells the two apart.
+    const climbedFit = climbed.filter((walk, i) => !isTooLow(walk, benchOf(i).chip)).length;
+    expect(climbedFit).toBeLessThan(leastCount(chips, 0.92));
+    expect(meanOf(ours.map(({ walk, bench }) => spareMv(walk, bench.chip)))).toBeLessThan(40);
   });
 
   it("maps six voltages in 0.15 of the climbs, nearly all within a step", () => {

@@ -6,10 +6,14 @@ import {
   type Bench,
   bisectionWithProof,
   climb,
+  climbDown,
+  isTooLow,
   isUnfit,
   meanOf,
   proposedMap,
+  proposedUndervolt,
   proposedWalk,
+  spareMv,
   warmClimbs,
 } from "./walks.ts";
 
@@ -43,6 +47,7 @@ const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
 console.log(`| promise (${chips} chips, seed ${seed}) | measured | goal | |\n|---|---|---|---|`);
 told("one voltage", oneVoltage);
+told("lowest voltage", lowestVoltage);
 told("six voltages", sixVoltages);
 told("coverage", coverage);
 if (missed > 0) process.exitCode = 1;
@@ -94,6 +99,45 @@ function oneVoltage(): void {
   );
 }
 
+function lowestVoltage(): void {
+  const walks = over(chips, (bench) => {
+    const walk = proposedUndervolt(bench);
+    return { ...walk, low: isTooLow(walk, bench.chip), spare: spareMv(walk, bench.chip) };
+  });
+  const climbs = over(chips, (bench) => {
+    const walk = climbDown(bench);
+    return { ...walk, low: isTooLow(walk, bench.chip) };
+  });
+  const minutes = meanOf(walks.map((walk) => walk.minutes));
+  const climbed = meanOf(climbs.map((walk) => walk.minutes));
+  const low = meanOf(walks.map((walk) => Number(walk.low)));
+  const claimed = meanOf(walks.map((walk) => walk.claimed));
+  row(
+    "lowest voltage for a clock: minutes, attempts, mV to spare",
+    `${minutes.toFixed(0)}, ${meanOf(walks.map((walk) => walk.attempts)).toFixed(1)}, ${meanOf(walks.map((walk) => walk.spare)).toFixed(0)}`,
+    "",
+    null,
+  );
+  row(
+    "lowest voltage over the climb down",
+    `${(minutes / climbed).toFixed(3)} of ${climbed.toFixed(0)} min`,
+    "0.10",
+    minutes <= 0.1 * climbed,
+  );
+  row(
+    "lowest voltage: unfit answers",
+    `${percent(low)} (climbs ${percent(meanOf(climbs.map((walk) => Number(walk.low))))})`,
+    "8 %",
+    low <= 0.08,
+  );
+  row(
+    "lowest voltage: claimed chance, observed",
+    `${percent(claimed)}, ${percent(1 - low)}`,
+    "within 5 points",
+    Math.abs(claimed - 1 + low) <= 0.05,
+  );
+}
+
 function sixVoltages(): void {
   const maps = over(mapped, proposedMap);
   const climbs = over(mapped, warmClimbs);
@@ -136,6 +180,16 @@ function coverage(): void {
     const found = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, seed, ...stress });
     row(`limit after 10 attempts, ${name}`, percent(found.limit), "85 %", found.limit >= 0.85);
   }
+  const soft = over(Math.ceil(chips / 3), (bench) => {
+    const chip = { ...bench.chip, softnessMhz: 3 * bench.chip.softnessMhz };
+    return isUnfit(proposedWalk({ ...bench, chip }, 1250), chip, 1250);
+  });
+  row(
+    "one voltage on a limit 3 times as soft: unfit answers, each stopped when its own record looked sharp",
+    percent(meanOf(soft.map(Number))),
+    "",
+    null,
+  );
   const plain = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, seed, fit: withPlainMinutes });
   const laplace = coverageOf({ chips: Math.ceil(chips / 2), attempts: 10, seed, fit: withLaplace });
   row("for comparison: plain minutes, 10 attempts", percent(plain.limit), "", null);

@@ -3,7 +3,13 @@ import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
 import { type NextQuestion, nextAttemptOf } from "../../server/bench/nextAttempt.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import { testChip, testWorkload } from "../support/evidenceRows.ts";
-import { ranOn, type SimulatedChip, type Trial, trueClockAt } from "../support/simulatedChip.ts";
+import {
+  ranOn,
+  type SimulatedChip,
+  type Trial,
+  trueClockAt,
+  trueVoltageFor,
+} from "../support/simulatedChip.ts";
 
 /** Ways to find the limit of a simulated chip, and what each costs. All start at 4600 MHz, some 600 below the limit. */
 export const hazard = acceptableHazardPerMinute(targetOfUse.benchmark);
@@ -94,6 +100,47 @@ export function proposedWalk(bench: Bench, voltageMv: number): Walk {
   }
   throw new Error("never settled");
 }
+
+/** The clock held while undervolting, and where it starts: the stock point. */
+export const heldMhz = startMhz;
+const stockMv = 1250;
+const voltageStepMv = 12.5;
+
+export type VoltageWalk = Readonly<{ answerMv: number; claimed: number; minutes: number; attempts: number }>;
+
+/** One voltage step down after each passed hour, until the first crash: the usual way. */
+export function climbDown(bench: Bench): VoltageWalk {
+  const tally = new Tally(bench);
+  let voltageMv = stockMv;
+  while (tally.passes({ clockMhz: heldMhz, voltageMv, minutes: 60 })) voltageMv -= voltageStepMv;
+  const { minutes, rows } = tally;
+  return { answerMv: voltageMv + voltageStepMv, claimed: Number.NaN, minutes, attempts: rows.length };
+}
+
+/** The attempts proposed for the lowest voltage that holds a clock, until settled. */
+export function proposedUndervolt(bench: Bench): VoltageWalk {
+  const tally = new Tally(bench);
+  for (let turn = 1; turn <= longestWalk; turn++) {
+    const next = nextAttemptOf({ ...questionFor(tally.rows, turn), clockMhz: heldMhz });
+    if ("state" in next) throw new Error(next.because);
+    if ("settled" in next) {
+      if (!("voltageMv" in next.settled)) throw new Error("settled on something else than a voltage");
+      const { voltageMv, chance } = next.settled;
+      const { minutes, rows } = tally;
+      return { answerMv: voltageMv, claimed: chance, minutes, attempts: rows.length };
+    }
+    tally.passes({ ...next, minutes: next.durationS / 60 });
+  }
+  throw new Error("never settled");
+}
+
+/** Whether the clock held fails more often at the answer than was accepted. */
+export const isTooLow = (walk: VoltageWalk, chip: SimulatedChip): boolean =>
+  trueClockAt(chip, walk.answerMv, hazard) < heldMhz;
+
+/** How far above the lowest voltage that holds the clock an answer lies. */
+export const spareMv = (walk: VoltageWalk, chip: SimulatedChip): number =>
+  walk.answerMv - trueVoltageFor(chip, heldMhz, hazard);
 
 export type MapWalk = Readonly<{
   minutes: number;
