@@ -48,10 +48,21 @@ export type LimitFit = LimitGrounds &
 const mostOtherBuilds = 3;
 const mostWorkloads = 8;
 
+/** The last few fits: a page asks for the limit, the next attempt and the best setting of one record in turn. */
+const lastFits = new Map<string, LimitFit | null>();
+const mostLastFits = 3;
+
 /** The posterior of a build's limit; null where there is nothing to start from. */
 export function limitFitOf(context: LimitContext): LimitFit | null {
+  const { chip, hottestAmbientC, rows, workloads, otherBuilds, seed } = context;
+  const key = JSON.stringify([chip, hottestAmbientC, rows, workloads, otherBuilds ?? [], seed ?? 1]);
+  const known = lastFits.get(key);
+  if (known !== undefined) return known;
   const grounds = limitGroundsOf(context);
-  return grounds === null ? null : fitOf(grounds, context.seed ?? 1);
+  const fit = grounds === null ? null : fitOf(grounds, seed ?? 1);
+  lastFits.set(key, fit);
+  if (lastFits.size > mostLastFits) lastFits.delete(lastFits.keys().next().value as string);
+  return fit;
 }
 
 /** Null where there are neither stock values nor attempts. */
