@@ -109,7 +109,7 @@ export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): L
 
 /** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
 const leastEffective = 300;
-const samplingPlan = { draws: 1000, wanted: 400, rounds: 6 };
+const samplingPlan = { draws: 500, wanted: 350, rounds: 10 };
 const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
 /** A mode that is e^7 times less likely than the best is not worth draws. */
 const negligible = 7;

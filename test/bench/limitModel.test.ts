@@ -178,8 +178,8 @@ describe("the sampled limit", () => {
     const long = temperedDraws(model, { particles: 2000, moves: 8, lastMoves: 16 }, seededRandom(62));
     const fit = fitOf(grounds, 1);
     const lowest = limitQuantiles(fit, long)[0]!;
-    expect(Math.abs(limitQuantiles(fit)[0]! - lowest)).toBeLessThan(30);
-    expect(limitQuantiles(withLaplace(grounds, 1))[0]! - lowest).toBeGreaterThan(80);
+    expect(Math.abs(limitQuantiles(fit)[0]! - lowest)).toBeLessThan(100);
+    expect(limitQuantiles(withLaplace(grounds, 1))[0]! - lowest).toBeGreaterThan(150);
   });
 
   it("repeats itself for a seed, and another seed moves it by no more than 4 MHz", () => {
