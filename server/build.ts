@@ -54,9 +54,20 @@ const oneLanguage: Plugin = {
   },
 };
 
+/** Our files name the schema library by one object that holds all of it; bundled by its parts, what is unused stays out. */
+const schemaParts: Plugin = {
+  name: "schema parts",
+  setup({ onLoad }) {
+    onLoad({ filter: /server[\\/].*\.tsx?$/ }, ({ path }) => ({
+      contents: readFileSync(path, "utf8").replace('import { z } from "zod"', 'import * as z from "zod"'),
+      loader: path.endsWith("x") ? "tsx" : "ts",
+    }));
+  },
+};
+
 /** What libraries ask for at start, and this server first needs long after, or never: whole, or function by function. */
-const wholeTooEarly = /^(node:(http2|https|tls)|mime-db)$/;
-const callsTooEarly = /^((node:)?(assert|crypto|fs\/promises|perf_hooks|worker_threads)|glob)$/;
+const wholeTooEarly = /^(node:(http2|https|tls)|mime|mime-db)$/;
+const callsTooEarly = /^((node:)?(assert|crypto|fs\/promises|perf_hooks|worker_threads)|glob|semver)$/;
 
 /**
  * Parts of Node that our own files name are loaded when first touched: copying each one's names for every file that
@@ -114,25 +125,26 @@ const knownBinding: Plugin = {
 };
 
 /**
- * The router compiles three functions of its own for every address as it is added. They are quick to call and slow to
- * make; here it is the start that counts. Where its text is another one day, the build fails rather than start slowly.
+ * What two libraries do for every address and every plugin that is added, and need not: the router compiles functions
+ * that are quick to call and slow to make, and versions are compared that the lock file has settled. Where their text
+ * is another one day, the build fails rather than start slowly.
  */
-const plainRouter: Plugin = {
-  name: "plain router",
+const shortcuts: Plugin = {
+  name: "shortcuts",
   setup({ onLoad }) {
     const rewritten = (file: string, was: string, is: string) =>
-      onLoad({ filter: new RegExp(`find-my-way[\\\\/]lib[\\\\/]${file}\\.js$`) }, ({ path }) => {
+      onLoad({ filter: new RegExp(`${file.replaceAll("/", "[\\\\/]")}\\.js$`) }, ({ path }) => {
         const text = readFileSync(path, "utf8");
         if (!text.includes(was)) throw new Error(`${path} no longer holds "${was}".`);
         return { contents: text.replace(was, is), loader: "js" };
       });
     rewritten(
-      "node",
+      "find-my-way/lib/node",
       "prefix.length >= LONG_PREFIX_MIN_LENGTH) {",
       "prefix) { return (path, i) => path.startsWith(prefix, i)",
     );
     rewritten(
-      "handler-storage",
+      "find-my-way/lib/handler-storage",
       "_compileGetHandlerMatchingConstraints (constrainer) {",
       `_compileGetHandlerMatchingConstraints (constrainer) {
         this._getHandlerMatchingConstraints = (derived) => {
@@ -142,6 +154,7 @@ const plainRouter: Plugin = {
       }
       _compileNow (constrainer) {`,
     );
+    rewritten("fastify/lib/plugin-utils", "  checkVersion.call(this, fn)\n", "");
   },
 };
 
@@ -151,7 +164,7 @@ const serverOptions: BuildOptions = {
   platform: "node",
   target: "node20",
   format: "cjs",
-  plugins: [oneLanguage, late, knownBinding, plainRouter],
+  plugins: [oneLanguage, schemaParts, late, knownBinding, shortcuts],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,
@@ -164,11 +177,7 @@ const serverOptions: BuildOptions = {
  */
 const launcher = `#!/usr/bin/env node
 const { readFileSync, renameSync, writeFileSync } = require("node:fs");
-const v8 = require("node:v8");
 const vm = require("node:vm");
-
-// The young heap begins small and is cleared ten times before the server listens; let it grow at once instead.
-v8.setFlagsFromString("--semi-space-growth-factor=16");
 
 const file = require.resolve("./bundle.cjs");
 const cacheFile = file.replace(/cjs$/, "cache");

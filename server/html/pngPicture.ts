@@ -3,8 +3,7 @@ import { createRequire } from "node:module";
 
 type Painter = typeof import("@resvg/resvg-wasm");
 
-const modules = createRequire(import.meta.url);
-const fileOf = (name: string): Promise<Buffer> => readFile(modules.resolve(name));
+const fileOf = (name: string): Promise<Buffer> => readFile(createRequire(import.meta.url).resolve(name));
 
 let started: Promise<Readonly<{ painter: Painter; fonts: readonly Uint8Array[] }>> | undefined;
 
