@@ -123,8 +123,8 @@ function lowestVoltage(): void {
   row(
     "lowest voltage over the climb down",
     `${(minutes / climbed).toFixed(3)} of ${climbed.toFixed(0)} min`,
-    "0.10",
-    minutes <= 0.1 * climbed,
+    "0.125",
+    minutes <= climbed / 8,
   );
   row(
     "lowest voltage: unfit answers",
