@@ -1,4 +1,4 @@
-import type { LadderAnswer } from "./ladder.ts";
+import { type LadderAnswer, settledChance } from "./ladder.ts";
 import type { Purpose, Setting } from "./nextAnswer.ts";
 import type { TrialForecast } from "./trialForecast.ts";
 import type { MapPoint } from "./voltageMap.ts";
@@ -49,11 +49,19 @@ export const becauseOfMapTrial = (
 ): string =>
   `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
+/** A likely step that is not the answer says why it is not. Its chance is rounded down: it lies under what is asked. */
+function nextStepInWords(towards: "up" | "down", { nextChance }: LadderAnswer): string {
+  if (nextChance <= 0.5)
+    return `, the next step ${towards} with ${chanceInWords(nextChance)}; more runs are not worth the bench time.`;
+  const chance = Math.min(Math.floor(100 * nextChance), Math.round(100 * settledChance) - 1);
+  return `. The next step ${towards} likely does too, with ${chance} in 100 where an answer takes ${chanceInWords(settledChance)}; to tell takes more bench time than the step is worth.`;
+}
+
 export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step up with ${chanceInWords(answer.nextChance)}; more runs are not worth the bench time.`;
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}${nextStepInWords("up", answer)}`;
 
 export const becauseSettledAtClock = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}, the next step down with ${chanceInWords(answer.nextChance)}; more runs are not worth the bench time.`;
+  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}${nextStepInWords("down", answer)}`;
 
 /** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
 export function becauseSettledMap(voltages: number, openMv: readonly number[], stepMhz: number): string {
