@@ -67,19 +67,21 @@ export async function fittedAdvice(
   const answer = await ask(aimedAt(asked, plain.proposal));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
-  const { proof } = answer;
-  const isProofFree = proof !== null && proof.blocked.length === 0 && !isPassedOver(asked, proof);
-  if (isProofFree && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
+  const proof = [answer.reach, answer.proof].find((run) => isOpen(asked, run)) ?? null;
+  if (proof !== null && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
   const map = await ask({});
   if (!("settled" in map || "state" in map) && map.blocked.length === 0)
     return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
   return toldOfTime(
-    isProofFree
+    proof !== null
       ? adviceFrom(proof, plain, answer.because)
       : await provingBest(journal, reckonings, asked, answer, plain),
     asked.minutes,
   );
 }
+
+const isOpen = (asked: AdviceAsked, run: Fitted | null): boolean =>
+  run !== null && run.blocked.length === 0 && !isPassedOver(asked, run);
 
 const isPassedOver = ({ passedOver }: AdviceAsked, { clockMhz, voltageMv }: Setting): boolean =>
   passedOver.some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);

@@ -17,6 +17,8 @@ export type Ladder = Readonly<{
 
 /** Enough to act on: the answer is acceptable with this chance, and the next harder rung with no more than that. */
 export const settledChance = 0.93;
+/** So likely has the rung after the answer to be acceptable for an hour there to be offered as the proof. */
+export const likelyNextChance = 0.8;
 export const nextRungChance = 0.5;
 
 /** With an answer in hand, an attempt that tells less than this about it, in nats per minute, is not worth bench time. */

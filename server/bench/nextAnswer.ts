@@ -57,6 +57,8 @@ export type Settled = Readonly<{
   because: string;
   /** A long run that would prove the answer, null where one is on record. */
   proof: Proposal | null;
+  /** As long a run one step harder, where that likely holds too: it would prove and raise the answer at once. */
+  reach: Proposal | null;
   taughtBy: readonly string[];
 }>;
 

@@ -38,15 +38,15 @@ export function coolestFirst<Trial extends TrialForecast>(
   desk: Desk,
   choose: (refuses: (setting: Setting) => boolean) => Trial | null,
 ): Trial | null {
-  const passedOver = desk.question.passedOver ?? [];
-  const isPassedOver = (setting: Setting): boolean =>
-    passedOver.some((other) => other.clockMhz === setting.clockMhz && other.voltageMv === setting.voltageMv);
-  const cool = choose((setting) => isPassedOver(setting) || forecastMarginC(desk, setting) < 0);
+  const cool = choose((setting) => isPassedOver(desk, setting) || forecastMarginC(desk, setting) < 0);
   if (cool !== null) return cool;
-  const hot = choose(isPassedOver);
+  const hot = choose((setting) => isPassedOver(desk, setting));
   if (hot !== null) desk.blocked.push(...tooHot(desk, hot));
   return hot;
 }
+
+export const isPassedOver = ({ question }: Desk, { clockMhz, voltageMv }: Setting): boolean =>
+  (question.passedOver ?? []).some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);
 
 /** The caution that belongs to a setting forecast over the temperature limit; none where it stays under. */
 export function tooHot(desk: Desk, setting: Setting): readonly string[] {

@@ -5,6 +5,7 @@ import {
   type Ladder,
   type LadderAnswer,
   ladderAnswerOf,
+  likelyNextChance,
   type RatedTrial,
   voltageLadder,
   worthwhilePerMinute,
@@ -22,7 +23,7 @@ import {
   tooHot,
 } from "./nextDesk.ts";
 import { type Choice, planFrom } from "./nextPlan.ts";
-import { proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
+import { proofOf, proposalOf, purposeOf, reachOf, switchingLoad } from "./nextProposal.ts";
 import {
   becauseOfLadderTrial,
   becauseSettledAtClock,
@@ -88,7 +89,7 @@ function failingFirst({ question, fit, workloadId }: Desk): string | null {
 function onLadder(
   desk: Desk,
   ladderOf: (desk: Desk) => Ladder,
-  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof" | "taughtBy">,
+  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof" | "reach" | "taughtBy">,
 ): NextAnswer {
   const ladder = ladderOf(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
@@ -98,7 +99,10 @@ function onLadder(
     const proof = proofOf(desk, all, setting);
     const found = settledAt(setting, answer);
     const because = [found.because, ...tooHot(desk, setting)].join(" ");
-    return { ...found, because, proof, taughtBy: desk.fit.taughtBy };
+    const mayReach =
+      desk.question.clockMhz == null && answer.nextChance >= likelyNextChance && rung < ladder.hardest;
+    const reach = mayReach ? reachOf(desk, all, ladder.settingAt(rung + 1)) : null;
+    return { ...found, because, proof, reach, taughtBy: desk.fit.taughtBy };
   };
   if (answer.rung !== null && answer.settled) return settled(answer.rung);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);

@@ -64,6 +64,7 @@ function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
     settled: { map },
     because: becauseSettledMap(points.length, open, stepMhz),
     proof: null,
+    reach: null,
     taughtBy: desk.fit.taughtBy,
   };
 }

@@ -1,7 +1,7 @@
 import type { LimitDraws } from "./limitReach.ts";
 import type { Proposal, Purpose, Setting } from "./nextAnswer.ts";
-import type { Desk } from "./nextDesk.ts";
-import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
+import { type Desk, isPassedOver, tooHot } from "./nextDesk.ts";
+import { becauseOfLowProof, becauseOfProof, becauseOfReach } from "./nextWords.ts";
 import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 import type { Workload } from "./workload.ts";
 
@@ -58,6 +58,13 @@ export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Propos
   const because = isLow ? becauseOfLowProof(setting, switching?.name ?? null) : becauseOfProof(setting);
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
   return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
+}
+
+/** An hour one step harder than an answer, where that step likely holds and is forecast to stay cool. */
+export function reachOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
+  if (isPassedOver(desk, setting) || tooHot(desk, setting).length > 0) return null;
+  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
+  return proposalOf(desk, draws, trial, "prove", becauseOfReach(setting, trial.chanceOfPass));
 }
 
 /** The load looked at where it switches, else the first that does; null where none is written down. */

@@ -1,4 +1,4 @@
-import { type LadderAnswer, settledChance } from "./ladder.ts";
+import { type LadderAnswer, likelyNextChance, settledChance } from "./ladder.ts";
 import type { Purpose, Setting } from "./nextAnswer.ts";
 import type { TrialForecast } from "./trialForecast.ts";
 import type { MapPoint } from "./voltageMap.ts";
@@ -54,7 +54,10 @@ function nextStepInWords(towards: "up" | "down", { nextChance }: LadderAnswer): 
   if (nextChance <= 0.5)
     return `, the next step ${towards} with ${chanceInWords(nextChance)}; more runs are not worth the bench time.`;
   const chance = Math.min(Math.floor(100 * nextChance), Math.round(100 * settledChance) - 1);
-  return `. The next step ${towards} likely does too, with ${chance} in 100 where an answer takes ${chanceInWords(settledChance)}; to tell takes more bench time than the step is worth.`;
+  const likely = `. The next step ${towards} likely does too, with ${chance} in 100 where an answer takes ${chanceInWords(settledChance)}`;
+  return nextChance >= likelyNextChance && towards === "up"
+    ? `${likely}.`
+    : `${likely}; to tell takes more bench time than the step is worth.`;
 }
 
 export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
@@ -78,6 +81,9 @@ export const switchedUnder = (load: string): string =>
 
 export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
   `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
+
+export const becauseOfReach = ({ clockMhz, voltageMv }: Setting, chanceOfPass: number): string =>
+  `An hour one step up, at ${megahertz(clockMhz)} and ${volts(voltageMv)}, passes ${chanceInWords(chanceOfPass)} times; it would prove the answer and raise it.`;
 
 /** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
 export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>

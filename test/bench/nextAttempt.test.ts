@@ -7,7 +7,9 @@ import {
   type Proposal,
   type Settled,
 } from "../../server/bench/nextAttempt.ts";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
+import { ranOn, simulatedChip, trueClockAt } from "../support/simulatedChip.ts";
 
 const ask = (rows: readonly EvidenceRow[], differing: Partial<NextQuestion> = {}): NextAnswer =>
   nextAttemptOf({
@@ -36,6 +38,18 @@ const narrowed = [
   evidenceRow({ clockMhz: 5175, durationS: 120, outcome: "freeze" }),
   evidenceRow({ clockMhz: 5150, durationS: 900, outcome: "freeze" }),
 ];
+
+/** An hour at each of eight clocks about the limit, a voltage step below and above the one asked about. */
+function climbsBesideIt(seed: number): EvidenceRow[] {
+  const random = seededRandom(seed);
+  const chip = simulatedChip("mixed", random);
+  return [-100, -50, -25, 0, 25, 50, 75, 100].flatMap((beside) =>
+    [1200, 1300].map((voltageMv) => {
+      const clockMhz = 25 * Math.round((trueClockAt(chip, voltageMv, -Math.log(0.9) / 60) + beside) / 25);
+      return ranOn(chip, { clockMhz, voltageMv, minutes: 60 }, random).row;
+    }),
+  );
+}
 
 describe("nextAttemptOf at one voltage", () => {
   it("starts an empty build from the stock values, at most eight clock steps up", () => {
@@ -70,6 +84,23 @@ describe("nextAttemptOf at one voltage", () => {
     const shorter = narrowed.map((row) => ({ ...row, durationS: Math.min(row.durationS, 3000) }));
     const unproved = ask([...shorter, ...shorter]);
     if ("settled" in unproved) expect(unproved.proof).toMatchObject({ durationS: 3600, purpose: "prove" });
+  });
+
+  it("offers an hour one step up where that likely holds too, unless it was passed over", () => {
+    const records = [1, 2, 3, 4, 5, 6, 7, 8, 9].map(climbsBesideIt);
+    const answers = records.flatMap((rows) => {
+      const answer = ask(rows);
+      return "settled" in answer && answer.reach !== null ? [{ rows, answer, reach: answer.reach }] : [];
+    });
+    expect(answers.length).toBeGreaterThanOrEqual(3);
+    expect(answers.length).toBeLessThan(records.length);
+    for (const { rows, answer, reach } of answers) {
+      const { clockMhz } = answer.settled as { clockMhz: number };
+      expect(reach).toMatchObject({ clockMhz: clockMhz + 25, voltageMv: 1250, durationS: 3600 });
+      expect(reach.chanceOfPass).toBeGreaterThan(0.8);
+      expect(reach.because).toContain("prove the answer and raise it");
+      expect(settled(ask(rows, { passedOver: [reach] })).reach).toBeNull();
+    }
   });
 
   it("never goes above the ceiling, nor more than two voltage steps beyond what was tried, and says so", () => {

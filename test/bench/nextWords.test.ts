@@ -13,7 +13,7 @@ describe("becauseSettledAtVoltage", () => {
   });
 
   it("says of one that likely holds what it lacks, and never the chance that is asked for", () => {
-    expect(words(0.9299)).toContain("with 92 in 100 where an answer takes 93 in 100");
-    expect(words(0.7)).toContain("with 70 in 100 where an answer takes 93 in 100");
+    expect(words(0.9299)).toContain("with 92 in 100 where an answer takes 93 in 100.");
+    expect(words(0.7)).toContain("with 70 in 100 where an answer takes 93 in 100; to tell takes more");
   });
 });

@@ -24,7 +24,10 @@ const frontier: Measurement = {
       const each = (work: (buildId: string) => unknown) => () =>
         millisecondsOf(() => builds.map(({ id }) => work(id))) / builds.length;
       const found = await inTurn(
-        each((buildId) => frontierOfBuild(journal, { buildId })),
+        () => {
+          journal.attempts.restore("no such attempt"); // every write of that kind has all that was read forgotten
+          return each((buildId) => frontierOfBuild(journal, { buildId }))();
+        },
         each((buildId) => rows.all(buildId)),
         11,
       );
