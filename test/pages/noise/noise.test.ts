@@ -221,7 +221,9 @@ describe("temperature against loudness", () => {
     expect(await page()).toContain("No other build was read at two fan speeds");
     await sweep(frame, 57);
     const html = await page();
-    expect(html).toContain("Equally loud, from 34 to 46 dB(A), Open frame runs 3.0 °C cooler on average; how far mounts scatter is not known, so it is not judged.");
+    expect(html).toContain(
+      "Equally loud, from 34 to 46 dB(A), Open frame runs 3.0 °C cooler on average; how far mounts scatter is not known, so it is not judged.",
+    );
     expect(html.match(/Temperature over the room at equal loudness/g)).not.toBeNull();
   });
 
