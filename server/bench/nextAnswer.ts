@@ -57,7 +57,7 @@ export type Settled = Readonly<{
   because: string;
   /** A long run that would prove the answer, null where one is on record. */
   proof: Proposal | null;
-  /** As long a run one step harder, where that likely holds too: it would prove and raise the answer at once. */
+  /** As long a run one step harder, where that likely holds too: it would prove the answer and may raise it. */
   reach: Proposal | null;
   taughtBy: readonly string[];
 }>;

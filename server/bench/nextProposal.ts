@@ -60,9 +60,10 @@ export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Propos
   return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
 }
 
-/** An hour one step harder than an answer, where that step likely holds and is forecast to stay cool. */
+/** An hour one step harder than an answer, unless such a pass is on record; only where it is forecast to stay cool. */
 export function reachOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
-  if (isPassedOver(desk, setting) || tooHot(desk, setting).length > 0) return null;
+  const isDone = isProved(desk, setting, desk.workloadId) || isPassedOver(desk, setting);
+  if (isDone || tooHot(desk, setting).length > 0) return null;
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
   return proposalOf(desk, draws, trial, "prove", becauseOfReach(setting, trial.chanceOfPass));
 }

@@ -83,7 +83,7 @@ export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
   `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
 
 export const becauseOfReach = ({ clockMhz, voltageMv }: Setting, chanceOfPass: number): string =>
-  `An hour one step up, at ${megahertz(clockMhz)} and ${volts(voltageMv)}, passes ${chanceInWords(chanceOfPass)} times; it would prove the answer and raise it.`;
+  `An hour one step up, at ${megahertz(clockMhz)} and ${volts(voltageMv)}, passes ${chanceInWords(chanceOfPass)} times; it would prove the answer and may raise it.`;
 
 /** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
 export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
