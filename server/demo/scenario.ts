@@ -8,6 +8,7 @@ import type { Workload } from "../bench/workload.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
 import { type BenchDays, benchDays } from "./benchDays.ts";
 import { demoLoads } from "./demoBenches.ts";
+import { rounded } from "./simulatedAttempt.ts";
 import { type TraceRow, traceCsv, traceOf } from "./simulatedTrace.ts";
 
 /**
@@ -44,7 +45,7 @@ export function demoBench(now: string, seed = demoSeed): DemoBench {
     rules: parts.rules,
     builds,
     mounts,
-    attempts: entries.map(({ attempt }) => attempt),
+    attempts: entries.map((entry) => (isLogged(entry, parts) ? withTraceFigures(entry) : entry.attempt)),
     noise,
   };
   return { scenario, traces: () => tracesOf(days, seed) };
@@ -53,14 +54,29 @@ export function demoBench(now: string, seed = demoSeed): DemoBench {
 const idleBeforeS = 180;
 const idleAfterS = 240;
 
-/** Each build's load at stock, and every proof of an hour, with the idle minutes on either side. */
+type Entry = BenchDays["entries"][number];
+
+/** Each build's load at stock, and every proof of an hour. */
+const isLogged = ({ attempt }: Entry, { workloads }: BenchDays["parts"]): boolean =>
+  attempt.workloadId === workloads.stacking.id &&
+  (attempt.tags.includes("heat run") || (attempt.tags.includes("proof") && attempt.plannedS === 3600));
+
+/** What nobody wrote down of a run that crashed, its log still tells. */
+function withTraceFigures({ attempt, run }: Entry): Attempt {
+  const { loadTempC, peakTempC, ambientC } = attempt;
+  if (loadTempC !== null || run.loadTempC === null || run.durationS < 900) return attempt;
+  const read = rounded(run.loadTempC, 0.1);
+  return {
+    ...attempt,
+    ambientC: ambientC ?? run.ambientC,
+    loadTempC: read,
+    peakTempC: peakTempC === null ? null : Math.max(peakTempC, read),
+  };
+}
+
+/** With the idle minutes on either side. */
 function tracesOf({ parts, entries }: BenchDays, seed: number): readonly DemoTrace[] {
-  const { stacking } = parts.workloads;
-  const logged = entries.filter(
-    ({ attempt }) =>
-      attempt.workloadId === stacking.id &&
-      (attempt.tags.includes("heat run") || (attempt.tags.includes("proof") && attempt.plannedS === 3600)),
-  );
+  const logged = entries.filter((entry) => isLogged(entry, parts));
   return logged.map(({ attempt, run, bench }, index) => {
     const random = seededRandom(seed + 1000 + index);
     const span = { beforeS: idleBeforeS, afterS: idleAfterS };
