@@ -31,7 +31,7 @@ export function editBuild(id: string, edit: Partial<BuildDraft>, version: number
   assertVersion(current, version, edit);
   const draft = { ...current, ...edit };
   assertPartsExist(draft, id, at);
-  if (draft.chipId !== current.chipId && journal.attempts.countWith({ buildId: id }) > 0)
+  if (draft.chipId !== current.chipId && journal.attempts.countOf(id) > 0)
     throw conflict("This build has attempts; another chip makes another build. Base a new build on it.");
   journal.builds.replace(id, buildFrom(draft), at.now);
   const edited = found(journal.builds.find(id), "build");
@@ -42,7 +42,7 @@ export function editBuild(id: string, edit: Partial<BuildDraft>, version: number
 export function removeBuild(id: string, version: number | null, { journal, now }: At): void {
   assertVersion(found(journal.builds.find(id), "build"), version, null);
   const uses = [
-    [journal.attempts.countWith({ buildId: id }), "attempt"],
+    [journal.attempts.countOf(id), "attempt"],
     [journal.noise.countOf(id), "noise reading"],
     [journal.builds.countUsing({ basedOn: id }), "build based on it"],
   ] as const;

@@ -193,9 +193,9 @@ export function attemptStore(db: Db, memory: Memory) {
         .map(fromJoined)
         .at(0);
     },
-    countWith(thing: Readonly<Partial<Record<"buildId" | "mountId" | "workloadId", string>>>): number {
-      const parts = (Object.entries(thing) as ["buildId" | "mountId" | "workloadId", string][]).map(
-        ([column, value]) => eq(attempts[column], value),
+    countWith(thing: Readonly<Partial<Record<"mountId" | "workloadId", string>>>): number {
+      const parts = (Object.entries(thing) as ["mountId" | "workloadId", string][]).map(([column, value]) =>
+        eq(attempts[column], value),
       );
       return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
     },

@@ -116,7 +116,7 @@ function formAnswer(
     build,
     basedOn,
     lacking: (["chips", "boards"] as const).filter((path) => journal[path].count() === 0),
-    attempts: build === null ? 0 : journal.attempts.countWith({ buildId: build.id }),
+    attempts: build === null ? 0 : journal.attempts.countOf(build.id),
     stays: build === null ? null : whyItStays(build, journal),
   };
   const page = <BuildFormPage frame={frameOf(context, "builds")} shown={shown} />;
@@ -125,7 +125,7 @@ function formAnswer(
 
 function whyItStays({ id }: Build, journal: Journal): string | null {
   const counts = [
-    [journal.attempts.countWith({ buildId: id }), "attempt"],
+    [journal.attempts.countOf(id), "attempt"],
     [journal.noise.countOf(id), "noise reading"],
     [journal.builds.countUsing({ basedOn: id }), "build based on it"],
   ] as const;
