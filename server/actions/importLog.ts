@@ -1,7 +1,7 @@
 import { Worker } from "node:worker_threads";
 import type { ColumnMatch } from "../bench/columnMatch.ts";
 import type { LogLimits } from "../bench/logLimits.ts";
-import { Refusal } from "../bench/refusal.ts";
+import { conflict, Refusal } from "../bench/refusal.ts";
 import type { PackedTrace } from "../store/tracePacking.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 
@@ -41,8 +41,8 @@ function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
       reject(wanted.signal?.reason);
     };
     wanted.signal?.addEventListener("abort", stop, { once: true });
-    worker.once("error", reject);
-    worker.once("exit", () => reject(new Error("The reader of the log ended before its time.")));
+    worker.once("error", () => reject(cutShort()));
+    worker.once("exit", () => reject(cutShort()));
     worker.on("message", (message: FromLogWorker) => {
       if (message.kind === "more") feed().catch(reject);
       else if (message.kind === "progress") wanted.onProgress?.(message);
@@ -59,6 +59,9 @@ function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
     });
   });
 }
+
+const cutShort = (): Refusal =>
+  conflict("The reading of the log was cut short, and nothing of it was kept. Read it again.");
 
 /**
  * Hands over one buffer each time it is called: the worker asks for the next when it has room. A buffer that shares its

@@ -9,6 +9,9 @@ export function uuidV7(ms: number, random: Uint8Array): string {
   return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
 }
 
+/** The milliseconds since 1970 that a UUIDv7 begins with; NaN for what is none. */
+export const msOfId = (id: string): number => Number.parseInt(id.slice(0, 13).replace("-", ""), 16);
+
 /** Chance is dear to ask for: it is drawn a thousand bytes at a time. */
 export function drawnFrom(randomBytes: (count: number) => Uint8Array): (count: number) => Uint8Array {
   let store: Uint8Array = new Uint8Array();

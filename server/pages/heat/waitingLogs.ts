@@ -9,6 +9,7 @@ import { tooManyBytes, usualLogLimits } from "../../bench/logLimits.ts";
 import { conflict, invalid, missing } from "../../bench/refusal.ts";
 import { openSensorLog } from "../../csv/sensorLog.ts";
 import { takeLog } from "../../interface/traces.ts";
+import { msOfId } from "../../store/ids.ts";
 import type { PageContext } from "../context.ts";
 
 export type LogState =
@@ -42,9 +43,15 @@ export function waitingLogsOf(context: PageContext) {
   const prefix = `.${path.basename(journal.file)}.log-`;
   const logs = new Map<string, WaitingLog>();
   const timers = new Map<string, NodeJS.Timeout>();
-  // What a crash left behind.
-  for (const name of readdirSync(folder))
-    if (name.startsWith(prefix)) rmSync(path.join(folder, name), { force: true });
+  sweep();
+
+  /** What a crash left behind. A log not yet too old may wait for another server on this folder. */
+  function sweep(): void {
+    const oldest = Date.parse(now()) - keptMinutes * 60_000;
+    for (const name of readdirSync(folder))
+      if (name.startsWith(prefix) && msOfId(name.slice(prefix.length)) < oldest)
+        rmSync(path.join(folder, name), { force: true });
+  }
 
   function forget(id: string): void {
     const log = logs.get(id);
@@ -60,6 +67,7 @@ export function waitingLogsOf(context: PageContext) {
   async function receive(attemptId: string, source: Readable, wasCut: () => boolean): Promise<WaitingLog> {
     if (logs.size >= mostWaiting)
       throw conflict(`${mostWaiting} logs are waiting or being read already; finish or give up one of them.`);
+    sweep();
     const id = journal.newId(now());
     const file = path.join(folder, `${prefix}${id}.csv`);
     try {
@@ -96,28 +104,35 @@ export function waitingLogsOf(context: PageContext) {
 
   function find(attemptId: string, id: string): WaitingLog {
     const log = logs.get(id);
-    if (log?.attemptId !== attemptId) throw missing("log; it may have waited too long. Send it again");
+    if (log?.attemptId !== attemptId) throw gone();
     return log;
   }
 
-  /** Begins to read; what comes back settles with the reading, and never fails. */
+  /** Begins to read, once, however many pages ask; what comes back settles with the reading, and never fails. */
   async function read(log: WaitingLog, columns: readonly ColumnMatch[]): Promise<void> {
-    if (log.state.kind === "reading") return;
+    if (log.state.kind === "reading" || log.state.kind === "done") return;
     const reading = { kind: "reading" as const, bytes: 0, rows: 0, stop: new AbortController() };
     log.state = reading;
+    const source = createReadStream(log.file);
+    // Whoever reads is told of a fault; nobody may be reading yet when it comes.
+    source.on("error", () => undefined);
     try {
-      const taken = await takeLog(context, log.attemptId, createReadStream(log.file), columns, {
+      const taken = await takeLog(context, log.attemptId, source, columns, {
         signal: reading.stop.signal,
         onProgress: ({ bytes, rows }) => Object.assign(reading, { bytes, rows }),
       });
       log.state = { kind: "done", taken };
       rmSync(log.file, { force: true });
     } catch (error) {
-      log.state = { kind: "failed", error };
+      log.state = { kind: "failed", error: isGone(error) ? gone() : error };
+    } finally {
+      source.destroy();
     }
   }
 
   return { receive, find, read, forget, close: () => [...logs.keys()].forEach(forget) };
 }
 
+const gone = () => missing("log; it may have waited too long. Send it again");
+const isGone = (error: unknown): boolean => (error as NodeJS.ErrnoException).code === "ENOENT";
 const matching: LogState = { kind: "matching" };

@@ -1,7 +1,9 @@
-import { readdirSync } from "node:fs";
+import { randomBytes } from "node:crypto";
+import { readdirSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { describe, expect, it } from "vitest";
-import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+import { uuidV7 } from "../../../server/store/ids.ts";
+import { freshJournal, smallWorld, type TestServer, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
 import { madeLog } from "../../support/madeLog.ts";
 
@@ -165,6 +167,38 @@ describe("a sensor log sent on a page", () => {
       await readLog(server, String(sent.headers.location));
     }
     expect(server.journal.traces.outline(id)?.rows).toBe(300);
+  });
+
+  it("is read once, though two pages ask for it, at once and one after the other", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    const both = [readLog(server, address), readLog(server, address)];
+    for (const { status } of await Promise.all(both)) expect(status).toBe(303);
+    const late = await postForm(server, `${address}/reading`, {});
+    expect([late.status, late.headers.location]).toEqual([303, `/heat/${id}`]);
+    expect(server.journal.traces.outline(id)?.rows).toBe(1230);
+  });
+
+  it("is refused in a sentence where its file is gone, and the server goes on", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    const [name = ""] = leftBehind(server);
+    rmSync(path.join(path.dirname(server.journal.file), name));
+    expect((await readLog(server, address)).status).toBe(404);
+    expect((await server.send("GET", "/api/health")).status).toBe(200);
+  });
+
+  it("waits on when another server starts on the same folder, which clears away only what is too old", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog())).headers.location);
+    const [name = ""] = leftBehind(server);
+    const folder = path.dirname(server.journal.file);
+    const old = uuidV7(Date.parse(server.clock.now()) - 31 * 60_000, randomBytes(10));
+    writeFileSync(path.join(folder, name.replace(/log-.*csv/, `log-${old}.csv`)), "left by a crash");
+    await testServer(freshJournal(server.journal.file));
+    expect(leftBehind(server)).toEqual([name]);
+    expect((await readLog(server, address)).status).toBe(303);
+    expect(server.journal.traces.outline(id)?.rows).toBe(1230);
   });
 
   it("holds only a few at once", async () => {
