@@ -92,7 +92,7 @@ function takeEmptyJson(app: FastifyInstance): void {
 /** The one place where a refusal becomes an answer: words for a person on a page, a code for a script. */
 function answerRefusal(error: unknown, request: FastifyRequest, reply: FastifyReply, context: PageContext) {
   const refusal = refusalFrom(error) ?? internalRefusal;
-  if (refusal === internalRefusal) request.log.error(error);
+  if (refusal.code === "internal") request.log.error(error);
   reply.code(refusal.extra.unauthorized ? 401 : statusOf(refusal));
   if (request.url.startsWith("/api/")) return reply.send(errorAnswer(refusal));
   return reply.type("text/html; charset=utf-8").send(refusalPage(context, refusal));

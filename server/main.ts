@@ -50,7 +50,9 @@ async function serve(settings: Settings): Promise<void> {
   const { version } = JSON.parse(readFileSync(path.join(root, "package.json"), "utf8")) as {
     version: string;
   };
-  const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"));
+  const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"), {
+    complain: (fault) => console.error(fault),
+  });
   const reckonings = reckoningsOn(journal, reckoner.reckon);
   const app = await buildApp({
     journal,

@@ -1,16 +1,28 @@
 import path from "node:path";
 import { Worker } from "node:worker_threads";
 import type { Reckon } from "./answers/reckoned.ts";
+import { Refusal } from "./bench/refusal.ts";
 
-type Waiting = { resolve(answer: unknown): void; reject(error: Error): void };
+type Question = Readonly<{ kind: string; request: unknown; resolve(answer: unknown): void }> & {
+  reject(error: Error): void;
+  /** How many threads have died while they were at it. */
+  deaths: number;
+};
 type Reply = Readonly<{ id: number; answer?: unknown; fault?: string }>;
 
 export type Reckoner = Readonly<{ reckon: Reckon; close(): Promise<void> }>;
 
+export type ReckonerOptions = Readonly<{
+  /** Hears of each question that could not be answered, with what is known of the fault. */
+  complain?(fault: string): void;
+  /** A thread that has answered nothing for so long is taken to be stuck. */
+  patienceMs?: number;
+}>;
+
 /** A thread for fits and one for heat runs, so that neither waits behind the other. */
-export function reckonersIn(folder: string): Reckoner {
-  const fits = reckonerIn(path.join(folder, "limitFit.cjs"));
-  const heat = reckonerIn(path.join(folder, "heatRuns.cjs"));
+export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reckoner {
+  const fits = reckonerIn(path.join(folder, "limitFit.cjs"), options);
+  const heat = reckonerIn(path.join(folder, "heatRuns.cjs"), options);
   return {
     reckon: (kind, request) => (kind === "heat" ? heat : fits).reckon(kind, request),
     close: async () => {
@@ -19,31 +31,72 @@ export function reckonersIn(folder: string): Reckoner {
   };
 }
 
-/** Long reckonings, each in a worker thread, so that no page waits behind one. The thread starts with the first. */
-function reckonerIn(workerFile: string): Reckoner {
-  const waiting = new Map<number, Waiting>();
+/**
+ * Long reckonings, each in a worker thread, so that no page waits behind one. The thread starts with the first. Another
+ * takes the place of one that died, and is asked what that one still owed; a question over which two threads have died,
+ * or one is stuck, is given back in a sentence.
+ */
+export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): Reckoner {
+  const { complain = () => undefined, patienceMs = 120_000 } = options;
+  const open = new Map<number, Question>();
   let worker: Worker | null = null;
   let asked = 0;
+  let watch: NodeJS.Timeout | undefined;
 
-  function failAll(error: Error): void {
-    for (const one of waiting.values()) one.reject(error);
-    waiting.clear();
+  /** The clock runs while anything is owed, and starts over with every answer. */
+  function watchAnew(): void {
+    clearTimeout(watch);
+    if (open.size > 0) watch = setTimeout(() => giveUpOldest("It took too long."), patienceMs).unref();
+  }
+
+  function giveUpOldest(fault: string): void {
+    const [oldest] = open;
+    if (oldest) giveBack(...oldest, fault);
+    const stuck = worker;
+    if (stuck) lose(stuck);
+    void stuck?.terminate();
+  }
+
+  function giveBack(id: number, question: Question, fault: string): void {
+    open.delete(id);
+    complain(fault);
+    question.reject(Object.assign(unanswered(), { cause: fault }));
+  }
+
+  /** The oldest question is the one that the thread was at; the others are asked of the next thread as they are. */
+  function died(dead: Worker, fault: string): void {
+    if (dead !== worker) return;
+    const [oldest] = open;
+    if (oldest) {
+      oldest[1].deaths += 1;
+      if (oldest[1].deaths > 1) giveBack(...oldest, fault);
+    }
+    lose(dead);
+  }
+
+  function lose(dead: Worker): void {
+    if (dead !== worker) return;
     worker = null;
+    for (const [id, { kind, request }] of open) started().postMessage({ id, kind, request });
+    watchAnew();
+  }
+
+  function answered({ id, answer, fault }: Reply): void {
+    const question = open.get(id);
+    if (question && fault !== undefined) giveBack(id, question, fault);
+    else question?.resolve(answer);
+    open.delete(id);
+    watchAnew();
   }
 
   function started(): Worker {
     if (worker) return worker;
     const fresh = new Worker(workerFile);
-    fresh.unref();
-    fresh.on("message", ({ id, answer, fault }: Reply) => {
-      const one = waiting.get(id);
-      waiting.delete(id);
-      if (fault !== undefined) one?.reject(new Error(fault));
-      else one?.resolve(answer);
-    });
-    fresh.on("error", failAll);
-    fresh.on("exit", () => failAll(new Error("The reckoning was cut short.")));
     worker = fresh;
+    fresh.unref();
+    fresh.on("message", answered);
+    fresh.on("error", (error: Error) => died(fresh, error.stack ?? error.message));
+    fresh.on("exit", () => died(fresh, "The thread ended before its time."));
     return fresh;
   }
 
@@ -51,11 +104,23 @@ function reckonerIn(workerFile: string): Reckoner {
     reckon: (kind, request) =>
       new Promise((resolve, reject) => {
         asked += 1;
-        waiting.set(asked, { resolve: resolve as Waiting["resolve"], reject });
+        open.set(asked, { kind, request, resolve, reject, deaths: 0 });
         started().postMessage({ id: asked, kind, request });
+        if (open.size === 1) watchAnew();
       }),
     close: async () => {
-      await worker?.terminate();
+      const last = worker;
+      worker = null;
+      clearTimeout(watch);
+      for (const { reject } of open.values()) reject(new Error("The server was closed."));
+      open.clear();
+      await last?.terminate();
     },
   };
 }
+
+const unanswered = (): Refusal =>
+  new Refusal(
+    "internal",
+    "This could not be worked out from the record as it is. Nothing was changed, and what the record says without a fit stands; the fault has been logged.",
+  );

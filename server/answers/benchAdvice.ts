@@ -7,6 +7,7 @@ import type {
   Settled,
 } from "../bench/nextAttempt.ts";
 import { startInWords } from "../bench/nextWords.ts";
+import { Refusal } from "../bench/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
 import { lowerProposalFor, type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
@@ -53,13 +54,31 @@ export const plainAdvice = (journal: Journal, buildId: string, heldMhz: number |
   taughtBy: [],
 });
 
-/** The attempt that the fit says tells most per minute; where that is settled its proof, else what lies beside it. */
+/** The fit's advice; where the fit fails, the plain rule's step, and that it is only that. */
 export async function fittedAdvice(
   journal: Journal,
   reckonings: Reckonings,
   asked: AdviceAsked,
 ): Promise<Advice> {
   const plain = plainAdvice(journal, asked.buildId, clockToHold(asked));
+  try {
+    return await adviceOfFit(journal, reckonings, asked, plain);
+  } catch (error) {
+    if (error instanceof Refusal && error.code !== "internal") throw error;
+    return { ...plain, blocked: [fitFailed] };
+  }
+}
+
+const fitFailed =
+  "The limit could not be fitted to this record just now, so this is the plain rule's next step. All that is recorded stands.";
+
+/** The attempt that the fit says tells most per minute; where that is settled its proof, else what lies beside it. */
+async function adviceOfFit(
+  journal: Journal,
+  reckonings: Reckonings,
+  asked: AdviceAsked,
+  plain: Advice,
+): Promise<Advice> {
   if (asked.aim === "steps" || journal.attempts.countOf(asked.buildId) === 0) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>

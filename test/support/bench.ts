@@ -5,7 +5,7 @@ import path from "node:path";
 import type { FastifyInstance } from "fastify";
 import { afterEach } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
-import { reckoningsOn } from "../../server/answers/reckoned.ts";
+import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/journal.ts";
@@ -61,14 +61,14 @@ export type Sent = { status: number; body: any; headers: Record<string, unknown>
 /** The whole server on a fresh journal, asked without a network. */
 export async function testServer(
   journal: Journal = freshJournal(),
-  more: Readonly<{ sensorRoot?: string }> = {},
+  { reckon, ...more }: Readonly<{ sensorRoot?: string; reckon?: Reckon }> = {},
 ): Promise<TestServer> {
   const clock = fixedClock();
   const reckoner = reckonersIn(path.join(root, "dist/server/workers"));
   toClean.push(() => reckoner.close());
   const app = await buildApp({
     journal,
-    reckonings: reckoningsOn(journal, reckoner.reckon),
+    reckonings: reckoningsOn(journal, reckon ?? reckoner.reckon),
     logWorker: path.join(root, "dist/server/workers/logImport.cjs"),
     migrations,
     now: clock.now,

@@ -110,8 +110,15 @@ const Plan = ({ advice: { plan } }: { advice: Advice }) =>
   );
 
 /** What the fit proposes, where the page came before it: told, and taken with one tap. */
-export const latePiece = ({ proposal, from, settled }: Advice, asked: AdviceAsked) => {
-  if (from === "plain" || "missing" in proposal) return <p />;
+export const latePiece = ({ proposal, from, settled, blocked }: Advice, asked: AdviceAsked) => {
+  if (from === "plain" || "missing" in proposal)
+    return blocked.length === 0 ? (
+      <p />
+    ) : (
+      <Note>
+        <p>{blocked.join(" ")}</p>
+      </Note>
+    );
   const { clockMhz, voltageMv, workloadId, durationS, because } = proposal;
   const taken = paths.bench({
     build: asked.buildId,

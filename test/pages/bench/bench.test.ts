@@ -372,3 +372,27 @@ describe("what came before", () => {
     expect((await server.send("GET", "/?build=nonsense")).status).toBe(404);
   });
 });
+
+describe("a bench whose fit fails", () => {
+  const failing = () => Promise.reject(new Error("no fit today"));
+
+  it("has the plain rule's step ready, armed as ever, and says that it is only that", async () => {
+    const server = await testServer(undefined, { reckon: failing });
+    const { cupboard, heavy } = await smallWorld(server);
+    await postForm(server, `/builds/${cupboard}/attempts`, {
+      ...setting(heavy),
+      ...{ outcome: "pass", durationS: "15" },
+    });
+    const page = await server.send("GET", `/?build=${cupboard}`);
+    expect(page.status).toBe(200);
+    expect(page.body).toMatch(/Next: .*46\d\d.*MHz/s);
+    expect(page.body).toContain("could not be fitted to this record just now");
+    const late = await server.send("GET", `/advice?build=${cupboard}`);
+    expect([late.status, late.body]).toEqual([200, expect.stringContaining("plain rule")]);
+    const armed = await postForm(server, `/builds/${cupboard}/attempts`, {
+      ...setting(heavy),
+      outcome: "running",
+    });
+    expect(armed.status).toBe(303);
+  });
+});
