@@ -83,7 +83,7 @@ async function serve(settings: Settings): Promise<void> {
   const port = typeof address === "object" && address ? address.port : settings.port;
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
   console.log(`Listening on http://${host}:${port}`);
-  journal.writeNow(() => tidyUp({ journal, now: now() }));
+  tidyUpIn(journal, (fault, words) => app.log.warn(fault, words));
   fitNewest(journal, reckonings);
 }
 
@@ -94,6 +94,15 @@ function namesOf(host: string): string[] {
   const addresses = Object.values(os.networkInterfaces()).flatMap((one) => one ?? []);
   const name = os.hostname().toLowerCase();
   return [name, `${name}.local`, ...addresses.map(({ address }) => bracketed(address.toLowerCase()))];
+}
+
+/** Tidying can wait for another start; the server goes on without. */
+function tidyUpIn(journal: Journal, complain: (fault: unknown, words: string) => void): void {
+  try {
+    journal.writeNow(() => tidyUp({ journal, now: now() }));
+  } catch (fault) {
+    complain(fault, "What was deleted could not be let go of; the next start tries again.");
+  }
 }
 
 /** Fits the build last worked on before anybody asks, so that the first look at the bench has its proposal. */

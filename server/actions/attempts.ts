@@ -5,6 +5,7 @@ import type { Heartbeat, HeartbeatDraft } from "../bench/heartbeat.ts";
 import { conflict, invalid } from "../bench/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { footingsOn, standOn } from "./standing.ts";
 
 /** Records an attempt, armed or ended. An armed one is on the disk before this is acknowledged. */
 export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Attempt {
@@ -129,8 +130,9 @@ export function removeAttempt(id: string, version: number | null, { journal, now
 export function restoreAttempt(id: string, at: At): Attempt {
   const gone = at.journal.attempts.findDeleted(id);
   if (gone?.outcome === "running") assertNoneRunning(gone.buildId, at);
-  if (gone) found(at.journal.builds.find(gone.buildId), "build");
-  return restored(at.journal.attempts, id, "attempt", at);
+  return restored(at.journal.attempts, id, "attempt", at, (attempt) =>
+    standOn(footingsOn(attempt), at.journal),
+  );
 }
 
 /** Keeps how far a running attempt got. */

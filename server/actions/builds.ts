@@ -9,6 +9,7 @@ import {
 import { conflict, invalid } from "../bench/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { footingsOfBuild, footingsOn, standOn } from "./standing.ts";
 
 export function addBuild(draft: BuildDraft, at: At): Build {
   assertPartsExist(draft, null, at);
@@ -52,7 +53,8 @@ export function removeBuild(id: string, version: number | null, { journal, now }
   journal.builds.remove(id, now);
 }
 
-export const restoreBuild = (id: string, at: At): Build => restored(at.journal.builds, id, "build", at);
+export const restoreBuild = (id: string, at: At): Build =>
+  restored(at.journal.builds, id, "build", at, (gone) => standOn(footingsOfBuild(gone), at.journal));
 
 function assertPartsExist(draft: BuildDraft, self: string | null, { journal }: At): void {
   const refused: Record<string, string> = {};
@@ -95,7 +97,7 @@ export function removeMount(id: string, version: number | null, { journal, now }
 }
 
 export function restoreMount(id: string, at: At): Mount {
-  const mount = restored(at.journal.mounts, id, "mount", at);
+  const mount = restored(at.journal.mounts, id, "mount", at, (gone) => standOn(footingsOn(gone), at.journal));
   at.journal.mounts.assignAgain(mount.buildId);
   return mount;
 }

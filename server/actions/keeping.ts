@@ -35,17 +35,19 @@ export function assertVersion(current: Kept, expected: number | null, sent: unkn
   });
 }
 
-/** Brings back what was deleted within the day. */
+/** Brings back what was deleted within the day, once `standOn` has seen to what it cannot do without. */
 export function restored<Thing extends Kept, Fields>(
   store: KeepingStore<Thing, Fields>,
   id: string,
   what: string,
-  { now }: At,
+  { now }: Pick<At, "now">,
+  standOn: (gone: Thing) => void = () => undefined,
 ): Thing {
   const gone = store.findDeleted(id);
   if (!gone) return found(store.find(id), what);
   if (Date.parse(now) - Date.parse(gone.deletedAt) > dayMs)
     throw conflict(`This ${what} was deleted more than a day ago and cannot be brought back.`);
+  standOn(gone);
   store.restore(id);
   return found(store.find(id), what);
 }

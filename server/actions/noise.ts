@@ -3,6 +3,7 @@ import { invalid } from "../bench/refusal.ts";
 import type { Kept } from "../bench/thing.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { footingsOn, standOn } from "./standing.ts";
 
 export function addNoise(buildId: string, draft: NoiseDraft, at: At): NoiseReading {
   found(at.journal.builds.find(buildId), "build");
@@ -30,7 +31,7 @@ export function removeNoise(id: string, version: number | null, { journal, now }
 }
 
 export const restoreNoise = (id: string, at: At): NoiseReading =>
-  restored(at.journal.noise, id, "noise reading", at);
+  restored(at.journal.noise, id, "noise reading", at, (gone) => standOn(footingsOn(gone), at.journal));
 
 function fieldsFrom(
   buildId: string,

@@ -7,6 +7,7 @@ import { type WorkloadDraft, workloadFrom } from "../bench/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, type KeepingStore, newKept, restored } from "./keeping.ts";
+import { footingsOfRule, standOn } from "./standing.ts";
 
 /** What can be done to the things that stand by themselves: chips, boards, workloads and rules. */
 export type PartActions<Thing extends Kept, Draft> = Readonly<{
@@ -22,6 +23,8 @@ type PartKind<Thing extends Kept, Draft, Fields> = Readonly<{
   from(draft: Draft): Fields;
   /** Throws where the draft names something that is not there. */
   check?(draft: Draft, at: At): void;
+  /** Brings back what the thing cannot do without, before it comes back itself. */
+  standOn?(gone: Thing, journal: Journal): void;
   /** A sentence on what still needs the thing, or null. */
   inUse(id: string, journal: Journal): string | null;
 }>;
@@ -53,7 +56,8 @@ function partActions<Thing extends Kept, Draft, Fields>(
       if (use !== null) throw conflict(use);
       store.remove(id, at.now);
     },
-    restore: (id, at) => restored(kind.store(at.journal), id, kind.what, at),
+    restore: (id, at) =>
+      restored(kind.store(at.journal), id, kind.what, at, (gone) => kind.standOn?.(gone, at.journal)),
   };
 }
 
@@ -106,6 +110,7 @@ export const ruleActions = partActions({
         });
     });
   },
+  standOn: (gone, journal) => standOn(footingsOfRule(gone), journal),
   inUse: (id, journal) =>
     id === standardRuleId
       ? "This rule always exists."

@@ -3,6 +3,7 @@ import { pictureBytesOf } from "../bench/pictureBytes.ts";
 import { conflict } from "../bench/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { footingsOn, standOn } from "./standing.ts";
 
 /** What a picture is attached to. */
 export type PicturedThing = Readonly<{ thing: Pictured; id: string }>;
@@ -49,4 +50,4 @@ export function removePicture(id: string, version: number | null, { journal, now
 }
 
 export const restorePicture = (id: string, at: At): Picture =>
-  restored(at.journal.pictures, id, "picture", at);
+  restored(at.journal.pictures, id, "picture", at, (gone) => standOn(footingsOn(gone), at.journal));

@@ -1,10 +1,11 @@
-import { and, asc, eq, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
+import { and, asc, eq, getTableName, isNotNull, isNull, lt, not, type SQL, sql } from "drizzle-orm";
 import type { SQLiteColumn, SQLiteTable } from "drizzle-orm/sqlite-core";
 import type { Kept, Page } from "../bench/thing.ts";
 import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
+import { isNamed, isNamedByStanding } from "./referrers.ts";
 import { rowCount } from "./rowCount.ts";
 import { whenAsked } from "./whenAsked.ts";
 
@@ -118,11 +119,21 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         .all() as Row[];
       return rows.map((row) => ({ ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) }));
     },
-    /** Lets go for good of what was removed before `then`. */
+    /** Lets go for good of what was removed before `then`, unless something still names it. */
     forgetRemovedBefore(then: string): void {
+      memory.forget();
       db.delete(table)
-        .where(lt(table.deletedAt, toMs(then)))
+        .where(and(lt(table.deletedAt, toMs(then)), not(isNamed(getTableName(table)))))
         .run();
+    },
+    /** Brings back what was removed although something that stands names it; says how many that were. */
+    restoreNamed(): number {
+      memory.forget();
+      return db
+        .update(table)
+        .set({ deletedAt: null } as never)
+        .where(and(isNotNull(table.deletedAt), isNamedByStanding(getTableName(table))))
+        .run().changes;
     },
     count(): number {
       return rowCount(db, table, isNull(table.deletedAt));

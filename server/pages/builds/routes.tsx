@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { frontierOfBuild } from "../../answers/frontierOfBuild.ts";
 import type { Build } from "../../bench/build.ts";
+import { Refusal } from "../../bench/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/journal.ts";
 import { valueAsked } from "../addressed.ts";
@@ -35,8 +36,7 @@ function buildsShown(request: FastifyRequest, journal: Journal): BuildsShown {
 }
 
 function rowOf(build: Build, journal: Journal): BuildRow {
-  const { points } = frontierOfBuild(journal, { buildId: build.id });
-  const point = furthest(points);
+  const point = furthest(pointsOf(build, journal));
   const [last] = journal.attempts.newestOf(build.id, 1).items;
   return {
     build,
@@ -47,4 +47,14 @@ function rowOf(build: Build, journal: Journal): BuildRow {
     attempts: journal.attempts.countOf(build.id),
     lastAt: last?.startedAt ?? null,
   };
+}
+
+/** A build whose chip or rule cannot be found is listed all the same. */
+function pointsOf(build: Build, journal: Journal): ReturnType<typeof frontierOfBuild>["points"] {
+  try {
+    return frontierOfBuild(journal, { buildId: build.id }).points;
+  } catch (error) {
+    if (error instanceof Refusal) return [];
+    throw error;
+  }
 }
