@@ -6,6 +6,7 @@ import type { RunRow } from "../bench/runRow.ts";
 import type { Kept, Page } from "../bench/thing.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
+import { checksumOfAttempt, sealAttempt } from "./checksums.ts";
 import { toInstant, toInstantOrNull, toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
@@ -51,6 +52,7 @@ export function attemptStore(db: Db, memory: Memory) {
       .prepare(),
   );
   const insert = whenAsked(() => insertion(db));
+  const seal = whenAsked(() => db.$client.prepare(sealAttempt));
 
   /** The first page of a build's attempts, newest first. */
   const newestOf = (buildId: string, limit: number): Page<Attempt> =>
@@ -103,6 +105,7 @@ export function attemptStore(db: Db, memory: Memory) {
         .set({ ...toAttemptColumns(fields), updatedAt: toMs(now), version: sql`version + 1` })
         .where(eq(attempts.id, wanted))
         .run();
+      seal().run(wanted);
     },
     overwrite(kept: Kept, fields: AttemptFields): void {
       memory.forget();
@@ -115,6 +118,7 @@ export function attemptStore(db: Db, memory: Memory) {
         })
         .where(eq(attempts.id, kept.id))
         .run();
+      seal().run(kept.id);
     },
     remove(wanted: string, now: string): void {
       memory.forget();
@@ -122,10 +126,12 @@ export function attemptStore(db: Db, memory: Memory) {
         .set({ deletedAt: toMs(now) })
         .where(eq(attempts.id, wanted))
         .run();
+      seal().run(wanted);
     },
     restore(wanted: string): void {
       memory.forget();
       db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
+      seal().run(wanted);
     },
     /** The latest removed, as many as asked for. */
     removed(most: number): (Attempt & { deletedAt: string })[] {
@@ -264,6 +270,6 @@ function insertion(db: Db): (row: Readonly<Record<string, unknown>>) => void {
   const places = columns.map(([key]) => `:${key}`).join(", ");
   const insert = db.$client.prepare(`INSERT INTO attempts (${names}) VALUES (${places})`);
   return (row) => {
-    insert.run(row);
+    insert.run({ ...row, checksum: checksumOfAttempt(row) });
   };
 }

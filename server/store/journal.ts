@@ -9,6 +9,7 @@ import { attemptStore } from "./attempts.ts";
 import { boardStore } from "./boards.ts";
 import { buildStore } from "./builds.ts";
 import { captureSensorStore } from "./captureSensors.ts";
+import { sealAll, teachChecksums } from "./checksums.ts";
 import { chipStore } from "./chips.ts";
 import type { Db } from "./db.ts";
 import { drawnFrom, uuidV7 } from "./ids.ts";
@@ -81,6 +82,7 @@ function openClient(file: string): Database.Database {
     client.pragma("journal_mode = WAL");
     client.pragma("synchronous = FULL");
     client.pragma("trusted_schema = OFF");
+    teachChecksums(client);
     return client;
   } catch (error) {
     client.close();
@@ -105,16 +107,18 @@ function migrateSafely(db: Db, file: string, migrations: string): void {
   const steps = stepsToCome(client, migrations);
   if (steps.done > steps.known)
     throw new Error("This journal was written by a newer version of the program. Nothing was changed.");
-  if (steps.done === steps.known) {
+  if (steps.done === steps.known && client.pragma("user_version", { simple: true }) === steps.known) {
     client.pragma("foreign_keys = ON");
     return;
   }
-  if (steps.done > 0) backUp(client, freeName(`${file}.before-${steps.known}`));
+  if (steps.done > 0 && steps.done < steps.known) backUp(client, freeName(`${file}.before-${steps.known}`));
   client.pragma("foreign_keys = OFF");
   migrate(db, { migrationsFolder: migrations });
+  sealAll(client);
   const broken = client.pragma("foreign_key_check") as unknown[];
   if (broken.length > 0) throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
   client.pragma("foreign_keys = ON");
+  client.pragma(`user_version = ${steps.known}`);
 }
 
 function stepsToCome(client: Database.Database, migrations: string): { done: number; known: number } {
@@ -144,6 +148,7 @@ function backUp(client: Database.Database, file: string): void {
 /** A read that has begun sees nothing of what is written after it. */
 function snapshotOf(file: string, options: JournalOptions): Journal {
   const client = new Database(file, { readonly: true, fileMustExist: true });
+  teachChecksums(client);
   client.exec("BEGIN");
   client.prepare("SELECT count(*) FROM sqlite_schema").get();
   return journalOn(drizzle({ client, schema }), file, options);

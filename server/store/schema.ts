@@ -210,6 +210,7 @@ export const attempts = sqliteTable(
     setAsideReason: text("set_aside_reason"),
     setAsideAt: integer("set_aside_at"),
     traced: integer({ mode: "boolean" }).notNull().default(false),
+    checksum: integer(),
   },
   (t) => [
     index("attempts_by_build").on(t.buildId, t.startedAt, t.id),

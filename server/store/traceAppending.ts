@@ -1,6 +1,7 @@
 import { and, eq, gte } from "drizzle-orm";
 import type { Channel } from "../bench/channel.ts";
 import { bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
+import { checksumOfChunk } from "./checksums.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
@@ -112,11 +113,9 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, at
       .run();
     for (let start = 0; start < all.length; start += rowsPerChunk) {
       const some = all.subarray(start, start + rowsPerChunk);
-      const row = {
-        channelId: channel.id,
-        chunk: first + start / rowsPerChunk,
-        packed: packed(some, some.length).blob,
-      };
+      const chunk = first + start / rowsPerChunk;
+      const { blob } = packed(some, some.length);
+      const row = { channelId: channel.id, chunk, packed: blob, checksum: checksumOfChunk(chunk, blob) };
       db.insert(traceChunks).values(row).run();
     }
     rewriteOverviews(channel.id, from, all);

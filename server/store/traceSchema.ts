@@ -43,6 +43,7 @@ export const traceChunks = sqliteTable(
       .references(() => traceChannels.id, { onDelete: "cascade" }),
     chunk: integer().notNull(),
     packed: blob({ mode: "buffer" }).notNull(),
+    checksum: integer(),
   },
   (t) => [primaryKey({ columns: [t.channelId, t.chunk] })],
 );

@@ -1,4 +1,5 @@
 import { eq, sql } from "drizzle-orm";
+import { checksumOfChunk } from "./checksums.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
@@ -22,6 +23,7 @@ export function traceWriter(db: Db, attemptMemory: Memory) {
         channelId: sql.placeholder("channelId"),
         chunk: sql.placeholder("chunk"),
         packed: sql.placeholder("packed"),
+        checksum: sql.placeholder("checksum"),
       })
       .prepare(),
   );
@@ -32,7 +34,7 @@ export function traceWriter(db: Db, attemptMemory: Memory) {
       const row = { traceId, place, channel: packed.channel, unit: packed.unit };
       const channelId = Number(db.insert(traceChannels).values(row).run().lastInsertRowid);
       packed.chunks.forEach((blob, at) => {
-        chunk().run({ channelId, chunk: at, packed: blob });
+        chunk().run({ channelId, chunk: at, packed: blob, checksum: checksumOfChunk(at, blob) });
       });
       for (const { level, blob } of packed.overviews)
         db.insert(traceOverviews).values({ channelId, level, buckets: blob }).run();

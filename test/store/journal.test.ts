@@ -3,6 +3,7 @@ import path from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { Refusal } from "../../server/bench/refusal.ts";
+import { unsealedAttempts } from "../../server/store/checksums.ts";
 import { openJournal } from "../../server/store/journal.ts";
 import { freshJournal, migrations, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";
 
@@ -84,6 +85,8 @@ describe("migrating a filled journal", () => {
       expect(before.attempts).toBe(20);
       expect(before.attempt_edits).toBe(20);
       const migrated = freshJournal(old);
+      const unsealed = migrated.db.$client.prepare(unsealedAttempts).all();
+      expect(unsealed).toEqual([]);
       expect(rowCounts(old)).toMatchObject(before);
       expect(migrated.faults()).toEqual([]);
       expect(existsSync(`${old}.before-${released}.db`)).toBe(steps < released);
@@ -124,9 +127,14 @@ function asOfMigration(file: string, steps: number): string {
   const known = new Set(tableNames(earliest));
   for (const table of tableNames(old))
     if (!known.has(table) && !table.startsWith("__")) old.exec(`DROP TABLE "${table}"`);
+  for (const table of known)
+    for (const column of columnsOf(old, table))
+      if (!columnsOf(earliest, table).includes(column))
+        old.exec(`ALTER TABLE "${table}" DROP COLUMN "${column}"`);
   const [wanted, there] = [indexesOf(earliest), indexesOf(old)];
   for (const name of there.keys()) if (!wanted.has(name)) old.exec(`DROP INDEX "${name}"`);
   for (const [name, sql] of wanted) if (!there.has(name)) old.exec(sql);
+  if (steps < released) old.pragma("user_version = 0");
   old.exec(
     `DELETE FROM __drizzle_migrations WHERE rowid NOT IN (SELECT rowid FROM __drizzle_migrations ORDER BY created_at LIMIT ${steps})`,
   );
@@ -146,6 +154,9 @@ const tableNames = (client: Database.Database): string[] =>
       .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
       .all() as { name: string }[]
   ).map((row) => row.name);
+
+const columnsOf = (client: Database.Database, table: string): string[] =>
+  client.prepare("SELECT name FROM pragma_table_info(?)").pluck().all(table) as string[];
 
 const indexesOf = (client: Database.Database): Map<string, string> =>
   new Map(
