@@ -86,10 +86,10 @@ async function adviceOfFit(
   const answer = await ask(aimedAt(asked, plain.proposal));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
-  const proof = [answer.reach, answer.proof].find((run) => isOpen(asked, run)) ?? null;
+  const proof = isOpen(asked, answer.proof) ? answer.proof : null;
   if (proof !== null && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
   const map = await ask({});
-  if (!("settled" in map || "state" in map) && map.blocked.length === 0)
+  if (!("settled" in map || "state" in map))
     return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
   return toldOfTime(
     proof !== null
@@ -99,8 +99,7 @@ async function adviceOfFit(
   );
 }
 
-const isOpen = (asked: AdviceAsked, run: Fitted | null): boolean =>
-  run !== null && run.blocked.length === 0 && !isPassedOver(asked, run);
+const isOpen = (asked: AdviceAsked, run: Fitted | null): boolean => run !== null && !isPassedOver(asked, run);
 
 const isPassedOver = ({ passedOver }: AdviceAsked, { clockMhz, voltageMv }: Setting): boolean =>
   passedOver.some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);

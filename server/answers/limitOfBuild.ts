@@ -48,6 +48,8 @@ export type NextAsked = FitAsked &
     voltagesMv?: readonly number[] | undefined;
     minutes?: number | undefined;
     passedOver?: readonly Setting[] | undefined;
+    use?: Use | undefined;
+    again?: string | undefined;
   }>;
 
 export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<NextAnswer> => {
@@ -65,6 +67,8 @@ export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<Ne
         minutes: asked.minutes ?? null,
         workloadId: asked.workloadId ?? null,
         passedOver: asked.passedOver ?? [],
+        use: asked.use ?? "benchmark",
+        again: asked.again ?? null,
         costs: benchCostsFrom(context.rows),
       };
     },
@@ -79,16 +83,20 @@ export const bestQuestion = (
   return {
     kind: "best",
     key: JSON.stringify(asked),
-    request: (): BestQuestion => ({
-      ...contextOf(journal, build, asked),
-      goal: asked.goal,
-      use: asked.use,
-      workloadId: asked.workloadId ?? null,
-      scores: asked.goal === "efficiency" ? scoredRunsOf(journal.attempts.runsOf(build.build.id)) : [],
-      held: frontierOfAsked(journal, build).points.flatMap(({ voltageMv, heldMhz }) =>
-        heldMhz === null ? [] : [{ voltageMv, clockMhz: heldMhz }],
-      ),
-    }),
+    request: (): BestQuestion => {
+      const context = contextOf(journal, build, asked);
+      return {
+        ...context,
+        goal: asked.goal,
+        use: asked.use,
+        workloadId: asked.workloadId ?? null,
+        costs: benchCostsFrom(context.rows),
+        scores: asked.goal === "efficiency" ? scoredRunsOf(journal.attempts.runsOf(build.build.id)) : [],
+        held: frontierOfAsked(journal, build).points.flatMap(({ voltageMv, heldMhz }) =>
+          heldMhz === null ? [] : [{ voltageMv, clockMhz: heldMhz }],
+        ),
+      };
+    },
   };
 };
 

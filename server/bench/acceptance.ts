@@ -11,6 +11,13 @@ export const targetOfUse: Readonly<Record<Use, Target>> = {
   unattended: { chance: 0.99, hours: 24 },
 };
 
+/** An answer passes so many hours with this chance, by all that is believed of the chip: it is our knowledge that it speaks of. */
+export const answerOfUse: Readonly<Record<Use, Target>> = {
+  benchmark: { chance: 0.95, hours: 1 },
+  daily: { chance: 0.95, hours: 8 },
+  unattended: { chance: 0.99, hours: 24 },
+};
+
 export const useInWords: Readonly<Record<Use, string>> = {
   benchmark: "a benchmark",
   daily: "daily use",

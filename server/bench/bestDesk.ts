@@ -1,15 +1,13 @@
-import { resampled } from "../numerics/particles.ts";
-import { acceptableHazardPerMinute, targetOfUse, type Use } from "./acceptance.ts";
-import { attemptBoundsOf } from "./attemptBounds.ts";
-import { evidenceClockMhz } from "./evidence.ts";
-import type { EvidenceRow } from "./evidenceRow.ts";
+import type { Use } from "./acceptance.ts";
+import type { BenchCosts } from "./benchCosts.ts";
 import { loadedRows } from "./limitEvidence.ts";
 import type { LimitContext, LimitFit } from "./limitFit.ts";
 import { type LimitDraws, limitDrawsOf } from "./limitReach.ts";
-import type { Setting } from "./nextAnswer.ts";
-import { outcomeClass } from "./outcome.ts";
+import type { Nearer } from "./nextAnswer.ts";
+import { type Desk as EvidenceDesk, deskOf as evidenceDeskOf } from "./nextDesk.ts";
 import { type PerWatt, type PerWattBasis, perWattOf } from "./perWatt.ts";
 import { type PowerLaw, powerLawOf } from "./powerLaw.ts";
+import type { Setting } from "./setting.ts";
 import type { WorkRun } from "./workRate.ts";
 
 export const goals = ["clock", "efficiency", "cool"] as const;
@@ -20,17 +18,26 @@ export type BestQuestion = LimitContext &
     goal: Goal;
     use: Use;
     workloadId?: string | null;
+    costs?: Partial<BenchCosts>;
     /** Settings held by the acceptance rule, for where no limit can be fitted. */
     held?: readonly Setting[];
     /** The build's runs that carry a score; efficiency is counted in them. */
     scores?: readonly WorkRun[];
   }>;
 
+/** How far the search for the answer is: near enough and proved, near enough but not run yet, under way, or not begun. */
+export type AnswerState = "looking" | "enough" | "done" | "too-little";
+
 export type RecommendedSetting = Setting &
   Readonly<{
     workloadId: string | null;
-    /** The chance that it meets the use's target; null where it rests on the acceptance rule alone. */
+    /** The chance that the use's hours pass there, stray crashes left out; null where it rests on the acceptance rule alone. */
     chance: number | null;
+    hours: number;
+    /** The longest pass there or at a setting as hard or harder, in seconds. */
+    ranS: number;
+    /** True where the owner's guard is in it: one voltage step more than what was proved. */
+    guarded: boolean;
     /** "about one crash per 80 hours", stray crashes included; null where it rests on the rule alone. */
     crashes: string | null;
     loadTempC: Readonly<{ mid: number; low: number; high: number }> | null;
@@ -43,54 +50,55 @@ export type RecommendedSetting = Setting &
   }>;
 
 export type BestAnswer = Readonly<{
+  state: AnswerState;
+  /** The setting to run: it ran. */
   setting: RecommendedSetting | null;
+  /** A better one that has not run, and the chance that ten minutes there pass. */
+  worthTrying: (RecommendedSetting & Readonly<{ chanceOfPass: number }>) | null;
+  /** The highest clock that ever passed, and why it is not the answer; null where it is. */
+  highestSeen: (Setting & Readonly<{ attemptId: string; because: string }>) | null;
+  nearer: Nearer | null;
   because: readonly string[];
   passedOver: readonly Readonly<{ setting: Setting; because: string }>[];
-  /** What one more attempt could change. */
-  couldChange: string | null;
   /** For efficiency, what it is counted in and why; null for other goals. */
   perWatt: PerWattBasis | null;
 }>;
 
-/** A setting is good enough where it meets its target with this chance. */
-export const acceptedChance = 0.8;
-
-/** What a setting is chosen from: the question, the fit, and what is known of its power. */
+/** What a setting is chosen from: the question, the evidence, the fit, and what is known of its power. */
 export type Desk = Readonly<{
   question: BestQuestion;
+  evidence: EvidenceDesk;
   fit: LimitFit;
   draws: LimitDraws;
   workloadId: string | null;
-  hazard: number;
   power: PowerLaw | undefined;
   perWatt: PerWatt | null;
-  highestPassedMhz: number;
-  /** Lowest and highest voltage tried. */
-  triedMv: readonly [number, number];
+  /** Every voltage tried, lowest first. */
+  triedMv: readonly number[];
   highestMv: number;
+  /** The owner's guard: what daily use adds to the voltage at the same clock. */
+  guardMv: number;
 }>;
 
 export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
   const rows = loadedRows(question.rows, question.workloads);
-  const workloadId = question.workloadId ?? fit.heaviestId;
-  const passed = rows.filter(({ outcome }) => outcomeClass(outcome) === "pass");
-  const voltages = rows.map(({ voltageMv }) => voltageMv);
-  const triedMv = [Math.min(...voltages), Math.max(...voltages)] as const;
+  const evidence = evidenceDeskOf(question, fit);
+  const triedMv = [...new Set(rows.map(({ voltageMv }) => voltageMv))].sort((a, b) => a - b);
   return {
     question,
+    evidence,
     fit,
-    draws: limitDrawsOf(fit, resampled(fit.draws, 1000, 0.5), workloadId),
-    workloadId,
-    hazard: acceptableHazardPerMinute(targetOfUse[question.use]),
+    draws: limitDrawsOf(fit, fit.draws, evidence.workloadId),
+    workloadId: evidence.workloadId,
     power: powerLawOf(rows),
     perWatt: question.goal === "efficiency" ? perWattAsked(question, rows) : null,
-    highestPassedMhz: passed.reduce((most, row) => Math.max(most, evidenceClockMhz(row) ?? 0), 0),
     triedMv,
-    highestMv: attemptBoundsOf(question.chip, rows).highestMv ?? triedMv[1],
+    highestMv: evidence.bounds.highestMv ?? triedMv.at(-1) ?? fit.frame.voltageMv,
+    guardMv: question.use === "daily" ? question.chip.voltageStepMv : 0,
   };
 }
 
-const perWattAsked = (question: BestQuestion, rows: readonly EvidenceRow[]): PerWatt =>
+const perWattAsked = (question: BestQuestion, rows: LimitContext["rows"]): PerWatt =>
   perWattOf({
     rows,
     scores: question.scores ?? [],

@@ -1,8 +1,9 @@
 import { useInWords } from "./acceptance.ts";
-import { acceptedChance, type BestAnswer, type Desk, type RecommendedSetting } from "./bestDesk.ts";
-import { clocksAtHazard } from "./limitReach.ts";
-import type { Setting } from "./nextAnswer.ts";
-import { chanceInWords } from "./nextWords.ts";
+import type { BestAnswer, Desk, RecommendedSetting } from "./bestDesk.ts";
+import { loadedRows } from "./limitEvidence.ts";
+import { chanceOfHours } from "./limitReach.ts";
+import { chanceInWords, hoursInWords } from "./nextWords.ts";
+import type { Setting } from "./setting.ts";
 import { megahertz, volts } from "./words.ts";
 
 export function reasonsFor(best: RecommendedSetting, desk: Desk): string[] {
@@ -16,7 +17,7 @@ export function reasonsFor(best: RecommendedSetting, desk: Desk): string[] {
     }[goal],
     best.chance === null
       ? "It is held by the acceptance rule; too little is recorded to say how sure that is."
-      : `It meets the target with a chance of ${chanceInWords(best.chance)}: at worst ${best.crashes} under this load.`,
+      : `${sentenceStart(hoursInWords(best.hours))} there ${best.hours === 1 ? "passes" : "pass"} ${chanceInWords(best.chance)} times${best.guarded ? ", guard included" : ""}; ${restsOn(desk)}.`,
   ];
   if (best.loadTempC !== null)
     reasons.push(
@@ -28,9 +29,22 @@ export function reasonsFor(best: RecommendedSetting, desk: Desk): string[] {
   return reasons;
 }
 
+const sentenceStart = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
+
+/** With fewer attempts than this an answer rests mostly on what such chips usually do. */
+const fewAttempts = 4;
+
+/** "from 9 attempts, the longest 40 min": what a chance rests on. */
+export function restsOn({ question }: Desk): string {
+  const rows = loadedRows(question.rows, question.workloads);
+  const longest = Math.round(rows.reduce((most, { durationS }) => Math.max(most, durationS), 0) / 60);
+  const told = `from ${rows.length} ${rows.length === 1 ? "attempt" : "attempts"}, the longest ${longest} min`;
+  return rows.length < fewAttempts ? `${told}, mostly from what such chips usually do` : told;
+}
+
 export const noneBecause = ({ question }: Desk, isFitted: boolean): string =>
   isFitted
-    ? `No setting on record is good enough for ${useInWords[question.use]} with a chance of 80 in 100 and cool enough for the hottest room.`
+    ? `No setting on record is good enough for ${useInWords[question.use]} with the chance asked, ran ten minutes, and is cool enough for the hottest room.`
     : "Too little is recorded to fit a limit, and no setting is held by the acceptance rule with enough margin.";
 
 const mostPassedOver = 5;
@@ -59,12 +73,12 @@ export function passedOverOf(
 }
 
 function unsureBecause(setting: Setting, best: Setting | null, desk: Desk): string {
-  const { draws, hazard, question } = desk;
-  const clocks = clocksAtHazard(draws, setting.voltageMv, hazard);
-  const chance = clocks.reduce((sum, clock) => sum + (clock >= setting.clockMhz ? 1 : 0), 0) / draws.count;
-  return chance >= acceptedChance
+  const { draws, evidence, question } = desk;
+  const { hours, chance } = evidence.wanted;
+  const found = chanceOfHours(draws, setting, hours);
+  return found >= chance
     ? `It is good enough too, but ${lessServedBy(setting, best, desk)}.`
-    : `It passed, but is good enough for ${useInWords[question.use]} with a chance of only ${chanceInWords(chance)}.`;
+    : `It passed, but for ${useInWords[question.use]} ${hoursInWords(hours)} there ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
 }
 
 function lessServedBy(setting: Setting, best: Setting | null, { perWatt }: Desk): string {
@@ -75,14 +89,3 @@ function lessServedBy(setting: Setting, best: Setting | null, { perWatt }: Desk)
 
 const plain = ({ clockMhz, voltageMv }: Setting): Setting => ({ clockMhz, voltageMv });
 const isSame = (a: Setting, b: Setting): boolean => a.clockMhz === b.clockMhz && a.voltageMv === b.voltageMv;
-
-/** What one more attempt could change, in a sentence. */
-export function couldChange(best: RecommendedSetting | null, desk: Desk): string | null {
-  if (best === null || desk.question.goal !== "clock") return null;
-  const nextMhz = best.clockMhz + desk.question.chip.clockStepMhz;
-  const clocks = clocksAtHazard(desk.draws, best.voltageMv, desk.hazard);
-  const chance = clocks.reduce((sum, clock) => sum + (clock >= nextMhz ? 1 : 0), 0) / desk.draws.count;
-  return chance < 0.1
-    ? null
-    : `The next step, ${megahertz(nextMhz)}, is good enough with a chance of ${chanceInWords(chance)}; a long run there could change the answer.`;
-}

@@ -1,6 +1,6 @@
 import { crashesInWords } from "./acceptance.ts";
 import {
-  acceptedChance,
+  type AnswerState,
   type BestAnswer,
   type BestQuestion,
   type Desk,
@@ -8,17 +8,25 @@ import {
   type Goal,
   type RecommendedSetting,
 } from "./bestDesk.ts";
-import { couldChange, noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
+import { noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
+import { highestSeenOf } from "./highestSeen.ts";
+import { ladderAnswerOf } from "./ladderAnswer.ts";
+import { hasRun, ladderAtVoltage, ladderDeskOf } from "./ladderDesk.ts";
 import type { HeatForecast } from "./lawOfHeat.ts";
 import { loadedRows } from "./limitEvidence.ts";
 import { limitFitOf } from "./limitFit.ts";
-import { clocksAtHazard } from "./limitReach.ts";
-import type { Setting } from "./nextAnswer.ts";
+import { chanceOfHours } from "./limitReach.ts";
+import { nearerOf } from "./moreToGain.ts";
+import { isRuledOutAt } from "./nextDesk.ts";
 import { outcomeClass } from "./outcome.ts";
 import { mostPerWattBetween, type PerWatt, type PerWattBasis } from "./perWatt.ts";
+import { provenFromS, provenTopMhz } from "./provenRuns.ts";
+import type { Setting } from "./setting.ts";
+import { trialForecastsOf } from "./trialForecast.ts";
 import { volts } from "./words.ts";
 
 export {
+  type AnswerState,
   type BestAnswer,
   type BestQuestion,
   type Goal,
@@ -39,9 +47,10 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
   const best = [...fits].sort(betterFor(question.goal, desk))[0] ?? null;
   return {
     setting: best,
+    ...(isFitted ? searchedAt(desk, best) : notSearched),
+    highestSeen: highestSeenOf(best, desk),
     because: best === null ? [noneBecause(desk, isFitted)] : reasonsFor(best, desk),
     passedOver: passedOverOf(judged, best, desk),
-    couldChange: couldChange(best, desk),
     perWatt: desk.perWatt && basisOf(desk.perWatt),
   };
 }
@@ -54,26 +63,52 @@ const basisOf = ({ of, workloadId, scoreUnit, powerRead, because }: PerWatt): Pe
   because,
 });
 
+const notSearched = { state: "too-little", worthTrying: null, nearer: null } as const;
+
 const nothingHeld: BestAnswer = {
   setting: null,
+  ...notSearched,
+  highestSeen: null,
   because: ["Nothing has passed on this build yet, so there is no setting to recommend."],
   passedOver: [],
-  couldChange: "A first pass would start the record.",
   perWatt: null,
 };
 
 /**
- * At every voltage tried and every step between: the highest clock acceptable with a chance of 0.8, the stock clock below
- * it, and between them the one that gives most per watt where that is the goal. Never a clock above all that passed: a recommendation does not run ahead of the record.
+ * At every voltage tried and every step between: the highest clock that ran and passes its hours with the chance asked,
+ * the stock clock below it, and between them the one that gives most per watt where that is the goal.
  */
 function fittedCandidates(desk: Desk): RecommendedSetting[] {
   return voltagesOn(desk).flatMap((voltageMv) => {
-    const clocks = clocksAtHazard(desk.draws, voltageMv, desk.hazard);
-    const top = onGridBelow(desk, Math.min(quantileFromTop(clocks), desk.highestPassedMhz));
-    return clocksWanted(desk, voltageMv, top)
-      .filter((clockMhz) => clockMhz > 0)
-      .map((clockMhz) => described({ clockMhz, voltageMv }, desk, clocks));
+    const top = topAt(desk, voltageMv);
+    return top === null
+      ? []
+      : clocksWanted(desk, voltageMv, top)
+          .filter((clockMhz) => clockMhz > 0)
+          .map((clockMhz) => described({ clockMhz, voltageMv }, desk, "fitted"));
   });
+}
+
+/** The highest clock at a voltage that ran, that nothing contests and whose hours pass with the chance asked. */
+function topAt(desk: Desk, voltageMv: number): number | null {
+  const { draws, evidence } = desk;
+  const { wanted, proven } = evidence;
+  const isRuledOut = isRuledOutAt(evidence);
+  const does = (clockMhz: number): boolean =>
+    chanceOfHours(draws, { clockMhz, voltageMv }, wanted.hours) >= wanted.chance &&
+    !isRuledOut({ clockMhz, voltageMv });
+  const ranMhz = provenTopMhz(proven, voltageMv);
+  if (ranMhz === null) return null;
+  if (does(ranMhz)) return ranMhz;
+  const { rung } = ladderAnswerOf(
+    ladderAtVoltage(voltageMv, evidence.hazard)(evidence),
+    draws,
+    wanted,
+    (setting) => isRuledOut(setting) || setting.clockMhz > ranMhz,
+  );
+  return rung === null
+    ? null
+    : ladderAtVoltage(voltageMv, evidence.hazard)(evidence).settingAt(rung).clockMhz;
 }
 
 function clocksWanted({ question, perWatt }: Desk, voltageMv: number, topMhz: number): number[] {
@@ -85,57 +120,87 @@ function clocksWanted({ question, perWatt }: Desk, voltageMv: number, topMhz: nu
 }
 
 const heldCandidates = (desk: Desk): RecommendedSetting[] =>
-  (desk.question.held ?? []).map(({ clockMhz, voltageMv }) => described({ clockMhz, voltageMv }, desk, null));
+  (desk.question.held ?? []).map((setting) => described(setting, desk, "held"));
 
-const mostVoltages = 120;
+const mostVoltages = 60;
 
 function voltagesOn({ question, triedMv }: Desk): number[] {
-  const [low, high] = triedMv;
+  const [low, high] = [triedMv[0]!, triedMv.at(-1)!];
   const step = Math.max(question.chip.voltageStepMv, (high - low) / mostVoltages);
   const between = Array.from({ length: Math.floor((high - low) / step) + 1 }, (_, i) => low + i * step);
-  const tried = question.rows.map(({ voltageMv }) => voltageMv).filter((mv) => mv >= low && mv <= high);
-  return [...new Set([...between, ...tried].map((mv) => Math.round(mv * 1000) / 1000))].sort((a, b) => a - b);
+  return [...new Set([...between, ...triedMv].map((mv) => Math.round(mv * 1000) / 1000))].sort(
+    (a, b) => a - b,
+  );
 }
 
-/** The clock that eight draws in ten reach. */
-function quantileFromTop(clocks: Float64Array): number {
-  const sorted = Float64Array.from(clocks).sort();
-  return sorted[Math.floor((1 - acceptedChance) * (sorted.length - 1))]!;
-}
-
-function onGridBelow({ question }: Desk, clockMhz: number): number {
-  const origin = question.chip.stockClockMhz ?? 0;
-  const step = question.chip.clockStepMhz;
-  return Math.round((origin + Math.floor((clockMhz - origin) / step + 1e-6) * step) * 1000) / 1000;
-}
-
-function described(setting: Setting, desk: Desk, clocks: Float64Array | null): RecommendedSetting {
-  const { clockMhz, voltageMv } = setting;
-  const { question, fit, workloadId, draws } = desk;
+/** A proved setting as it is told: with the owner's guard in its voltage, where the use asks for one. */
+function described(proved: Setting, desk: Desk, from: RecommendedSetting["from"]): RecommendedSetting {
+  const { question, fit, workloadId, draws, evidence, guardMv } = desk;
+  const { clockMhz } = proved;
+  const voltageMv = proved.voltageMv + guardMv;
+  const { hours } = evidence.wanted;
+  const setting = { clockMhz, voltageMv };
   const forecast: HeatForecast | undefined = fit.heat.law?.forecast({
-    clockMhz,
-    voltageMv,
+    ...setting,
     workloadId,
     ambientC: question.hottestAmbientC,
   });
-  const acceptable = clocks?.reduce((sum, clock) => sum + (clock >= clockMhz ? 1 : 0), 0);
+  const isFitted = from === "fitted";
   return {
-    clockMhz,
-    voltageMv,
+    ...setting,
     workloadId,
-    chance: acceptable === undefined ? null : acceptable / draws.count,
-    crashes: clocks === null ? null : crashesInWords(desk.hazard + medianOfDraws(draws.stray)),
+    chance: isFitted ? chanceOfHours(draws, proved, hours) : null,
+    hours,
+    ranS: evidence.proven.longestS(proved),
+    guarded: guardMv > 0,
+    crashes: isFitted ? crashesInWords(evidence.hazard + medianOfDraws(draws.stray)) : null,
     loadTempC: forecast === undefined ? null : { mid: forecast.mid, low: forecast.low, high: forecast.high },
     marginC: forecast === undefined ? null : question.chip.tempLimitC - forecast.mid,
     powerW: desk.power?.wattsAt(clockMhz, voltageMv) ?? null,
     score: desk.perWatt?.scoreAt(clockMhz) ?? null,
     scorePerW: desk.perWatt?.scorePerWAt(setting) ?? null,
-    from: clocks === null ? "held" : "fitted",
+    from,
   };
 }
 
 const medianOfDraws = (values: Float64Array): number =>
   Float64Array.from(values).sort()[Math.floor(values.length / 2)]!;
+
+type Searched = Pick<BestAnswer, "state" | "worthTrying" | "nearer">;
+
+/** How far the search is at the voltage of the answer; where there is none yet, at the voltage tried last. */
+function searchedAt(desk: Desk, best: RecommendedSetting | null): Searched {
+  const { evidence, guardMv, question } = desk;
+  const last = loadedRows(question.rows, question.workloads).at(-1)!;
+  const voltageMv = best === null ? last.voltageMv : best.voltageMv - guardMv;
+  const at = ladderDeskOf(evidence, ladderAtVoltage(voltageMv, evidence.hazard));
+  const isProved = at.answer.rung !== null && hasRun(evidence, at.ladder.settingAt(at.answer.rung));
+  const state: AnswerState = !at.settled ? "looking" : isProved ? "done" : "enough";
+  return {
+    state,
+    worthTrying: worthTryingOf(desk, best),
+    nearer: nearerOf(evidence, at),
+  };
+}
+
+/** At the voltages tried: the highest clock that likely is a better answer and has not run yet. */
+function worthTryingOf(desk: Desk, best: RecommendedSetting | null): BestAnswer["worthTrying"] {
+  const { evidence, draws, question } = desk;
+  if (question.goal !== "clock") return null;
+  const better = desk.triedMv
+    .flatMap((voltageMv) => {
+      const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
+      const { rung } = ladderAnswerOf(ladder, draws, evidence.wanted, isRuledOutAt(evidence));
+      return rung === null ? [] : [ladder.settingAt(rung)];
+    })
+    .filter((setting) => setting.clockMhz > (best?.clockMhz ?? 0) && !hasRun(evidence, setting))
+    .map((setting) => ({ setting, told: described(setting, desk, "fitted") }))
+    .filter(({ told }) => objectionTo(told, desk) === null)
+    .sort((a, b) => b.setting.clockMhz - a.setting.clockMhz)[0];
+  if (better === undefined) return null;
+  const [trial] = trialForecastsOf(draws, better.setting, [provenFromS / 60], evidence.costs);
+  return { ...better.told, chanceOfPass: trial?.chanceOfPass ?? 0 };
+}
 
 /** The share of the half-width by which eight forecasts in ten stay under: a normal's 0.84 of 1.645 deviations. */
 const eightInTen = 0.84 / 1.645;

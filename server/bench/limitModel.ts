@@ -29,7 +29,7 @@ export const logPrior = {
   slope: { mean: Math.log(0.6), sd: 0.7 },
   bend: { mean: Math.log(1.3), sd: 0.5 },
   /** Usual limits have 0.0022; wide enough, and with its middle high enough, for limits from four tenths to three times as soft. */
-  sharpness: { mean: Math.log(0.0038), sd: 1.25 },
+  sharpness: { mean: Math.log(0.003), sd: 0.8 },
   heat: { mean: Math.log(0.00075), sd: 0.3 },
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },

@@ -119,6 +119,21 @@ export function chanceAcceptable(
 }
 
 /**
+ * The chance that a setting passes so many levelled hours, from the clock alone, over all that is believed: what is known
+ * of the chip, not how often it fails.
+ */
+export function chanceOfHours(
+  draws: LimitDraws,
+  { clockMhz, voltageMv }: Readonly<{ clockMhz: number; voltageMv: number }>,
+  hours: number,
+): number {
+  const hazards = hazardsAt(draws, clockMhz, voltageMv);
+  let chance = 0;
+  for (let k = 0; k < draws.count; k++) chance += draws.weights[k]! * Math.exp(-60 * hours * hazards[k]!);
+  return Math.min(1, chance);
+}
+
+/**
  * For each draw, the lowest voltage between the two given that holds a clock at the hazard given; Infinity where none
  * does. More voltage helps only until the bend and the heat take it back, so the search stays below that point.
  */

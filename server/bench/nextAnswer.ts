@@ -1,6 +1,9 @@
-import type { Target } from "./acceptance.ts";
+import type { Use } from "./acceptance.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 import type { LimitContext } from "./limitFit.ts";
+import type { Setting } from "./setting.ts";
+
+export type { Setting } from "./setting.ts";
 
 export type NextQuestion = LimitContext &
   Readonly<{
@@ -16,10 +19,12 @@ export type NextQuestion = LimitContext &
     costs?: Partial<BenchCosts>;
     /** Settings the tester passed over. */
     passedOver?: readonly Setting[];
-    target?: Target;
+    /** What the answer must pass; a benchmark where nothing is said. */
+    use?: Use;
+    /** An attempt that failed, to be run once more as it was: was it the clock? */
+    again?: string | null;
   }>;
 
-export type Setting = Readonly<{ clockMhz: number; voltageMv: number }>;
 export type Purpose = "screen" | "prove" | "resolve" | "map";
 
 export type Proposal = Setting &
@@ -47,7 +52,18 @@ export type MappedLimit = Readonly<{
   clockMhz: number;
   lowMhz: number;
   highMhz: number;
+  /** Whether the limit is known there to a step or so. */
+  known: boolean;
 }>;
+
+/** What more bench time might still bring. */
+export type Nearer = Readonly<{ minutes: number }> & Gain;
+
+/** In clock where a clock is looked for, in voltage where a voltage is. */
+export type Gain = Readonly<{ gainMhz: number | null; gainMv: number | null }>;
+
+/** Hours to run where it has run already, while nobody needs the machine. */
+export type LeaveRunning = Setting & Gain & Readonly<{ durationS: number; chanceOfPass: number }>;
 
 export type Settled = Readonly<{
   settled:
@@ -57,8 +73,10 @@ export type Settled = Readonly<{
   because: string;
   /** A long run that would prove the answer, null where one is on record. */
   proof: Proposal | null;
-  /** As long a run one step harder, where that likely holds too: it would prove the answer and may raise it. */
-  reach: Proposal | null;
+  nearer: Nearer | null;
+  leaveRunning: LeaveRunning | null;
+  /** What was wanted and may not be proposed. */
+  blocked: readonly string[];
   taughtBy: readonly string[];
 }>;
 

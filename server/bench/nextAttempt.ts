@@ -1,5 +1,6 @@
 import { loadedRows } from "./limitEvidence.ts";
 import { type LimitFit, limitFitOf } from "./limitFit.ts";
+import { againOf } from "./nextAgain.ts";
 import type { NextAnswer, NextQuestion, TooLittle } from "./nextAnswer.ts";
 import { type Desk, deskOf } from "./nextDesk.ts";
 import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
@@ -38,6 +39,8 @@ export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
 
 function answerAt(desk: Desk): NextAnswer {
   const { question } = desk;
+  const again = question.again == null ? null : againOf(desk);
+  if (again !== null) return again;
   if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
   if (question.clockMhz != null) return atOneClock(desk, question.clockMhz);
   const wanted = question.voltagesMv ?? [];

@@ -1,58 +1,85 @@
-import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
+import { acceptableHazardPerMinute, answerOfUse, type Target, targetOfUse } from "./acceptance.ts";
 import { type AttemptBounds, attemptBoundsOf } from "./attemptBounds.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
+import { doubtfulRecordsOf } from "./doubtfulRecords.ts";
 import { loadedRows } from "./limitEvidence.ts";
 import type { LimitFit } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
-import type { NextQuestion, Setting, TooLittle } from "./nextAnswer.ts";
-import { tooHotNote } from "./nextWords.ts";
-import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
+import type { NextQuestion, TooLittle } from "./nextAnswer.ts";
+import { barredNote, tooHotNote } from "./nextWords.ts";
+import { type ProvenRuns, provenRunsOf } from "./provenRuns.ts";
+import type { Setting } from "./setting.ts";
+import { barring, contesting, type Failure, failuresOf } from "./standingFailures.ts";
+import { trialMinutes } from "./trialForecast.ts";
 import { megahertz, volts } from "./words.ts";
 
-/** What a proposal is made from: the question, the fit, what may be tried, and what was wanted and may not be. */
+/** What a proposal is made from: the question, the fit, what ran and what failed, what may be tried, and what was wanted and may not be. */
 export type Desk = Readonly<{
   question: NextQuestion;
   fit: LimitFit;
   workloadId: string | null;
+  /** What an answer must pass, and the hazard at which a limit counts as met. */
+  wanted: Target;
   hazard: number;
   costs: BenchCosts;
   bounds: AttemptBounds;
+  failures: readonly Failure[];
+  proven: ProvenRuns;
   blocked: string[];
 }>;
 
-export function deskOf(question: NextQuestion, fit: LimitFit): Desk {
-  const rows = loadedRows(question.rows, question.workloads);
+export function deskOf(
+  question: NextQuestion,
+  fit: LimitFit,
+  workloadId: string | null = question.workloadId ?? fit.heaviestId,
+): Desk {
+  const { chip, workloads, use = "benchmark" } = question;
+  const rows = loadedRows(question.rows, workloads);
+  const doubted = new Set(doubtfulRecordsOf(fit).map(({ attemptId }) => attemptId));
+  const failures = failuresOf({ rows, chip, workloads, workloadId, doubted });
   return {
     question,
     fit,
-    workloadId: question.workloadId ?? fit.heaviestId,
-    hazard: acceptableHazardPerMinute(question.target ?? targetOfUse.benchmark),
+    workloadId,
+    wanted: answerOfUse[use],
+    hazard: acceptableHazardPerMinute(targetOfUse[use]),
     costs: { ...usualBenchCosts, ...question.costs },
-    bounds: attemptBoundsOf(question.chip, rows),
+    bounds: attemptBoundsOf(chip, rows),
+    failures,
+    proven: provenRunsOf(rows, failures, workloads, workloadId),
     blocked: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
   };
 }
 
-/** Settings forecast to stay under the limit come first; only where there is none, one that does not is named, and says so. */
-export function coolestFirst<Trial extends TrialForecast>(
-  desk: Desk,
-  choose: (refuses: (setting: Setting) => boolean) => Trial | null,
-): Trial | null {
-  const cool = choose((setting) => isPassedOver(desk, setting) || forecastMarginC(desk, setting) < 0);
-  if (cool !== null) return cool;
-  const hot = choose((setting) => isPassedOver(desk, setting));
-  if (hot !== null) desk.blocked.push(...tooHot(desk, hot));
-  return hot;
-}
+/** Settings that are not proposed: passed over by the tester, as hard as what failed, or too hot. */
+export const refusesAt =
+  (desk: Desk) =>
+  (setting: Setting): boolean =>
+    isPassedOver(desk, setting) ||
+    barring(desk.failures, setting) !== undefined ||
+    isForecastTooHot(desk, setting);
+
+/** Settings that no answer may be: contested, or too hot. */
+export const isRuledOutAt =
+  (desk: Desk) =>
+  (setting: Setting): boolean =>
+    contesting(desk.failures, setting) !== undefined || isForecastTooHot(desk, setting);
 
 export const isPassedOver = ({ question }: Desk, { clockMhz, voltageMv }: Setting): boolean =>
   (question.passedOver ?? []).some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);
 
-/** The caution that belongs to a setting forecast over the temperature limit; none where it stays under. */
-export function tooHot(desk: Desk, setting: Setting): readonly string[] {
-  const marginC = forecastMarginC(desk, setting);
-  return marginC < 0 ? [tooHotNote(setting, marginC, desk.question.hottestAmbientC)] : [];
+/** Why a setting that would be worth trying is not proposed; nothing where it is. */
+export function barredWords(desk: Desk, setting: Setting): readonly string[] {
+  const failure = barring(desk.failures, setting);
+  return [
+    ...(failure === undefined ? [] : [barredNote(failure)]),
+    ...(isForecastTooHot(desk, setting)
+      ? [tooHotNote(setting, forecastMarginC(desk, setting), desk.question.hottestAmbientC)]
+      : []),
+  ];
 }
+
+const isForecastTooHot = (desk: Desk, setting: Setting): boolean => forecastMarginC(desk, setting) < 0;
 
 /** At the hottest room planned for; unknown counts as enough. */
 function forecastMarginC({ fit, question, workloadId }: Desk, { clockMhz, voltageMv }: Setting): number {
@@ -63,7 +90,7 @@ function forecastMarginC({ fit, question, workloadId }: Desk, { clockMhz, voltag
 
 export const nothingAllowed = ({ blocked }: Desk): TooLittle => ({
   state: "too-little",
-  because: ["Every setting worth trying was passed over or is out of bounds.", ...blocked].join(" "),
+  because: ["Every setting worth trying was passed over or may not be proposed.", ...blocked].join(" "),
   needs: "Take back what was passed over, or ask for another voltage or clock.",
 });
 

@@ -1,66 +1,46 @@
-import { resampled } from "../numerics/particles.ts";
-import {
-  bestTrialOf,
-  clockLadder,
-  type Ladder,
-  type LadderAnswer,
-  ladderAnswerOf,
-  likelyNextChance,
-  type RatedTrial,
-  voltageLadder,
-  worthwhilePerMinute,
-} from "./ladder.ts";
-import { clocksAtHazard, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
-import type { NextAnswer, Setting, Settled } from "./nextAnswer.ts";
+import type { Ladder } from "./ladder.ts";
+import { hasRun, type LadderDesk, ladderAtClock, ladderAtVoltage, ladderDeskOf } from "./ladderDesk.ts";
+import { limitDrawsOf } from "./limitReach.ts";
+import { leaveRunningAt, nearerOf } from "./moreToGain.ts";
+import type { NextAnswer, Settled } from "./nextAnswer.ts";
 import {
   allowedClock,
   allowedVoltage,
-  clockGrid,
-  coolestFirst,
+  barredWords,
   type Desk,
-  durationsFor,
+  deskOf,
+  isPassedOver,
   nothingAllowed,
-  tooHot,
 } from "./nextDesk.ts";
-import { type Choice, planFrom } from "./nextPlan.ts";
-import { proofOf, proposalOf, purposeOf, reachOf, switchingLoad } from "./nextProposal.ts";
+import { planFrom } from "./nextPlan.ts";
+import { firstProofOf, proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
 import {
+  becauseOfFirstProof,
   becauseOfLadderTrial,
   becauseSettledAtClock,
   becauseSettledAtVoltage,
   switchedUnder,
 } from "./nextWords.ts";
-
-/** So many draws are enough to weigh proposals. */
-const planningDraws = 400;
+import type { Setting } from "./setting.ts";
 
 export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
   const voltageMv = allowedVoltage(desk, askedMv);
-  const ladder = (at: Desk): Ladder =>
-    clockLadder(voltageMv, clockGrid(at), (draws) => clocksAtHazard(draws, voltageMv, desk.hazard));
-  return onLadder(desk, ladder, ({ clockMhz }, answer) => ({
-    settled: { clockMhz, chance: answer.chance },
-    because: becauseSettledAtVoltage({ clockMhz, voltageMv }, answer),
+  return onLadder(desk, ladderAtVoltage(voltageMv, desk.hazard), (setting, { answer }) => ({
+    settled: { clockMhz: setting.clockMhz, chance: answer.chance },
+    because: becauseSettledAtVoltage(setting, answer, desk.wanted),
   }));
 }
 
 export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
-  const desk = { ...asked, workloadId: failingFirst(asked) };
+  const desk = deskOf(asked.question, asked.fit, failingFirst(asked));
   const clockMhz = allowedClock(desk, askedMhz);
-  const { chip } = desk.question;
-  const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
-  const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));
-  const ladder = voltageLadder(
-    clockMhz,
-    { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
-    (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
-  );
+  const ladder = ladderAtClock(desk, clockMhz);
   return onLadder(
     desk,
     () => ladder,
-    ({ voltageMv }, answer) => ({
-      settled: { voltageMv, chance: answer.chance },
-      because: becauseSettledAtClock({ clockMhz, voltageMv }, answer),
+    (setting, { answer }) => ({
+      settled: { voltageMv: setting.voltageMv, chance: answer.chance },
+      because: becauseSettledAtClock(setting, answer, desk.wanted),
     }),
   );
 }
@@ -85,38 +65,49 @@ function failingFirst({ question, fit, workloadId }: Desk): string | null {
   return first?.id ?? workloadId;
 }
 
-/** Settled, or the attempt that tells most; an answer in hand that no attempt would soon change is settled too. */
-function onLadder(
-  desk: Desk,
-  ladderOf: (desk: Desk) => Ladder,
-  settledAt: (setting: Setting, answer: LadderAnswer) => Omit<Settled, "proof" | "reach" | "taughtBy">,
-): NextAnswer {
-  const ladder = ladderOf(desk);
-  const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
-  const answer = ladderAnswerOf(ladder, all);
-  const settled = (rung: number): Settled => {
-    const setting = ladder.settingAt(rung);
-    const proof = proofOf(desk, all, setting);
-    const found = settledAt(setting, answer);
-    const because = [found.because, ...tooHot(desk, setting)].join(" ");
-    const mayReach =
-      desk.question.clockMhz == null && answer.nextChance >= likelyNextChance && rung < ladder.hardest;
-    const reach = mayReach ? reachOf(desk, all, ladder.settingAt(rung + 1)) : null;
-    return { ...found, because, proof, reach, taughtBy: desk.fit.taughtBy };
-  };
-  if (answer.rung !== null && answer.settled) return settled(answer.rung);
-  const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, planningDraws, 0.5), desk.workloadId);
-  const choice: Choice<RatedTrial> = (at, draws) =>
-    coolestFirst(at, (refuses) =>
-      bestTrialOf(ladderOf(at), draws, { durations: durationsFor(at), costs: at.costs, refuses }),
-    );
-  const trial = choice(desk, few);
-  const isWorthwhile = trial !== null && trial.informationPerMinute >= worthwhilePerMinute;
-  if (answer.rung !== null && !isWorthwhile && answer.rung < ladder.hardest) return settled(answer.rung);
+type SettledAt = (setting: Setting, at: LadderDesk) => Pick<Settled, "settled" | "because">;
+
+/** The attempt that tells most; once that is settled the run that the answer still lacks; then the answer. */
+function onLadder(desk: Desk, ladderOf: (desk: Desk) => Ladder, settledAt: SettledAt): NextAnswer {
+  const at = ladderDeskOf(desk, ladderOf);
+  const { ladder, answer, trial } = at;
+  desk.blocked.push(...wantedAndBarred(desk, at));
+  if (at.settled && answer.rung !== null) {
+    const setting = ladder.settingAt(answer.rung);
+    const isToRun = !hasRun(desk, setting) && !isPassedOver(desk, setting);
+    return isToRun
+      ? firstProofOf(
+          desk,
+          at.all,
+          setting,
+          becauseOfFirstProof(setting, answer, desk.wanted) + underSwitching(desk),
+        )
+      : settledOn(desk, at, setting, settledAt);
+  }
   if (trial === null) return nothingAllowed(desk);
   const purpose = purposeOf(desk, trial);
   const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length)}${underSwitching(desk)}`;
-  return { ...proposalOf(desk, all, trial, purpose, because), plan: planFrom(desk, few, trial, choice) };
+  return {
+    ...proposalOf(desk, at.all, trial, purpose, because),
+    plan: planFrom(desk, at.few, trial, at.choice),
+  };
+}
+
+function settledOn(desk: Desk, at: LadderDesk, setting: Setting, settledAt: SettledAt): Settled {
+  return {
+    ...settledAt(setting, at),
+    proof: proofOf(desk, at.all, setting),
+    nearer: nearerOf(desk, at),
+    leaveRunning: leaveRunningAt(desk, at),
+    blocked: [...desk.blocked],
+    taughtBy: desk.fit.taughtBy,
+  };
+}
+
+/** Just beyond what the limit may reach, where that may not be proposed: what stands in the way is said. */
+function wantedAndBarred(desk: Desk, { ladder, answer }: LadderDesk): readonly string[] {
+  if (answer.highest === null) return [];
+  return barredWords(desk, ladder.settingAt(Math.min(answer.highest + 1, ladder.hardest)));
 }
 
 const underSwitching = (desk: Desk): string => {

@@ -1,14 +1,7 @@
 import { resampled } from "../numerics/particles.ts";
 import { limitDrawsOf } from "./limitReach.ts";
 import type { NextAnswer, Settled } from "./nextAnswer.ts";
-import {
-  clockGrid,
-  coolestFirst,
-  type Desk,
-  durationsFor,
-  nothingAllowed,
-  underCeiling,
-} from "./nextDesk.ts";
+import { clockGrid, type Desk, durationsFor, nothingAllowed, refusesAt, underCeiling } from "./nextDesk.ts";
 import { type Choice, planFrom } from "./nextPlan.ts";
 import { proposalOf } from "./nextProposal.ts";
 import { becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
@@ -36,9 +29,8 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
     const reachable = [...new Set(voltages.map((voltageMv) => Math.min(voltageMv, reach)))];
     const inReach = mapPointsOf(draws, reachable, desk.hazard, stepMhz);
     const durations = durationsFor(at);
-    return coolestFirst(at, (refuses) =>
-      bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses }),
-    );
+    const refuses = refusesAt(at);
+    return bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses });
   };
   const trial = choice(desk, few);
   if (trial === null) return nothingAllowed(desk);
@@ -53,18 +45,21 @@ function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
   const { originMhz, stepMhz } = clockGrid(desk);
   const onGrid = (clockMhz: number): number =>
     Math.round((originMhz + Math.floor((clockMhz - originMhz) / stepMhz + 1e-9) * stepMhz) * 1000) / 1000;
-  const map = points.map(({ voltageMv, likelyMhz, lowMhz, highMhz }) => ({
+  const map = points.map(({ voltageMv, likelyMhz, lowMhz, highMhz, known }) => ({
     voltageMv,
     clockMhz: onGrid(likelyMhz),
     lowMhz,
     highMhz,
+    known,
   }));
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
   return {
     settled: { map },
     because: becauseSettledMap(points.length, open, stepMhz),
     proof: null,
-    reach: null,
+    nearer: null,
+    leaveRunning: null,
+    blocked: [...desk.blocked],
     taughtBy: desk.fit.taughtBy,
   };
 }

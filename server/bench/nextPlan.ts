@@ -1,7 +1,8 @@
 import { clockStepsBeyond } from "./attemptBounds.ts";
 import type { LimitDraws } from "./limitReach.ts";
-import type { PlannedAttempt, Setting } from "./nextAnswer.ts";
+import type { PlannedAttempt } from "./nextAnswer.ts";
 import type { Desk } from "./nextDesk.ts";
+import type { Setting } from "./setting.ts";
 import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
 
 /** Picks the attempt that tells most from a desk and what is believed. */

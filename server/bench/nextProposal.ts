@@ -1,8 +1,10 @@
 import type { LimitDraws } from "./limitReach.ts";
-import type { Proposal, Purpose, Setting } from "./nextAnswer.ts";
-import { type Desk, isPassedOver, tooHot } from "./nextDesk.ts";
-import { becauseOfLowProof, becauseOfProof, becauseOfReach } from "./nextWords.ts";
-import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+import type { Proposal, Purpose } from "./nextAnswer.ts";
+import type { Desk } from "./nextDesk.ts";
+import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
+import { provenFromS } from "./provenRuns.ts";
+import type { Setting } from "./setting.ts";
+import { isLongShot, longestLongShotMinutes, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 import type { Workload } from "./workload.ts";
 
 /** A long run proves; between a pass and a crash it resolves; else it screens. */
@@ -20,13 +22,13 @@ export function proposalOf(
   purpose: Purpose,
   because: string,
 ): Proposal {
-  const { clockMhz, voltageMv, minutes } = trial;
-  const [sure] = trialForecastsOf(draws, trial, [minutes], desk.costs) as [TrialForecast];
+  const { clockMhz, voltageMv } = trial;
+  const sure = forecastOn(desk, draws, trial);
   return {
     clockMhz,
     voltageMv,
     workloadId: desk.workloadId,
-    durationS: 60 * minutes,
+    durationS: 60 * sure.minutes,
     purpose,
     chanceOfPass: sure.chanceOfPass,
     expectedMinutes: sure.expectedMinutes,
@@ -38,6 +40,15 @@ export function proposalOf(
   };
 }
 
+/** On all draws; what a few draws gave a fair chance and all do not is cut to a short run. */
+function forecastOn({ costs }: Desk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
+  const [asked, short] = trialForecastsOf(draws, trial, [trial.minutes, longestLongShotMinutes], costs) as [
+    TrialForecast,
+    TrialForecast,
+  ];
+  return isLongShot(asked) ? short : asked;
+}
+
 function expectedTempOf(
   { fit, workloadId }: Desk,
   { clockMhz, voltageMv }: Setting,
@@ -45,6 +56,12 @@ function expectedTempOf(
   if (fit.heat.law === null) return null;
   const { mid, low, high } = fit.heat.law.forecast({ clockMhz, voltageMv, workloadId, ambientC: null });
   return { mid, low, high };
+}
+
+/** The run that the answer still lacks, before it may be told as one. */
+export function firstProofOf(desk: Desk, draws: LimitDraws, setting: Setting, because: string): Proposal {
+  const [trial] = trialForecastsOf(draws, setting, [provenFromS / 60], desk.costs) as [TrialForecast];
+  return proposalOf(desk, draws, trial, "prove", because);
 }
 
 const proofMinutes = 60;
@@ -58,14 +75,6 @@ export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Propos
   const because = isLow ? becauseOfLowProof(setting, switching?.name ?? null) : becauseOfProof(setting);
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
   return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
-}
-
-/** An hour one step harder than an answer, unless such a pass is on record; only where it is forecast to stay cool. */
-export function reachOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
-  const isDone = isProved(desk, setting, desk.workloadId) || isPassedOver(desk, setting);
-  if (isDone || tooHot(desk, setting).length > 0) return null;
-  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
-  return proposalOf(desk, draws, trial, "prove", becauseOfReach(setting, trial.chanceOfPass));
 }
 
 /** The load looked at where it switches, else the first that does; null where none is written down. */

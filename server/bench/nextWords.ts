@@ -1,5 +1,10 @@
-import { type LadderAnswer, likelyNextChance, settledChance } from "./ladder.ts";
-import type { Purpose, Setting } from "./nextAnswer.ts";
+import type { Target } from "./acceptance.ts";
+import type { EvidenceRow } from "./evidenceRow.ts";
+import type { LadderAnswer } from "./ladderAnswer.ts";
+import type { Purpose } from "./nextAnswer.ts";
+import { outcomeWords } from "./outcome.ts";
+import type { Setting } from "./setting.ts";
+import type { Failure } from "./standingFailures.ts";
 import type { TrialForecast } from "./trialForecast.ts";
 import type { MapPoint } from "./voltageMap.ts";
 import { megahertz, volts } from "./words.ts";
@@ -49,26 +54,51 @@ export const becauseOfMapTrial = (
 ): string =>
   `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
-/** A likely step that is not the answer says why it is not. Its chance is rounded down: it lies under what is asked. */
-function nextStepInWords(towards: "up" | "down", { nextChance }: LadderAnswer): string {
-  if (nextChance <= 0.5)
-    return `, the next step ${towards} with ${chanceInWords(nextChance)}; more runs are not worth the bench time.`;
-  const chance = Math.min(Math.floor(100 * nextChance), Math.round(100 * settledChance) - 1);
-  const likely = `. The next step ${towards} likely does too, with ${chance} in 100 where an answer takes ${chanceInWords(settledChance)}`;
-  return nextChance >= likelyNextChance && towards === "up"
-    ? `${likely}.`
-    : `${likely}; to tell takes more bench time than the step is worth.`;
+/** "an hour", "8 hours": what an answer must pass. */
+export const hoursInWords = (hours: number): string => (hours === 1 ? "an hour" : `${hours} hours`);
+
+/** Its chance is rounded down where it is not enough: it lies under what is asked. */
+function nextStepInWords(
+  towards: "up" | "down",
+  { nextChance }: LadderAnswer,
+  { chance, hours }: Target,
+): string {
+  const step = `the next step ${towards} passes ${hoursInWords(hours)}`;
+  return nextChance >= chance
+    ? `; ${step} likely too, but a failure stands against it or it runs too hot.`
+    : `, ${step} ${Math.max(1, Math.floor(100 * nextChance))} in 100 times where an answer takes ${Math.round(100 * chance)}.`;
 }
 
-export const becauseSettledAtVoltage = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} survives nine in ten one-hour runs with a chance of ${chanceInWords(answer.chance)}${nextStepInWords("up", answer)}`;
+export const becauseSettledAtVoltage = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
+  `${passesInWords(setting, answer, wanted)}${nextStepInWords("up", answer, wanted)}`;
 
-export const becauseSettledAtClock = ({ clockMhz, voltageMv }: Setting, answer: LadderAnswer): string =>
-  `${volts(voltageMv)} holds ${megahertz(clockMhz)} in nine of ten one-hour runs with a chance of ${chanceInWords(answer.chance)}${nextStepInWords("down", answer)}`;
+export const becauseSettledAtClock = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
+  `${passesInWords(setting, answer, wanted)}${nextStepInWords("down", answer, wanted)}`;
+
+const passesInWords = (
+  { clockMhz, voltageMv }: Setting,
+  { chance }: LadderAnswer,
+  { hours }: Target,
+): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times`;
+
+/** The answer has not run yet. */
+export const becauseOfFirstProof = (setting: Setting, { chance }: LadderAnswer, { hours }: Target): string =>
+  `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
+
+export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): string =>
+  `It ${outcomeWords[outcome]} there once; ${minutesInWords(trial.minutes)} of the same say whether it was the clock, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+
+export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;
+
+/** What failed, and why nothing as hard is proposed. */
+export const barredNote = ({ row, clockMhz, voltageMv }: Failure): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
 
 /** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
 export function becauseSettledMap(voltages: number, openMv: readonly number[], stepMhz: number): string {
-  const step = `to one step of ${megahertz(stepMhz)} either way (90 %)`;
+  const step = `to about one step of ${megahertz(stepMhz)}`;
   if (openMv.length === 0)
     return `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known ${step}; more attempts are not worth the bench time.`;
   const where = openMv.map(volts).join(", ");
@@ -82,9 +112,6 @@ export const switchedUnder = (load: string): string =>
 export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
   `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
 
-export const becauseOfReach = ({ clockMhz, voltageMv }: Setting, chanceOfPass: number): string =>
-  `An hour one step up, at ${megahertz(clockMhz)} and ${volts(voltageMv)}, passes ${chanceInWords(chanceOfPass)} times; it would prove the answer and may raise it.`;
-
 /** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
 export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
   switching === null
@@ -92,4 +119,4 @@ export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: s
     : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
 
 export const tooHotNote = ({ clockMhz, voltageMv }: Setting, marginC: number, roomC: number): string =>
-  `In the hottest room planned for (${roomC} °C), ${megahertz(clockMhz)} at ${volts(voltageMv)} is forecast ${Math.round(-marginC)} °C over the chip's temperature limit; watch the temperature and stop early.`;
+  `In the hottest room planned for (${roomC} °C), ${megahertz(clockMhz)} at ${volts(voltageMv)} is forecast ${Math.max(1, Math.round(-marginC))} °C over the chip's temperature limit; it is not proposed.`;

@@ -5,7 +5,16 @@ import { hazardsAt, type LimitDraws } from "./limitReach.ts";
 import { idleShareOfRise } from "./warmUp.ts";
 
 /** Durations worth proposing, in minutes. */
-export const trialMinutes = [5, 10, 20, 40, 60, 90] as const;
+export const trialMinutes = [5, 10, 20, 40, 60] as const;
+
+/** Nobody watches a run for longer than this that will likely fail. */
+export const longestLongShotMinutes = 10;
+const longShotChance = 0.3;
+export const isLongShot = ({
+  minutes,
+  chanceOfPass,
+}: Readonly<{ minutes: number; chanceOfPass: number }>): boolean =>
+  minutes > longestLongShotMinutes && chanceOfPass < longShotChance;
 
 /** How an attempt may end: in the first minute, in the first third, later, or with a pass. */
 export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly number[] }>;

@@ -1,7 +1,7 @@
 import { weightedQuantilesOf } from "../numerics/weightedQuantiles.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 import { clocksAtHazard, type LimitDraws } from "./limitReach.ts";
-import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+import { isLongShot, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
 /** How surely the limit is known at one voltage: median, 90 % interval, mean and variance over the draws. */
 export type MapPoint = Readonly<{
@@ -81,6 +81,7 @@ export function bestMapTrialOf(
       const setting = { clockMhz, voltageMv: point.voltageMv };
       if (choice.refuses(setting)) continue;
       for (const trial of trialForecastsOf(draws, setting, choice.durations, choice.costs)) {
+        if (isLongShot(trial)) continue;
         const minutes = trial.expectedMinutes + choice.costs.aversionMinutes * (1 - trial.chanceOfPass);
         const narrowingPerMinute = narrowingOf(trial, points, draws.weights, floor) / minutes;
         if (best === null || narrowingPerMinute > best.narrowingPerMinute)

@@ -50,8 +50,8 @@ describe("fittedAdvice", () => {
     const { advice } = await settledBuild();
     const { proposal, settled, blocked } = await advice();
     expect(proposal).toMatchObject({ purpose: "prove", durationS: 3600 });
-    expect(settled).toContain("survives nine in ten one-hour runs");
-    expect(blocked).toEqual([]);
+    expect(settled).toContain("passes an hour");
+    expect(blocked.join()).toContain("4650 MHz at 1.200 V: froze after");
   });
 
   it("says where what is left takes longer than there is time", async () => {
@@ -59,7 +59,7 @@ describe("fittedAdvice", () => {
     const told = await advice({ minutes: 30 });
     expect(told.proposal).toMatchObject({ durationS: 3600 });
     expect(told.blocked.join()).toContain("longer than the 30 minutes there are");
-    expect((await advice({ minutes: 90 })).blocked).toEqual([]);
+    expect((await advice({ minutes: 90 })).blocked.join()).not.toContain("minutes there are");
   });
 
   it("proposes something else where the proof is passed over", async () => {

@@ -13,7 +13,6 @@ import {
   proposedMap,
   proposedUndervolt,
   proposedWalk,
-  spareMhz,
   spareMv,
   warmClimbs,
 } from "./walks.ts";
@@ -49,7 +48,6 @@ const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
 console.log(`| promise (${chips} chips, seed ${seed}) | measured | goal | |\n|---|---|---|---|`);
 told("one voltage", oneVoltage);
-told("hours one step up", hoursOneStepUp);
 told("lowest voltage", lowestVoltage);
 told("six voltages", sixVoltages);
 told("coverage", coverage);
@@ -101,28 +99,6 @@ function oneVoltage(): void {
     "within 5 points",
     Math.abs(claimed - 1 + unfit) <= 0.05,
   );
-}
-
-function hoursOneStepUp(): void {
-  const walks = over(Math.ceil(chips / 2), (bench) => {
-    const settled = proposedWalk(bench, 1250);
-    const further = proposedWalk(bench, 1250, true);
-    return {
-      spare: [settled, further].map((walk) => spareMhz(walk, bench.chip, 1250)),
-      minutes: [settled, further].map((walk) => walk.minutes),
-      unfit: isUnfit(further, bench.chip, 1250),
-    };
-  });
-  const means = (of: (walk: (typeof walks)[number]) => readonly number[]): string =>
-    [0, 1].map((which) => meanOf(walks.map((walk) => of(walk)[which]!)).toFixed(0)).join(", then ");
-  row(
-    `one voltage and every hour one step up that is offered (${walks.length} chips): minutes, MHz under the truth`,
-    `${means(({ minutes }) => minutes)}; ${means(({ spare }) => spare)}`,
-    "",
-    null,
-  );
-  const unfit = meanOf(walks.map((walk) => Number(walk.unfit)));
-  row("one voltage and every hour offered: unfit answers", percent(unfit), "8 %", unfit <= 0.08);
 }
 
 function lowestVoltage(): void {

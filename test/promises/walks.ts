@@ -86,18 +86,17 @@ export const questionFor = (rows: readonly EvidenceRow[], seed: number): NextQue
 
 const longestWalk = 60;
 
-/** The attempts proposed, one after another, until settled; or beyond, with every hour one step up that is offered. */
-export function proposedWalk(bench: Bench, voltageMv: number, goesOn = false): Walk {
+/** The attempts proposed, one after another, until done. */
+export function proposedWalk(bench: Bench, voltageMv: number): Walk {
   const tally = new Tally(bench);
   for (let turn = 1; turn <= longestWalk; turn++) {
     const next = nextAttemptOf({ ...questionFor(tally.rows, turn), voltageMv });
     if ("state" in next) throw new Error(next.because);
     if ("settled" in next) {
       if (!("clockMhz" in next.settled)) throw new Error("settled on something else than a clock");
-      if (!goesOn || next.reach === null) return tally.walk(next.settled.clockMhz, next.settled.chance);
+      return tally.walk(next.settled.clockMhz, next.settled.chance);
     }
-    const trial = "settled" in next ? next.reach! : next;
-    tally.passes({ ...trial, minutes: trial.durationS / 60 });
+    tally.passes({ ...next, minutes: next.durationS / 60 });
   }
   throw new Error("never settled");
 }

@@ -94,7 +94,6 @@ export const BestSetting = ({ buildId, best, wish, kept }: Props) => (
         {because}
       </p>
     ))}
-    {best.couldChange ? <p class="prose">{best.couldChange}</p> : null}
     {best.passedOver.length > 0 ? (
       <Fold title={`Why not the others: ${formatCount(best.passedOver.length, "setting")}`}>
         <ul class="rows">

@@ -1,0 +1,2 @@
+/** A clock at a voltage. */
+export type Setting = Readonly<{ clockMhz: number; voltageMv: number }>;
