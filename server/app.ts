@@ -2,7 +2,7 @@ import { constants } from "node:zlib";
 import fastifyCompress from "@fastify/compress";
 import fastifyHelmet from "@fastify/helmet";
 import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
-import { Refusal } from "./bench/refusal.ts";
+import { Refusal } from "./bench/things/refusal.ts";
 import { readingsFrom, sensorsIn } from "./capture/hwmon.ts";
 import { type GuardOptions, guard } from "./guard.ts";
 import { registerInterface } from "./interface/interface.ts";

@@ -2,8 +2,8 @@ import { closeSync, existsSync, openSync, readFileSync, rmSync, writeSync } from
 import path from "node:path";
 import { mergeJournal } from "./actions/mergeJournal.ts";
 import { wholeJournalText } from "./answers/wholeJournal.ts";
-import { journalDocumentFrom } from "./bench/journalDocument.ts";
-import { Refusal } from "./bench/refusal.ts";
+import { journalDocumentFrom } from "./bench/document/journalDocument.ts";
+import { Refusal } from "./bench/things/refusal.ts";
 import type { Settings } from "./settings.ts";
 import type { Journal } from "./store/journal.ts";
 import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/journalFile.ts";

@@ -1,6 +1,6 @@
 import { createHash, timingSafeEqual } from "node:crypto";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { Refusal } from "./bench/refusal.ts";
+import { Refusal } from "./bench/things/refusal.ts";
 
 export type GuardOptions = Readonly<{
   /** Names and addresses, without a port, by which this server may be called besides the loopback ones. */

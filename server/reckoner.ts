@@ -1,7 +1,7 @@
 import path from "node:path";
 import { Worker } from "node:worker_threads";
 import type { Reckon } from "./answers/reckoned.ts";
-import { Refusal } from "./bench/refusal.ts";
+import { Refusal } from "./bench/things/refusal.ts";
 
 type Question = Readonly<{ kind: string; request: unknown; resolve(answer: unknown): void }> & {
   reject(error: Error): void;

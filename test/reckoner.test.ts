@@ -4,7 +4,7 @@ import path from "node:path";
 import type { Worker } from "node:worker_threads";
 import { afterEach, describe, expect, it } from "vitest";
 import { limitQuestion } from "../server/answers/limitOfBuild.ts";
-import { Refusal } from "../server/bench/refusal.ts";
+import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
 import { reckonerIn } from "../server/reckoner.ts";
 import { smallWorld, temporaryFolder, testServer } from "./support/bench.ts";

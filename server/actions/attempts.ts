@@ -1,8 +1,8 @@
-import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/attempt.ts";
-import { type AttemptReading, attemptFrom, draftOf } from "../bench/attemptFrom.ts";
-import { type Build, partsOf } from "../bench/build.ts";
-import type { Heartbeat, HeartbeatDraft } from "../bench/heartbeat.ts";
-import { conflict, invalid } from "../bench/refusal.ts";
+import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/things/attempt.ts";
+import { type AttemptReading, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
+import { type Build, partsOf } from "../bench/things/build.ts";
+import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
+import { conflict, invalid } from "../bench/things/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
 import { footingsOn, standOn } from "./standing.ts";

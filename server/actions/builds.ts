@@ -5,8 +5,8 @@ import {
   type Mount,
   type MountDraft,
   mountFrom,
-} from "../bench/build.ts";
-import { conflict, invalid } from "../bench/refusal.ts";
+} from "../bench/things/build.ts";
+import { conflict, invalid } from "../bench/things/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
 import { footingsOfBuild, footingsOn, standOn } from "./standing.ts";

@@ -1,4 +1,4 @@
-import { type SensorChoice, sensorChoicesFrom } from "../bench/sensor.ts";
+import { type SensorChoice, sensorChoicesFrom } from "../bench/logs/sensor.ts";
 import type { At } from "./context.ts";
 
 /** Settles which sensors are recorded while an attempt runs, and whether they are at all. */

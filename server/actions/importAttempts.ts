@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
-import { attemptFrom } from "../bench/attemptFrom.ts";
-import { invalid } from "../bench/refusal.ts";
-import type { WorkloadKind } from "../bench/workload.ts";
+import { attemptFrom } from "../bench/things/attemptFrom.ts";
+import { invalid } from "../bench/things/refusal.ts";
+import type { WorkloadKind } from "../bench/things/workload.ts";
 import { type GoodLine, type KnownNames, linesRead, type RefusedLine } from "../csv/attemptCsv.ts";
 import type { AttemptFile } from "../csv/attemptFile.ts";
 import { type AttemptMapping, assertMapping, wordKey, wordsIn } from "../csv/attemptMapping.ts";

@@ -1,7 +1,7 @@
 import { Worker } from "node:worker_threads";
-import type { ColumnMatch } from "../bench/columnMatch.ts";
-import type { LogLimits } from "../bench/logLimits.ts";
-import { conflict, Refusal } from "../bench/refusal.ts";
+import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
+import type { LogLimits } from "../bench/logs/logLimits.ts";
+import { conflict, Refusal } from "../bench/things/refusal.ts";
 import type { PackedTrace } from "../store/tracePacking.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 

@@ -1,5 +1,5 @@
-import { conflict, missing } from "../bench/refusal.ts";
-import type { Kept } from "../bench/thing.ts";
+import { conflict, missing } from "../bench/things/refusal.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { At } from "./context.ts";
 
 export const dayMs = 86_400_000;

@@ -1,6 +1,6 @@
-import type { ColumnMatch } from "../bench/columnMatch.ts";
-import type { LogLimits } from "../bench/logLimits.ts";
-import type { FieldRefusals, RefusalCode } from "../bench/refusal.ts";
+import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
+import type { LogLimits } from "../bench/logs/logLimits.ts";
+import type { FieldRefusals, RefusalCode } from "../bench/things/refusal.ts";
 import type { Remark } from "../csv/rowChunk.ts";
 import type { PackedTrace } from "../store/tracePacking.ts";
 

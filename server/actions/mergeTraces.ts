@@ -1,6 +1,6 @@
-import type { JournalDocument } from "../bench/journalDocument.ts";
-import { invalid } from "../bench/refusal.ts";
-import type { DocumentTrace } from "../bench/traceInDocument.ts";
+import type { JournalDocument } from "../bench/document/journalDocument.ts";
+import type { DocumentTrace } from "../bench/document/traceInDocument.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { countIn, unpackInto } from "../store/traceBlob.ts";
 import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/tracePacking.ts";
 import type { At } from "./context.ts";

@@ -1,6 +1,6 @@
-import type { NoiseDraft, NoiseReading } from "../bench/noiseReading.ts";
-import { invalid } from "../bench/refusal.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { NoiseDraft, NoiseReading } from "../bench/noise/noiseReading.ts";
+import { invalid } from "../bench/things/refusal.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
 import { footingsOn, standOn } from "./standing.ts";

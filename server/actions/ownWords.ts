@@ -1,4 +1,4 @@
-import { invalid } from "../bench/refusal.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import type { At } from "./context.ts";
 
 /** Words as typed for one paragraph, and what the journal said beside them. */

@@ -1,9 +1,9 @@
-import { type BoardDraft, boardFrom } from "../bench/board.ts";
-import { type ChipDraft, chipFrom } from "../bench/chip.ts";
-import { conflict, invalid } from "../bench/refusal.ts";
-import { type RuleDraft, ruleFrom, standardRule, standardRuleId } from "../bench/rule.ts";
-import type { Kept } from "../bench/thing.ts";
-import { type WorkloadDraft, workloadFrom } from "../bench/workload.ts";
+import { type BoardDraft, boardFrom } from "../bench/things/board.ts";
+import { type ChipDraft, chipFrom } from "../bench/things/chip.ts";
+import { conflict, invalid } from "../bench/things/refusal.ts";
+import { type RuleDraft, ruleFrom, standardRule, standardRuleId } from "../bench/things/rule.ts";
+import type { Kept } from "../bench/things/thing.ts";
+import { type WorkloadDraft, workloadFrom } from "../bench/things/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, type KeepingStore, newKept, restored } from "./keeping.ts";

@@ -1,6 +1,6 @@
-import { mostPicturesOfBuild, type Picture, type Pictured } from "../bench/picture.ts";
-import { pictureBytesOf } from "../bench/pictureBytes.ts";
-import { conflict } from "../bench/refusal.ts";
+import { mostPicturesOfBuild, type Picture, type Pictured } from "../bench/pictures/picture.ts";
+import { pictureBytesOf } from "../bench/pictures/pictureBytes.ts";
+import { conflict } from "../bench/things/refusal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, newKept, restored } from "./keeping.ts";
 import { footingsOn, standOn } from "./standing.ts";

@@ -1,4 +1,4 @@
-import { conflict } from "../bench/refusal.ts";
+import { conflict } from "../bench/things/refusal.ts";
 import type { SentSamples } from "../csv/sampleLines.ts";
 import { keepHeartbeat } from "./attempts.ts";
 import type { At } from "./context.ts";

@@ -1,6 +1,6 @@
-import type { Build } from "../bench/build.ts";
-import { conflict } from "../bench/refusal.ts";
-import type { Rule } from "../bench/rule.ts";
+import type { Build } from "../bench/things/build.ts";
+import { conflict } from "../bench/things/refusal.ts";
+import type { Rule } from "../bench/things/rule.ts";
 import type { Journal } from "../store/journal.ts";
 
 /** The lists whose things others stand on. */

@@ -1,5 +1,5 @@
 import { figuresFromTrace, type TraceFigures } from "../answers/heatOfAttempt.ts";
-import type { Attempt, AttemptEdit } from "../bench/attempt.ts";
+import type { Attempt, AttemptEdit } from "../bench/things/attempt.ts";
 import { editAttempt } from "./attempts.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";

@@ -1,8 +1,8 @@
-import type { BestAnswer } from "../bench/bestSetting.ts";
-import { lookedAt, type Trial } from "../bench/evidence.ts";
-import type { LimitAnswer } from "../bench/limitCurve.ts";
-import { invalid, missing } from "../bench/refusal.ts";
-import { megahertz, volts } from "../bench/words.ts";
+import type { BestAnswer } from "../bench/best/bestSetting.ts";
+import { lookedAt, type Trial } from "../bench/frontier/evidence.ts";
+import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
+import { invalid, missing } from "../bench/things/refusal.ts";
+import { megahertz, volts } from "../bench/things/words.ts";
 import type { Account, AccountedBuild, AccountedPicture } from "../bench/writeUp/account.ts";
 import { inWords } from "../bench/writeUp/figures.ts";
 import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeUp/statedUse.ts";

@@ -1,13 +1,13 @@
-import { usualBenchCosts } from "../bench/benchCosts.ts";
+import { usualBenchCosts } from "../bench/next/benchCosts.ts";
 import type {
   Proposal as Fitted,
   NextAnswer,
   PlannedAttempt,
   Setting,
   Settled,
-} from "../bench/nextAttempt.ts";
-import { startInWords } from "../bench/nextWords.ts";
-import { Refusal } from "../bench/refusal.ts";
+} from "../bench/next/nextAttempt.ts";
+import { startInWords } from "../bench/next/nextWords.ts";
+import { Refusal } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
 import { lowerProposalFor, type NoProposal, type Proposal, proposalFor } from "./proposal.ts";

@@ -1,8 +1,8 @@
-import type { Build } from "../bench/build.ts";
-import type { Chip } from "../bench/chip.ts";
-import { invalid, missing } from "../bench/refusal.ts";
-import { type Rule, standardRuleId } from "../bench/rule.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { Build } from "../bench/things/build.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import { invalid, missing } from "../bench/things/refusal.ts";
+import { type Rule, standardRuleId } from "../bench/things/rule.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type BuildQuestion = Readonly<{

@@ -1,9 +1,9 @@
-import type { Build } from "../bench/build.ts";
-import type { Chip } from "../bench/chip.ts";
 import type { Assumptions } from "../bench/comparison/assumptions.ts";
 import { type Effect, effectsOf } from "../bench/comparison/changeEffects.ts";
 import { type Change, changesOf } from "../bench/comparison/changes.ts";
-import { missing } from "../bench/refusal.ts";
+import type { Build } from "../bench/things/build.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 import { compareBuilds } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";

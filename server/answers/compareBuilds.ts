@@ -1,12 +1,12 @@
 import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
-import type { ComparedBuild } from "../bench/comparison/comparedRun.ts";
 import { type Comparison, comparisonOf } from "../bench/comparison/comparison.ts";
 import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
 import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
 import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
-import type { NoiseReading } from "../bench/noiseReading.ts";
-import { invalid } from "../bench/refusal.ts";
-import { speaksOf, type Workload } from "../bench/workload.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
+import type { ComparedBuild } from "../bench/runs/comparedRun.ts";
+import { invalid } from "../bench/things/refusal.ts";
+import { speaksOf, type Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";

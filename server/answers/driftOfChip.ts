@@ -1,4 +1,3 @@
-import type { Build } from "../bench/build.ts";
 import {
   type BenchDrift,
   type ControlSetting,
@@ -6,7 +5,8 @@ import {
   driftsOf,
   tellingDrift,
 } from "../bench/comparison/control.ts";
-import { missing } from "../bench/refusal.ts";
+import type { Build } from "../bench/things/build.ts";
+import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 
 /** What one build's control runs say of the bench. */

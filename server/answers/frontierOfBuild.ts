@@ -1,7 +1,7 @@
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
-import { type Frontier, frontierOf } from "../bench/frontier.ts";
-import type { Rule } from "../bench/rule.ts";
-import type { Workload } from "../bench/workload.ts";
+import { type Frontier, frontierOf } from "../bench/frontier/frontier.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import type { Rule } from "../bench/things/rule.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 

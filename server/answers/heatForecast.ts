@@ -1,9 +1,9 @@
-import type { Build } from "../bench/build.ts";
-import type { Chip } from "../bench/chip.ts";
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
-import { type HeatForecast, loadTempForecast } from "../bench/lawOfHeat.ts";
-import { type MarginState, marginState } from "../bench/margin.ts";
-import { missing } from "../bench/refusal.ts";
+import { type MarginState, marginState } from "../bench/frontier/margin.ts";
+import { type HeatForecast, loadTempForecast } from "../bench/heat/lawOfHeat.ts";
+import type { Build } from "../bench/things/build.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type HeatAsked = Readonly<{

@@ -1,9 +1,9 @@
-import type { Attempt } from "../bench/attempt.ts";
-import { idleBefore } from "../bench/heatCourse.ts";
-import { attemptFiguresOf, type HeatQuestion, type HeatRun } from "../bench/heatReading.ts";
-import { heatRunOf } from "../bench/heatRun.ts";
-import type { HeatTrace } from "../bench/heatTrace.ts";
-import { type RunForecast, runForecastOf } from "../bench/runForecast.ts";
+import { idleBefore } from "../bench/heat/heatCourse.ts";
+import { attemptFiguresOf, type HeatQuestion, type HeatRun } from "../bench/heat/heatReading.ts";
+import { heatRunOf } from "../bench/heat/heatRun.ts";
+import type { HeatTrace } from "../bench/heat/heatTrace.ts";
+import { type RunForecast, runForecastOf } from "../bench/heat/runForecast.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type HeatAsked = Readonly<{

@@ -1,4 +1,4 @@
-import type { Attempt } from "../bench/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { Journal } from "../store/journal.ts";
 import { type HeatAsked, type HeatFound, heatFoundIn } from "./heatOfAttempt.ts";
 import type { Reckonings } from "./reckoned.ts";

@@ -1,5 +1,5 @@
-import type { Attempt } from "../bench/attempt.ts";
-import type { Heartbeat } from "../bench/heartbeat.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { Heartbeat } from "../bench/things/heartbeat.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type Interrupted = Attempt &

@@ -1,10 +1,10 @@
-import type { Use } from "../bench/acceptance.ts";
-import { benchCostsFrom } from "../bench/benchCosts.ts";
-import type { BestAnswer, BestQuestion, Goal } from "../bench/bestSetting.ts";
-import type { LimitAnswer, LimitQuestion } from "../bench/limitCurve.ts";
-import type { LimitContext } from "../bench/limitFit.ts";
-import type { NextAnswer, NextQuestion, Setting } from "../bench/nextAttempt.ts";
-import { scoredRunsOf } from "../bench/workRate.ts";
+import type { BestAnswer, BestQuestion, Goal } from "../bench/best/bestSetting.ts";
+import { scoredRunsOf } from "../bench/best/workRate.ts";
+import type { Use } from "../bench/limit/acceptance.ts";
+import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
+import type { LimitContext } from "../bench/limit/limitFit.ts";
+import { benchCostsFrom } from "../bench/next/benchCosts.ts";
+import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";

@@ -1,11 +1,11 @@
-import type { Build } from "../bench/build.ts";
 import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
 import { type BuildLoudness, loudnessesOf, type NoiseCondition } from "../bench/comparison/buildLoudness.ts";
 import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
 import { type EqualNoise, equalNoiseOf, equalNoiseWords } from "../bench/comparison/heatOverNoise.ts";
 import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts";
-import type { NoiseReading } from "../bench/noiseReading.ts";
-import { missing } from "../bench/refusal.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
+import type { Build } from "../bench/things/build.ts";
+import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 
 export type NoiseOfBuild = Readonly<{

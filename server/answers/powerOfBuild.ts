@@ -1,7 +1,7 @@
-import type { Board } from "../bench/board.ts";
 import { type PowerAccount, powerAccountOf } from "../bench/power/powerAccount.ts";
-import { missing } from "../bench/refusal.ts";
-import type { RunRow } from "../bench/runRow.ts";
+import type { RunRow } from "../bench/runs/runRow.ts";
+import type { Board } from "../bench/things/board.ts";
+import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 

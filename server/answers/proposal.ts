@@ -1,8 +1,8 @@
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
-import { heaviestOf } from "../bench/heaviestWorkload.ts";
-import { stepDownFrom } from "../bench/plainLower.ts";
-import { again, type Step, type StepPurpose, stepFrom } from "../bench/plainSteps.ts";
-import type { Rule } from "../bench/rule.ts";
+import { stepDownFrom } from "../bench/next/plainLower.ts";
+import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plainSteps.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
+import type { Rule } from "../bench/things/rule.ts";
 import type { Journal } from "../store/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";

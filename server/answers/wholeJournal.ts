@@ -1,6 +1,6 @@
-import type { Attempt } from "../bench/attempt.ts";
-import { documentVersion } from "../bench/journalDocument.ts";
-import { packingVersion } from "../bench/traceInDocument.ts";
+import { documentVersion } from "../bench/document/journalDocument.ts";
+import { packingVersion } from "../bench/document/traceInDocument.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { Journal } from "../store/journal.ts";
 
 /** What the document holds, in an order in which each thing comes after what it refers to. */

@@ -1,6 +1,6 @@
 import { readdir, readFile } from "node:fs/promises";
 import path from "node:path";
-import type { Sensor, SensorKind, SensorReading } from "../bench/sensor.ts";
+import type { Sensor, SensorKind, SensorReading } from "../bench/logs/sensor.ts";
 
 /** The kernel writes thousandths, and millionths of a watt (its documentation, hwmon/sysfs-interface). */
 const kinds: Readonly<Record<string, Readonly<{ kind: SensorKind; unit: string; divisor: number }>>> = {

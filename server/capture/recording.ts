@@ -1,8 +1,8 @@
 import { keepSamples } from "../actions/samples.ts";
 import { fillFromTrace } from "../actions/traceFigures.ts";
-import type { Attempt } from "../bench/attempt.ts";
-import type { Channel } from "../bench/channel.ts";
-import type { Sensor, SensorChoice } from "../bench/sensor.ts";
+import type { Channel } from "../bench/logs/channel.ts";
+import type { Sensor, SensorChoice } from "../bench/logs/sensor.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { SentSamples } from "../csv/sampleLines.ts";
 import type { Journal } from "../store/journal.ts";
 import { readingsFrom, sensorsIn } from "./hwmon.ts";

@@ -1,4 +1,4 @@
-import { conversionOf, unitSpelled } from "../bench/channel.ts";
+import { conversionOf, unitSpelled } from "../bench/logs/channel.ts";
 import type { AttemptColumn } from "./attemptColumns.ts";
 import { durationIn } from "./durationCell.ts";
 import { type DecimalSign, flagIn, numberIn } from "./logNumber.ts";

@@ -1,5 +1,5 @@
-import { clockModes, powerReadPlaces, startKinds, voltageReadPlaces } from "../bench/attempt.ts";
-import type { KnownChannel } from "../bench/channel.ts";
+import type { KnownChannel } from "../bench/logs/channel.ts";
+import { clockModes, powerReadPlaces, startKinds, voltageReadPlaces } from "../bench/things/attempt.ts";
 
 type Reads =
   | Readonly<{ as: "quantity"; channel: KnownChannel; units: readonly string[] }>

@@ -1,7 +1,7 @@
-import { type AttemptDraft, attemptDraft } from "../bench/attempt.ts";
-import { attemptFrom } from "../bench/attemptFrom.ts";
-import { Refusal } from "../bench/refusal.ts";
-import { isId } from "../bench/units.ts";
+import { type AttemptDraft, attemptDraft } from "../bench/things/attempt.ts";
+import { attemptFrom } from "../bench/things/attemptFrom.ts";
+import { Refusal } from "../bench/things/refusal.ts";
+import { isId } from "../bench/things/units.ts";
 import { cellReading } from "./attemptCell.ts";
 import { attemptColumn } from "./attemptColumns.ts";
 import type { AttemptFile } from "./attemptFile.ts";

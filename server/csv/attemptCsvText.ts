@@ -1,4 +1,4 @@
-import type { Attempt } from "../bench/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import { guarded } from "./attemptCell.ts";
 
 type Named = Readonly<{ workload: string; build: string }>;

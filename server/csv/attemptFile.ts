@@ -1,5 +1,5 @@
-import { headerKey } from "../bench/columnMatch.ts";
-import { invalid, Refusal } from "../bench/refusal.ts";
+import { headerKey } from "../bench/logs/columnMatch.ts";
+import { invalid, Refusal } from "../bench/things/refusal.ts";
 import { type CsvRecord, csvRecords } from "./csvRecords.ts";
 import { decimalSignOf, numberIn } from "./logNumber.ts";
 import { fits, glimpseOf, type LogShape } from "./logShape.ts";

@@ -1,5 +1,5 @@
-import { type Outcome, outcomes } from "../bench/outcome.ts";
-import { invalid } from "../bench/refusal.ts";
+import { type Outcome, outcomes } from "../bench/things/outcome.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { attemptColumn, isMeaning, type Meaning } from "./attemptColumns.ts";
 import { type AttemptFile, cellsIn } from "./attemptFile.ts";
 import { dayOrderIn, meaningsProposed } from "./attemptProposal.ts";

@@ -1,5 +1,5 @@
-import { conversionOf } from "../bench/channel.ts";
-import { type ColumnGlimpse, unitWritten } from "../bench/columnProposal.ts";
+import { conversionOf } from "../bench/logs/channel.ts";
+import { type ColumnGlimpse, unitWritten } from "../bench/logs/columnProposal.ts";
 import { type AttemptColumn, attemptColumns, type Meaning, unitsFor } from "./attemptColumns.ts";
 import { dayComesFirst } from "./momentCell.ts";
 

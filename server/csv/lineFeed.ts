@@ -1,4 +1,4 @@
-import { type LogLimits, lineTooLong } from "../bench/logLimits.ts";
+import { type LogLimits, lineTooLong } from "../bench/logs/logLimits.ts";
 
 /** Cuts buffers into runs of whole lines; what follows the last line end waits for the next buffer. */
 export class LineFeed {

@@ -1,6 +1,6 @@
-import type { ColumnGlimpse, ColumnKind } from "../bench/columnProposal.ts";
-import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logLimits.ts";
-import { invalid } from "../bench/refusal.ts";
+import type { ColumnGlimpse, ColumnKind } from "../bench/logs/columnProposal.ts";
+import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logs/logLimits.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { cellsOf } from "./logCells.ts";
 import { type DecimalSign, decimalSignOf, flagIn, numberIn } from "./logNumber.ts";
 import { clockSeconds, instantSeconds } from "./logTime.ts";

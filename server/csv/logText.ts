@@ -1,4 +1,4 @@
-import { invalid, type Refusal } from "../bench/refusal.ts";
+import { invalid, type Refusal } from "../bench/things/refusal.ts";
 
 export type Encoding = "utf-8" | "utf-16le" | "utf-16be" | "windows-1252";
 

@@ -1,4 +1,4 @@
-import { type Outcome, outcomes } from "../bench/outcome.ts";
+import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 
 /** How testers write down that an attempt ended one way or another (common practice). What fits none is asked. */
 const spellings: Readonly<Record<Exclude<Outcome, "running">, readonly string[]>> = {

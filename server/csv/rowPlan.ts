@@ -1,6 +1,6 @@
-import { conversionOf } from "../bench/channel.ts";
-import { type ColumnMatch, columnFlaw } from "../bench/columnMatch.ts";
-import { invalid } from "../bench/refusal.ts";
+import { conversionOf } from "../bench/logs/channel.ts";
+import { type ColumnMatch, columnFlaw } from "../bench/logs/columnMatch.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import type { LogShape } from "./logShape.ts";
 import { instantSeconds, type TimeWriting } from "./logTime.ts";
 

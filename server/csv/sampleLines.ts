@@ -1,6 +1,6 @@
 import Papa from "papaparse";
-import type { Channel } from "../bench/channel.ts";
-import { invalid } from "../bench/refusal.ts";
+import type { Channel } from "../bench/logs/channel.ts";
+import { invalid } from "../bench/things/refusal.ts";
 
 /** Rows sent while a run goes on: seconds since the attempt began, and for each channel a value for each time. */
 export type SentSamples = Readonly<{

@@ -1,7 +1,13 @@
-import type { ColumnMatch } from "../bench/columnMatch.ts";
-import { columnsProposed } from "../bench/columnProposal.ts";
-import { fewestRows, type LogLimits, lineTooLong, tooManyBytes, tooManyRows } from "../bench/logLimits.ts";
-import { invalid } from "../bench/refusal.ts";
+import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
+import { columnsProposed } from "../bench/logs/columnProposal.ts";
+import {
+  fewestRows,
+  type LogLimits,
+  lineTooLong,
+  tooManyBytes,
+  tooManyRows,
+} from "../bench/logs/logLimits.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { LineFeed } from "./lineFeed.ts";
 import { type LogShape, logShapeOf } from "./logShape.ts";
 import { binaryRefusal, type Encoding, encodingOf, lineReader, recoder } from "./logText.ts";

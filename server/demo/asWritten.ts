@@ -1,7 +1,7 @@
-import type { Attempt } from "../bench/attempt.ts";
-import { isCrash, neverStarted } from "../bench/outcome.ts";
-import type { Kept } from "../bench/thing.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import { isCrash, neverStarted } from "../bench/things/outcome.ts";
+import type { Kept } from "../bench/things/thing.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import type { Intent } from "./intent.ts";
 import { rounded, type SimulatedAttempt } from "./simulatedAttempt.ts";

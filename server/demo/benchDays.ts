@@ -1,5 +1,5 @@
-import type { Build, Mount } from "../bench/build.ts";
-import type { NoiseReading } from "../bench/noiseReading.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
+import type { Build, Mount } from "../bench/things/build.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
 import { type BenchDiary, benchDiary, type Entry, type Place } from "./benchDiary.ts";
 import { type DemoBuildKey, demoBenches } from "./demoBenches.ts";

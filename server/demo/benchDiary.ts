@@ -1,7 +1,7 @@
-import type { Attempt } from "../bench/attempt.ts";
-import { type Build, type Mount, mountFrom, type Parts, partsOf } from "../bench/build.ts";
-import { isCrash, neverStarted } from "../bench/outcome.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import { type Build, type Mount, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
+import { isCrash, neverStarted } from "../bench/things/outcome.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import { asWritten } from "./asWritten.ts";
 import { type DemoLoadKey, demoLoads } from "./demoBenches.ts";

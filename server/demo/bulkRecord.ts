@@ -1,7 +1,7 @@
-import { boardFrom } from "../bench/board.ts";
-import { type Build, buildFrom, type Mount, mountFrom } from "../bench/build.ts";
-import { chipFrom } from "../bench/chip.ts";
-import { type Workload, workloadFrom } from "../bench/workload.ts";
+import { boardFrom } from "../bench/things/board.ts";
+import { type Build, buildFrom, type Mount, mountFrom } from "../bench/things/build.ts";
+import { chipFrom } from "../bench/things/chip.ts";
+import { type Workload, workloadFrom } from "../bench/things/workload.ts";
 import { type SeededRandom, seededRandom } from "../numerics/seededRandom.ts";
 import type { AttemptFields } from "../store/attemptRow.ts";
 import type { Journal } from "../store/journal.ts";

@@ -1,4 +1,4 @@
-import { isCrash } from "../bench/outcome.ts";
+import { isCrash } from "../bench/things/outcome.ts";
 import type { BenchDiary, Entry, Place } from "./benchDiary.ts";
 
 export type ClimbPlan = Readonly<{

@@ -1,5 +1,5 @@
 import { addPicture } from "../actions/pictures.ts";
-import type { Build } from "../bench/build.ts";
+import type { Build } from "../bench/things/build.ts";
 import type { Journal } from "../store/journal.ts";
 import { demoPicture } from "./demoPicture.ts";
 

@@ -1,6 +1,6 @@
-import type { Parts } from "../bench/build.ts";
-import { partsOf } from "../bench/build.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Parts } from "../bench/things/build.ts";
+import { partsOf } from "../bench/things/build.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Journal } from "../store/journal.ts";
 import { putDemoAccount } from "./demoAccount.ts";
 import { packedTrace } from "./packedTrace.ts";

@@ -1,10 +1,10 @@
-import type { Board } from "../bench/board.ts";
-import { boardFrom } from "../bench/board.ts";
-import { type Build, type BuildDraft, buildFrom } from "../bench/build.ts";
-import { type Chip, chipFrom } from "../bench/chip.ts";
-import { type Rule, ruleFrom } from "../bench/rule.ts";
-import type { Kept } from "../bench/thing.ts";
-import { type Workload, workloadFrom } from "../bench/workload.ts";
+import type { Board } from "../bench/things/board.ts";
+import { boardFrom } from "../bench/things/board.ts";
+import { type Build, type BuildDraft, buildFrom } from "../bench/things/build.ts";
+import { type Chip, chipFrom } from "../bench/things/chip.ts";
+import { type Rule, ruleFrom } from "../bench/things/rule.ts";
+import type { Kept } from "../bench/things/thing.ts";
+import { type Workload, workloadFrom } from "../bench/things/workload.ts";
 import type { DemoBuildKey, DemoLoadKey } from "./demoBenches.ts";
 
 /** Gives a thing its id and dates, as of the instant it was written down. */

@@ -1,4 +1,4 @@
-import type { Attempt } from "../bench/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { DemoLoadKey } from "./demoBenches.ts";
 import type { SimulatedAttempt } from "./simulatedAttempt.ts";
 

@@ -1,4 +1,4 @@
-import type { NoiseReading } from "../bench/noiseReading.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import type { BenchDiary, Place } from "./benchDiary.ts";
 import { type DemoLoadKey, demoLoads } from "./demoBenches.ts";

@@ -1,4 +1,4 @@
-import type { Channel } from "../bench/channel.ts";
+import type { Channel } from "../bench/logs/channel.ts";
 import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/tracePacking.ts";
 import type { TraceRow } from "./simulatedTrace.ts";
 

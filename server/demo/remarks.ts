@@ -1,4 +1,4 @@
-import { isCrash, neverStarted, type Outcome } from "../bench/outcome.ts";
+import { isCrash, neverStarted, type Outcome } from "../bench/things/outcome.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 
 /** The tester's voice: what gets scribbled beside an attempt, and mostly nothing does. */

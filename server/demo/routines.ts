@@ -1,4 +1,4 @@
-import type { Attempt } from "../bench/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import type { BenchDiary, Place } from "./benchDiary.ts";
 import type { DemoBuildKey } from "./demoBenches.ts";
 import type { SimulatedAttempt } from "./simulatedAttempt.ts";

@@ -1,10 +1,10 @@
-import type { Attempt } from "../bench/attempt.ts";
-import type { Board } from "../bench/board.ts";
-import type { Build, Mount } from "../bench/build.ts";
-import type { Chip } from "../bench/chip.ts";
-import type { NoiseReading } from "../bench/noiseReading.ts";
-import type { Rule } from "../bench/rule.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { Board } from "../bench/things/board.ts";
+import type { Build, Mount } from "../bench/things/build.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import type { Rule } from "../bench/things/rule.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
 import { type BenchDays, benchDays } from "./benchDays.ts";
 import { demoLoads } from "./demoBenches.ts";

@@ -1,4 +1,4 @@
-import type { Outcome } from "../bench/outcome.ts";
+import type { Outcome } from "../bench/things/outcome.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import {
   fanRpmAt,

@@ -1,4 +1,4 @@
-import type { WorkloadKind } from "../bench/workload.ts";
+import type { WorkloadKind } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import {
   chipPowerW,

@@ -1,8 +1,8 @@
 import { createHash } from "node:crypto";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { At } from "../actions/context.ts";
-import { conflict, invalid } from "../bench/refusal.ts";
-import type { Kept } from "../bench/thing.ts";
+import { conflict, invalid } from "../bench/things/refusal.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Context } from "./context.ts";
 
 type Answer = Readonly<{ status: number; answer: string }>;

@@ -10,11 +10,11 @@ import {
 } from "../actions/attempts.ts";
 import { endWithTrace } from "../actions/traceFigures.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
-import { attemptDraft, attemptEdit } from "../bench/attempt.ts";
-import { heartbeatDraft } from "../bench/heartbeat.ts";
-import { type Outcome, outcomes } from "../bench/outcome.ts";
-import { missing } from "../bench/refusal.ts";
-import { text } from "../bench/units.ts";
+import { attemptDraft, attemptEdit } from "../bench/things/attempt.ts";
+import { heartbeatDraft } from "../bench/things/heartbeat.ts";
+import { type Outcome, outcomes } from "../bench/things/outcome.ts";
+import { missing } from "../bench/things/refusal.ts";
+import { text } from "../bench/things/units.ts";
 import { answerEdit, answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { attemptListQuery, bodyOf, idOf, idParams, noQuery, pageWanted, queryOf } from "./reading.ts";

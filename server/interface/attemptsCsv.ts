@@ -1,7 +1,7 @@
 import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import { type ImportOrder, importAttempts, importPreview } from "../actions/importAttempts.ts";
-import { invalid, missing } from "../bench/refusal.ts";
+import { invalid, missing } from "../bench/things/refusal.ts";
 import { attemptCsvText } from "../csv/attemptCsvText.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../csv/attemptFile.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";

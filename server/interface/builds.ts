@@ -9,8 +9,8 @@ import {
   restoreBuild,
   restoreMount,
 } from "../actions/builds.ts";
-import { buildDraft, mountDraft } from "../bench/build.ts";
-import { missing } from "../bench/refusal.ts";
+import { buildDraft, mountDraft } from "../bench/things/build.ts";
+import { missing } from "../bench/things/refusal.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";

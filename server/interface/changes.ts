@@ -2,7 +2,7 @@ import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { settledChangesOfChip } from "../answers/changesOfChip.ts";
 import { driftOfChip } from "../answers/driftOfChip.ts";
-import { id } from "../bench/units.ts";
+import { id } from "../bench/things/units.ts";
 import type { Context } from "./context.ts";
 import { queryOf } from "./reading.ts";
 

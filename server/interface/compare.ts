@@ -3,7 +3,7 @@ import { z } from "zod";
 import { compareBuilds } from "../answers/compareBuilds.ts";
 import { fittedLimits } from "../answers/fittedLimits.ts";
 import type { Assumptions } from "../bench/comparison/assumptions.ts";
-import { id } from "../bench/units.ts";
+import { id } from "../bench/things/units.ts";
 import type { Context } from "./context.ts";
 import { numberInQuery, queryOf } from "./reading.ts";
 

@@ -1,9 +1,9 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { answerTo, bestQuestion, limitQuestion, nextQuestion } from "../answers/limitOfBuild.ts";
-import { uses } from "../bench/acceptance.ts";
-import { goals } from "../bench/bestSetting.ts";
-import { id } from "../bench/units.ts";
+import { goals } from "../bench/best/bestSetting.ts";
+import { uses } from "../bench/limit/acceptance.ts";
+import { id } from "../bench/things/units.ts";
 import type { Context } from "./context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "./reading.ts";
 

@@ -1,8 +1,8 @@
 import type { FastifyInstance } from "fastify";
 import { addNoise, editNoise, removeNoise, restoreNoise } from "../actions/noise.ts";
-import { noiseFindings } from "../bench/noise.ts";
-import { type NoiseReading, noiseDraft } from "../bench/noiseReading.ts";
-import { missing } from "../bench/refusal.ts";
+import { noiseFindings } from "../bench/noise/noise.ts";
+import { type NoiseReading, noiseDraft } from "../bench/noise/noiseReading.ts";
+import { missing } from "../bench/things/refusal.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";

@@ -7,11 +7,11 @@ import {
   ruleActions,
   workloadActions,
 } from "../actions/parts.ts";
-import { boardDraft } from "../bench/board.ts";
-import { chipDraft } from "../bench/chip.ts";
-import { ruleDraft } from "../bench/rule.ts";
-import type { Kept, Page } from "../bench/thing.ts";
-import { workloadDraft } from "../bench/workload.ts";
+import { boardDraft } from "../bench/things/board.ts";
+import { chipDraft } from "../bench/things/chip.ts";
+import { ruleDraft } from "../bench/things/rule.ts";
+import type { Kept, Page } from "../bench/things/thing.ts";
+import { workloadDraft } from "../bench/things/workload.ts";
 import type { PageWanted } from "../store/thingStore.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";

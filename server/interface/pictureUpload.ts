@@ -1,8 +1,8 @@
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { pictureCaption, pictureLimitBytes } from "../bench/picture.ts";
-import { tooLarge } from "../bench/pictureBytes.ts";
-import { invalid } from "../bench/refusal.ts";
+import { pictureCaption, pictureLimitBytes } from "../bench/pictures/picture.ts";
+import { tooLarge } from "../bench/pictures/pictureBytes.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { read } from "./reading.ts";
 
 export type PictureSent = Readonly<{ bytes: Buffer; caption: string }>;

@@ -1,8 +1,8 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { addPicture, captionPicture, placeOf, removePicture, restorePicture } from "../actions/pictures.ts";
-import { type Pictured, pictureCaption, pictured, pictureEdit } from "../bench/picture.ts";
-import { missing } from "../bench/refusal.ts";
+import { type Pictured, pictureCaption, pictured, pictureEdit } from "../bench/pictures/picture.ts";
+import { missing } from "../bench/things/refusal.ts";
 import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { pictureIn, takePictures } from "./pictureUpload.ts";

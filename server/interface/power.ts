@@ -1,7 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { powerOfBuild } from "../answers/powerOfBuild.ts";
-import { id } from "../bench/units.ts";
+import { id } from "../bench/things/units.ts";
 import type { Context } from "./context.ts";
 import { idOf, idParams, queryOf } from "./reading.ts";
 

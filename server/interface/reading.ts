@@ -1,8 +1,8 @@
 import type { FastifyRequest } from "fastify";
 import { z } from "zod";
-import { issueWords } from "../bench/issueWords.ts";
-import { type FieldRefusals, invalid, missing } from "../bench/refusal.ts";
-import { id, isId } from "../bench/units.ts";
+import { issueWords } from "../bench/things/issueWords.ts";
+import { type FieldRefusals, invalid, missing } from "../bench/things/refusal.ts";
+import { id, isId } from "../bench/things/units.ts";
 
 /** The body as the schema reads it; a clear sentence beside each field where it cannot. */
 export const bodyOf = <Schema extends z.ZodType>(schema: Schema, request: FastifyRequest): z.infer<Schema> =>

@@ -1,4 +1,4 @@
-import { Refusal, type RefusalCode } from "../bench/refusal.ts";
+import { Refusal, type RefusalCode } from "../bench/things/refusal.ts";
 
 const statuses: Readonly<Record<RefusalCode, number>> = {
   invalid: 400,

@@ -1,8 +1,8 @@
 import type { FastifyInstance } from "fastify";
 import type { z } from "zod";
 import type { At } from "../actions/context.ts";
-import { missing } from "../bench/refusal.ts";
-import type { Kept } from "../bench/thing.ts";
+import { missing } from "../bench/things/refusal.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import { answerDone, answerEdit, etagOf } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "./reading.ts";

@@ -2,7 +2,7 @@ import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import { mergeJournal } from "../actions/mergeJournal.ts";
 import { wholeJournalText } from "../answers/wholeJournal.ts";
-import { journalDocumentFrom } from "../bench/journalDocument.ts";
+import { journalDocumentFrom } from "../bench/document/journalDocument.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { noQuery, queryOf } from "./reading.ts";

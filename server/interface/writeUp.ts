@@ -1,7 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { accountOf, mostBuildsTold } from "../answers/accountOf.ts";
-import { id } from "../bench/units.ts";
+import { id } from "../bench/things/units.ts";
 import { statedUses } from "../bench/writeUp/statedUse.ts";
 import { writeUpOf } from "../bench/writeUp/writeUp.ts";
 import { writeUpMarkdown } from "../csv/writeUpMarkdown.ts";

@@ -1,4 +1,4 @@
-import type { AttemptDraft } from "../bench/attempt.ts";
+import type { AttemptDraft } from "../bench/things/attempt.ts";
 import type { Choice } from "../html/field.tsx";
 import { type KindName, kinds } from "./attemptKinds.ts";
 

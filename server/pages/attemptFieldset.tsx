@@ -1,4 +1,4 @@
-import type { Workload } from "../bench/workload.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import {
   type Choice,
   ChoiceField,

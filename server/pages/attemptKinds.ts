@@ -1,4 +1,4 @@
-import type { AlsoSet } from "../bench/attempt.ts";
+import type { AlsoSet } from "../bench/things/attempt.ts";
 import { formatDuration, formatMilli, formatNumber, unknownMark } from "../html/format.ts";
 import { textTyped } from "./forms.ts";
 import {

@@ -1,4 +1,4 @@
-import type { Attempt } from "../bench/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import { formatMilli, formatMinutes, formatNumber } from "../html/format.ts";
 import { Moment } from "../html/quantity.tsx";
 import type { Column } from "../html/table.tsx";

@@ -4,8 +4,8 @@ import {
   type AttemptEdit,
   attemptDraft,
   attemptEdit,
-} from "../bench/attempt.ts";
-import { invalid } from "../bench/refusal.ts";
+} from "../bench/things/attempt.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { read } from "../interface/reading.ts";
 import { attemptFields } from "./attemptFields.ts";
 import { kinds } from "./attemptKinds.ts";

@@ -1,4 +1,4 @@
-import type { SensorReading } from "../bench/sensor.ts";
+import type { SensorReading } from "../bench/logs/sensor.ts";
 import type { Assets } from "../html/document.tsx";
 import type { Context } from "../interface/context.ts";
 

@@ -1,5 +1,5 @@
-import type { Attempt } from "../bench/attempt.ts";
-import { usualLogLimits } from "../bench/logLimits.ts";
+import { usualLogLimits } from "../bench/logs/logLimits.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
 import { Act, Button } from "../html/act.tsx";
 import { Fields, FileField, NoteField } from "../html/field.tsx";
 import { formatNumber } from "../html/format.ts";

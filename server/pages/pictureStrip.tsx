@@ -1,4 +1,4 @@
-import type { Picture, Pictured } from "../bench/picture.ts";
+import type { Picture, Pictured } from "../bench/pictures/picture.ts";
 import { formatCount } from "../html/format.ts";
 import { paths } from "./paths.ts";
 

@@ -1,5 +1,5 @@
-import type { Rule } from "../bench/rule.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { Rule } from "../bench/things/rule.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import { Act, Button } from "../html/act.tsx";
 import { ChoiceField, Fields } from "../html/field.tsx";
 

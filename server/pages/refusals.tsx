@@ -1,4 +1,4 @@
-import type { Refusal } from "../bench/refusal.ts";
+import type { Refusal } from "../bench/things/refusal.ts";
 import { Act, ButtonLink } from "../html/act.tsx";
 import { Document, pageHtml } from "../html/document.tsx";
 import { Answer, Entry } from "../html/entry.tsx";

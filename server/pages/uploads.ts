@@ -1,6 +1,6 @@
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { Refusal } from "../bench/refusal.ts";
+import { Refusal } from "../bench/things/refusal.ts";
 import type { Typed } from "./forms.ts";
 
 export type UploadLimits = Readonly<{

@@ -1,6 +1,6 @@
-import type { Attempt } from "../bench/attempt.ts";
-import type { Parts } from "../bench/build.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { Parts } from "../bench/things/build.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import {
   fromThousandths,
   fromThousandthsOrNull,

@@ -1,9 +1,9 @@
 import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
-import type { Attempt } from "../bench/attempt.ts";
-import type { Parts } from "../bench/build.ts";
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
-import type { RunRow } from "../bench/runRow.ts";
-import type { Kept, Page } from "../bench/thing.ts";
+import type { RunRow } from "../bench/runs/runRow.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { Parts } from "../bench/things/build.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import type { Kept, Page } from "../bench/things/thing.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
 import { checksumOfAttempt, sealAttempt } from "./checksums.ts";

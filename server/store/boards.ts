@@ -1,5 +1,5 @@
-import type { Board } from "../bench/board.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Board } from "../bench/things/board.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
 import { boards } from "./schema.ts";

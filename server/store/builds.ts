@@ -1,6 +1,6 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
-import { type Build, type Parts, partsOf } from "../bench/build.ts";
-import type { Kept } from "../bench/thing.ts";
+import { type Build, type Parts, partsOf } from "../bench/things/build.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
 import { rowCount } from "./rowCount.ts";

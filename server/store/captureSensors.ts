@@ -1,5 +1,5 @@
 import { asc } from "drizzle-orm";
-import type { SensorChoice } from "../bench/sensor.ts";
+import type { SensorChoice } from "../bench/logs/sensor.ts";
 import { captureSensors } from "./captureSchema.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";

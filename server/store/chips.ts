@@ -1,5 +1,5 @@
-import type { Chip } from "../bench/chip.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import { fromThousandths, fromThousandthsOrNull, toThousandths, toThousandthsOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";

@@ -1,4 +1,4 @@
-import { invalid } from "../bench/refusal.ts";
+import { invalid } from "../bench/things/refusal.ts";
 
 /** Where a page of a list left off: the ordering value and the id of its last row, opaque to the reader. */
 export type Position<Order extends string | number> = Readonly<{ order: Order; id: string }>;

@@ -1,4 +1,4 @@
-import type { EvidenceRow } from "../bench/evidenceRow.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
 import { countedRows, oldestFirst } from "./countedRows.ts";
 import type { Db } from "./db.ts";

@@ -1,5 +1,5 @@
 import { and, eq, sql } from "drizzle-orm";
-import type { Heartbeat, HeartbeatSource } from "../bench/heartbeat.ts";
+import type { Heartbeat, HeartbeatSource } from "../bench/things/heartbeat.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { heartbeats } from "./schema.ts";

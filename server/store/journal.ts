@@ -3,7 +3,7 @@ import path from "node:path";
 import Database from "better-sqlite3";
 import { drizzle } from "drizzle-orm/better-sqlite3";
 import { migrate } from "drizzle-orm/better-sqlite3/migrator";
-import { Refusal } from "../bench/refusal.ts";
+import { Refusal } from "../bench/things/refusal.ts";
 import { answeredPostStore } from "./answeredPosts.ts";
 import { attemptStore } from "./attempts.ts";
 import { boardStore } from "./boards.ts";

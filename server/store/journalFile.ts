@@ -12,7 +12,7 @@ import {
 } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
-import { conflict } from "../bench/refusal.ts";
+import { conflict } from "../bench/things/refusal.ts";
 
 /** What a journal file may have beside it while it is open, or after a crash. */
 const besides = ["-wal", "-shm"] as const;

@@ -1,6 +1,6 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
-import type { Mount } from "../bench/build.ts";
-import type { Kept, Page } from "../bench/thing.ts";
+import type { Mount } from "../bench/things/build.ts";
+import type { Kept, Page } from "../bench/things/thing.ts";
 import { toInstantOrNull, toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";

@@ -1,6 +1,6 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
-import type { NoiseReading } from "../bench/noiseReading.ts";
-import type { Kept, Page } from "../bench/thing.ts";
+import type { NoiseReading } from "../bench/noise/noiseReading.ts";
+import type { Kept, Page } from "../bench/things/thing.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "./columns.ts";
 import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";

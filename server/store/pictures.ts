@@ -1,6 +1,6 @@
 import { and, asc, eq, isNull } from "drizzle-orm";
-import type { Picture, Pictured } from "../bench/picture.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Picture, Pictured } from "../bench/pictures/picture.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
 import { pictureImages, pictures } from "./pictureSchema.ts";

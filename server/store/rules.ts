@@ -1,5 +1,5 @@
-import type { Rule } from "../bench/rule.ts";
-import type { Kept } from "../bench/thing.ts";
+import type { Rule } from "../bench/things/rule.ts";
+import type { Kept } from "../bench/things/thing.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
 import { rules } from "./schema.ts";

@@ -1,4 +1,4 @@
-import type { RunRow } from "../bench/runRow.ts";
+import type { RunRow } from "../bench/runs/runRow.ts";
 import { fromThousandths, fromThousandthsOrNull, toInstant } from "./columns.ts";
 import { countedRows, oldestFirst } from "./countedRows.ts";
 import type { Db } from "./db.ts";

@@ -15,13 +15,13 @@ import {
   powerReadPlaces,
   startKinds,
   voltageReadPlaces,
-} from "../bench/attempt.ts";
-import type { Parts } from "../bench/build.ts";
-import { chipKinds } from "../bench/chip.ts";
-import { heartbeatSources } from "../bench/heartbeat.ts";
-import { outcomes } from "../bench/outcome.ts";
-import type { Requirement } from "../bench/rule.ts";
-import { workloadKinds } from "../bench/workload.ts";
+} from "../bench/things/attempt.ts";
+import type { Parts } from "../bench/things/build.ts";
+import { chipKinds } from "../bench/things/chip.ts";
+import { heartbeatSources } from "../bench/things/heartbeat.ts";
+import { outcomes } from "../bench/things/outcome.ts";
+import type { Requirement } from "../bench/things/rule.ts";
+import { workloadKinds } from "../bench/things/workload.ts";
 
 /** Instants are milliseconds since 1970 in UTC; clocks are integer kHz and voltages integer µV. */
 const kept = {

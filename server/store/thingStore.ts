@@ -1,6 +1,6 @@
 import { and, asc, eq, getTableName, isNotNull, isNull, lt, not, type SQL, sql } from "drizzle-orm";
 import type { SQLiteColumn, SQLiteTable } from "drizzle-orm/sqlite-core";
-import type { Kept, Page } from "../bench/thing.ts";
+import type { Kept, Page } from "../bench/things/thing.ts";
 import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";

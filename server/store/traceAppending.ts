@@ -1,5 +1,5 @@
 import { and, eq, gte } from "drizzle-orm";
-import type { Channel } from "../bench/channel.ts";
+import type { Channel } from "../bench/logs/channel.ts";
 import { bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { checksumOfChunk } from "./checksums.ts";
 import { toMs } from "./columns.ts";

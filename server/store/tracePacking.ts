@@ -1,4 +1,4 @@
-import type { Channel } from "../bench/channel.ts";
+import type { Channel } from "../bench/logs/channel.ts";
 import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { overviewBlob } from "./overviewBlob.ts";
 import { packed } from "./traceBlob.ts";

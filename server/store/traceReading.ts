@@ -1,5 +1,5 @@
 import { and, asc, between, eq, sql } from "drizzle-orm";
-import type { Channel } from "../bench/channel.ts";
+import type { Channel } from "../bench/logs/channel.ts";
 import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../numerics/buckets.ts";
 import { toInstant, toInstantOrNull } from "./columns.ts";
 import type { Db } from "./db.ts";

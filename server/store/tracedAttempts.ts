@@ -1,6 +1,6 @@
 import { and, asc, desc, eq, isNull, sql } from "drizzle-orm";
-import type { Attempt } from "../bench/attempt.ts";
-import type { Page } from "../bench/thing.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { Page } from "../bench/things/thing.ts";
 import { toAttempt } from "./attemptRow.ts";
 import { toMs } from "./columns.ts";
 import { positionOf } from "./cursor.ts";

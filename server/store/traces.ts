@@ -1,5 +1,5 @@
 import { eq } from "drizzle-orm";
-import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../bench/columnMatch.ts";
+import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../bench/logs/columnMatch.ts";
 import { toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";

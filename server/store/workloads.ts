@@ -1,5 +1,5 @@
-import type { Kept } from "../bench/thing.ts";
-import type { Workload } from "../bench/workload.ts";
+import type { Kept } from "../bench/things/thing.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
 import { workloads } from "./schema.ts";

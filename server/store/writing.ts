@@ -1,5 +1,5 @@
 import Database from "better-sqlite3";
-import { Refusal } from "../bench/refusal.ts";
+import { Refusal } from "../bench/things/refusal.ts";
 
 /** How the journal is written: whole or not at all, and on the disk before anything is acknowledged. */
 export type Writing = Readonly<{

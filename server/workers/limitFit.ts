@@ -1,5 +1,10 @@
 import { parentPort } from "node:worker_threads";
-import { type FitAnswers, type FitKind, type FitQuestions, fitAnswerOf } from "../bench/limitQuestions.ts";
+import {
+  type FitAnswers,
+  type FitKind,
+  type FitQuestions,
+  fitAnswerOf,
+} from "../bench/best/limitQuestions.ts";
 
 export type FitRequest = {
   [Kind in FitKind]: Readonly<{ id: number; kind: Kind; request: FitQuestions[Kind] }>;

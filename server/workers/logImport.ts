@@ -7,9 +7,9 @@ import type {
   LogKeeping,
   ToLogWorker,
 } from "../actions/logImportMessages.ts";
-import { conversionOf, unitKept } from "../bench/channel.ts";
-import type { ColumnMatch } from "../bench/columnMatch.ts";
-import { Refusal } from "../bench/refusal.ts";
+import { conversionOf, unitKept } from "../bench/logs/channel.ts";
+import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
+import { Refusal } from "../bench/things/refusal.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
 import { openJournal } from "../store/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/tracePacking.ts";

@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import path from "node:path";
 import { describe, expect, it } from "vitest";
 import { importLog, type LogWanted } from "../../server/actions/importLog.ts";
-import { usualLogLimits } from "../../server/bench/logLimits.ts";
+import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { migrations, theInstant } from "../support/bench.ts";
 import { tracedWorld } from "../support/tracedWorld.ts";
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type AdviceAsked, fittedAdvice } from "../../server/answers/benchAdvice.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
-import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/limitQuestions.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 
 /** Reckons at once, in this thread. */

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { Attempt } from "../../server/bench/attempt.ts";
-import { draftOf } from "../../server/bench/attemptFrom.ts";
+import type { Attempt } from "../../server/bench/things/attempt.ts";
+import { draftOf } from "../../server/bench/things/attemptFrom.ts";
 import { linesRead } from "../../server/csv/attemptCsv.ts";
 import { attemptCsvText } from "../../server/csv/attemptCsvText.ts";
 import { attemptFileOf, textOf } from "../../server/csv/attemptFile.ts";

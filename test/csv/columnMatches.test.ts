@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { columnMatchesFrom, headerKey } from "../../server/bench/columnMatch.ts";
-import { unitWritten } from "../../server/bench/columnProposal.ts";
+import { columnMatchesFrom, headerKey } from "../../server/bench/logs/columnMatch.ts";
+import { unitWritten } from "../../server/bench/logs/columnProposal.ts";
 import { readLog } from "./readLog.ts";
 
 const matched = async (header: string, row: string) => {

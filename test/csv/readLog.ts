@@ -1,5 +1,5 @@
-import type { ColumnMatch } from "../../server/bench/columnMatch.ts";
-import { type LogLimits, usualLogLimits } from "../../server/bench/logLimits.ts";
+import type { ColumnMatch } from "../../server/bench/logs/columnMatch.ts";
+import { type LogLimits, usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { openSensorLog } from "../../server/csv/sensorLog.ts";
 
 export type ReadLog = Readonly<{

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { isCrash } from "../../server/bench/outcome.ts";
+import { isCrash } from "../../server/bench/things/outcome.ts";
 import { fillInBulk } from "../../server/demo/bulkRecord.ts";
 import { freshJournal } from "../support/bench.ts";
 

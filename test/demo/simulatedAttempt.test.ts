@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { attemptDraft } from "../../server/bench/attempt.ts";
-import { isCrash } from "../../server/bench/outcome.ts";
+import { attemptDraft } from "../../server/bench/things/attempt.ts";
+import { isCrash } from "../../server/bench/things/outcome.ts";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
 import {
   acceptableClockMhz,

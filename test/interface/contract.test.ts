@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { isId } from "../../server/bench/units.ts";
+import { isId } from "../../server/bench/things/units.ts";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
 
 const nobody = "0197f000-0000-7000-8000-00000000dead";

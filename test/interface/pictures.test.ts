@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { pictureLimitBytes } from "../../server/bench/picture.ts";
+import { pictureLimitBytes } from "../../server/bench/pictures/picture.ts";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
 import { jpegNotes, madeJpeg, madePng, telltale } from "../support/madePictures.ts";
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { pictureLimitBytes } from "../../server/bench/picture.ts";
+import { pictureLimitBytes } from "../../server/bench/pictures/picture.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 import { postForm } from "../support/forms.ts";
 import { jpegNotes, madeJpeg, telltale } from "../support/madePictures.ts";

@@ -1,4 +1,3 @@
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
 import {
   fitOf,
   type LimitFit,
@@ -6,8 +5,9 @@ import {
   limitGroundsOf,
   modelOf,
   startsOf,
-} from "../../server/bench/limitFit.ts";
-import { clocksAtHazard, limitDrawsOf, voltagesForClock } from "../../server/bench/limitReach.ts";
+} from "../../server/bench/limit/limitFit.ts";
+import { clocksAtHazard, limitDrawsOf, voltagesForClock } from "../../server/bench/limit/limitReach.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import { choleskyOf, inverseFromCholesky } from "../../server/numerics/cholesky.ts";
 import { curvatureOf } from "../../server/numerics/logDensity.ts";
 import { modesOf } from "../../server/numerics/mode.ts";

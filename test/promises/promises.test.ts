@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import { fitOf, limitGroundsOf } from "../../server/bench/limitFit.ts";
-import { chanceAcceptable, limitDrawsOf } from "../../server/bench/limitReach.ts";
+import { fitOf, limitGroundsOf } from "../../server/bench/limit/limitFit.ts";
+import { chanceAcceptable, limitDrawsOf } from "../../server/bench/limit/limitReach.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow } from "../support/evidenceRows.ts";
 import { chipKinds, simulatedChip } from "../support/simulatedChip.ts";

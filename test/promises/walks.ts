@@ -1,6 +1,6 @@
-import { acceptableHazardPerMinute, targetOfUse } from "../../server/bench/acceptance.ts";
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import { type NextQuestion, nextAttemptOf } from "../../server/bench/nextAttempt.ts";
+import { acceptableHazardPerMinute, targetOfUse } from "../../server/bench/limit/acceptance.ts";
+import { type NextQuestion, nextAttemptOf } from "../../server/bench/next/nextAttempt.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import { testChip, testWorkload } from "../support/evidenceRows.ts";
 import {

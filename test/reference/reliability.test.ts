@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { exposureToProveS, mtbfLowerS, mtbfUpperS } from "../../server/bench/exposureBound.ts";
+import { exposureToProveS, mtbfLowerS, mtbfUpperS } from "../../server/bench/frontier/exposureBound.ts";
 import { binomialLimits } from "../../server/numerics/binomialLimits.ts";
 import { chiSquareQuantile } from "../../server/numerics/distributions.ts";
 import { monotoneFitOf } from "../../server/numerics/monotoneFit.ts";

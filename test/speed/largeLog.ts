@@ -2,7 +2,7 @@ import { closeSync, createReadStream, mkdtempSync, openSync, rmSync, statSync, w
 import os from "node:os";
 import path from "node:path";
 import { importLog, type LogTaken } from "../../server/actions/importLog.ts";
-import { usualLogLimits } from "../../server/bench/logLimits.ts";
+import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import type { Journal } from "../../server/store/journal.ts";
 import { root, theInstant } from "./journals.ts";

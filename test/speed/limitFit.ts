@@ -1,4 +1,4 @@
-import { nextAttemptOf } from "../../server/bench/nextAttempt.ts";
+import { nextAttemptOf } from "../../server/bench/next/nextAttempt.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { testChip, testWorkload } from "../support/evidenceRows.ts";
 import { ranOn, simulatedChip, trueClockAt } from "../support/simulatedChip.ts";

@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
-import type { Attempt } from "../../server/bench/attempt.ts";
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
+import type { Attempt } from "../../server/bench/things/attempt.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import { fillDemo } from "../../server/demo/demoJournal.ts";
 import { evidenceReader } from "../../server/store/evidenceReader.ts";
 import { freshJournal, theInstant } from "../support/bench.ts";

@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
-import { Refusal } from "../../server/bench/refusal.ts";
+import { Refusal } from "../../server/bench/things/refusal.ts";
 import { unsealedAttempts } from "../../server/store/checksums.ts";
 import { openJournal } from "../../server/store/journal.ts";
 import { freshJournal, migrations, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";

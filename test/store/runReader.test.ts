@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
-import type { Attempt } from "../../server/bench/attempt.ts";
-import type { RunRow } from "../../server/bench/runRow.ts";
+import type { RunRow } from "../../server/bench/runs/runRow.ts";
+import type { Attempt } from "../../server/bench/things/attempt.ts";
 import { fillDemo } from "../../server/demo/demoJournal.ts";
 import { runReader } from "../../server/store/runReader.ts";
 import { freshJournal, theInstant } from "../support/bench.ts";

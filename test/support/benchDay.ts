@@ -1,4 +1,4 @@
-import type { Outcome } from "../../server/bench/outcome.ts";
+import type { Outcome } from "../../server/bench/things/outcome.ts";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
 import { acceptableClockMhz, allCoreLoad, drawnBench, inRoom } from "../../server/demo/simulatedBench.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";

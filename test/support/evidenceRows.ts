@@ -1,7 +1,7 @@
-import type { Chip } from "../../server/bench/chip.ts";
-import { chipFrom } from "../../server/bench/chip.ts";
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import type { Workload } from "../../server/bench/workload.ts";
+import type { Chip } from "../../server/bench/things/chip.ts";
+import { chipFrom } from "../../server/bench/things/chip.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
+import type { Workload } from "../../server/bench/things/workload.ts";
 
 const kept = { createdAt: "2031-05-04T08:00:00.000Z", updatedAt: "2031-05-04T08:00:00.000Z", version: 1 };
 

@@ -1,7 +1,7 @@
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import type { FrontierQuestion } from "../../server/bench/frontierPoint.ts";
-import { outcomes } from "../../server/bench/outcome.ts";
-import { standardRule } from "../../server/bench/rule.ts";
+import type { FrontierQuestion } from "../../server/bench/frontier/frontierPoint.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
+import { outcomes } from "../../server/bench/things/outcome.ts";
+import { standardRule } from "../../server/bench/things/rule.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow, testWorkload } from "./evidenceRows.ts";
 

@@ -1,5 +1,5 @@
-import type { HeatRun } from "../../server/bench/heatReading.ts";
-import type { HeatTrace } from "../../server/bench/heatTrace.ts";
+import type { HeatRun } from "../../server/bench/heat/heatReading.ts";
+import type { HeatTrace } from "../../server/bench/heat/heatTrace.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { curveAt, type HeatWorld, heatTrace, heatWorld, levelOf } from "./simulatedHeat.ts";
 

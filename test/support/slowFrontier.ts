@@ -1,5 +1,5 @@
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
-import type { FrontierQuestion } from "../../server/bench/frontierPoint.ts";
+import type { FrontierQuestion } from "../../server/bench/frontier/frontierPoint.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 
 /**
  * The frontier written down a second time, straight from its definition and with no regard for speed: every pass is

@@ -1,4 +1,4 @@
-import type { RunMeasure } from "./comparedRun.ts";
+import type { RunMeasure } from "../runs/comparedRun.ts";
 
 /** What a comparison takes as given, all of it the tester's to change. */
 export type Assumptions = Readonly<{

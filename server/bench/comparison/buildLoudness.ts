@@ -6,8 +6,8 @@ import {
   type NoiseCorrection,
   noiseFindings,
   noiseUncertainty,
-} from "../noise.ts";
-import type { NoiseReading } from "../noiseReading.ts";
+} from "../noise/noise.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
 import { standardOfHalfWidth } from "./assumptions.ts";
 import { type BudgetLine, budgetTotal, settled } from "./verdict.ts";
 

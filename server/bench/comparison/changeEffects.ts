@@ -1,6 +1,6 @@
-import { megahertz, volts } from "../words.ts";
+import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
+import { megahertz, volts } from "../things/words.ts";
 import { type Change, effectsIn } from "./changes.ts";
-import { measureTraits, type RunMeasure } from "./comparedRun.ts";
 import type { Comparison } from "./comparison.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { SameVoltageRow } from "./sameVoltage.ts";

@@ -1,5 +1,5 @@
 import { groupedBy } from "../../numerics/groups.ts";
-import type { RunMeasure } from "./comparedRun.ts";
+import type { RunMeasure } from "../runs/comparedRun.ts";
 import {
   type SameSettingQuestion,
   type SameSettingRow,

@@ -1,4 +1,4 @@
-import type { NoiseReading } from "../noiseReading.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
 import { type LoudnessRow, loudnessRows } from "./loudness.ts";
 import { type LoadVoltages, sameLoadVoltageRows } from "./sameLoadVoltage.ts";
 import {

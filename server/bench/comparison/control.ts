@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
-import type { RunRow } from "../runRow.ts";
-import { isSteady, measured, measures, measureTraits, type RunMeasure } from "./comparedRun.ts";
+import { isSteady, measured, measures, measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
+import type { RunRow } from "../runs/runRow.ts";
 import { type Control, type Drift, driftOf } from "./drift.ts";
 import { settingKey } from "./scatter.ts";
 

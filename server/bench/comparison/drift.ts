@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
-import { type ComparedRun, isSteady, measured, measureTraits, type RunMeasure } from "./comparedRun.ts";
+import { type ComparedRun, isSteady, measured, measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
 import { type Scatter, settingKey } from "./scatter.ts";
 import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
 

@@ -1,8 +1,8 @@
 import { interpolated } from "../../numerics/interpolation.ts";
 import { mean } from "../../numerics/moments.ts";
-import { noiseFindings } from "../noise.ts";
-import type { NoiseReading } from "../noiseReading.ts";
-import { type ComparedRun, hasLevelled, isSteady, measured } from "./comparedRun.ts";
+import { noiseFindings } from "../noise/noise.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
+import { type ComparedRun, hasLevelled, isSteady, measured } from "../runs/comparedRun.ts";
 import { settled } from "./verdict.ts";
 
 /** One fan speed of a build: how hot and how loud. */

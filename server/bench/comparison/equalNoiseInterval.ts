@@ -1,13 +1,13 @@
 import { groupedBy } from "../../numerics/groups.ts";
-import { meterAccuracyDb, noiseUncertainty } from "../noise.ts";
-import type { NoiseReading } from "../noiseReading.ts";
+import { meterAccuracyDb, noiseUncertainty } from "../noise/noise.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
+import { type ComparedRun, hasLevelled, isSteady, measured } from "../runs/comparedRun.ts";
 import {
   type Assumptions,
   sameSensorShare,
   standardOfHalfWidth,
   statedDegreesOfFreedom,
 } from "./assumptions.ts";
-import { type ComparedRun, hasLevelled, isSteady, measured } from "./comparedRun.ts";
 import type { AtEqualNoise, HeatAndNoise } from "./equalNoise.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { placeHalfWidthDb } from "./loudness.ts";

@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
-import type { NoiseReading } from "../noiseReading.ts";
-import type { ComparedRun } from "./comparedRun.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
+import type { ComparedRun } from "../runs/comparedRun.ts";
 import { fanSpeedDuring } from "./equalNoise.ts";
 
 /** Within a day on one mount a fan curve wanders with the room by less than this; speeds further apart were set on purpose. */

@@ -1,8 +1,8 @@
 import { groupedBy } from "../../numerics/groups.ts";
-import type { NoiseReading } from "../noiseReading.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
+import type { ComparedRun } from "../runs/comparedRun.ts";
 import type { Assumptions } from "./assumptions.ts";
 import type { NoiseCondition } from "./buildLoudness.ts";
-import type { ComparedRun } from "./comparedRun.ts";
 import {
   type AtEqualNoise,
   atEqualNoise,

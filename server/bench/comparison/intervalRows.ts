@@ -1,5 +1,5 @@
-import { megahertz, volts } from "../words.ts";
-import { measureTraits } from "./comparedRun.ts";
+import { measureTraits } from "../runs/comparedRun.ts";
+import { megahertz, volts } from "../things/words.ts";
 import type { Comparison } from "./comparison.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { SameSettingRow } from "./sameSetting.ts";

@@ -6,8 +6,8 @@ import {
   meterAccuracyDb,
   noiseFindings,
   noiseUncertainty,
-} from "../noise.ts";
-import type { NoiseReading } from "../noiseReading.ts";
+} from "../noise/noise.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
 import { type Assumptions, sameSensorShare, standardOfHalfWidth } from "./assumptions.ts";
 import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
 

@@ -1,3 +1,4 @@
+import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
 import {
   type Assumptions,
   sameSensorShare,
@@ -5,7 +6,6 @@ import {
   standardOfHalfWidth,
   statedDegreesOfFreedom,
 } from "./assumptions.ts";
-import { measureTraits, type RunMeasure } from "./comparedRun.ts";
 import { type MeasuredSide, type MeasuredSides, repeatsOf } from "./measuredSide.ts";
 import {
   readingStep,

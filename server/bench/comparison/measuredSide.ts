@@ -6,7 +6,7 @@ import {
   measureTraits,
   type RunMeasure,
   readFor,
-} from "./comparedRun.ts";
+} from "../runs/comparedRun.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { allRuns, byMount, mountMeans, type Reading } from "./scatter.ts";
 

@@ -1,5 +1,5 @@
 import { mean } from "../../numerics/moments.ts";
-import { type ComparedRun, isSteady } from "./comparedRun.ts";
+import { type ComparedRun, isSteady } from "../runs/comparedRun.ts";
 import {
   type ClockAtVoltage,
   clockRow,

@@ -1,12 +1,12 @@
 import { mean } from "../../numerics/moments.ts";
-import type { Assumptions } from "./assumptions.ts";
 import {
   type ComparedBuild,
   type ComparedRun,
   measures,
   measureTraits,
   type RunMeasure,
-} from "./comparedRun.ts";
+} from "../runs/comparedRun.ts";
+import type { Assumptions } from "./assumptions.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
 import { type MeasuredSides, repeatsOf, sidesOf } from "./measuredSide.ts";

@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
-import type { ComparedRun } from "./comparedRun.ts";
+import type { ComparedRun } from "../runs/comparedRun.ts";
 import { fansSetApart } from "./fanSweep.ts";
 
 /** How far repeats of the same thing lie apart. */

@@ -1,4 +1,4 @@
-import { megahertz, volts } from "../words.ts";
+import { megahertz, volts } from "../things/words.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { SameSettingRow } from "./sameSetting.ts";
 import type { SameVoltageRow } from "./sameVoltage.ts";

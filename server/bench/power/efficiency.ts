@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean } from "../../numerics/moments.ts";
-import { type ElectricalRun, keptRunning, trueClockMhz } from "./electricalRun.ts";
+import { type ElectricalRun, keptRunning, trueClockMhz } from "../runs/electricalRun.ts";
 
 /** What one setting gives for its power. */
 export type Efficiency = Readonly<{

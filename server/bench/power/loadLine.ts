@@ -1,6 +1,12 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { halfWidth95, straightLine } from "../../numerics/straightLine.ts";
-import { type ElectricalRun, type Found, foundWith, keptRunning, type Unknown } from "./electricalRun.ts";
+import {
+  type ElectricalRun,
+  type Found,
+  foundWith,
+  keptRunning,
+  type Unknown,
+} from "../runs/electricalRun.ts";
 
 /** How far the voltage droops per ampere, under one load-line setting of the firmware. */
 export type LoadLine = Readonly<{

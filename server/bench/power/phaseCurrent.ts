@@ -1,4 +1,4 @@
-import type { Board } from "../board.ts";
+import type { Board } from "../things/board.ts";
 
 /** What each core supply phase carries against what it is rated for. */
 export type PhaseCurrent = Readonly<{

@@ -1,10 +1,10 @@
 import { mean } from "../../numerics/moments.ts";
-import type { Board } from "../board.ts";
-import type { RunRow } from "../runRow.ts";
-import { type ScoreScaling, scoreScalingOf } from "../score.ts";
-import type { Workload } from "../workload.ts";
+import { keptRunning, type Unknown } from "../runs/electricalRun.ts";
+import type { RunRow } from "../runs/runRow.ts";
+import { type ScoreScaling, scoreScalingOf } from "../runs/score.ts";
+import type { Board } from "../things/board.ts";
+import type { Workload } from "../things/workload.ts";
 import { type Efficiency, efficiencyOf, lastStepCost, type StepCost } from "./efficiency.ts";
-import { keptRunning, type Unknown } from "./electricalRun.ts";
 import { currentOf, droopMv, loadLinesOf } from "./loadLine.ts";
 import { type PhaseCurrent, phaseCurrentOf } from "./phaseCurrent.ts";
 import { type Place, type PowerFit, placeOf, powerFitOf, squareTimesClockOf } from "./switchingPower.ts";

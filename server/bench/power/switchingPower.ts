@@ -7,7 +7,7 @@ import {
   keptRunning,
   trueClockMhz,
   type Unknown,
-} from "./electricalRun.ts";
+} from "../runs/electricalRun.ts";
 
 /**
  * Switching power a C V^2 f in watts, where a is the share of clock cycles in which a node charges: no half.

@@ -1,12 +1,12 @@
-import type { Board } from "../board.ts";
-import type { Build, Mount } from "../build.ts";
-import type { Chip } from "../chip.ts";
-import type { ComparedRun } from "../comparison/comparedRun.ts";
 import type { Comparison } from "../comparison/comparison.ts";
-import type { FrontierPoint } from "../frontierPoint.ts";
-import type { NoiseReading } from "../noiseReading.ts";
-import type { Rule } from "../rule.ts";
-import type { Workload } from "../workload.ts";
+import type { FrontierPoint } from "../frontier/frontierPoint.ts";
+import type { NoiseReading } from "../noise/noiseReading.ts";
+import type { ComparedRun } from "../runs/comparedRun.ts";
+import type { Board } from "../things/board.ts";
+import type { Build, Mount } from "../things/build.ts";
+import type { Chip } from "../things/chip.ts";
+import type { Rule } from "../things/rule.ts";
+import type { Workload } from "../things/workload.ts";
 import type { OwnWordsBySlot } from "./block.ts";
 import type { StatedUse } from "./statedUse.ts";
 

@@ -1,6 +1,6 @@
 import { tellingClock, tellingHeat } from "../comparison/sentence.ts";
 import { type Verdict, verdictWords } from "../comparison/verdict.ts";
-import { megahertz } from "../words.ts";
+import { megahertz } from "../things/words.ts";
 import type { Account, AccountedComparison, Recommendation } from "./account.ts";
 import { intervalFigure } from "./figures.ts";
 

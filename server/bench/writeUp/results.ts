@@ -1,11 +1,11 @@
-import { measureTraits } from "../comparison/comparedRun.ts";
 import { onePerMeasure, scoreDecimals } from "../comparison/intervalRows.ts";
 import type { LoudnessRow } from "../comparison/loudness.ts";
 import type { SameSettingRow } from "../comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
 import { tellingHeat } from "../comparison/sentence.ts";
 import { verdictWords } from "../comparison/verdict.ts";
-import { volts } from "../words.ts";
+import { measureTraits } from "../runs/comparedRun.ts";
+import { volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
 import { type Block, column, heading, list, table, wordsColumn } from "./block.ts";
 import { clockFigure, figure, intervalFigure, minutesFigure, signedFigure } from "./figures.ts";

@@ -1,5 +1,5 @@
-import type { Use } from "../acceptance.ts";
-import type { Goal } from "../bestSetting.ts";
+import type { Goal } from "../best/bestSetting.ts";
+import type { Use } from "../limit/acceptance.ts";
 
 /** What the reader wants the machine for; the account recommends a setting for it. */
 export const statedUses = ["benchmark", "daily", "quiet", "unattended"] as const;

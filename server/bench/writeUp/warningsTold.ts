@@ -1,5 +1,5 @@
-import type { FrontierWarning } from "../frontierWarnings.ts";
-import { volts } from "../words.ts";
+import type { FrontierWarning } from "../frontier/frontierWarnings.ts";
+import { volts } from "../things/words.ts";
 import { inWords } from "./figures.ts";
 
 /** Each kind of warning once, at the highest voltage it is given for, with the others named. Contested claims stand in a list of their own. */

@@ -1,9 +1,9 @@
-import { partNames } from "../build.ts";
-import { measureTraits } from "../comparison/comparedRun.ts";
 import { onePerMeasure } from "../comparison/intervalRows.ts";
-import { hearingCaution } from "../noise.ts";
-import type { Requirement } from "../rule.ts";
-import { megahertz, volts } from "../words.ts";
+import { hearingCaution } from "../noise/noise.ts";
+import { measureTraits } from "../runs/comparedRun.ts";
+import { partNames } from "../things/build.ts";
+import type { Requirement } from "../things/rule.ts";
+import { megahertz, volts } from "../things/words.ts";
 import { type Account, workloadName } from "./account.ts";
 import { type Block, heading, list, paragraph, table, wordsColumn } from "./block.ts";
 import { conditionsWords } from "./conditions.ts";

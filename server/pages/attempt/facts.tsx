@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { partNames } from "../../bench/build.ts";
+import { partNames } from "../../bench/things/build.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { attemptFields, fieldWords } from "../attemptFields.ts";

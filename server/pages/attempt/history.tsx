@@ -1,5 +1,5 @@
-import { type Outcome, outcomeWords } from "../../bench/outcome.ts";
-import type { Workload } from "../../bench/workload.ts";
+import { type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import type { Edit } from "../../store/attemptEdits.ts";

@@ -6,8 +6,8 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../../actions/attempts.ts";
-import type { Attempt } from "../../bench/attempt.ts";
-import { missing } from "../../bench/refusal.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { setAsideDraft } from "../../interface/attempts.ts";
 import { idOf, read } from "../../interface/reading.ts";
 import { editTyped, typedFrom } from "../attemptTyped.ts";

@@ -1,7 +1,7 @@
-import type { Attempt } from "../../bench/attempt.ts";
-import type { Build, Mount } from "../../bench/build.ts";
-import type { Picture } from "../../bench/picture.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Picture } from "../../bench/pictures/picture.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Build, Mount } from "../../bench/things/build.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import type { Edit } from "../../store/attemptEdits.ts";
 import type { FormState } from "../forms.ts";
 

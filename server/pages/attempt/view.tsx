@@ -1,5 +1,5 @@
-import type { Attempt } from "../../bench/attempt.ts";
-import { outcomes, outcomeWords } from "../../bench/outcome.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";

@@ -1,6 +1,6 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
-import type { Setting } from "../../bench/nextAttempt.ts";
+import type { Setting } from "../../bench/next/nextAttempt.ts";
 import type { PageContext } from "../context.ts";
 import type { Typed } from "../forms.ts";
 import { type Pursuit, pursuitIn } from "../pursuit.tsx";

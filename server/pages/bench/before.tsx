@@ -1,5 +1,5 @@
-import type { Attempt } from "../../bench/attempt.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Entry } from "../../html/entry.tsx";
 import { Missing } from "../../html/note.tsx";
 import { Table } from "../../html/table.tsx";

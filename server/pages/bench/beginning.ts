@@ -1,11 +1,11 @@
 import { addBuild } from "../../actions/builds.ts";
 import type { At } from "../../actions/context.ts";
 import { boardActions, chipActions, workloadActions } from "../../actions/parts.ts";
-import { boardDraft } from "../../bench/board.ts";
-import type { Build } from "../../bench/build.ts";
-import { chipDraft } from "../../bench/chip.ts";
-import { invalid, Refusal } from "../../bench/refusal.ts";
-import { workloadDraft } from "../../bench/workload.ts";
+import { boardDraft } from "../../bench/things/board.ts";
+import type { Build } from "../../bench/things/build.ts";
+import { chipDraft } from "../../bench/things/chip.ts";
+import { invalid, Refusal } from "../../bench/things/refusal.ts";
+import { workloadDraft } from "../../bench/things/workload.ts";
 import { read } from "../../interface/reading.ts";
 import { type Typed, textTyped } from "../forms.ts";
 import { clockTyped, temperatureTyped, voltageTyped } from "../quantityTyped.ts";

@@ -1,5 +1,5 @@
-import { chipKinds } from "../../bench/chip.ts";
-import { workloadKinds } from "../../bench/workload.ts";
+import { chipKinds } from "../../bench/things/chip.ts";
+import { workloadKinds } from "../../bench/things/workload.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

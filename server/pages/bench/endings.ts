@@ -1,9 +1,9 @@
 import type { FastifyInstance } from "fastify";
 import { editAttempt, takeUpAgain } from "../../actions/attempts.ts";
 import { endWithTrace } from "../../actions/traceFigures.ts";
-import type { Attempt, AttemptEdit } from "../../bench/attempt.ts";
-import { neverStarted, type Outcome } from "../../bench/outcome.ts";
-import { missing } from "../../bench/refusal.ts";
+import type { Attempt, AttemptEdit } from "../../bench/things/attempt.ts";
+import { neverStarted, type Outcome } from "../../bench/things/outcome.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { idOf } from "../../interface/reading.ts";
 import { assertDurationSaid, editTyped } from "../attemptTyped.ts";
 import type { PageContext } from "../context.ts";

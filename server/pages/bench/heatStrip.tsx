@@ -1,5 +1,5 @@
 import type { HeatExpected } from "../../answers/heatForecast.ts";
-import type { HeatForecast } from "../../bench/lawOfHeat.ts";
+import type { HeatForecast } from "../../bench/heat/lawOfHeat.ts";
 import { formatNumber } from "../../html/format.ts";
 import { pagePalette as ink } from "../../html/plotSvg.tsx";
 import { ticksOf } from "../../html/ticks.ts";

@@ -1,6 +1,6 @@
 import { forecastOfRun } from "../../answers/heatOfAttempt.ts";
-import type { Attempt } from "../../bench/attempt.ts";
-import type { RunForecast } from "../../bench/runForecast.ts";
+import type { RunForecast } from "../../bench/heat/runForecast.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Journal } from "../../store/journal.ts";
 
 /** What has been recorded of a run that goes on, and what it would come to. */

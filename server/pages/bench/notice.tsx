@@ -1,4 +1,4 @@
-import { outcomeWords } from "../../bench/outcome.ts";
+import { outcomeWords } from "../../bench/things/outcome.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";

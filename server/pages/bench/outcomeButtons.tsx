@@ -1,4 +1,4 @@
-import { type Outcome, outcomeWords } from "../../bench/outcome.ts";
+import { type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
 import { Button } from "../../html/act.tsx";
 import { posts } from "./swaps.ts";
 

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { recordAttempt } from "../../actions/attempts.ts";
-import { missing } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import { missing } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml } from "../../html/document.tsx";
 import { idOf } from "../../interface/reading.ts";
 import { draftTyped } from "../attemptTyped.ts";

@@ -1,4 +1,4 @@
-import type { Attempt } from "../../bench/attempt.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import { Button } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";

@@ -1,5 +1,5 @@
-import type { Chip } from "../../bench/chip.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChoiceDial, Dial, Dials } from "../../html/dial.tsx";
 import { Fold } from "../../html/entry.tsx";

@@ -1,4 +1,4 @@
-import type { PlainAdvice } from "../../bench/plainAdvice.ts";
+import type { PlainAdvice } from "../../bench/next/plainAdvice.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";

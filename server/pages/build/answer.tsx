@@ -1,4 +1,4 @@
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { formatCount, formatDuration } from "../../html/format.ts";
 import type { HeldPoint } from "../furthest.ts";
 import { Clock, Setting } from "../settingWords.tsx";

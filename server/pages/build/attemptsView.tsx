@@ -1,6 +1,6 @@
-import type { Attempt } from "../../bench/attempt.ts";
-import type { Build } from "../../bench/build.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Build } from "../../bench/things/build.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

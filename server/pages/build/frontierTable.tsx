@@ -1,5 +1,5 @@
-import type { Frontier } from "../../bench/frontier.ts";
-import type { ClockPoint, FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { Frontier } from "../../bench/frontier/frontier.ts";
+import type { ClockPoint, FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";

@@ -1,6 +1,6 @@
-import { crashesInWords } from "../../bench/acceptance.ts";
-import { type CurvePoint, type FittedLimit, voltageForInWords } from "../../bench/limitCurve.ts";
-import type { Workload } from "../../bench/workload.ts";
+import { crashesInWords } from "../../bench/limit/acceptance.ts";
+import { type CurvePoint, type FittedLimit, voltageForInWords } from "../../bench/limit/limitCurve.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField } from "../../html/field.tsx";

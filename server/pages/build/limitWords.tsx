@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import type { FittedLimit, LimitAnswer } from "../../bench/limitCurve.ts";
+import type { FittedLimit, LimitAnswer } from "../../bench/limit/limitCurve.ts";
 import { formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import type { HeldPoint } from "../furthest.ts";

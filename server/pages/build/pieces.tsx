@@ -1,4 +1,4 @@
-import { plainAdvice } from "../../bench/plainAdvice.ts";
+import { plainAdvice } from "../../bench/next/plainAdvice.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";

@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { missing } from "../../bench/refusal.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { idAsked, idIn, numberAsked, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";

@@ -1,5 +1,5 @@
-import { type Use, useInWords, uses } from "../../bench/acceptance.ts";
-import { type BestAnswer, type Goal, goals } from "../../bench/bestSetting.ts";
+import { type BestAnswer, type Goal, goals } from "../../bench/best/bestSetting.ts";
+import { type Use, useInWords, uses } from "../../bench/limit/acceptance.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";

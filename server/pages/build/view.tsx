@@ -1,5 +1,5 @@
-import type { Trial } from "../../bench/evidence.ts";
-import type { Frontier } from "../../bench/frontier.ts";
+import type { Trial } from "../../bench/frontier/evidence.ts";
+import type { Frontier } from "../../bench/frontier/frontier.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";

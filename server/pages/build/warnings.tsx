@@ -1,4 +1,4 @@
-import type { FrontierWarning } from "../../bench/frontierWarnings.ts";
+import type { FrontierWarning } from "../../bench/frontier/frontierWarnings.ts";
 import { formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { paths } from "../paths.ts";

@@ -1,5 +1,5 @@
-import type { Build, BuildDraft } from "../../bench/build.ts";
-import { buildDraft } from "../../bench/build.ts";
+import type { Build, BuildDraft } from "../../bench/things/build.ts";
+import { buildDraft } from "../../bench/things/build.ts";
 import type { Choice } from "../../html/field.tsx";
 import { read } from "../../interface/reading.ts";
 import type { Journal } from "../../store/journal.ts";

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { addBuild, editBuild, removeBuild, restoreBuild } from "../../actions/builds.ts";
-import type { Build } from "../../bench/build.ts";
-import { invalid, missing } from "../../bench/refusal.ts";
+import type { Build } from "../../bench/things/build.ts";
+import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatCount, formatList } from "../../html/format.ts";
 import type { Journal } from "../../store/journal.ts";

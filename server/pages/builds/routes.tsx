@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { frontierOfBuild } from "../../answers/frontierOfBuild.ts";
-import type { Build } from "../../bench/build.ts";
-import { Refusal } from "../../bench/refusal.ts";
+import type { Build } from "../../bench/things/build.ts";
+import { Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/journal.ts";
 import { valueAsked } from "../addressed.ts";

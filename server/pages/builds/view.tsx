@@ -1,5 +1,5 @@
-import type { Build } from "../../bench/build.ts";
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import type { Build } from "../../bench/things/build.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

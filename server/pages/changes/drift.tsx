@@ -1,7 +1,7 @@
 import type { BuildDrift } from "../../answers/driftOfChip.ts";
-import { measureTraits } from "../../bench/comparison/comparedRun.ts";
 import { type BenchDrift, controlTag } from "../../bench/comparison/control.ts";
 import { verdictWords } from "../../bench/comparison/verdict.ts";
+import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";

@@ -1,7 +1,7 @@
 import type { ChangesOfChip } from "../../answers/changesOfChip.ts";
 import type { BuildDrift } from "../../answers/driftOfChip.ts";
-import type { Chip } from "../../bench/chip.ts";
 import { type Effect, effectsByMeasure, effectWords } from "../../bench/comparison/changeEffects.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

@@ -1,9 +1,9 @@
-import { measureTraits } from "../../bench/comparison/comparedRun.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
 import { type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
+import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
 import { settingWords } from "../settingWords.tsx";

@@ -1,6 +1,6 @@
-import type { Build } from "../../bench/build.ts";
 import { type Effect, effectsOf } from "../../bench/comparison/changeEffects.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
+import type { Build } from "../../bench/things/build.ts";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import type { Choice } from "../../html/field.tsx";

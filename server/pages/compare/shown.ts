@@ -1,8 +1,8 @@
 import type { Comparison } from "../../bench/comparison/comparison.ts";
 import type { BenchDrift } from "../../bench/comparison/control.ts";
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
-import type { Rule } from "../../bench/rule.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import type { Rule } from "../../bench/things/rule.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import type { Choice } from "../../html/field.tsx";
 import type { BandPoint } from "../../html/plot.ts";
 import type { GivenAsked } from "./given.tsx";

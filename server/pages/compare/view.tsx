@@ -1,5 +1,5 @@
 import { tellingHeat } from "../../bench/comparison/sentence.ts";
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";

@@ -1,7 +1,7 @@
-import { isKnownChannel, type KnownChannel, knownChannels, unitsOf } from "../../bench/channel.ts";
-import { type ColumnMatch, columnFlaw } from "../../bench/columnMatch.ts";
-import { unitWritten } from "../../bench/columnProposal.ts";
-import { invalid } from "../../bench/refusal.ts";
+import { isKnownChannel, type KnownChannel, knownChannels, unitsOf } from "../../bench/logs/channel.ts";
+import { type ColumnMatch, columnFlaw } from "../../bench/logs/columnMatch.ts";
+import { unitWritten } from "../../bench/logs/columnProposal.ts";
+import { invalid } from "../../bench/things/refusal.ts";
 import type { Choice } from "../../html/field.tsx";
 import type { Typed } from "../forms.ts";
 import type { WaitingLog } from "./waitingLogs.ts";

@@ -1,4 +1,4 @@
-import type { HeatRun, Interval } from "../../bench/heatReading.ts";
+import type { HeatRun, Interval } from "../../bench/heat/heatReading.ts";
 import { formatCount, formatDuration, formatNumber, formatRange, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
 import type { HeatShown } from "./shown.ts";

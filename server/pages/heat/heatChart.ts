@@ -1,5 +1,5 @@
-import { fittedCourse } from "../../bench/heatCourse.ts";
-import type { HeatRun } from "../../bench/heatReading.ts";
+import { fittedCourse } from "../../bench/heat/heatCourse.ts";
+import type { HeatRun } from "../../bench/heat/heatReading.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Layer } from "../../html/plot.ts";
 import { paths } from "../paths.ts";

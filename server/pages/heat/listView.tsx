@@ -1,5 +1,5 @@
-import type { Attempt } from "../../bench/attempt.ts";
-import type { Page } from "../../bench/thing.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Page } from "../../bench/things/thing.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";

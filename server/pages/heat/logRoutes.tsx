@@ -1,9 +1,9 @@
 import { Readable } from "node:stream";
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import type { Attempt } from "../../bench/attempt.ts";
-import { usualLogLimits } from "../../bench/logLimits.ts";
-import { conflict, invalid, missing, Refusal } from "../../bench/refusal.ts";
+import { usualLogLimits } from "../../bench/logs/logLimits.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { conflict, invalid, missing, Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { idIn } from "../addressed.ts";
 import type { PageContext } from "../context.ts";

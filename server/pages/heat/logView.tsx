@@ -1,6 +1,6 @@
 import type { ComponentChildren } from "preact";
-import type { Attempt } from "../../bench/attempt.ts";
-import type { ColumnGlimpse } from "../../bench/columnProposal.ts";
+import type { ColumnGlimpse } from "../../bench/logs/columnProposal.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";

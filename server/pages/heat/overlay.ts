@@ -1,6 +1,6 @@
 import type { HeatRooms } from "../../answers/heatReckoned.ts";
-import type { Attempt } from "../../bench/attempt.ts";
-import type { HeatRun } from "../../bench/heatReading.ts";
+import type { HeatRun } from "../../bench/heat/heatReading.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Tone } from "../../html/plot.ts";
 import type { TraceWindow } from "../../store/traceReading.ts";

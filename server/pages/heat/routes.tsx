@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import type { Attempt } from "../../bench/attempt.ts";
-import { invalid, missing } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { invalid, missing } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/journal.ts";
 import { idIn, valueAsked } from "../addressed.ts";

@@ -1,9 +1,9 @@
 import type { HeatRooms } from "../../answers/heatReckoned.ts";
-import type { Attempt } from "../../bench/attempt.ts";
-import type { Build } from "../../bench/build.ts";
-import type { Channel } from "../../bench/channel.ts";
-import type { Chip } from "../../bench/chip.ts";
-import type { HeatRun } from "../../bench/heatReading.ts";
+import type { HeatRun } from "../../bench/heat/heatReading.ts";
+import type { Channel } from "../../bench/logs/channel.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Build } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import type { Journal } from "../../store/journal.ts";
 import type { TraceOutline, TraceWindow } from "../../store/traceReading.ts";
 import type { FormState } from "../forms.ts";

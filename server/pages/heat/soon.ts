@@ -1,7 +1,7 @@
 import { setTimeout as pause } from "node:timers/promises";
 import type { HeatAsked, HeatFound } from "../../answers/heatOfAttempt.ts";
 import { type HeatRooms, heatKnown, heatOf } from "../../answers/heatReckoned.ts";
-import type { Attempt } from "../../bench/attempt.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 
 /** A page waits no longer for a long trace to be read, and swaps what it says in instead. */
 const patienceMs = 400;

@@ -1,4 +1,4 @@
-import type { Span } from "../../bench/spans.ts";
+import type { Span } from "../../bench/heat/spans.ts";
 import type { Line } from "../../html/lineChart.ts";
 import type { TraceSeries } from "../../store/traceReading.ts";
 

@@ -1,5 +1,5 @@
-import type { HeatRun } from "../../bench/heatReading.ts";
-import { heatSentenceOf } from "../../bench/heatSentence.ts";
+import type { HeatRun } from "../../bench/heat/heatReading.ts";
+import { heatSentenceOf } from "../../bench/heat/heatSentence.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";

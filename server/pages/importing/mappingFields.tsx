@@ -1,6 +1,6 @@
-import { outcomes, outcomeWords } from "../../bench/outcome.ts";
-import type { FieldRefusals } from "../../bench/refusal.ts";
-import { type Workload, workloadKinds } from "../../bench/workload.ts";
+import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
+import type { FieldRefusals } from "../../bench/things/refusal.ts";
+import { type Workload, workloadKinds } from "../../bench/things/workload.ts";
 import { attemptColumns, unitsFor } from "../../csv/attemptColumns.ts";
 import { type AttemptFile, cellsIn } from "../../csv/attemptFile.ts";
 import { type AttemptMapping, outcomeWordsOf, wordKey, wordsIn } from "../../csv/attemptMapping.ts";

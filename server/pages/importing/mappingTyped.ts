@@ -1,4 +1,4 @@
-import { workloadKinds } from "../../bench/workload.ts";
+import { workloadKinds } from "../../bench/things/workload.ts";
 import { isMeaning, type Meaning } from "../../csv/attemptColumns.ts";
 import type { AttemptFile } from "../../csv/attemptFile.ts";
 import {

@@ -1,8 +1,8 @@
 import { createHash } from "node:crypto";
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { type ImportOrder, importAttempts, importPreview } from "../../actions/importAttempts.ts";
-import { invalid, Refusal } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import { invalid, Refusal } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../../csv/attemptFile.ts";
 import { mappingRemembered } from "../../csv/attemptMapping.ts";
 import { pageHtml } from "../../html/document.tsx";

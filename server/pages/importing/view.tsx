@@ -1,7 +1,7 @@
 import type { ComingLine, ImportPreview, ImportResult } from "../../actions/importAttempts.ts";
-import type { Build } from "../../bench/build.ts";
-import { outcomeWords } from "../../bench/outcome.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Build } from "../../bench/things/build.ts";
+import { outcomeWords } from "../../bench/things/outcome.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import type { AttemptFile } from "../../csv/attemptFile.ts";
 import type { AttemptMapping } from "../../csv/attemptMapping.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";

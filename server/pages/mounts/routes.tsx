@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { addMount, editMount, removeMount, restoreMount } from "../../actions/builds.ts";
-import { type Build, type Mount, type MountDraft, mountDraft } from "../../bench/build.ts";
-import { missing } from "../../bench/refusal.ts";
+import { type Build, type Mount, type MountDraft, mountDraft } from "../../bench/things/build.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMoment } from "../../html/format.ts";
 import { read } from "../../interface/reading.ts";

@@ -1,4 +1,4 @@
-import type { Build, Mount } from "../../bench/build.ts";
+import type { Build, Mount } from "../../bench/things/build.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

@@ -1,6 +1,6 @@
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
-import { type NoiseReading, noiseDraft } from "../../bench/noiseReading.ts";
-import { Refusal } from "../../bench/refusal.ts";
+import { type NoiseReading, noiseDraft } from "../../bench/noise/noiseReading.ts";
+import { Refusal } from "../../bench/things/refusal.ts";
 import { read } from "../../interface/reading.ts";
 import { kinds } from "../attemptKinds.ts";
 import { type FormState, type Typed, textTyped } from "../forms.ts";

@@ -1,5 +1,5 @@
-import { correctionWords, noiseFindings } from "../../bench/noise.ts";
-import type { NoiseReading } from "../../bench/noiseReading.ts";
+import { correctionWords, noiseFindings } from "../../bench/noise/noise.ts";
+import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";

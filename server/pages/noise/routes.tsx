@@ -1,9 +1,9 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { addNoise, editNoise, removeNoise, restoreNoise } from "../../actions/noise.ts";
-import { noiseFindings } from "../../bench/noise.ts";
-import type { NoiseReading } from "../../bench/noiseReading.ts";
-import { missing } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import { noiseFindings } from "../../bench/noise/noise.ts";
+import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
+import { missing } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { idAsked, idIn } from "../addressed.ts";

@@ -1,9 +1,9 @@
 import type { FastifyRequest } from "fastify";
 import { conditionsOf, type NoiseOfBuild, noiseOfBuild } from "../../answers/noiseOfBuild.ts";
-import type { Build } from "../../bench/build.ts";
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
-import type { NoiseReading } from "../../bench/noiseReading.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
+import type { Build } from "../../bench/things/build.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked } from "../addressed.ts";
 import { type LoadNames, loadNames } from "../attemptTable.tsx";

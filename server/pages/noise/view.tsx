@@ -5,7 +5,7 @@ import {
   hearingCaution,
   hearingLevelDba,
   noiseFindings,
-} from "../../bench/noise.ts";
+} from "../../bench/noise/noise.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

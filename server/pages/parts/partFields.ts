@@ -1,5 +1,5 @@
-import { chipKinds } from "../../bench/chip.ts";
-import { workloadKinds } from "../../bench/workload.ts";
+import { chipKinds } from "../../bench/things/chip.ts";
+import { workloadKinds } from "../../bench/things/workload.ts";
 import type { ThingField } from "../thingFields.tsx";
 
 const note: ThingField = { name: "note", label: "Note", kind: "note", rarer: true };

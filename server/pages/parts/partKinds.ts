@@ -5,12 +5,12 @@ import {
   ruleActions,
   workloadActions,
 } from "../../actions/parts.ts";
-import { boardDraft } from "../../bench/board.ts";
-import { chipDraft } from "../../bench/chip.ts";
-import { Refusal } from "../../bench/refusal.ts";
-import { ruleDraft } from "../../bench/rule.ts";
-import type { Kept } from "../../bench/thing.ts";
-import { workloadDraft } from "../../bench/workload.ts";
+import { boardDraft } from "../../bench/things/board.ts";
+import { chipDraft } from "../../bench/things/chip.ts";
+import { Refusal } from "../../bench/things/refusal.ts";
+import { ruleDraft } from "../../bench/things/rule.ts";
+import type { Kept } from "../../bench/things/thing.ts";
+import { workloadDraft } from "../../bench/things/workload.ts";
 import { read } from "../../interface/reading.ts";
 import type { Journal } from "../../store/journal.ts";
 import type { Typed } from "../forms.ts";

@@ -1,8 +1,8 @@
-import type { Board } from "../../bench/board.ts";
-import type { Build } from "../../bench/build.ts";
-import type { Chip } from "../../bench/chip.ts";
-import { type Rule, standardRuleId } from "../../bench/rule.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Board } from "../../bench/things/board.ts";
+import type { Build } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import { type Rule, standardRuleId } from "../../bench/things/rule.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { formatCount } from "../../html/format.ts";
 import type { Journal } from "../../store/journal.ts";
 import type { PartPath } from "../paths.ts";

@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { missing, Refusal } from "../../bench/refusal.ts";
-import { standardRuleId } from "../../bench/rule.ts";
+import { missing, Refusal } from "../../bench/things/refusal.ts";
+import { standardRuleId } from "../../bench/things/rule.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { idAsked, idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";

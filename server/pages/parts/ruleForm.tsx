@@ -1,5 +1,5 @@
-import type { Requirement, Rule } from "../../bench/rule.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Requirement, Rule } from "../../bench/things/rule.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { CheckField, ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { kinds } from "../attemptKinds.ts";

@@ -1,8 +1,8 @@
 import type { ComponentChildren } from "preact";
-import type { Board } from "../../bench/board.ts";
-import type { Chip } from "../../bench/chip.ts";
-import type { Rule } from "../../bench/rule.ts";
-import type { Workload } from "../../bench/workload.ts";
+import type { Board } from "../../bench/things/board.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import type { Rule } from "../../bench/things/rule.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

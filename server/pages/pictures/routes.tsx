@@ -7,9 +7,9 @@ import {
   removePicture,
   restorePicture,
 } from "../../actions/pictures.ts";
-import { type Picture, type Pictured, pictured, pictureEdit } from "../../bench/picture.ts";
-import { missing, Refusal } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import { type Picture, type Pictured, pictured, pictureEdit } from "../../bench/pictures/picture.ts";
+import { missing, Refusal } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { type PictureSent, pictureIn, takePictures } from "../../interface/pictureUpload.ts";
 import { read } from "../../interface/reading.ts";

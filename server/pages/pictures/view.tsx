@@ -1,4 +1,4 @@
-import { type Picture, type Pictured, pictureLimitBytes } from "../../bench/picture.ts";
+import { type Picture, type Pictured, pictureLimitBytes } from "../../bench/pictures/picture.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { type PowerOfBuild, powerOfBuild } from "../../answers/powerOfBuild.ts";
-import { arrivedMv, keptRunning } from "../../bench/power/electricalRun.ts";
-import type { RunRow } from "../../bench/runRow.ts";
+import { arrivedMv, keptRunning } from "../../bench/runs/electricalRun.ts";
+import type { RunRow } from "../../bench/runs/runRow.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked, idIn, valueAsked } from "../addressed.ts";

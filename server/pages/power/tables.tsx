@@ -1,6 +1,6 @@
 import type { Efficiency } from "../../bench/power/efficiency.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
-import type { ScoreAtClock, ScoreScaling } from "../../bench/score.ts";
+import type { ScoreAtClock, ScoreScaling } from "../../bench/runs/score.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";

@@ -1,5 +1,5 @@
-import type { Found } from "../../bench/power/electricalRun.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
+import type { Found } from "../../bench/runs/electricalRun.ts";
 import { decimalsFor, formatCount, formatNumber } from "../../html/format.ts";
 
 export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;

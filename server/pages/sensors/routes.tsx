@@ -1,7 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { chooseSensors } from "../../actions/captureSensors.ts";
-import { invalid } from "../../bench/refusal.ts";
-import { channelsOfKind, type SensorChoice, type SensorReading } from "../../bench/sensor.ts";
+import { channelsOfKind, type SensorChoice, type SensorReading } from "../../bench/logs/sensor.ts";
+import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";

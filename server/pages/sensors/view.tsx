@@ -1,5 +1,10 @@
-import { isKnownChannel } from "../../bench/channel.ts";
-import { channelsOfKind, mostRecorded, type SensorChoice, type SensorReading } from "../../bench/sensor.ts";
+import { isKnownChannel } from "../../bench/logs/channel.ts";
+import {
+  channelsOfKind,
+  mostRecorded,
+  type SensorChoice,
+  type SensorReading,
+} from "../../bench/logs/sensor.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";

@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { noteText, settingNoteOf } from "../../answers/settingNote.ts";
-import { invalid } from "../../bench/refusal.ts";
+import { invalid } from "../../bench/things/refusal.ts";
 import { idIn, numberAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { paths } from "../paths.ts";

@@ -1,7 +1,7 @@
 import type { FastifyRequest } from "fastify";
 import { mostBuildsTold } from "../../answers/accountOf.ts";
-import { invalid, missing } from "../../bench/refusal.ts";
-import { isId } from "../../bench/units.ts";
+import { invalid, missing } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { type StatedUse, statedUses } from "../../bench/writeUp/statedUse.ts";
 import { paths } from "../paths.ts";
 

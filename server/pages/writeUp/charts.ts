@@ -1,6 +1,6 @@
 import type { AccountAnswer } from "../../answers/accountOf.ts";
 import { differenceRows } from "../../bench/comparison/intervalRows.ts";
-import type { FrontierPoint } from "../../bench/frontierPoint.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { workloadName } from "../../bench/writeUp/account.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { keepOwnWords, type TypedWords } from "../../actions/ownWords.ts";
 import { accountKey, accountOf, latestAccountOf } from "../../answers/accountOf.ts";
-import { missing } from "../../bench/refusal.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { slotsOf } from "../../bench/writeUp/slots.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { valueAsked } from "../addressed.ts";

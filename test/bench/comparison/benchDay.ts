@@ -1,4 +1,4 @@
-import type { ComparedBuild, ComparedRun } from "../../../server/bench/comparison/comparedRun.ts";
+import type { ComparedBuild, ComparedRun } from "../../../server/bench/runs/comparedRun.ts";
 import type { SeededRandom } from "../../../server/numerics/seededRandom.ts";
 
 /** A run of the reference setting with nothing unusual about it. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { loudnessesOf } from "../../../server/bench/comparison/buildLoudness.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
 
 const reading = (over: Partial<NoiseReading>): NoiseReading => ({
   id: "reading",

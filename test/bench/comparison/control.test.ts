@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { controlOf, driftsOf, tellingDrift } from "../../../server/bench/comparison/control.ts";
-import type { RunRow } from "../../../server/bench/runRow.ts";
+import type { RunRow } from "../../../server/bench/runs/runRow.ts";
 import { run } from "./benchDay.ts";
 
 const row = (day: number, hour: number, over: Partial<RunRow> = {}): RunRow => ({

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { atEqualNoise, fanSpeedDuring, heatAndNoiseOf } from "../../../server/bench/comparison/equalNoise.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
 import { run } from "./benchDay.ts";
 
 const noise = (level: number, takenAt: string, distanceM = 0.5): NoiseReading => ({

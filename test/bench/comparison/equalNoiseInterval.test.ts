@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
-import type { ComparedRun } from "../../../server/bench/comparison/comparedRun.ts";
 import { equalNoiseOf, equalNoiseWords } from "../../../server/bench/comparison/heatOverNoise.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
+import type { ComparedRun } from "../../../server/bench/runs/comparedRun.ts";
 import { type SeededRandom, seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { run, simulatedBuild } from "./benchDay.ts";
 

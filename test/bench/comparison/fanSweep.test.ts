@@ -3,7 +3,7 @@ import { usualAssumptions } from "../../../server/bench/comparison/assumptions.t
 import { fansSetApart, withoutFanSweeps } from "../../../server/bench/comparison/fanSweep.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { scatterBetweenRuns, scatterSource } from "../../../server/bench/comparison/scatter.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
 import { build, run } from "./benchDay.ts";
 
 const at = (hour: number, minute: number) => `2031-03-01T${hour}:${String(minute).padStart(2, "0")}:00.000Z`;

@@ -5,7 +5,7 @@ import {
   equalNoiseWords,
   heatCurvesOf,
 } from "../../../server/bench/comparison/heatOverNoise.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
 import { run } from "./benchDay.ts";
 
 const at = (hour: number, minute: number) => `2031-03-01T${hour}:${String(minute).padStart(2, "0")}:00.000Z`;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import { loudnessRows } from "../../../server/bench/comparison/loudness.ts";
-import type { NoiseReading } from "../../../server/bench/noiseReading.ts";
+import type { NoiseReading } from "../../../server/bench/noise/noiseReading.ts";
 
 const read = (levelsDba: number[], backgroundDba: number | null, distanceM = 0.5): NoiseReading => ({
   id: `${levelsDba}`,

@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { efficiencyOf, lastStepCost } from "../../../server/bench/power/efficiency.ts";
-import type { ElectricalRun } from "../../../server/bench/power/electricalRun.ts";
 import { droopMv, loadLinesOf } from "../../../server/bench/power/loadLine.ts";
 import { phaseCurrentOf } from "../../../server/bench/power/phaseCurrent.ts";
 import { powerFitOf, switchingPowerW } from "../../../server/bench/power/switchingPower.ts";
 import { arrheniusFactor, electromigrationFactor, relativeWear } from "../../../server/bench/power/wear.ts";
+import type { ElectricalRun } from "../../../server/bench/runs/electricalRun.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import published from "../../reference/electrical.json" with { type: "json" };
 

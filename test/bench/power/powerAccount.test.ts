@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { powerAccountOf } from "../../../server/bench/power/powerAccount.ts";
-import type { RunRow } from "../../../server/bench/runRow.ts";
-import type { Workload } from "../../../server/bench/workload.ts";
+import type { RunRow } from "../../../server/bench/runs/runRow.ts";
+import type { Workload } from "../../../server/bench/things/workload.ts";
 import { run } from "../comparison/benchDay.ts";
 
 const load = (id: string, kind: Workload["kind"]): [string, Workload] => [

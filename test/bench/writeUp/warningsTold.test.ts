@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { FrontierWarning } from "../../../server/bench/frontierWarnings.ts";
+import type { FrontierWarning } from "../../../server/bench/frontier/frontierWarnings.ts";
 import { warningsTold } from "../../../server/bench/writeUp/warningsTold.ts";
 
 const warning = (about: FrontierWarning["about"], voltageMv: number): FrontierWarning => ({

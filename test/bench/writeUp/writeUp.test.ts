@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import type { Board } from "../../../server/bench/board.ts";
-import type { Build } from "../../../server/bench/build.ts";
-import type { Chip } from "../../../server/bench/chip.ts";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import { comparisonOf } from "../../../server/bench/comparison/comparison.ts";
-import type { FrontierPoint } from "../../../server/bench/frontierPoint.ts";
-import type { Rule } from "../../../server/bench/rule.ts";
+import type { FrontierPoint } from "../../../server/bench/frontier/frontierPoint.ts";
+import type { Board } from "../../../server/bench/things/board.ts";
+import type { Build } from "../../../server/bench/things/build.ts";
+import type { Chip } from "../../../server/bench/things/chip.ts";
+import type { Rule } from "../../../server/bench/things/rule.ts";
 import type { Account, AccountedBuild } from "../../../server/bench/writeUp/account.ts";
 import type { Block, Paragraph, Table } from "../../../server/bench/writeUp/block.ts";
 import { writeUpOf } from "../../../server/bench/writeUp/writeUp.ts";

@@ -1,0 +1,107 @@
+import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
+import type { Use } from "../limit/acceptance.ts";
+import { loadedRows } from "../limit/limitEvidence.ts";
+import type { LimitContext, LimitFit } from "../limit/limitFit.ts";
+import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
+import type { BenchCosts } from "../next/benchCosts.ts";
+import type { Nearer } from "../next/nextAnswer.ts";
+import { type Desk as EvidenceDesk, deskOf as evidenceDeskOf } from "../next/nextDesk.ts";
+import type { Setting } from "../things/setting.ts";
+import { type PerWatt, type PerWattBasis, perWattOf } from "./perWatt.ts";
+import type { WorkRun } from "./workRate.ts";
+
+export const goals = ["clock", "efficiency", "cool"] as const;
+export type Goal = (typeof goals)[number];
+
+export type BestQuestion = LimitContext &
+  Readonly<{
+    goal: Goal;
+    use: Use;
+    workloadId?: string | null;
+    costs?: Partial<BenchCosts>;
+    /** Settings held by the acceptance rule, for where no limit can be fitted. */
+    held?: readonly Setting[];
+    /** The build's runs that carry a score; efficiency is counted in them. */
+    scores?: readonly WorkRun[];
+  }>;
+
+/** How far the search for the answer is: near enough and proved, near enough but not run yet, under way, or not begun. */
+export type AnswerState = "looking" | "enough" | "done" | "too-little";
+
+export type RecommendedSetting = Setting &
+  Readonly<{
+    workloadId: string | null;
+    /** The chance that the use's hours pass there, stray crashes left out; null where it rests on the acceptance rule alone. */
+    chance: number | null;
+    hours: number;
+    /** The longest pass there or at a setting as hard or harder, in seconds. */
+    ranS: number;
+    /** True where the owner's guard is in it: one voltage step more than what was proved. */
+    guarded: boolean;
+    /** "about one crash per 80 hours", stray crashes included; null where it rests on the rule alone. */
+    crashes: string | null;
+    loadTempC: Readonly<{ mid: number; low: number; high: number }> | null;
+    marginC: number | null;
+    powerW: number | null;
+    /** What it may be expected to score, under the load that efficiency is counted in; null for other goals. */
+    score: number | null;
+    scorePerW: number | null;
+    from: "fitted" | "held";
+  }>;
+
+export type BestAnswer = Readonly<{
+  state: AnswerState;
+  /** The setting to run: it ran. */
+  setting: RecommendedSetting | null;
+  /** A better one that has not run, and the chance that ten minutes there pass. */
+  worthTrying: (RecommendedSetting & Readonly<{ chanceOfPass: number }>) | null;
+  /** The highest clock that ever passed, and why it is not the answer; null where it is. */
+  highestSeen: (Setting & Readonly<{ attemptId: string; because: string }>) | null;
+  nearer: Nearer | null;
+  because: readonly string[];
+  passedOver: readonly Readonly<{ setting: Setting; because: string }>[];
+  /** For efficiency, what it is counted in and why; null for other goals. */
+  perWatt: PerWattBasis | null;
+}>;
+
+/** What a setting is chosen from: the question, the evidence, the fit, and what is known of its power. */
+export type Desk = Readonly<{
+  question: BestQuestion;
+  evidence: EvidenceDesk;
+  fit: LimitFit;
+  draws: LimitDraws;
+  workloadId: string | null;
+  power: PowerLaw | undefined;
+  perWatt: PerWatt | null;
+  /** Every voltage tried, lowest first. */
+  triedMv: readonly number[];
+  highestMv: number;
+  /** The owner's guard: what daily use adds to the voltage at the same clock. */
+  guardMv: number;
+}>;
+
+export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
+  const rows = loadedRows(question.rows, question.workloads);
+  const evidence = evidenceDeskOf(question, fit);
+  const triedMv = [...new Set(rows.map(({ voltageMv }) => voltageMv))].sort((a, b) => a - b);
+  return {
+    question,
+    evidence,
+    fit,
+    draws: limitDrawsOf(fit, fit.draws, evidence.workloadId),
+    workloadId: evidence.workloadId,
+    power: powerLawOf(rows),
+    perWatt: question.goal === "efficiency" ? perWattAsked(question, rows) : null,
+    triedMv,
+    highestMv: evidence.bounds.highestMv ?? triedMv.at(-1) ?? fit.frame.voltageMv,
+    guardMv: question.use === "daily" ? question.chip.voltageStepMv : 0,
+  };
+}
+
+const perWattAsked = (question: BestQuestion, rows: LimitContext["rows"]): PerWatt =>
+  perWattOf({
+    rows,
+    scores: question.scores ?? [],
+    workloads: question.workloads,
+    asked: question.workloadId ?? null,
+  });

@@ -1,0 +1,243 @@
+import { provenFromS, provenTopMhz } from "../frontier/provenRuns.ts";
+import type { HeatForecast } from "../heat/lawOfHeat.ts";
+import { crashesInWords } from "../limit/acceptance.ts";
+import { loadedRows } from "../limit/limitEvidence.ts";
+import { limitFitOf } from "../limit/limitFit.ts";
+import { chanceOfHours } from "../limit/limitReach.ts";
+import { ladderAnswerOf } from "../next/ladderAnswer.ts";
+import { hasRun, ladderAtVoltage, ladderDeskOf } from "../next/ladderDesk.ts";
+import { nearerOf } from "../next/moreToGain.ts";
+import { isRuledOutAt } from "../next/nextDesk.ts";
+import { trialForecastsOf } from "../next/trialForecast.ts";
+import { outcomeClass } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
+import { volts } from "../things/words.ts";
+import {
+  type AnswerState,
+  type BestAnswer,
+  type BestQuestion,
+  type Desk,
+  deskOf,
+  type Goal,
+  type RecommendedSetting,
+} from "./bestDesk.ts";
+import { noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
+import { highestSeenOf } from "./highestSeen.ts";
+import { mostPerWattBetween, type PerWatt, type PerWattBasis } from "./perWatt.ts";
+
+export {
+  type AnswerState,
+  type BestAnswer,
+  type BestQuestion,
+  type Goal,
+  goals,
+  type RecommendedSetting,
+} from "./bestDesk.ts";
+
+export function bestSettingOf(question: BestQuestion): BestAnswer {
+  const rows = loadedRows(question.rows, question.workloads);
+  const survived = rows.filter(({ outcome }) => outcomeClass(outcome) === "pass");
+  const fit = survived.length === 0 ? null : limitFitOf(question);
+  if (fit === null) return nothingHeld;
+  const desk = deskOf(question, fit);
+  const isFitted = rows.length >= 3;
+  const candidates = isFitted ? fittedCandidates(desk) : heldCandidates(desk);
+  const judged = candidates.map((candidate) => ({ candidate, against: objectionTo(candidate, desk) }));
+  const fits = judged.filter(({ against }) => against === null).map(({ candidate }) => candidate);
+  const best = [...fits].sort(betterFor(question.goal, desk))[0] ?? null;
+  return {
+    setting: best,
+    ...(isFitted ? searchedAt(desk, best) : notSearched),
+    highestSeen: highestSeenOf(best, desk),
+    because: best === null ? [noneBecause(desk, isFitted)] : reasonsFor(best, desk),
+    passedOver: passedOverOf(judged, best, desk),
+    perWatt: desk.perWatt && basisOf(desk.perWatt),
+  };
+}
+
+const basisOf = ({ of, workloadId, scoreUnit, powerRead, because }: PerWatt): PerWattBasis => ({
+  of,
+  workloadId,
+  scoreUnit,
+  powerRead,
+  because,
+});
+
+const notSearched = { state: "too-little", worthTrying: null, nearer: null } as const;
+
+const nothingHeld: BestAnswer = {
+  setting: null,
+  ...notSearched,
+  highestSeen: null,
+  because: ["Nothing has passed on this build yet, so there is no setting to recommend."],
+  passedOver: [],
+  perWatt: null,
+};
+
+/**
+ * At every voltage tried and every step between: the highest clock that ran and passes its hours with the chance asked,
+ * the stock clock below it, and between them the one that gives most per watt where that is the goal.
+ */
+function fittedCandidates(desk: Desk): RecommendedSetting[] {
+  return voltagesOn(desk).flatMap((voltageMv) => {
+    const top = topAt(desk, voltageMv);
+    return top === null
+      ? []
+      : clocksWanted(desk, voltageMv, top)
+          .filter((clockMhz) => clockMhz > 0)
+          .map((clockMhz) => described({ clockMhz, voltageMv }, desk, "fitted"));
+  });
+}
+
+/** The highest clock at a voltage that ran, that nothing contests and whose hours pass with the chance asked. */
+function topAt(desk: Desk, voltageMv: number): number | null {
+  const { draws, evidence } = desk;
+  const { wanted, proven } = evidence;
+  const isRuledOut = isRuledOutAt(evidence);
+  const does = (clockMhz: number): boolean =>
+    chanceOfHours(draws, { clockMhz, voltageMv }, wanted.hours) >= wanted.chance &&
+    !isRuledOut({ clockMhz, voltageMv });
+  const ranMhz = provenTopMhz(proven, voltageMv);
+  if (ranMhz === null) return null;
+  if (does(ranMhz)) return ranMhz;
+  const { rung } = ladderAnswerOf(
+    ladderAtVoltage(voltageMv, evidence.hazard)(evidence),
+    draws,
+    wanted,
+    (setting) => isRuledOut(setting) || setting.clockMhz > ranMhz,
+  );
+  return rung === null
+    ? null
+    : ladderAtVoltage(voltageMv, evidence.hazard)(evidence).settingAt(rung).clockMhz;
+}
+
+function clocksWanted({ question, perWatt }: Desk, voltageMv: number, topMhz: number): number[] {
+  const { stockClockMhz, clockStepMhz } = question.chip;
+  if (stockClockMhz === null || stockClockMhz >= topMhz) return [topMhz];
+  if (perWatt === null) return [topMhz, stockClockMhz];
+  const grid = { fromMhz: stockClockMhz, toMhz: topMhz, stepMhz: clockStepMhz };
+  return [...new Set([topMhz, mostPerWattBetween(perWatt, voltageMv, grid), stockClockMhz])];
+}
+
+const heldCandidates = (desk: Desk): RecommendedSetting[] =>
+  (desk.question.held ?? []).map((setting) => described(setting, desk, "held"));
+
+const mostVoltages = 60;
+
+function voltagesOn({ question, triedMv }: Desk): number[] {
+  const [low, high] = [triedMv[0]!, triedMv.at(-1)!];
+  const step = Math.max(question.chip.voltageStepMv, (high - low) / mostVoltages);
+  const between = Array.from({ length: Math.floor((high - low) / step) + 1 }, (_, i) => low + i * step);
+  return [...new Set([...between, ...triedMv].map((mv) => Math.round(mv * 1000) / 1000))].sort(
+    (a, b) => a - b,
+  );
+}
+
+/** A proved setting as it is told: with the owner's guard in its voltage, where the use asks for one. */
+function described(proved: Setting, desk: Desk, from: RecommendedSetting["from"]): RecommendedSetting {
+  const { question, fit, workloadId, draws, evidence, guardMv } = desk;
+  const { clockMhz } = proved;
+  const voltageMv = proved.voltageMv + guardMv;
+  const { hours } = evidence.wanted;
+  const setting = { clockMhz, voltageMv };
+  const forecast: HeatForecast | undefined = fit.heat.law?.forecast({
+    ...setting,
+    workloadId,
+    ambientC: question.hottestAmbientC,
+  });
+  const isFitted = from === "fitted";
+  return {
+    ...setting,
+    workloadId,
+    chance: isFitted ? chanceOfHours(draws, proved, hours) : null,
+    hours,
+    ranS: evidence.proven.longestS(proved),
+    guarded: guardMv > 0,
+    crashes: isFitted ? crashesInWords(evidence.hazard + medianOfDraws(draws.stray)) : null,
+    loadTempC: forecast === undefined ? null : { mid: forecast.mid, low: forecast.low, high: forecast.high },
+    marginC: forecast === undefined ? null : question.chip.tempLimitC - forecast.mid,
+    powerW: desk.power?.wattsAt(clockMhz, voltageMv) ?? null,
+    score: desk.perWatt?.scoreAt(clockMhz) ?? null,
+    scorePerW: desk.perWatt?.scorePerWAt(setting) ?? null,
+    from,
+  };
+}
+
+const medianOfDraws = (values: Float64Array): number =>
+  Float64Array.from(values).sort()[Math.floor(values.length / 2)]!;
+
+type Searched = Pick<BestAnswer, "state" | "worthTrying" | "nearer">;
+
+/** How far the search is at the voltage of the answer; where there is none yet, at the voltage tried last. */
+function searchedAt(desk: Desk, best: RecommendedSetting | null): Searched {
+  const { evidence, guardMv, question } = desk;
+  const last = loadedRows(question.rows, question.workloads).at(-1)!;
+  const voltageMv = best === null ? last.voltageMv : best.voltageMv - guardMv;
+  const at = ladderDeskOf(evidence, ladderAtVoltage(voltageMv, evidence.hazard));
+  const isProved = at.answer.rung !== null && hasRun(evidence, at.ladder.settingAt(at.answer.rung));
+  const state: AnswerState = !at.settled ? "looking" : isProved ? "done" : "enough";
+  return {
+    state,
+    worthTrying: worthTryingOf(desk, best),
+    nearer: nearerOf(evidence, at),
+  };
+}
+
+/** At the voltages tried: the highest clock that likely is a better answer and has not run yet. */
+function worthTryingOf(desk: Desk, best: RecommendedSetting | null): BestAnswer["worthTrying"] {
+  const { evidence, draws, question } = desk;
+  if (question.goal !== "clock") return null;
+  const better = desk.triedMv
+    .flatMap((voltageMv) => {
+      const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
+      const { rung } = ladderAnswerOf(ladder, draws, evidence.wanted, isRuledOutAt(evidence));
+      return rung === null ? [] : [ladder.settingAt(rung)];
+    })
+    .filter((setting) => setting.clockMhz > (best?.clockMhz ?? 0) && !hasRun(evidence, setting))
+    .map((setting) => ({ setting, told: described(setting, desk, "fitted") }))
+    .filter(({ told }) => objectionTo(told, desk) === null)
+    .sort((a, b) => b.setting.clockMhz - a.setting.clockMhz)[0];
+  if (better === undefined) return null;
+  const [trial] = trialForecastsOf(draws, better.setting, [provenFromS / 60], evidence.costs);
+  return { ...better.told, chanceOfPass: trial?.chanceOfPass ?? 0 };
+}
+
+/** The share of the half-width by which eight forecasts in ten stay under: a normal's 0.84 of 1.645 deviations. */
+const eightInTen = 0.84 / 1.645;
+
+/** Why a candidate will not do, or null. */
+function objectionTo(
+  { voltageMv, loadTempC }: RecommendedSetting,
+  { question, highestMv }: Desk,
+): string | null {
+  if (voltageMv > highestMv) return `${volts(voltageMv)} is above what the chip's entry allows.`;
+  if (loadTempC === null) return null;
+  const warm = loadTempC.mid + eightInTen * (loadTempC.high - loadTempC.mid);
+  const { tempLimitC, warnMarginC } = question.chip;
+  return warm > tempLimitC - warnMarginC
+    ? `In a room of ${question.hottestAmbientC} °C it is forecast to reach ${Math.round(loadTempC.mid)} °C (up to ${Math.round(loadTempC.high)} °C), too near the limit of ${tempLimitC} °C.`
+    : null;
+}
+
+/** Two settings that give as much per watt, up to rounding, are told apart by their clocks. */
+const sameShare = 1e-9;
+
+function betterFor(goal: Goal, desk: Desk): (a: RecommendedSetting, b: RecommendedSetting) => number {
+  const watts = (setting: RecommendedSetting): number =>
+    setting.powerW ?? (setting.voltageMv / 1000) ** 2 * setting.clockMhz;
+  const stock = desk.question.chip.stockClockMhz ?? 0;
+  switch (goal) {
+    case "clock":
+      return (a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv;
+    case "efficiency":
+      return (a, b) => {
+        const [ofA, ofB] = [desk.perWatt?.at(a) ?? 0, desk.perWatt?.at(b) ?? 0];
+        return Math.abs(ofA - ofB) <= sameShare * ofA ? b.clockMhz - a.clockMhz : ofB - ofA;
+      };
+    case "cool":
+      return (a, b) =>
+        Number(b.clockMhz >= stock) - Number(a.clockMhz >= stock) ||
+        watts(a) - watts(b) ||
+        a.voltageMv - b.voltageMv;
+  }
+}

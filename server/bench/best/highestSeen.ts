@@ -1,0 +1,48 @@
+import { evidenceClockMhz } from "../frontier/evidence.ts";
+import { provenFromS } from "../frontier/provenRuns.ts";
+import { contesting, heavinessIn } from "../frontier/standingFailures.ts";
+import { loadedRows } from "../limit/limitEvidence.ts";
+import { chanceOfHours } from "../limit/limitReach.ts";
+import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { outcomeClass, outcomeWords } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
+import { megahertz, volts } from "../things/words.ts";
+import type { BestAnswer, Desk, RecommendedSetting } from "./bestDesk.ts";
+
+/** The highest clock that passed under the load asked about, and why it is not the answer; null where it is. */
+export function highestSeenOf(best: RecommendedSetting | null, desk: Desk): BestAnswer["highestSeen"] {
+  const { question, workloadId } = desk;
+  const asHeavy = heavinessIn(question.workloads);
+  const top = loadedRows(question.rows, question.workloads)
+    .filter(
+      (row) =>
+        outcomeClass(row.outcome) === "pass" &&
+        evidenceClockMhz(row) !== null &&
+        (workloadId === null || asHeavy(row.workloadId, workloadId)),
+    )
+    .reduce<EvidenceRow | null>((high, row) => (high === null || isHigher(row, high) ? row : high), null);
+  if (top === null) return null;
+  const setting = { clockMhz: evidenceClockMhz(top) as number, voltageMv: top.voltageMv };
+  if (best !== null && setting.clockMhz <= best.clockMhz) return null;
+  return { ...setting, attemptId: top.id, because: whyNot(setting, top, desk) };
+}
+
+/** The higher clock, at the lower voltage, for longer. */
+const isHigher = (one: EvidenceRow, other: EvidenceRow): boolean =>
+  ((evidenceClockMhz(one) ?? 0) - (evidenceClockMhz(other) ?? 0) ||
+    other.voltageMv - one.voltageMv ||
+    one.durationS - other.durationS) > 0;
+
+function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence }: Desk): string {
+  const against = contesting(evidence.failures, setting);
+  if (against !== undefined)
+    return `${megahertz(against.clockMhz)} at ${volts(against.voltageMv)}, no harder, ${outcomeWords[against.row.outcome]}.`;
+  const { hours, chance } = evidence.wanted;
+  const found = chanceOfHours(draws, setting, hours);
+  if (found < chance)
+    return `There ${hoursInWords(hours)} ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
+  return row.durationS < provenFromS
+    ? "It ran for less than ten minutes."
+    : "It leaves too little margin to the temperature limit, or its voltage is above what the chip's entry allows.";
+}

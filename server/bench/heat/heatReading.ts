@@ -1,0 +1,91 @@
+import type { Saturation } from "../../numerics/saturation.ts";
+import type { HeatCycle } from "./heatCycle.ts";
+import type { LoadSpan } from "./loadSpan.ts";
+import type { Span } from "./spans.ts";
+
+/** Sooner than this after the load came on, a level is not spoken of. */
+export const earliestLevelS = 240;
+/** Sooner than this after the load came on, nothing is said of where it tends. */
+export const earliestFinalS = 300;
+/** A load start that is found, or a row that is missing, may cost this much of it. */
+export const startSlackS = 6;
+
+/** What is known beside the trace, and what is asked of it; times in seconds from the first row. */
+export type HeatQuestion = Readonly<{
+  loadStartS?: number | null | undefined;
+  fromS?: number | null | undefined;
+  toS?: number | null | undefined;
+  /** The room and the power as noted with the attempt, for where the trace has none. */
+  ambientC?: number | null | undefined;
+  powerW?: number | null | undefined;
+  setClockMhz?: number | null | undefined;
+  startKind?: "cold" | "warm" | "restart" | null | undefined;
+}>;
+
+export type Interval = Readonly<{ mid: number; low: number; high: number }>;
+
+export type HeatLevel = Readonly<{
+  meanC: number;
+  lowC: number;
+  highC: number;
+  windowS: number;
+  samples: number;
+  independent: number;
+}>;
+
+/** What a heat run tells. Intervals are of 95 % and hold scatter alone; the sensor's accuracy is kept apart. */
+export type HeatRun = Readonly<{
+  ambientC: number | null;
+  load: LoadSpan | null;
+  levelledAtS: number | null;
+  level: HeatLevel | null;
+  window: Span | null;
+  final: Readonly<{ c: number; lowC: number; highC: number }> | null;
+  fit: Saturation | null;
+  cycle: HeatCycle | null;
+  rise: Interval | null;
+  resistance: Interval | null;
+  powerW: number | null;
+  peakC: number | null;
+  stepC: number;
+  throttled: readonly Span[];
+  gaps: readonly Span[];
+  notes: readonly string[];
+}>;
+
+/** What the interface says of a heat run; times in seconds from the first row, `levelledAtS` from the load start. */
+export type HeatAnswer = Readonly<{
+  ambientC: number | null;
+  loadStartS: number | null;
+  levelledAtS: number | null;
+  level: HeatLevel | null;
+  final: Readonly<{ c: number; lowC: number; highC: number }> | null;
+  timeConstantsS: readonly number[];
+  riseC: number | null;
+  resistanceCPerW: number | null;
+  throttled: readonly Span[];
+  gaps: readonly Span[];
+  notes: readonly string[];
+}>;
+
+export const heatAnswerOf = (run: HeatRun): HeatAnswer => ({
+  ambientC: run.ambientC,
+  loadStartS: run.load?.fromS ?? null,
+  levelledAtS: run.levelledAtS,
+  level: run.level,
+  final: run.final,
+  timeConstantsS: run.fit?.parts.map((part) => part.timeConstant) ?? [],
+  riseC: run.rise?.mid ?? null,
+  resistanceCPerW: run.resistance?.mid ?? null,
+  throttled: run.throttled,
+  gaps: run.gaps,
+  notes: run.notes,
+});
+
+/** The figures of an attempt that its trace fills in, unless they were typed. */
+export const attemptFiguresOf = (run: HeatRun) => ({
+  loadTempC: run.level?.meanC ?? null,
+  peakTempC: run.peakC,
+  ambientC: run.ambientC,
+  powerW: run.powerW,
+});

@@ -1,0 +1,51 @@
+import { pointOf } from "../../numerics/particles.ts";
+import { megahertz, volts } from "../things/words.ts";
+import type { LimitRecord } from "./limitEvidence.ts";
+import type { LimitFit } from "./limitFit.ts";
+
+/** An attempt that the rest of the record speaks against, and what would settle it. */
+export type DoubtfulRecord = Readonly<{
+  attemptId: string;
+  chanceWrong: number;
+  because: string;
+  settledBy: string;
+}>;
+
+/** Attempts of this build whose chance of being wrong exceeds one half. */
+export function doubtfulRecordsOf(fit: LimitFit): DoubtfulRecord[] {
+  const chances = chancesWrong(fit);
+  return fit.records.flatMap((record, index) =>
+    record.build === 0 && chances[index]! > 0.5
+      ? record.attemptIds.map((attemptId) => doubtful(attemptId, record, chances[index]!))
+      : [],
+  );
+}
+
+/** The chance of each record that it is wrong, over the draws. */
+function chancesWrong({ model, draws, records }: LimitFit): Float64Array {
+  const sums = new Float64Array(records.length);
+  const chances = new Float64Array(records.length);
+  for (let k = 0; k < draws.count; k++) {
+    if (draws.weights[k]! <= 1e-7) continue;
+    model.wrongChances(pointOf(draws, k), chances);
+    for (let i = 0; i < sums.length; i++) sums[i]! += draws.weights[k]! * chances[i]!;
+  }
+  return sums;
+}
+
+function doubtful(attemptId: string, record: LimitRecord, chanceWrong: number): DoubtfulRecord {
+  const setting = `${megahertz(record.clockMhz)} at ${volts(record.voltageMv)}`;
+  return record.failed
+    ? {
+        attemptId,
+        chanceWrong,
+        because: `A crash of ${setting} does not fit what passed; something else may have brought it down.`,
+        settledBy: `Run ${setting} again for 20 minutes: a pass speaks against the crash.`,
+      }
+    : {
+        attemptId,
+        chanceWrong,
+        because: `A pass of ${setting} does not fit what crashed; the setting may not have been applied.`,
+        settledBy: `Run ${setting} again for 10 minutes and read the effective clock: a crash speaks against the pass.`,
+      };
+}

@@ -1,0 +1,196 @@
+import type { Vector } from "../../numerics/cholesky.ts";
+import { importanceDraws } from "../../numerics/importanceSampling.ts";
+import type { LogDensity } from "../../numerics/logDensity.ts";
+import { type Mode, modeOf, modesOf } from "../../numerics/mode.ts";
+import type { Particles } from "../../numerics/particles.ts";
+import { seededRandom } from "../../numerics/seededRandom.ts";
+import { temperedDraws } from "../../numerics/temperedParticles.ts";
+import type { Chip } from "../things/chip.ts";
+import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { heaviestOf } from "../things/heaviestWorkload.ts";
+import type { Workload } from "../things/workload.ts";
+import {
+  type BuildHeat,
+  buildHeatOf,
+  type LimitRecord,
+  limitRecordsOf,
+  loadedRows,
+} from "./limitEvidence.ts";
+import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
+import { type LimitModel, limitModelOf, place } from "./limitModel.ts";
+
+/** Everything the fit looks at. Plain values, so that it can be handed to a worker. */
+export type LimitContext = Readonly<{
+  chip: Chip;
+  hottestAmbientC: number;
+  rows: readonly EvidenceRow[];
+  workloads: readonly Workload[];
+  /** Other builds of the same chip that teach this one; their limit may lie elsewhere by a percent or so. */
+  otherBuilds?: readonly Readonly<{ name: string; rows: readonly EvidenceRow[] }>[];
+  seed?: number;
+}>;
+
+/** What the fit is built on: the records, the point they are measured from, and the heat. */
+export type LimitGrounds = Readonly<{
+  frame: LimitFrame;
+  heat: BuildHeat;
+  records: readonly LimitRecord[];
+  heaviestId: string | null;
+  lighterIds: readonly string[];
+  /** How many other builds teach this one, and which: those with most attempts first. */
+  boards: number;
+  taughtBy: readonly string[];
+}>;
+
+export type LimitFit = LimitGrounds &
+  Readonly<{ model: LimitModel; draws: Particles; method: "importance" | "tempered" }>;
+
+const mostOtherBuilds = 3;
+const mostWorkloads = 8;
+
+/** The last few fits: a page asks for the limit, the next attempt and the best setting of one record in turn. */
+const lastFits = new Map<string, LimitFit | null>();
+const mostLastFits = 3;
+
+/** The posterior of a build's limit; null where there is nothing to start from. */
+export function limitFitOf(context: LimitContext): LimitFit | null {
+  const { chip, hottestAmbientC, rows, workloads, otherBuilds, seed } = context;
+  const key = JSON.stringify([chip, hottestAmbientC, rows, workloads, otherBuilds ?? [], seed ?? 1]);
+  const known = lastFits.get(key);
+  if (known !== undefined) return known;
+  const grounds = limitGroundsOf(context);
+  const fit = grounds === null ? null : fitOf(grounds, seed ?? 1);
+  lastFits.set(key, fit);
+  if (lastFits.size > mostLastFits) lastFits.delete(lastFits.keys().next().value as string);
+  return fit;
+}
+
+/** Null where there are neither stock values nor attempts. */
+export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
+  const rows = loadedRows(context.rows, context.workloads);
+  const others = (context.otherBuilds ?? [])
+    .map(({ name, rows }) => ({ name, rows: loadedRows(rows, context.workloads) }))
+    .filter((other) => other.rows.length > 0)
+    .sort((a, b) => b.rows.length - a.rows.length)
+    .slice(0, mostOtherBuilds);
+  const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
+  const frame = limitFrameOf(context.chip, taught);
+  if (frame === null) return null;
+  const heat = buildHeatOf(taught, frame);
+  const records = [
+    ...limitRecordsOf(rows, heat, 0),
+    ...others.flatMap((other, i) => limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1)),
+  ];
+  const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
+  return {
+    frame,
+    heat,
+    records,
+    heaviestId,
+    lighterIds: lighterIn(records, heaviestId),
+    boards: others.length,
+    taughtBy: others.map(({ name }) => name),
+  };
+}
+
+/** The workloads that have attempts, besides the heaviest, those with most attempts first. */
+function lighterIn(records: readonly LimitRecord[], heaviestId: string | null): string[] {
+  const counts = new Map<string, number>();
+  for (const { workloadId, count } of records)
+    if (workloadId !== heaviestId) counts.set(workloadId, (counts.get(workloadId) ?? 0) + count);
+  return [...counts]
+    .sort(([a, many], [b, more]) => more - many || (a < b ? -1 : 1))
+    .slice(0, mostWorkloads)
+    .map(([id]) => id);
+}
+
+export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): LimitModel =>
+  limitModelOf(records, frame, lighterIds, boards);
+
+/** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
+const leastEffective = 300;
+const samplingPlan = { draws: 500, wanted: 350, rounds: 10 };
+const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
+/** A mode that is e^7 times less likely than the best is not worth draws. */
+const negligible = 7;
+
+export function fitOf(grounds: LimitGrounds, seed: number): LimitFit {
+  const model = modelOf(grounds);
+  const random = seededRandom(seed);
+  const modes = modesOf(model, startsOf(model)).slice(0, 3);
+  const kept = modes.filter(({ value }) => value > modes[0]!.value - negligible);
+  const draws = importanceDraws(model, [...kept, ...softerThan(model, modes[0]!)], samplingPlan, random);
+  return draws.effectiveCount >= leastEffective
+    ? { ...grounds, model, draws, method: "importance" }
+    : { ...grounds, model, draws: temperedDraws(model, temperingPlan, random), method: "tempered" };
+}
+
+/** How much softer than at the mode a limit is looked for too, in prior deviations: a record shows little of that. */
+const softer = [0.7, 1.4, 2.1];
+const pull = 1e4;
+
+/** The best points of softer limits: the tail towards them is long and bent, and draws around the mode miss it. */
+function softerThan(model: LimitModel, mode: Mode): Mode[] {
+  const found: Mode[] = [];
+  for (const by of softer) {
+    const wanted = mode.at[place.sharpness]! + by;
+    const off = (at: Vector): number => at[place.sharpness]! - wanted;
+    const held: LogDensity = {
+      ...model,
+      value: (at) => model.value(at) - (pull * off(at) ** 2) / 2,
+      gradient: (at, into) => {
+        const value = model.gradient(at, into) - (pull * off(at) ** 2) / 2;
+        into[place.sharpness]! -= pull * off(at);
+        return value;
+      },
+    };
+    const { at } = modeOf(held, withCoordinate((found.at(-1) ?? mode).at, place.sharpness, wanted));
+    const value = model.value(at);
+    if (value < mode.value - negligible) break;
+    found.push({ at, value });
+  }
+  return found;
+}
+
+/**
+ * Where to climb from: limits high enough for all passes at three slopes (from the prior mean the climb goes astray), a
+ * blunt one, and one that believes the crashes where passes contradict them.
+ */
+export function startsOf(model: LimitModel): Vector[] {
+  const prior = new Float64Array(model.size);
+  const starts: Vector[] = [-1.2, 0, 1.2].map((slope) =>
+    lifted(model, withCoordinate(prior, place.slope, slope)),
+  );
+  starts.push(lifted(model, withCoordinate(prior, place.sharpness, 1.2)));
+  const lowered = belowCrashes(model, prior);
+  return lowered === undefined ? starts : [...starts, lowered];
+}
+
+const withCoordinate = (at: Float64Array, index: number, value: number): Float64Array => {
+  const copy = Float64Array.from(at);
+  copy[index] = value;
+  return copy;
+};
+
+/** A pass shorter than this need not lie under the limit. */
+const provesFromMinutes = 2;
+
+/** Moves the limit up or down until the record that reaches furthest above it just fits. */
+function lifted(model: LimitModel, at: Float64Array): Float64Array {
+  const needs = model.records.flatMap((record, i) =>
+    !record.failed && record.minutesFrom > provesFromMinutes
+      ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)]
+      : [],
+  );
+  return needs.length === 0 ? at : shifted(model, at, Math.max(...needs) + 0.001);
+}
+
+function belowCrashes(model: LimitModel, at: Float64Array): Float64Array | undefined {
+  const reaches = model.records.flatMap((record, i) =>
+    record.failed ? [Math.log(record.clockMhz) - model.logLimitAt(i, at)] : [],
+  );
+  return reaches.length === 0 ? undefined : shifted(model, at, Math.min(...reaches) - 0.002);
+}
+
+const shifted = (model: LimitModel, at: Float64Array, by: number): Float64Array =>
+  withCoordinate(at, place.headroom, at[place.headroom]! + by / model.frame.headroom.sd);

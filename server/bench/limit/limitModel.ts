@@ -1,0 +1,275 @@
+import type { Vector } from "../../numerics/cholesky.ts";
+import type { LogDensity } from "../../numerics/logDensity.ts";
+import { type HotPlace, hotAt, hotPlaceAt, hotSlopeAt, hotTablesOf, usualHazardPerC } from "./hotTables.ts";
+import type { LimitRecord } from "./limitEvidence.ts";
+import type { LimitFrame } from "./limitFrame.ts";
+
+/**
+ * The survival model of a chip in a build. Failures come at hazard lambda per minute,
+ *   ln lambda = ln(1/60) + (ln f - mu) / sigma,
+ *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board,  x = ln(V / reference voltage),
+ * besides stray crashes that no setting explains. For the clock's part time counts in hot minutes. Every parameter is a
+ * standard normal coordinate under its prior.
+ */
+export const place = {
+  headroom: 0,
+  slope: 1,
+  bend: 2,
+  sharpness: 3,
+  heat: 4,
+  stray: 5,
+  offsets: 6,
+} as const;
+
+export const referenceTempC = 70;
+export const logHazardAtLimit = -Math.log(60);
+
+/** Middles and spreads of the logarithms of slope, bend, sharpness, heat and stray rate before any attempt. */
+export const logPrior = {
+  slope: { mean: Math.log(0.6), sd: 0.7 },
+  bend: { mean: Math.log(1.3), sd: 0.5 },
+  /** Usual limits have 0.0022; wide enough, and with its middle high enough, for limits from four tenths to three times as soft. */
+  sharpness: { mean: Math.log(0.003), sd: 0.8 },
+  heat: { mean: Math.log(0.00075), sd: 0.3 },
+  /** One stray crash in 500 hours, give or take a factor of ten. */
+  stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
+} as const;
+
+/** Another workload moves the limit by 1.5 %, another board by 1.2 %, one standard deviation. */
+export const workloadDeviation = 0.015;
+export const boardDeviation = 0.012;
+
+/** Three records in two hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
+export const wrongShare = 0.015;
+const wrongPass = wrongShare * 0.5;
+const wrongCrash = wrongShare * 0.15;
+
+export type LimitModel = LogDensity &
+  Readonly<{
+    frame: LimitFrame;
+    records: readonly LimitRecord[];
+    /** Index of a workload among the coordinates, undefined for the heaviest, which has none. */
+    workloadPlace: (workloadId: string) => number | undefined;
+    /** Writes the chance that one attempt of each record is wrong, at a point. */
+    wrongChances: (at: Vector, into: Float64Array) => void;
+    /** The logarithm of the limit at a record's setting, at a point. */
+    logLimitAt: (record: number, at: Vector) => number;
+  }>;
+
+/** Exponentials beyond this many e-folds go on as straight lines, so that nothing overflows. */
+const steepest = 20;
+const steepestHazard = Math.exp(steepest);
+/** A hazard of one in a hundred years is none. */
+const faintest = -18;
+
+export function limitModelOf(
+  records: readonly LimitRecord[],
+  frame: LimitFrame,
+  workloadIds: readonly string[],
+  boards: number,
+): LimitModel {
+  const size = place.offsets + workloadIds.length + boards;
+  const columns = columnsOf(records, frame, workloadIds);
+
+  const workloadPlace = (workloadId: string): number | undefined => {
+    const index = workloadIds.indexOf(workloadId);
+    return index < 0 ? undefined : place.offsets + index;
+  };
+
+  const { times } = columns;
+  const chances = new Float64Array(columns.count);
+
+  const likelihood = (at: Vector): number => {
+    chancesInto(chances, columns, parametersAt(at, frame), at);
+    let sum = 0;
+    let product = 1;
+    for (let i = 0; i < chances.length; i++) {
+      if (times[i]! === 1) product *= chances[i]!;
+      else sum += times[i]! * Math.log(chances[i]!);
+      // One logarithm for many records: a chance is never under 0.001, so the product holds out this long.
+      if (product < 1e-280) {
+        sum += Math.log(product);
+        product = 1;
+      }
+    }
+    return sum + Math.log(product);
+  };
+
+  const gradient = (at: Vector, into: Float64Array): number => {
+    let sum = 0;
+    for (let i = 0; i < size; i++) {
+      into[i] = -at[i]!;
+      sum -= at[i]! ** 2 / 2;
+    }
+    const p = parametersAt(at, frame);
+    for (let i = 0; i < columns.count; i++) sum += addRecordGradient(columns, i, p, frame, at, into);
+    return sum;
+  };
+
+  return {
+    size,
+    frame,
+    records,
+    workloadPlace,
+    likelihood,
+    gradient,
+    value: (at) => {
+      let prior = 0;
+      for (let i = 0; i < size; i++) prior -= at[i]! ** 2 / 2;
+      return prior + likelihood(at);
+    },
+    logLimitAt: (record, at) => muOf(columns, record, parametersAt(at, frame), at),
+    wrongChances: (at, into) => {
+      chancesInto(into, columns, parametersAt(at, frame), at);
+      for (let i = 0; i < into.length; i++)
+        into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / into[i]!;
+    },
+  };
+}
+
+/** The parameters of one point, out of their coordinates. */
+export type LimitParameters = Readonly<{
+  logLimit: number;
+  slope: number;
+  halfBend: number;
+  sigma: number;
+  heat: number;
+  stray: number;
+  hot: HotPlace;
+}>;
+
+export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
+  const of = (name: keyof typeof logPrior): number =>
+    Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
+  const slope = of("slope");
+  const heat = of("heat");
+  const sigma = of("sharpness");
+  return {
+    logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
+    slope,
+    halfBend: (slope * of("bend")) / 2,
+    sigma,
+    heat,
+    stray: of("stray"),
+    hot: hotPlaceAt(believedSteepness(Math.log(heat / sigma))),
+  };
+}
+
+const usualSteepness = Math.log(usualHazardPerC);
+
+/**
+ * Warming up counts for less where the limit is softer than usual, and for no more than usual where it is sharper: no
+ * chip warms up quite as the fit assumes, and a very sharp limit would explain any record by the shape of its first minutes.
+ */
+const believedSteepness = (steepness: number): number => Math.min(steepness, usualSteepness);
+
+type Columns = ReturnType<typeof columnsOf>;
+
+function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadIds: readonly string[]) {
+  const column = (of: (record: LimitRecord) => number): Float64Array => Float64Array.from(records, of);
+  const workload = (record: LimitRecord): number => {
+    const index = workloadIds.indexOf(record.workloadId);
+    return index < 0 ? -1 : place.offsets + index;
+  };
+  const boardStart = place.offsets + workloadIds.length - 1;
+  return {
+    count: records.length,
+    logVoltage: column(({ voltageMv }) => Math.log(voltageMv / frame.voltageMv)),
+    logClock: column(({ clockMhz }) => Math.log(clockMhz)),
+    warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
+    failed: column(({ failed }) => (failed ? 1 : 0)),
+    hot: hotTablesOf(records),
+    minutesFrom: column(({ minutesFrom }) => minutesFrom),
+    minutesMore: column(({ minutesMore }) => minutesMore),
+    times: column(({ count }) => count),
+    workload: Int32Array.from(records, workload),
+    board: Int32Array.from(records, ({ build }) => (build === 0 ? -1 : boardStart + build)),
+  };
+}
+
+const etaOf = (columns: Columns, i: number, p: LimitParameters, at: Vector): number =>
+  logHazardAtLimit + (columns.logClock[i]! - muOf(columns, i, p, at)) / p.sigma;
+
+function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): number {
+  const x = columns.logVoltage[i]!;
+  let mu = p.logLimit + p.slope * x - p.halfBend * x * x - p.heat * columns.warmth[i]!;
+  if (columns.workload[i]! >= 0) mu += workloadDeviation * at[columns.workload[i]!]!;
+  if (columns.board[i]! >= 0) mu += boardDeviation * at[columns.board[i]!]!;
+  return mu;
+}
+
+export const hazardOf = (eta: number): number =>
+  eta > steepest ? steepestHazard * (1 + eta - steepest) : eta > faintest ? Math.exp(eta) : 0;
+
+/**
+ * The chance of what each record tells, wrong records included. The innermost loop of every fit: small and large
+ * exponents take no exponential, and the columns are at hand.
+ */
+function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): void {
+  const { logClock, logVoltage, warmth, failed, minutesFrom, minutesMore, workload, board } = columns;
+  const { from, more: within } = columns.hot;
+  const { logLimit, slope, halfBend, heat, stray, hot } = p;
+  const perClock = 1 / p.sigma;
+  for (let i = 0; i < chances.length; i++) {
+    const x = logVoltage[i]!;
+    let mu = logLimit + (slope - halfBend * x) * x - heat * warmth[i]!;
+    if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
+    if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
+    const lambda = hazardOf(logHazardAtLimit + (logClock[i]! - mu) * perClock);
+    const spent = lambda * hotAt(from, i, hot) + stray * minutesFrom[i]!;
+    const before = spent < 1e-3 ? 1 - spent + (spent * spent) / 2 : spent < 40 ? Math.exp(-spent) : 0;
+    if (failed[i]! === 0) {
+      chances[i] = (1 - wrongShare) * before + wrongPass;
+    } else if (before < 1e-12) {
+      chances[i] = wrongCrash;
+    } else {
+      const more = lambda * hotAt(within, i, hot) + stray * minutesMore[i]!;
+      const ended = more < 1e-4 ? more - (more * more) / 2 : more < 40 ? 1 - Math.exp(-more) : 1;
+      chances[i] = (1 - wrongShare) * before * ended + wrongCrash;
+    }
+  }
+}
+
+/** Adds the derivatives of one record's log chance and gives that log chance. No object is made: it is asked very often. */
+function addRecordGradient(
+  columns: Columns,
+  i: number,
+  p: LimitParameters,
+  frame: LimitFrame,
+  at: Vector,
+  into: Float64Array,
+): number {
+  const isFailed = columns.failed[i]! === 1;
+  const { from, more } = columns.hot;
+  const eta = etaOf(columns, i, p, at);
+  const lambda = hazardOf(eta);
+  const hot = hotAt(from, i, p.hot);
+  const hotMore = isFailed ? hotAt(more, i, p.hot) : 0;
+  const minutes = columns.minutesFrom[i]!;
+  const minutesMore = columns.minutesMore[i]!;
+  const before = (1 - wrongShare) * Math.exp(-(lambda * hot + p.stray * minutes));
+  const survived = isFailed ? Math.exp(-(lambda * hotMore + p.stray * minutesMore)) : 0;
+  const chance = before * (1 - survived) + (isFailed ? wrongCrash : wrongPass);
+  // By hot minutes within the window and before it, times a hazard: how the log chance moves.
+  const byMore = (columns.times[i]! * before * survived) / chance;
+  const byFrom = (columns.times[i]! * before * (1 - survived)) / chance;
+  const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
+  const byMu = -byEta / p.sigma;
+  const x = columns.logVoltage[i]!;
+  const bent = p.halfBend * x * x;
+  into[place.headroom]! += byMu * frame.headroom.sd;
+  into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
+  into[place.bend]! -= byMu * logPrior.bend.sd * bent;
+  into[place.sharpness]! -= logPrior.sharpness.sd * byEta * (eta - logHazardAtLimit);
+  into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
+  into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
+  if (p.heat < usualHazardPerC * p.sigma) {
+    const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
+    const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
+    into[place.sharpness]! -= logPrior.sharpness.sd * bySteepness;
+    into[place.heat]! += logPrior.heat.sd * bySteepness;
+  }
+  if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
+  if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
+  return columns.times[i]! * Math.log(chance);
+}

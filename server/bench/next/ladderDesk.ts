@@ -1,0 +1,66 @@
+import { resampled } from "../../numerics/particles.ts";
+import { provenFromS } from "../frontier/provenRuns.ts";
+import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "../limit/limitReach.ts";
+import type { Setting } from "../things/setting.ts";
+import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
+import { type LadderAnswer, ladderAnswerOf } from "./ladderAnswer.ts";
+import { bestTrialOf, type RatedTrial, worthwhilePerMinute } from "./ladderTrial.ts";
+import { clockGrid, type Desk, durationsFor, isRuledOutAt, refusesAt } from "./nextDesk.ts";
+import type { Choice } from "./nextPlan.ts";
+
+/** Everything that is looked at on one ladder: what is believed of it, the answer, and the attempt that tells most. */
+export type LadderDesk = Readonly<{
+  ladder: Ladder;
+  all: LimitDraws;
+  /** As many draws as it takes to weigh proposals. */
+  few: LimitDraws;
+  answer: LadderAnswer;
+  choice: Choice<RatedTrial>;
+  trial: RatedTrial | null;
+  /** The search is over: the answer is near enough, or nothing tells enough about it any more. */
+  settled: boolean;
+}>;
+
+const planningDraws = 400;
+
+export function ladderDeskOf(desk: Desk, ladderOf: (desk: Desk) => Ladder): LadderDesk {
+  const { fit, workloadId, wanted } = desk;
+  const ladder = ladderOf(desk);
+  const all = limitDrawsOf(fit, fit.draws, workloadId);
+  const few = limitDrawsOf(fit, resampled(fit.draws, planningDraws, 0.5), workloadId);
+  const answer = ladderAnswerOf(ladder, all, wanted, isRuledOutAt(desk));
+  const choice: Choice<RatedTrial> = (at, draws) =>
+    bestTrialOf(ladderOf(at), draws, {
+      durations: durationsFor(at),
+      costs: at.costs,
+      refuses: refusesAt(at),
+    });
+  const trial = choice(desk, few);
+  const isOver = (answer.near && hasFailed(desk)) || trial === null || !isWorthwhile(trial);
+  return { ladder, all, few, answer, choice, trial, settled: answer.rung !== null && isOver };
+}
+
+const isWorthwhile = ({ informationPerMinute }: RatedTrial): boolean =>
+  informationPerMinute >= worthwhilePerMinute;
+
+/** Without a failure on record the upper end is not known, however narrow it looks. */
+const hasFailed = ({ fit }: Desk): boolean => fit.records.some(({ failed }) => failed);
+
+export const hasRun = ({ proven }: Desk, setting: Setting): boolean =>
+  proven.longestS(setting) >= provenFromS;
+
+export const ladderAtVoltage =
+  (voltageMv: number, hazard: number) =>
+  (desk: Desk): Ladder =>
+    clockLadder(voltageMv, clockGrid(desk), (draws) => clocksAtHazard(draws, voltageMv, hazard));
+
+export function ladderAtClock(desk: Desk, clockMhz: number): Ladder {
+  const { chip } = desk.question;
+  const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
+  const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));
+  return voltageLadder(
+    clockMhz,
+    { originMv: chip.stockVoltageMv ?? 0, stepMv: chip.voltageStepMv, highestMv, lowestMv },
+    (draws) => voltagesForClock(draws, clockMhz, desk.hazard, { lowMv: lowestMv, highMv: highestMv }),
+  );
+}

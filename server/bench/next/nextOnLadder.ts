@@ -1,0 +1,116 @@
+import { limitDrawsOf } from "../limit/limitReach.ts";
+import type { Setting } from "../things/setting.ts";
+import type { Ladder } from "./ladder.ts";
+import { hasRun, type LadderDesk, ladderAtClock, ladderAtVoltage, ladderDeskOf } from "./ladderDesk.ts";
+import { leaveRunningAt, nearerOf } from "./moreToGain.ts";
+import type { NextAnswer, Settled } from "./nextAnswer.ts";
+import {
+  allowedClock,
+  allowedVoltage,
+  barredWords,
+  type Desk,
+  deskOf,
+  isPassedOver,
+  nothingAllowed,
+} from "./nextDesk.ts";
+import { planFrom } from "./nextPlan.ts";
+import { firstProofOf, proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
+import {
+  becauseOfFirstProof,
+  becauseOfLadderTrial,
+  becauseSettledAtClock,
+  becauseSettledAtVoltage,
+  switchedUnder,
+} from "./nextWords.ts";
+
+export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
+  const voltageMv = allowedVoltage(desk, askedMv);
+  return onLadder(desk, ladderAtVoltage(voltageMv, desk.hazard), (setting, { answer }) => ({
+    settled: { clockMhz: setting.clockMhz, chance: answer.chance },
+    because: becauseSettledAtVoltage(setting, answer, desk.wanted),
+  }));
+}
+
+export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
+  const desk = deskOf(asked.question, asked.fit, failingFirst(asked));
+  const clockMhz = allowedClock(desk, askedMhz);
+  const ladder = ladderAtClock(desk, clockMhz);
+  return onLadder(
+    desk,
+    () => ladder,
+    (setting, { answer }) => ({
+      settled: { voltageMv: setting.voltageMv, chance: answer.chance },
+      because: becauseSettledAtClock(setting, answer, desk.wanted),
+    }),
+  );
+}
+
+/** So sure has the record to be that a switching load fails before the steady one. */
+const failsFirstChance = 0.8;
+
+/** At low voltages the load to look at is one that switches, once the record shows it to fail where the heaviest holds. */
+function failingFirst({ question, fit, workloadId }: Desk): string | null {
+  if (question.workloadId != null) return workloadId;
+  const steady = limitDrawsOf(fit, fit.draws, workloadId);
+  const chanceBelow = (id: string): number =>
+    limitDrawsOf(fit, fit.draws, id).logLimit.reduce(
+      (sum, limit, k) => (limit < steady.logLimit[k]! ? sum + steady.weights[k]! : sum),
+      0,
+    );
+  const [first] = question.workloads
+    .filter(({ id, kind }) => kind === "transition" && fit.model.workloadPlace(id) !== undefined)
+    .map(({ id }) => ({ id, chance: chanceBelow(id) }))
+    .filter(({ chance }) => chance >= failsFirstChance)
+    .sort((a, b) => b.chance - a.chance);
+  return first?.id ?? workloadId;
+}
+
+type SettledAt = (setting: Setting, at: LadderDesk) => Pick<Settled, "settled" | "because">;
+
+/** The attempt that tells most; once that is settled the run that the answer still lacks; then the answer. */
+function onLadder(desk: Desk, ladderOf: (desk: Desk) => Ladder, settledAt: SettledAt): NextAnswer {
+  const at = ladderDeskOf(desk, ladderOf);
+  const { ladder, answer, trial } = at;
+  desk.blocked.push(...wantedAndBarred(desk, at));
+  if (at.settled && answer.rung !== null) {
+    const setting = ladder.settingAt(answer.rung);
+    const isToRun = !hasRun(desk, setting) && !isPassedOver(desk, setting);
+    return isToRun
+      ? firstProofOf(
+          desk,
+          at.all,
+          setting,
+          becauseOfFirstProof(setting, answer, desk.wanted) + underSwitching(desk),
+        )
+      : settledOn(desk, at, setting, settledAt);
+  }
+  if (trial === null) return nothingAllowed(desk);
+  const purpose = purposeOf(desk, trial);
+  const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length)}${underSwitching(desk)}`;
+  return {
+    ...proposalOf(desk, at.all, trial, purpose, because),
+    plan: planFrom(desk, at.few, trial, at.choice),
+  };
+}
+
+function settledOn(desk: Desk, at: LadderDesk, setting: Setting, settledAt: SettledAt): Settled {
+  return {
+    ...settledAt(setting, at),
+    proof: proofOf(desk, at.all, setting),
+    nearer: nearerOf(desk, at),
+    leaveRunning: leaveRunningAt(desk, at),
+    blocked: [...desk.blocked],
+    taughtBy: desk.fit.taughtBy,
+  };
+}
+
+/** Just beyond what the limit may reach, where that may not be proposed: what stands in the way is said. */
+function wantedAndBarred(desk: Desk, { ladder, answer }: LadderDesk): readonly string[] {
+  if (answer.highest === null) return [];
+  return barredWords(desk, ladder.settingAt(Math.min(answer.highest + 1, ladder.hardest)));
+}
+
+const underSwitching = (desk: Desk): string => {
+  const load = desk.question.clockMhz == null ? null : switchingLoad(desk);
+  return load !== null && load.id === desk.workloadId ? switchedUnder(load.name) : "";
+};

@@ -1,0 +1,94 @@
+import { provenFromS } from "../frontier/provenRuns.ts";
+import type { LimitDraws } from "../limit/limitReach.ts";
+import type { Setting } from "../things/setting.ts";
+import type { Workload } from "../things/workload.ts";
+import type { Proposal, Purpose } from "./nextAnswer.ts";
+import type { Desk } from "./nextDesk.ts";
+import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
+import { isLongShot, longestLongShotMinutes, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+
+/** A long run proves; between a pass and a crash it resolves; else it screens. */
+export function purposeOf({ question }: Desk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
+  if (minutes >= 60) return "prove";
+  const near = question.rows.filter((row) => row.voltageMv === voltageMv || row.clockMhz === clockMhz);
+  const outcomes = new Set(near.map(({ outcome }) => (outcome === "pass" ? "pass" : "other")));
+  return outcomes.size === 2 ? "resolve" : "screen";
+}
+
+export function proposalOf(
+  desk: Desk,
+  draws: LimitDraws,
+  trial: TrialForecast,
+  purpose: Purpose,
+  because: string,
+): Proposal {
+  const { clockMhz, voltageMv } = trial;
+  const sure = forecastOn(desk, draws, trial);
+  return {
+    clockMhz,
+    voltageMv,
+    workloadId: desk.workloadId,
+    durationS: 60 * sure.minutes,
+    purpose,
+    chanceOfPass: sure.chanceOfPass,
+    expectedMinutes: sure.expectedMinutes,
+    expectedTempC: expectedTempOf(desk, trial),
+    because,
+    blocked: [...desk.blocked],
+    taughtBy: desk.fit.taughtBy,
+    plan: null,
+  };
+}
+
+/** On all draws; what a few draws gave a fair chance and all do not is cut to a short run. */
+function forecastOn({ costs }: Desk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
+  const [asked, short] = trialForecastsOf(draws, trial, [trial.minutes, longestLongShotMinutes], costs) as [
+    TrialForecast,
+    TrialForecast,
+  ];
+  return isLongShot(asked) ? short : asked;
+}
+
+function expectedTempOf(
+  { fit, workloadId }: Desk,
+  { clockMhz, voltageMv }: Setting,
+): Proposal["expectedTempC"] {
+  if (fit.heat.law === null) return null;
+  const { mid, low, high } = fit.heat.law.forecast({ clockMhz, voltageMv, workloadId, ambientC: null });
+  return { mid, low, high };
+}
+
+/** The run that the answer still lacks, before it may be told as one. */
+export function firstProofOf(desk: Desk, draws: LimitDraws, setting: Setting, because: string): Proposal {
+  const [trial] = trialForecastsOf(draws, setting, [provenFromS / 60], desk.costs) as [TrialForecast];
+  return proposalOf(desk, draws, trial, "prove", because);
+}
+
+const proofMinutes = 60;
+
+/** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
+export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
+  const isLow = desk.question.clockMhz != null;
+  const switching = isLow ? switchingLoad(desk) : null;
+  const workloadId = switching?.id ?? desk.workloadId;
+  if (isProved(desk, setting, workloadId)) return null;
+  const because = isLow ? becauseOfLowProof(setting, switching?.name ?? null) : becauseOfProof(setting);
+  const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
+  return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
+}
+
+/** The load looked at where it switches, else the first that does; null where none is written down. */
+export const switchingLoad = ({ question, workloadId }: Desk): Workload | null => {
+  const switching = question.workloads.filter(({ kind }) => kind === "transition");
+  return switching.find(({ id }) => id === workloadId) ?? switching[0] ?? null;
+};
+
+const isProved = ({ question }: Desk, setting: Setting, workloadId: string | null): boolean =>
+  question.rows.some(
+    (row) =>
+      row.outcome === "pass" &&
+      row.durationS >= 60 * proofMinutes &&
+      row.workloadId === workloadId &&
+      row.clockMhz >= setting.clockMhz &&
+      row.voltageMv <= setting.voltageMv,
+  );

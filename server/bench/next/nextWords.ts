@@ -1,0 +1,122 @@
+import type { Failure } from "../frontier/standingFailures.ts";
+import type { Target } from "../limit/acceptance.ts";
+import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { outcomeWords } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
+import { megahertz, volts } from "../things/words.ts";
+import type { LadderAnswer } from "./ladderAnswer.ts";
+import type { Purpose } from "./nextAnswer.ts";
+import type { TrialForecast } from "./trialForecast.ts";
+import type { MapPoint } from "./voltageMap.ts";
+
+/** "52 in 100", never 0 or 100: nothing here is certain. */
+export const chanceInWords = (chance: number): string =>
+  `${Math.min(99, Math.max(1, Math.round(100 * chance)))} in 100`;
+
+const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" : `${minutes} minutes`);
+
+const run = ({ clockMhz, voltageMv, minutes }: TrialForecast): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
+
+/** A sentence to follow another, with a space before it: which builds of the chip taught the start; nothing where none did. */
+export function startInWords(builds: readonly string[]): string {
+  if (builds.length === 0) return "";
+  const [first, second, ...more] = builds;
+  const named =
+    second === undefined ? first : more.length === 0 ? `${first} and ${second}` : `${first}, ${second}`;
+  return ` It starts from what this chip showed on ${named}${more.length === 0 ? "" : ` and ${more.length} more`}.`;
+}
+
+/** One sentence: what the attempt would decide, and how likely it passes. */
+export function becauseOfLadderTrial(
+  trial: TrialForecast,
+  purpose: Purpose,
+  answer: LadderAnswer,
+  attempts: number,
+): string {
+  const odds = `it passes ${chanceInWords(trial.chanceOfPass)} times`;
+  if (attempts === 0)
+    return `Nothing has been tried on this build yet; ${run(trial)} tells most for its time, and ${odds}.`;
+  if (purpose === "prove")
+    return `Short runs can no longer tell the last steps apart; ${run(trial)} can, and ${odds}.`;
+  if (answer.rung === null)
+    return `Nothing here is likely enough to hold yet; ${run(trial)} tells most for its time, and ${odds}.`;
+  return purpose === "resolve"
+    ? `The limit lies between what passed and what crashed; ${run(trial)} narrows it most for its time, and ${odds}.`
+    : `The limit has not shown itself yet; ${run(trial)} narrows it most for its time, and ${odds}.`;
+}
+
+export const becauseOfMapTrial = (
+  trial: TrialForecast,
+  point: MapPoint,
+  open: number,
+  voltages: number,
+): string =>
+  `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+
+/** "an hour", "8 hours": what an answer must pass. */
+export const hoursInWords = (hours: number): string => (hours === 1 ? "an hour" : `${hours} hours`);
+
+/** Its chance is rounded down where it is not enough: it lies under what is asked. */
+function nextStepInWords(
+  towards: "up" | "down",
+  { nextChance }: LadderAnswer,
+  { chance, hours }: Target,
+): string {
+  const step = `the next step ${towards} passes ${hoursInWords(hours)}`;
+  return nextChance >= chance
+    ? `; ${step} likely too, but a failure stands against it or it runs too hot.`
+    : `, ${step} ${Math.max(1, Math.floor(100 * nextChance))} in 100 times where an answer takes ${Math.round(100 * chance)}.`;
+}
+
+export const becauseSettledAtVoltage = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
+  `${passesInWords(setting, answer, wanted)}${nextStepInWords("up", answer, wanted)}`;
+
+export const becauseSettledAtClock = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
+  `${passesInWords(setting, answer, wanted)}${nextStepInWords("down", answer, wanted)}`;
+
+const passesInWords = (
+  { clockMhz, voltageMv }: Setting,
+  { chance }: LadderAnswer,
+  { hours }: Target,
+): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times`;
+
+/** The answer has not run yet. */
+export const becauseOfFirstProof = (setting: Setting, { chance }: LadderAnswer, { hours }: Target): string =>
+  `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
+
+export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): string =>
+  `It ${outcomeWords[outcome]} there once; ${minutesInWords(trial.minutes)} of the same say whether it was the clock, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+
+export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;
+
+/** What failed, and why nothing as hard is proposed. */
+export const barredNote = ({ row, clockMhz, voltageMv }: Failure): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
+
+/** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
+export function becauseSettledMap(voltages: number, openMv: readonly number[], stepMhz: number): string {
+  const step = `to about one step of ${megahertz(stepMhz)}`;
+  if (openMv.length === 0)
+    return `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known ${step}; more attempts are not worth the bench time.`;
+  const where = openMv.map(volts).join(", ");
+  return `At ${voltages - openMv.length} of ${voltages} voltages the limit is known ${step}, at ${where} less well; no attempt within the bounds would narrow it enough to be worth the bench time.`;
+}
+
+/** To follow another sentence: under which load to run, where it is the switching that fails first. */
+export const switchedUnder = (load: string): string =>
+  ` Run it under ${load}: low voltages fail where the load switches on and off.`;
+
+export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
+  `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
+
+/** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
+export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
+  switching === null
+    ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer as far as a steady load can: low voltages fail first where the load switches on and off, and no such load is written down.`
+    : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
+
+export const tooHotNote = ({ clockMhz, voltageMv }: Setting, marginC: number, roomC: number): string =>
+  `In the hottest room planned for (${roomC} °C), ${megahertz(clockMhz)} at ${volts(voltageMv)} is forecast ${Math.max(1, Math.round(-marginC))} °C over the chip's temperature limit; it is not proposed.`;

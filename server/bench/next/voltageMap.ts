@@ -1,0 +1,132 @@
+import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
+import { clocksAtHazard, type LimitDraws } from "../limit/limitReach.ts";
+import type { BenchCosts } from "./benchCosts.ts";
+import { isLongShot, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
+
+/** How surely the limit is known at one voltage: median, 90 % interval, mean and variance over the draws. */
+export type MapPoint = Readonly<{
+  voltageMv: number;
+  clocks: Float64Array;
+  lowMhz: number;
+  /** Acceptable with a chance of 65 in 100: as near as may be without leaning to either side of a step. */
+  likelyMhz: number;
+  highMhz: number;
+  meanMhz: number;
+  variance: number;
+  known: boolean;
+}>;
+
+/** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
+const misfitShare = 0.0006;
+
+/** A voltage is known once its 90 % half-width is no more than about one clock step. */
+const knownHalfWidthSteps = 1.15;
+
+export function mapPointsOf(
+  draws: LimitDraws,
+  voltagesMv: readonly number[],
+  hazardPerMinute: number,
+  stepMhz: number,
+): MapPoint[] {
+  return voltagesMv.map((voltageMv) => {
+    const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
+    const [low, likelyMhz, high] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.35, 0.95]) as [
+      number,
+      number,
+      number,
+    ];
+    const lowMhz = low * (1 - misfitShare);
+    const highMhz = high * (1 + misfitShare);
+    let meanMhz = 0;
+    for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
+    let variance = 0;
+    for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
+    const known = (highMhz - lowMhz) / 2 <= knownHalfWidthSteps * stepMhz;
+    return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
+  });
+}
+
+export type MapChoice = Readonly<{
+  /** Where an attempt may be made: the voltages of the map, as far as they are in reach yet. */
+  inReach: readonly MapPoint[];
+  originMhz: number;
+  stepMhz: number;
+  highestMhz: number;
+  durations: readonly number[];
+  costs: BenchCosts;
+  refuses: (setting: Readonly<{ clockMhz: number; voltageMv: number }>) => boolean;
+}>;
+
+const mostClocks = 14;
+/** A known voltage still counts this much. */
+const weightOfKnown = 0.2;
+/** Clearer than a third of the usual step is of no use, in MHz per MHz of step. */
+const toleranceInSteps = 0.32;
+
+/** An attempt that narrows the map by less than this, in half logarithms of variance per minute, is not worth bench time. */
+export const worthwhileNarrowing = 0.003;
+
+export type MapTrial = TrialForecast & Readonly<{ narrowingPerMinute: number }>;
+
+/** The attempt that narrows the whole map most per minute it costs, a crash costing its aversion too. */
+export function bestMapTrialOf(
+  points: readonly MapPoint[],
+  draws: LimitDraws,
+  choice: MapChoice,
+): MapTrial | null {
+  const floor = (toleranceInSteps * choice.stepMhz) ** 2;
+  let best: MapTrial | null = null;
+  for (const point of choice.inReach)
+    for (const clockMhz of clocksWorthTrying(point, choice)) {
+      const setting = { clockMhz, voltageMv: point.voltageMv };
+      if (choice.refuses(setting)) continue;
+      for (const trial of trialForecastsOf(draws, setting, choice.durations, choice.costs)) {
+        if (isLongShot(trial)) continue;
+        const minutes = trial.expectedMinutes + choice.costs.aversionMinutes * (1 - trial.chanceOfPass);
+        const narrowingPerMinute = narrowingOf(trial, points, draws.weights, floor) / minutes;
+        if (best === null || narrowingPerMinute > best.narrowingPerMinute)
+          best = { ...trial, narrowingPerMinute };
+      }
+    }
+  return best;
+}
+
+function clocksWorthTrying(point: MapPoint, { originMhz, stepMhz, highestMhz }: MapChoice): number[] {
+  const onGrid = (clockMhz: number): number => Math.floor((clockMhz - originMhz) / stepMhz + 1e-9);
+  const high = Math.min(onGrid(highestMhz), onGrid(point.highMhz + 2.4 * stepMhz) + 1);
+  const low = Math.min(high, onGrid(point.lowMhz - 1.2 * stepMhz));
+  const stride = Math.max(1, Math.ceil((high - low) / mostClocks));
+  const clocks: number[] = [];
+  for (let rung = high; rung >= low; rung -= stride)
+    clocks.push(Math.round((originMhz + rung * stepMhz) * 1000) / 1000);
+  return clocks;
+}
+
+/** The expected narrowing over all voltages, in units of half the logarithm of variance. */
+function narrowingOf(
+  trial: TrialForecast,
+  points: readonly MapPoint[],
+  weights: Float64Array,
+  floor: number,
+): number {
+  let sum = 0;
+  for (const { clocks, meanMhz, variance, known } of points) {
+    let after = 0;
+    for (const end of trial.ends) {
+      let mass = 0;
+      let first = 0;
+      let second = 0;
+      for (let k = 0; k < clocks.length; k++) {
+        const chance = weights[k]! * end[k]!;
+        const off = clocks[k]! - meanMhz;
+        mass += chance;
+        first += chance * off;
+        second += chance * off * off;
+      }
+      if (mass > 1e-9) after += second - (first * first) / mass;
+    }
+    const gain = Math.log((variance + floor) / (Math.max(0, after) + floor)) / 2;
+    sum += (known ? weightOfKnown : 1) * gain;
+  }
+  return sum;
+}

@@ -1,0 +1,47 @@
+import type { Attempt } from "../things/attempt.ts";
+import { outcomeClass } from "../things/outcome.ts";
+
+/** The part of an attempt that power, droop and current look at. */
+export type ElectricalRun = Readonly<
+  Pick<
+    Attempt,
+    | "id"
+    | "workloadId"
+    | "clockMhz"
+    | "voltageMv"
+    | "outcome"
+    | "loadVoltageMv"
+    | "voltageReadAt"
+    | "loadLine"
+    | "currentA"
+    | "powerW"
+    | "powerAt"
+    | "effectiveClockMhz"
+    | "throttled"
+    | "loadTempC"
+    | "score"
+  >
+>;
+
+/** Figures are read off runs that kept running. */
+export const keptRunning = ({ outcome }: ElectricalRun): boolean =>
+  outcomeClass(outcome) === "pass" || outcomeClass(outcome) === "stopped";
+
+/** The clock it truly ran at; null where it throttled and nobody read how far. */
+export const trueClockMhz = (run: ElectricalRun): number | null =>
+  run.effectiveClockMhz ?? (run.throttled === true ? null : run.clockMhz);
+
+/** The voltage that arrived, else the one set. */
+export const arrivedMv = (run: ElectricalRun): number => run.loadVoltageMv ?? run.voltageMv;
+
+/** A value with its 95 % ends; null where too few readings give ends. */
+export type Found = Readonly<{ value: number; low: number | null; high: number | null }>;
+
+export const foundWith = (value: number, half: number | undefined): Found => ({
+  value,
+  low: half === undefined ? null : value - half,
+  high: half === undefined ? null : value + half,
+});
+
+/** Why a figure cannot be given, in one sentence. */
+export type Unknown = Readonly<{ unknown: string }>;

@@ -1,0 +1,194 @@
+import { describe, expect, it } from "vitest";
+import { type BestQuestion, bestSettingOf } from "../../../server/bench/best/bestSetting.ts";
+import type { WorkRun } from "../../../server/bench/best/workRate.ts";
+import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+
+const at = (voltageMv: number, limitMhz: number): EvidenceRow[] => {
+  const warm = { voltageMv, loadTempC: 23 + 47 * (voltageMv / 1250) ** 2.2 };
+  return [
+    evidenceRow({ ...warm, clockMhz: limitMhz - 100, durationS: 7200 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz - 50, durationS: 7200 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz, durationS: 3600 }),
+    evidenceRow({ ...warm, clockMhz: limitMhz + 50, durationS: 500, outcome: "freeze" }),
+    evidenceRow({ ...warm, clockMhz: limitMhz + 25, durationS: 1500, outcome: "freeze" }),
+  ];
+};
+const rows = [...at(1150, 4900), ...at(1250, 5150), ...at(1350, 5350)];
+const best = (differing: Partial<BestQuestion> = {}) =>
+  bestSettingOf({
+    chip: testChip(),
+    hottestAmbientC: 30,
+    rows,
+    workloads: [testWorkload("all-core")],
+    seed: 1,
+    goal: "clock",
+    use: "benchmark",
+    ...differing,
+  });
+
+describe("bestSettingOf", () => {
+  it("recommends the highest clock sure enough, never above all that passed, and says how often it may crash", () => {
+    const { setting, because } = best();
+    expect(setting!.clockMhz).toBeLessThanOrEqual(5350);
+    expect(setting!.clockMhz).toBeGreaterThanOrEqual(5250);
+    expect(setting!.chance).toBeGreaterThanOrEqual(0.95);
+    expect(setting!.crashes).toMatch(/about one crash per \d+ hours/);
+    expect(because.join(" ")).toMatch(
+      /An hour there passes 9\d in 100 times; from 15 attempts, the longest 120 min/,
+    );
+  });
+
+  it("steps back for stricter uses", () => {
+    const clockFor = (use: BestQuestion["use"]): number => best({ use }).setting!.clockMhz;
+    expect(clockFor("daily")).toBeLessThan(clockFor("benchmark"));
+    expect(clockFor("unattended")).toBeLessThan(clockFor("daily"));
+  });
+
+  it("passes over what the hottest room makes too hot, and says so", () => {
+    const { setting, passedOver } = best({ chip: testChip({ tempLimitC: 92 }) });
+    expect(setting!.voltageMv).toBeLessThan(1350);
+    expect(setting!.marginC!).toBeGreaterThanOrEqual(10);
+    expect(passedOver.some(({ because }) => because.includes("too near the limit of 92 °C"))).toBe(true);
+  });
+
+  it("finds the coolest at no less than stock, and the most clock per watt", () => {
+    const cool = best({ goal: "cool" }).setting!;
+    expect(cool.clockMhz).toBeGreaterThanOrEqual(4600);
+    expect(cool.voltageMv).toBe(1150);
+    expect(best({ goal: "efficiency" }).setting!.voltageMv).toBe(1150);
+    const read = rows.map((row) => ({
+      ...row,
+      powerW: 250 + 0.001 * (row.voltageMv / 1000) ** 2 * row.clockMhz,
+    }));
+    expect(best({ goal: "efficiency", rows: read }).setting!.voltageMv).toBeGreaterThan(1250);
+  });
+
+  describe("efficiency", () => {
+    const stacking = testWorkload("all-core", {
+      name: "Stacking",
+      scoreUnit: "frames/min",
+      scoreBetter: "higher",
+    });
+    const staticW = 60;
+    const wattsAt = (clockMhz: number, voltageMv: number) =>
+      staticW + 0.02 * (voltageMv / 1000) ** 2 * clockMhz;
+    const read = rows.map((row) => ({ ...row, powerW: wattsAt(row.clockMhz, row.voltageMv) }));
+    const scored = (scoreAt: (clockMhz: number) => number): WorkRun[] =>
+      rows.map(({ id, workloadId, clockMhz, voltageMv, outcome, effectiveClockMhz, throttled }) => ({
+        ...{ id, workloadId, clockMhz, voltageMv, outcome, effectiveClockMhz, throttled },
+        ...{ correctedErrors: null, loadTempC: null, clockMode: null, score: scoreAt(clockMhz) },
+      }));
+    const efficient = (differing: Partial<BestQuestion> = {}) =>
+      best({ goal: "efficiency", rows: read, workloads: [stacking], ...differing });
+
+    it("ranks by score per watt where the record carries scores, and says so", () => {
+      const scores = scored((clockMhz) => 0.01 * clockMhz);
+      const { setting, because, perWatt } = efficient({ scores });
+      expect(perWatt).toMatchObject({ of: "score", workloadId: "all-core", scoreUnit: "frames/min" });
+      expect(because.join(" ")).toContain("most score per watt");
+      expect(because.join(" ")).toMatch(/score of Stacking, read along a line through 9 scored runs/);
+      expect(setting!.score).toBeCloseTo(0.01 * setting!.clockMhz, 3);
+      expect(setting!.scorePerW).toBeCloseTo(
+        setting!.score! / wattsAt(setting!.clockMhz, setting!.voltageMv),
+        3,
+      );
+    });
+
+    it("finds no less per watt than any clock sure enough at the lowest voltage, tried one by one", () => {
+      for (const elasticity of [0, 0.3, 0.7, 1]) {
+        const { setting } = efficient({ scores: scored((clockMhz) => clockMhz ** elasticity) });
+        const perWatt = (clockMhz: number, voltageMv: number) =>
+          clockMhz ** elasticity / wattsAt(clockMhz, voltageMv);
+        for (let clockMhz = 4600; clockMhz <= 4850; clockMhz += 25)
+          expect(perWatt(setting!.clockMhz, setting!.voltageMv)).toBeGreaterThanOrEqual(
+            perWatt(clockMhz, 1150) - 1e-9,
+          );
+      }
+    });
+
+    it("steps down to a lower clock where the score hardly follows it, which clock per watt would not", () => {
+      const flat = efficient({ scores: scored(() => 50) }).setting!;
+      expect(flat.clockMhz).toBe(4600);
+      const byClock = efficient();
+      expect(byClock.setting!.clockMhz).toBeGreaterThan(4700);
+      expect(byClock.perWatt).toMatchObject({ of: "clock", workloadId: null });
+      expect(byClock.because.join(" ")).toContain("no attempt carries a score");
+    });
+
+    it("says by how much the others give less", () => {
+      const { passedOver } = efficient({ scores: scored(() => 50) });
+      expect(passedOver.map(({ because }) => because).join(" ")).toMatch(/\d+ % less score per watt/);
+    });
+
+    it("has nothing to say of other goals", () => {
+      expect(best().perWatt).toBeNull();
+      expect(best().setting).toMatchObject({ score: null, scorePerW: null });
+    });
+  });
+
+  it("never goes above the ceiling", () => {
+    expect(best({ chip: testChip({ voltageCeilingMv: 1200 }) }).setting!.voltageMv).toBeLessThanOrEqual(1200);
+  });
+
+  it("rests on the acceptance rule where too little is recorded, and says so", () => {
+    const { setting, because } = best({
+      rows: [evidenceRow({ loadTempC: 70 })],
+      held: [{ clockMhz: 4600, voltageMv: 1250 }],
+    });
+    expect(setting).toMatchObject({ clockMhz: 4600, from: "held", chance: null });
+    expect(because.join()).toContain("acceptance rule");
+  });
+
+  it("recommends nothing where nothing passed, and says what would start it", () => {
+    const none = best({ rows: [evidenceRow({ outcome: "freeze", durationS: 10 })] });
+    expect(none.setting).toBeNull();
+    expect(none.because[0]).toContain("Nothing has passed");
+    expect(best({ rows: [] }).setting).toBeNull();
+  });
+
+  describe("what ran, what did not, and how far the search is", () => {
+    const upTo = (clockMhz: number, durationS: number) => [
+      ...at(1250, 5150),
+      evidenceRow({ clockMhz, durationS, loadTempC: 70, voltageMv: 1250 }),
+    ];
+
+    it("never gives a setting at or above a crash, nor one that ran for less than ten minutes", () => {
+      const { setting, highestSeen } = best({ rows: at(1250, 5150) });
+      expect(setting!.clockMhz).toBeLessThanOrEqual(5150);
+      expect(setting!.ranS).toBeGreaterThanOrEqual(3600);
+      const short = rows.map((row) => ({ ...row, durationS: Math.min(row.durationS, 599) }));
+      const answer = best({ rows: short });
+      expect(answer.setting).toBeNull();
+      expect(answer.worthTrying).toMatchObject({ voltageMv: 1350, chanceOfPass: expect.any(Number) });
+      expect(highestSeen === null || highestSeen.clockMhz > setting!.clockMhz).toBe(true);
+    });
+
+    it("says of the highest clock that passed why it is not the answer", () => {
+      const { highestSeen, setting } = best({ rows: upTo(5225, 300) });
+      expect(setting!.clockMhz).toBeLessThan(5225);
+      expect(highestSeen).toMatchObject({ clockMhz: 5225, voltageMv: 1250 });
+      expect(highestSeen!.because).toContain("5175 MHz at 1.250 V, no harder, froze");
+    });
+
+    it("takes a crash into no account that is doubted over one half", () => {
+      const odd = evidenceRow({ clockMhz: 4700, durationS: 400, outcome: "freeze", loadTempC: 70 });
+      const { setting } = best({ rows: [...at(1250, 5150), odd] });
+      expect(setting!.clockMhz).toBeGreaterThan(5000);
+    });
+
+    it("adds the owner's guard for daily use: a voltage step more at the same clock", () => {
+      const { setting } = best({ use: "daily" });
+      expect(setting).toMatchObject({ guarded: true, hours: 8 });
+      expect(best().setting).toMatchObject({ guarded: false, hours: 1 });
+    });
+
+    it("is done where nothing is left to find but what ran, and says what more time might gain", () => {
+      const { state, nearer } = best({ rows: at(1250, 5150) });
+      expect(state).toBe("done");
+      expect(nearer === null || nearer.minutes > 0).toBe(true);
+      expect(best({ rows: at(1250, 5150).slice(0, 3) }).state).toBe("looking");
+      expect(best({ rows: [] }).state).toBe("too-little");
+    });
+  });
+});

@@ -1,0 +1,85 @@
+import { describe, expect, it } from "vitest";
+import type { HeatRun } from "../../../server/bench/heat/heatReading.ts";
+import { heatSentenceOf } from "../../../server/bench/heat/heatSentence.ts";
+
+const levelled: HeatRun = {
+  ambientC: 22.5,
+  load: { fromS: 30, toS: 1230, foundFrom: "power" },
+  levelledAtS: 460,
+  level: { meanC: 79.94, lowC: 79.6, highC: 80.3, windowS: 180, samples: 181, independent: 8 },
+  window: { fromS: 1050, toS: 1230 },
+  final: { c: 80.1, lowC: 79.6, highC: 80.6 },
+  fit: null,
+  cycle: null,
+  rise: { mid: 57.44, low: 57.1, high: 57.8 },
+  resistance: { mid: 0.5222, low: 0.519, high: 0.5255 },
+  powerW: 110,
+  peakC: 81,
+  stepC: 0.1,
+  throttled: [],
+  gaps: [],
+  notes: [],
+};
+const said = (changes: Partial<HeatRun> = {}) => {
+  const { heading, more } = heatSentenceOf({ ...levelled, ...changes });
+  return [heading, ...more].map((words) => words.replaceAll("\u00a0", " "));
+};
+
+describe("heatSentenceOf", () => {
+  it("says the level with its scatter, the rise, when it levelled, the end and the resistance", () => {
+    expect(said()).toEqual([
+      "Levelled out at 79.9 ± 0.4 °C, 57.4 °C over the room",
+      "It came within 1 °C of its level after 7.7 min of load; had it run on, it would have reached 80.1 ± 0.5 °C.",
+      "That is 0.522 ± 0.003 °C per watt.",
+      "No sign that the chip was held back.",
+    ]);
+  });
+
+  it("leaves out what is not known", () => {
+    expect(said({ ambientC: null, rise: null, resistance: null })).toEqual([
+      "Levelled out at 79.9 ± 0.4 °C",
+      "It came within 1 °C of its level after 7.7 min of load; had it run on, it would have reached 80.1 ± 0.5 °C.",
+      "No sign that the chip was held back.",
+    ]);
+  });
+
+  it("tells what was still to come where it had not levelled", () => {
+    expect(said({ levelledAtS: null, final: { c: 84.2, lowC: 82, highC: 86.6 } })[0]).toBe(
+      "Not levelled: 79.9 ± 0.4 °C at the end, and 84.2 ± 2.3 °C had it run on",
+    );
+  });
+
+  it("says too early, or that no load is seen, in place of a level", () => {
+    const none = { level: null, window: null, final: null, levelledAtS: null, rise: null, resistance: null };
+    expect(said({ ...none, load: { fromS: 30, toS: 120, foundFrom: "power" } })[0]).toBe(
+      "Too early to say: 90 s of load are recorded",
+    );
+    expect(said({ ...none, load: null })).toEqual(["No load is seen in this trace"]);
+  });
+
+  it("gives range and period where fans cycle, and never a level", () => {
+    const cycle = { lowC: 71.2, highC: 78.6, periodS: 42 };
+    expect(
+      said({ cycle, level: null, final: null, levelledAtS: null, rise: null, resistance: null })[0],
+    ).toBe("It swings between 71 °C and 79 °C about every 42 s, without a level");
+  });
+
+  it("says that a chip held back would have been hotter", () => {
+    expect(said({ throttled: [{ fromS: 300, toS: 345 }] }).at(-1)).toBe(
+      "The chip was held back for 45 s: it would have been hotter.",
+    );
+  });
+
+  it("leaves only those notes that say something else", () => {
+    const notes = [
+      "The chip throttled once, for 45 s in all: the temperature is that of a chip held back.",
+      "Warm start.",
+    ];
+    expect(heatSentenceOf({ ...levelled, notes }).notes).toEqual(["Warm start."]);
+  });
+
+  it("writes degrees below zero with a minus sign", () => {
+    const cold = { meanC: -41.26, lowC: -41.5, highC: -41, windowS: 180, samples: 181, independent: 9 };
+    expect(said({ level: cold, rise: null })[0]).toBe("Levelled out at −41.3 ± 0.3 °C");
+  });
+});

@@ -1,0 +1,152 @@
+import { describe, expect, it } from "vitest";
+import {
+  type HeatForecast,
+  type HeatUnknown,
+  lawOfHeatOf,
+  loadTempForecast,
+} from "../../../server/bench/heat/lawOfHeat.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+
+const chip = testChip();
+const question = { chip, clockMhz: 4600, voltageMv: 1250, workloadId: "all-core", ambientC: 23 };
+const known = (answer: HeatForecast | HeatUnknown): HeatForecast => {
+  if ("unknown" in answer) throw new Error(answer.unknown);
+  return answer;
+};
+const width = ({ low, high }: HeatForecast): number => high - low;
+const plainRise = (clockMhz: number, voltageMv: number): number =>
+  50 * (voltageMv / 1250) ** 2.2 * (clockMhz / 4600);
+
+describe("loadTempForecast", () => {
+  it("answers one record at its own setting with what was read, and is wider elsewhere", () => {
+    const rows = [evidenceRow({ loadTempC: 73 })];
+    const here = known(loadTempForecast(rows, question));
+    expect(here.mid).toBeCloseTo(73, 0);
+    expect(here.low).toBeLessThan(73);
+    expect(here.high).toBeGreaterThan(73);
+    expect(here.from).toBe(1);
+    const further = known(loadTempForecast(rows, { ...question, voltageMv: 1400 }));
+    expect(further.mid).toBeGreaterThan(here.mid);
+    expect(width(further)).toBeGreaterThan(width(here) * 1.2);
+  });
+
+  it("moves with the room by as much as the room moves", () => {
+    const rows = [evidenceRow({ loadTempC: 73 })];
+    const warm = known(loadTempForecast(rows, { ...question, ambientC: 33 }));
+    expect(warm.mid - known(loadTempForecast(rows, question)).mid).toBeCloseTo(10, 9);
+  });
+
+  it("finds rise = b V^2.2 f in readings made by it, to half a degree", () => {
+    const rows = [1150, 1200, 1250, 1300].map((voltageMv) =>
+      evidenceRow({
+        voltageMv,
+        clockMhz: 3 * voltageMv,
+        loadTempC: 23 + plainRise(3 * voltageMv, voltageMv),
+      }),
+    );
+    const found = known(loadTempForecast(rows, { ...question, clockMhz: 4100, voltageMv: 1375 }));
+    expect(Math.abs(found.mid - 23 - plainRise(4100, 1375))).toBeLessThan(0.5);
+  });
+
+  it("follows the power once it was read at two voltages, with its static share", () => {
+    const watts = (clockMhz: number, voltageMv: number) => 40 + 0.02 * (voltageMv / 1000) ** 2 * clockMhz;
+    const rows = [1150, 1300].map((voltageMv) =>
+      evidenceRow({
+        voltageMv,
+        powerW: watts(4600, voltageMv),
+        powerAt: "chip",
+        loadTempC: 23 + 0.3 * watts(4600, voltageMv),
+      }),
+    );
+    const found = known(loadTempForecast(rows, { ...question, voltageMv: 1450 }));
+    expect(Math.abs(found.mid - 23 - 0.3 * watts(4600, 1450))).toBeLessThan(0.5);
+    expect(found.because).toContain("power read at 2 voltages");
+  });
+
+  it("holds the next reading nine times in ten over simulated builds", () => {
+    const random = seededRandom(41);
+    let held = 0;
+    for (let build = 0; build < 400; build++) {
+      const exponent = 2.2 + 0.25 * random.normal();
+      const rise = random.uniformIn(30, 70);
+      const reading = (clockMhz: number, voltageMv: number, roomC: number): number =>
+        roomC +
+        rise * (voltageMv / 1250) ** exponent * (clockMhz / 4600) * (1 + 0.01 * random.normal()) +
+        random.normal();
+      const rows = Array.from({ length: 1 + random.index(6) }, () => {
+        const clockMhz = 4400 + 25 * random.index(20);
+        const voltageMv = 1150 + 12.5 * random.index(13);
+        const ambientC = 22 + 2 * random.normal();
+        return evidenceRow({
+          clockMhz,
+          voltageMv,
+          ambientC,
+          loadTempC: reading(clockMhz, voltageMv, ambientC),
+        });
+      });
+      const forecast = known(
+        loadTempForecast(rows, { ...question, clockMhz: 4700, voltageMv: 1350, ambientC: 25 }),
+      );
+      const next = reading(4700, 1350, 25);
+      if (forecast.low <= next && next <= forecast.high) held += 1;
+    }
+    expect(held / 400).toBeGreaterThan(0.87);
+    expect(held / 400).toBeLessThan(0.98);
+  });
+
+  it("takes the median room where an attempt names none, and says which room is assumed where none does", () => {
+    const some = [evidenceRow({ loadTempC: 73 }), evidenceRow({ loadTempC: 73, ambientC: null })];
+    expect(known(loadTempForecast(some, question)).mid).toBeCloseTo(73, 0);
+    const none = known(
+      loadTempForecast([evidenceRow({ loadTempC: 73, ambientC: null })], { ...question, ambientC: null }),
+    );
+    expect(none.mid).toBeCloseTo(73, 0);
+    expect(none.because).toContain("22 °C is assumed");
+  });
+
+  it("lifts a short run to where it would level out, and widens for it", () => {
+    const short = known(loadTempForecast([evidenceRow({ durationS: 180, loadTempC: 66 })], question));
+    const long = known(loadTempForecast([evidenceRow({ loadTempC: 66 })], question));
+    expect(short.mid).toBeGreaterThan(long.mid + 3);
+    expect(width(short)).toBeGreaterThan(width(long));
+  });
+
+  it("gives a reason where nothing can be said", () => {
+    expect(loadTempForecast([], question)).toEqual({
+      unknown: "No attempt of this build has recorded a load temperature yet.",
+    });
+    const tooShort = loadTempForecast([evidenceRow({ durationS: 5, loadTempC: 50 })], question);
+    expect(tooShort).toHaveProperty("unknown", expect.stringContaining("half a minute"));
+    const throttled = loadTempForecast([evidenceRow({ throttled: true, loadTempC: 100 })], question);
+    expect(throttled).toHaveProperty("unknown");
+  });
+
+  it("keeps idle readings out of a load's forecast and a load's out of idle", () => {
+    const workloads = [testWorkload("all-core"), testWorkload("rest", { kind: "idle" })];
+    const rows = [evidenceRow({ loadTempC: 73 }), evidenceRow({ workloadId: "rest", loadTempC: 33 })];
+    expect(known(loadTempForecast(rows, { ...question, workloads })).mid).toBeCloseTo(73, 0);
+    const atRest = known(loadTempForecast(rows, { ...question, workloads, workloadId: "rest" }));
+    expect(atRest.mid).toBeCloseTo(33, 0);
+  });
+
+  it("stays finite far below zero and with absurd spreads", () => {
+    const cold = known(loadTempForecast([evidenceRow({ ambientC: 22, loadTempC: -90 })], question));
+    expect(cold.mid).toBe(-90);
+    const odd = [evidenceRow({ loadTempC: 200 }), evidenceRow({ loadTempC: 26 })];
+    const found = known(loadTempForecast(odd, { ...question, clockMhz: 20_000, voltageMv: 3000 }));
+    expect([found.low, found.mid, found.high].every(Number.isFinite)).toBe(true);
+  });
+});
+
+describe("lawOfHeatOf", () => {
+  it("forecasts for the latest mount where mounts differ", () => {
+    const rows = [0, 1, 2, 3, 4].flatMap(() => [
+      evidenceRow({ mountId: "first", loadTempC: 73 }),
+      evidenceRow({ mountId: "second", loadTempC: 76 }),
+    ]);
+    const law = lawOfHeatOf(rows);
+    if ("unknown" in law) throw new Error(law.unknown);
+    expect(law.riseC(4600, 1250, "all-core")).toBeGreaterThan(52);
+  });
+});

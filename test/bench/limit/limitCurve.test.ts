@@ -1,0 +1,144 @@
+import { describe, expect, it } from "vitest";
+import {
+  type FittedLimit,
+  type LimitQuestion,
+  limitAnswerOf,
+  limitInWords,
+  voltageForInWords,
+} from "../../../server/bench/limit/limitCurve.ts";
+import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+import { ranOn, simulatedChip, trueClockAt } from "../../support/simulatedChip.ts";
+
+const context = { chip: testChip(), hottestAmbientC: 30, workloads: [testWorkload("all-core")], seed: 1 };
+const fitted = (rows: readonly EvidenceRow[], differing: Partial<LimitQuestion> = {}): FittedLimit => {
+  const answer = limitAnswerOf({ ...context, rows, ...differing });
+  if (answer.state !== "fitted") throw new Error(answer.because);
+  return answer;
+};
+
+const hazard = -Math.log(0.9) / 60;
+const random = seededRandom(71);
+const chip = simulatedChip("mixed", random);
+const rows = Array.from({ length: 24 }, (_, i) => {
+  const voltageMv = [1150, 1250, 1350][i % 3]!;
+  const clockMhz = 25 * Math.round((trueClockAt(chip, voltageMv, hazard) + 50 * random.normal()) / 25);
+  return ranOn(chip, { clockMhz, voltageMv, minutes: 40 }, random).row;
+});
+
+describe("limitAnswerOf", () => {
+  it("draws the curve every 12.5 mV from the lowest voltage tried to the ceiling, low under mid under high", () => {
+    const { curve } = fitted(rows);
+    expect(curve[0]!.voltageMv).toBe(1150);
+    expect(curve[1]!.voltageMv).toBe(1162.5);
+    expect(curve.at(-1)!.voltageMv).toBe(1450);
+    for (const { lowMhz, limitMhz, highMhz } of curve) {
+      expect(lowMhz).toBeLessThan(limitMhz!);
+      expect(limitMhz!).toBeLessThan(highMhz!);
+    }
+  });
+
+  it("lies within 60 MHz of the truth at the voltages tried, with a slope of the right size", () => {
+    const { curve, slopeMhzPer10Mv } = fitted(rows);
+    for (const voltageMv of [1150, 1250, 1350]) {
+      const { limitMhz } = curve.find((point) => point.voltageMv === voltageMv)!;
+      expect(Math.abs(limitMhz! - trueClockAt(chip, voltageMv, hazard))).toBeLessThan(60);
+    }
+    const trueSlope = (trueClockAt(chip, 1255, hazard) - trueClockAt(chip, 1245, hazard)) / 1;
+    expect(Math.abs(slopeMhzPer10Mv! - trueSlope)).toBeLessThan(6);
+  });
+
+  it("says the voltage for a clock, and leaves an end open that lies beyond the ceiling", () => {
+    const { voltageFor } = fitted(rows, { targetMhz: Math.round(trueClockAt(chip, 1250, hazard)) });
+    expect(Math.abs(voltageFor!.mv! - 1250)).toBeLessThan(25);
+    expect(voltageFor!.lowMv!).toBeLessThan(voltageFor!.mv!);
+    expect(voltageFor!.highMv!).toBeGreaterThan(voltageFor!.mv!);
+    expect(fitted(rows, { targetMhz: 9000 }).voltageFor).toMatchObject({ mv: null, highMv: null });
+  });
+
+  it("says 'at least' and gives no upper end where nothing has crashed", () => {
+    const passes = [4600, 4700, 4800].map((clockMhz) => evidenceRow({ clockMhz }));
+    const { curve, atLeast, sentence } = fitted(passes);
+    expect(atLeast).toBe(true);
+    expect(curve.every(({ limitMhz, highMhz }) => limitMhz === null && highMhz === null)).toBe(true);
+    expect(sentence).toContain("at least this high");
+    expect(limitInWords(curve[0]!)).toMatch(/^at least \d+ MHz$/);
+  });
+
+  it("says too little, and what is needed, for no attempt, one, two, or crashes alone", () => {
+    const crash = evidenceRow({ outcome: "freeze", durationS: 60 });
+    for (const few of [[], [evidenceRow()], [evidenceRow(), crash], [crash, crash, crash, crash]])
+      expect(limitAnswerOf({ ...context, rows: few })).toMatchObject({
+        state: "too-little",
+        because: expect.any(String),
+        needs: expect.any(String),
+      });
+  });
+
+  it("gives no slope from one voltage", () => {
+    const one = [
+      evidenceRow({ clockMhz: 5000 }),
+      evidenceRow({ clockMhz: 5050 }),
+      evidenceRow({ clockMhz: 5200, outcome: "freeze", durationS: 100 }),
+    ];
+    expect(fitted(one).slopeMhzPer10Mv).toBeNull();
+  });
+
+  it("names a crash far under what passed as doubtful, and what would settle it", () => {
+    const stray = evidenceRow({ clockMhz: 4700, outcome: "freeze", durationS: 400, loadTempC: 70 });
+    const { doubtful, strayPerHour } = fitted([...rows, stray]);
+    const clean = fitted(rows);
+    expect(strayPerHour.mid).toBeGreaterThan(clean.strayPerHour.mid);
+    const twin = evidenceRow({ clockMhz: 5900, voltageMv: 1150, durationS: 3600, loadTempC: 80 });
+    const [found] = fitted([...rows, twin]).doubtful;
+    expect(found).toMatchObject({
+      attemptId: twin.id,
+      settledBy: expect.stringContaining("5900 MHz at 1.150 V"),
+    });
+    expect(found!.chanceWrong).toBeGreaterThan(0.5);
+    expect(doubtful.length).toBeLessThan(3);
+  });
+
+  it("finds how much further up a lighter workload goes", () => {
+    const workloads = [testWorkload("all-core", { severity: 5 }), testWorkload("light", { severity: 1 })];
+    const light = rows.map((row) => ({
+      ...row,
+      id: `${row.id}-light`,
+      workloadId: "light",
+      clockMhz: row.clockMhz + 100,
+    }));
+    const { offsets, workloadId } = fitted([...rows, ...light], { workloads });
+    expect(workloadId).toBe("all-core");
+    expect(offsets).toHaveLength(1);
+    expect(offsets[0]!.low).toBeLessThan(100);
+    expect(offsets[0]!.high).toBeGreaterThan(60);
+    expect(Math.abs(offsets[0]!.mhz - 100)).toBeLessThan(40);
+  });
+
+  it("starts from another build of the chip, says so, and narrows the band with it", () => {
+    const few = rows.slice(0, 5);
+    const alone = fitted(few);
+    const taught = fitted(few, { otherBuilds: [{ name: "Wren", rows }] });
+    const widthAt = ({ curve }: FittedLimit): number => curve.at(-1)!.highMhz! - curve.at(-1)!.lowMhz;
+    expect(taught.taughtBy).toEqual(["Wren"]);
+    expect(taught.sentence).toContain("Wren");
+    expect(widthAt(taught)).toBeLessThan(widthAt(alone));
+  });
+});
+
+describe("voltageForInWords", () => {
+  const words = (mv: number | null, lowMv: number | null, highMv: number | null) =>
+    voltageForInWords({ clockMhz: 4700, mv, lowMv, highMv });
+  it("says the interval where both ends are known, and which end is not", () => {
+    expect(words(1201.4, 1187.6, 1220)).toBe(
+      "4700 MHz holds in nine of ten one-hour runs from 1.201 V on; nine times in ten that lies between 1.188 V and 1.220 V.",
+    );
+    expect(words(1430, 1400, null)).toContain("it may take more than may be tried");
+    expect(words(null, 1440, null)).toContain("1.440 V at the very least");
+  });
+  it("says enough, not least, where nothing has crashed, and that nothing is known where nothing is", () => {
+    expect(words(null, null, 1200)).toContain("1.200 V is enough for 4700 MHz; nothing has crashed yet");
+    expect(words(null, null, null)).toContain("is not known");
+  });
+});

@@ -1,0 +1,58 @@
+import { describe, expect, it } from "vitest";
+import { bestSettingOf } from "../../../server/bench/best/bestSetting.ts";
+import { limitAnswerOf } from "../../../server/bench/limit/limitCurve.ts";
+import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
+import { nextAttemptOf } from "../../../server/bench/next/nextAttempt.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { testChip, testWorkload } from "../../support/evidenceRows.ts";
+import { ranOn, simulatedChip, trueClockAt } from "../../support/simulatedChip.ts";
+
+const random = seededRandom(91);
+const chip = simulatedChip("mixed", random);
+const rows = Array.from({ length: 20 }, () => {
+  const clockMhz = 25 * Math.round((trueClockAt(chip, 1250, 1 / 569) + 50 * random.normal()) / 25);
+  return ranOn(chip, { clockMhz, voltageMv: 1250, minutes: 20 }, random).row;
+});
+const context = (seed: number) => ({
+  chip: testChip(),
+  hottestAmbientC: 30,
+  rows: structuredClone(rows),
+  workloads: [testWorkload("all-core")],
+  seed,
+});
+const forget = () => [1001, 1002, 1003].map((seed) => limitFitOf(context(seed)));
+
+describe("limitFitOf", () => {
+  it("gives the same fit to every question about one record, and another to another", () => {
+    const first = limitFitOf(context(1));
+    expect(limitFitOf(context(1))).toBe(first);
+    expect(limitFitOf(context(2))).not.toBe(first);
+    expect(limitFitOf({ ...context(1), rows: rows.slice(1) })).not.toBe(first);
+    forget();
+    expect(limitFitOf(context(1))).not.toBe(first);
+  });
+
+  it("is left as it was by each of its questions", () => {
+    const questions = [
+      () => limitAnswerOf({ ...context(7), targetMhz: 4600 }),
+      () => nextAttemptOf({ ...context(7), voltageMv: 1250 }),
+      () => nextAttemptOf({ ...context(7), voltagesMv: [1200, 1250, 1300] }),
+      () =>
+        bestSettingOf({
+          ...context(7),
+          goal: "clock",
+          use: "benchmark",
+          workloadId: null,
+          scores: [],
+          held: [],
+        }),
+    ] as const;
+    const alone = questions.map((ask) => {
+      forget();
+      return ask();
+    });
+    forget();
+    expect(questions.map((ask) => ask())).toEqual(alone);
+    expect(questions.toReversed().map((ask) => ask())).toEqual(alone.toReversed());
+  });
+});

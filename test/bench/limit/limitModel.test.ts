@@ -1,0 +1,210 @@
+import { describe, expect, it } from "vitest";
+import { hotMinutes } from "../../../server/bench/heat/hotMinutes.ts";
+import {
+  fitOf,
+  type LimitFit,
+  type LimitGrounds,
+  limitGroundsOf,
+  modelOf,
+} from "../../../server/bench/limit/limitFit.ts";
+import {
+  logHazardAtLimit,
+  parametersAt,
+  place,
+  referenceTempC,
+  wrongShare,
+} from "../../../server/bench/limit/limitModel.ts";
+import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
+import type { Vector } from "../../../server/numerics/cholesky.ts";
+import { importanceDraws } from "../../../server/numerics/importanceSampling.ts";
+import { modesOf } from "../../../server/numerics/mode.ts";
+import { pointOf } from "../../../server/numerics/particles.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { temperedDraws } from "../../../server/numerics/temperedParticles.ts";
+import { weightedQuantilesOf } from "../../../server/numerics/weightedQuantiles.ts";
+import { withLaplace } from "../../promises/coverage.ts";
+import { densityOf, metropolisChain } from "../../support/densities.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+import { ranOn, simulatedChip, trueClockAt } from "../../support/simulatedChip.ts";
+
+const hazard = -Math.log(0.9) / 60;
+
+function groundsOf(count: number, seed: number, loads = 1): LimitGrounds {
+  const random = seededRandom(seed);
+  const chip = simulatedChip("mixed", random);
+  const rows = Array.from({ length: count }, (_, i) => {
+    const voltageMv = 1150 + 50 * random.index(6);
+    const clockMhz = 25 * Math.round((trueClockAt(chip, voltageMv, hazard) + 60 * random.normal()) / 25);
+    const { row } = ranOn(chip, { clockMhz, voltageMv, minutes: [10, 20, 60][random.index(3)]! }, random);
+    return i % (loads + 1) === loads ? { ...row, workloadId: "lighter" } : row;
+  });
+  const workloads = [testWorkload("all-core", { severity: 5 }), testWorkload("lighter", { severity: 1 })];
+  return limitGroundsOf({ chip: testChip(), hottestAmbientC: 30, rows, workloads })!;
+}
+
+/** Slow and obvious: the log likelihood as it is written in words, record by record. */
+function oracle(grounds: LimitGrounds, at: Vector): number {
+  const p = parametersAt(at, grounds.frame);
+  return grounds.records.reduce((sum, record) => {
+    const x = Math.log(record.voltageMv / grounds.frame.voltageMv);
+    const lighter = grounds.lighterIds.indexOf(record.workloadId);
+    const mu =
+      p.logLimit +
+      p.slope * x -
+      p.halfBend * x ** 2 -
+      p.heat * (record.steadyTempC - referenceTempC) +
+      (lighter < 0 ? 0 : 0.015 * at[place.offsets + lighter]!);
+    const lambda = Math.exp(logHazardAtLimit + (Math.log(record.clockMhz) - mu) / p.sigma);
+    const { minutesFrom, minutesMore, failed } = record;
+    const perC = Math.min(p.heat / p.sigma, 0.00075 / 0.0022);
+    const hot = (minutes: number): number => hotMinutes(minutes, record.warmUpC, perC);
+    const minutesTo = minutesFrom + minutesMore;
+    const hotTo = Math.max(hot(minutesTo), 0.05 * minutesTo, 1.1 * hot(minutesFrom));
+    const survives = (hotUntil: number, minutes: number): number =>
+      Math.exp(-lambda * hotUntil - p.stray * minutes);
+    const told = failed
+      ? survives(hot(minutesFrom), minutesFrom) - survives(hotTo, minutesTo)
+      : survives(hot(minutesFrom), minutesFrom);
+    return sum + record.count * Math.log((1 - wrongShare) * told + wrongShare * (failed ? 0.15 : 0.5));
+  }, 0);
+}
+
+describe("the limit's likelihood", () => {
+  it("is the one written in words, to a thousandth of its logarithm", () => {
+    const grounds = groundsOf(25, 51);
+    const model = modelOf(grounds);
+    const { normal } = seededRandom(52);
+    for (let round = 0; round < 20; round++) {
+      const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
+      expect(Math.abs(model.likelihood(at) / oracle(grounds, at) - 1)).toBeLessThan(1e-3);
+    }
+  });
+
+  it("has the slopes that differences show", () => {
+    const model = modelOf(groundsOf(25, 53));
+    expect(model.size).toBe(7);
+    const { normal } = seededRandom(54);
+    const slopes = new Float64Array(model.size);
+    for (let round = 0; round < 10; round++) {
+      const at = Float64Array.from({ length: model.size }, () => 0.5 * normal());
+      expect(model.gradient(at, slopes)).toBeCloseTo(model.value(at), 4);
+      slopes.forEach((slope, i) => {
+        const step = 1e-5;
+        const shifted = (by: number): number =>
+          model.value(at.map((value, j) => (j === i ? value + by : value)));
+        const difference = (shifted(step) - shifted(-step)) / (2 * step);
+        expect(Math.abs(slope - difference)).toBeLessThan(1e-4 * (1 + Math.abs(difference)));
+      });
+    }
+  });
+});
+
+const limitQuantiles = (fit: LimitFit, draws = fit.draws): number[] =>
+  weightedQuantilesOf(
+    clocksAtHazard(limitDrawsOf(fit, draws, null), 1250, hazard),
+    draws.weights,
+    [0.05, 0.5, 0.95],
+  )!;
+
+describe("the sampled limit", () => {
+  it("has the quantiles of a long Markov chain on the same record, to 8 MHz in the ends and 4 in the middle", () => {
+    const fit = fitOf(groundsOf(14, 55, 50), 1);
+    expect(fit.method).toBe("importance");
+    const chain = metropolisChain(
+      fit.model,
+      new Float64Array(fit.model.size).fill(0.1),
+      25_000,
+      seededRandom(56),
+    );
+    const points = Float64Array.from(chain.flatMap((at) => [...at]));
+    const weights = new Float64Array(chain.length).fill(1 / chain.length);
+    const long = { count: chain.length, size: fit.model.size, points, weights, effectiveCount: chain.length };
+    const expected = limitQuantiles(fit, long);
+    const found = limitQuantiles(fit);
+    expect(Math.abs(found[0]! - expected[0]!)).toBeLessThan(8);
+    expect(Math.abs(found[1]! - expected[1]!)).toBeLessThan(4);
+    expect(Math.abs(found[2]! - expected[2]!)).toBeLessThan(8);
+  });
+
+  it("has the quantiles of a dense grid over limit and sharpness, all else held, to 3 MHz", () => {
+    const model = modelOf(groundsOf(12, 57, 50));
+    const embedded = (at: Vector): Float64Array => {
+      const full = new Float64Array(model.size);
+      full[place.headroom] = at[0]!;
+      full[place.sharpness] = at[1]!;
+      return full;
+    };
+    const reduced = densityOf(2, (at) => model.likelihood(embedded(at)));
+    const limitMhz = (at: Vector): number => Math.exp(parametersAt(embedded(at), model.frame).logLimit);
+    const draws = importanceDraws(
+      reduced,
+      modesOf(reduced, [
+        [0, 0],
+        [1, 0],
+        [2, 0],
+      ]),
+      { draws: 6000, wanted: 1800, rounds: 4 },
+      seededRandom(61),
+    );
+    const sampled = Float64Array.from({ length: draws.count }, (_, k) => limitMhz(pointOf(draws, k)));
+    const limits: number[] = [];
+    const masses: number[] = [];
+    for (let headroom = -2; headroom < 4; headroom += 0.005)
+      for (let sharpness = -4; sharpness <= 4; sharpness += 0.1) {
+        limits.push(limitMhz([headroom, sharpness]));
+        masses.push(Math.exp(reduced.value([headroom, sharpness])));
+      }
+    const dense = weightedQuantilesOf(limits, masses, [0.05, 0.5, 0.95])!;
+    weightedQuantilesOf(sampled, draws.weights, [0.05, 0.5, 0.95])!.forEach((found, i) => {
+      expect(Math.abs(found - dense[i]!)).toBeLessThan(3);
+    });
+  });
+
+  it("agrees with tempered particles, which need no mode, to 25 MHz in the low end and 10 elsewhere", () => {
+    const fit = fitOf(groundsOf(15, 58, 50), 1);
+    const particles = temperedDraws(
+      fit.model,
+      { particles: 3000, moves: 8, lastMoves: 16 },
+      seededRandom(59),
+    );
+    limitQuantiles(fit, particles).forEach((expected, i) => {
+      expect(Math.abs(limitQuantiles(fit)[i]! - expected)).toBeLessThan(i === 0 ? 25 : 10);
+    });
+  });
+
+  it("keeps the low end of a record that a softer limit explains too, which a normal at the highest mode forgets", () => {
+    const grounds = groundsOf(12, 93, 50);
+    const model = modelOf(grounds);
+    const long = temperedDraws(model, { particles: 2000, moves: 8, lastMoves: 16 }, seededRandom(62));
+    const fit = fitOf(grounds, 1);
+    const lowest = limitQuantiles(fit, long)[0]!;
+    expect(Math.abs(limitQuantiles(fit)[0]! - lowest)).toBeLessThan(100);
+    expect(limitQuantiles(withLaplace(grounds, 1))[0]! - lowest).toBeGreaterThan(150);
+  });
+
+  it("repeats itself for a seed, and another seed moves it by no more than 4 MHz", () => {
+    const grounds = groundsOf(12, 160, 50);
+    expect(limitQuantiles(fitOf(grounds, 7))).toEqual(limitQuantiles(fitOf(grounds, 7)));
+    const [first, second] = [7, 8].map((seed) => limitQuantiles(fitOf(grounds, seed)));
+    expect(Math.abs(first![1]! - second![1]!)).toBeLessThan(4);
+  });
+
+  it("learns the stray rate: clean hours lower it, crashes at easy settings raise it", () => {
+    const fitted = (outcome: "pass" | "freeze"): number => {
+      const rows = Array.from({ length: 12 }, (_, i) =>
+        evidenceRow({ clockMhz: i < 4 ? 4300 : 4800, durationS: 7200, outcome: i < 4 ? outcome : "pass" }),
+      );
+      const fit = fitOf(
+        limitGroundsOf({
+          chip: testChip(),
+          hottestAmbientC: 30,
+          rows,
+          workloads: [testWorkload("all-core")],
+        })!,
+        1,
+      );
+      return weightedQuantilesOf(limitDrawsOf(fit, fit.draws, null).stray, fit.draws.weights, [0.5])![0]!;
+    };
+    expect(fitted("freeze")).toBeGreaterThan(5 * fitted("pass"));
+  });
+});
