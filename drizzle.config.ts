@@ -3,11 +3,11 @@ import { defineConfig } from "drizzle-kit";
 export default defineConfig({
   dialect: "sqlite",
   schema: [
-    "./server/store/schema.ts",
-    "./server/store/traceSchema.ts",
-    "./server/store/pictureSchema.ts",
-    "./server/store/writeUpSchema.ts",
-    "./server/store/captureSchema.ts",
+    "./server/store/rows/schema.ts",
+    "./server/store/traces/traceSchema.ts",
+    "./server/store/parts/pictureSchema.ts",
+    "./server/store/parts/writeUpSchema.ts",
+    "./server/store/traces/captureSchema.ts",
   ],
   out: "./migrations",
 });

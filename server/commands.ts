@@ -5,8 +5,8 @@ import { wholeJournalText } from "./answers/wholeJournal.ts";
 import { journalDocumentFrom } from "./bench/document/journalDocument.ts";
 import { Refusal } from "./bench/things/refusal.ts";
 import type { Settings } from "./settings.ts";
-import type { Journal } from "./store/journal.ts";
-import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/journalFile.ts";
+import type { Journal } from "./store/file/journal.ts";
+import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/file/journalFile.ts";
 
 type CommandContext = Readonly<{
   /** Opens the journal in a file, making it where there is none and bringing it up to date where it is older. */

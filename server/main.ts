@@ -13,7 +13,7 @@ import { recordingOf } from "./capture/recording.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
-import { type Journal, openJournal } from "./store/journal.ts";
+import { type Journal, openJournal } from "./store/file/journal.ts";
 
 /** The folder that holds the migrations, from the sources and from dist alike. */
 function packageRoot(): string {

@@ -5,7 +5,7 @@ import type { WorkloadKind } from "../bench/things/workload.ts";
 import { type GoodLine, type KnownNames, linesRead, type RefusedLine } from "../csv/attemptCsv.ts";
 import type { AttemptFile } from "../csv/attemptFile.ts";
 import { type AttemptMapping, assertMapping, wordKey, wordsIn } from "../csv/attemptMapping.ts";
-import { uuidV7 } from "../store/ids.ts";
+import { uuidV7 } from "../store/rows/ids.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
 import { workloadActions } from "./parts.ts";

@@ -2,7 +2,7 @@ import { Worker } from "node:worker_threads";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
-import type { PackedTrace } from "../store/tracePacking.ts";
+import type { PackedTrace } from "../store/traces/tracePacking.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 
 export type LogWanted = Readonly<{

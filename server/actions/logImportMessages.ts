@@ -2,7 +2,7 @@ import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import type { FieldRefusals, RefusalCode } from "../bench/things/refusal.ts";
 import type { Remark } from "../csv/rowChunk.ts";
-import type { PackedTrace } from "../store/tracePacking.ts";
+import type { PackedTrace } from "../store/traces/tracePacking.ts";
 
 /** Where the worker keeps the trace itself; without it, the packed trace comes back to be kept by whoever asked. */
 export type LogKeeping = Readonly<{

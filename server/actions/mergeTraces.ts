@@ -1,8 +1,8 @@
 import type { JournalDocument } from "../bench/document/journalDocument.ts";
 import type { DocumentTrace } from "../bench/document/traceInDocument.ts";
 import { invalid } from "../bench/things/refusal.ts";
-import { countIn, unpackInto } from "../store/traceBlob.ts";
-import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/tracePacking.ts";
+import { countIn, unpackInto } from "../store/traces/traceBlob.ts";
+import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/traces/tracePacking.ts";
 import type { At } from "./context.ts";
 
 type Tally = { added: number; updated: number; unchanged: number };

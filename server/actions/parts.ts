@@ -4,7 +4,7 @@ import { conflict, invalid } from "../bench/things/refusal.ts";
 import { type RuleDraft, ruleFrom, standardRule, standardRuleId } from "../bench/things/rule.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import { type WorkloadDraft, workloadFrom } from "../bench/things/workload.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import type { At } from "./context.ts";
 import { assertVersion, found, type KeepingStore, newKept, restored } from "./keeping.ts";
 import { footingsOfRule, standOn } from "./standing.ts";

@@ -1,7 +1,7 @@
 import type { Build } from "../bench/things/build.ts";
 import { conflict } from "../bench/things/refusal.ts";
 import type { Rule } from "../bench/things/rule.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** The lists whose things others stand on. */
 const lists = {

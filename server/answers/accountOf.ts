@@ -7,7 +7,7 @@ import type { Account, AccountedBuild, AccountedPicture } from "../bench/writeUp
 import { inWords } from "../bench/writeUp/figures.ts";
 import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeUp/statedUse.ts";
 import { warningsTold } from "../bench/writeUp/warningsTold.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";

@@ -8,7 +8,7 @@ import type {
 } from "../bench/next/nextAttempt.ts";
 import { startInWords } from "../bench/next/nextWords.ts";
 import { Refusal } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
 import { lowerProposalFor, type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";

@@ -3,7 +3,7 @@ import type { Chip } from "../bench/things/chip.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import { type Rule, standardRuleId } from "../bench/things/rule.ts";
 import type { Workload } from "../bench/things/workload.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 export type BuildQuestion = Readonly<{
   buildId: string;

@@ -4,7 +4,7 @@ import { type Change, changesOf } from "../bench/comparison/changes.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { missing } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { compareBuilds } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";
 import type { Reckonings } from "./reckoned.ts";

@@ -7,7 +7,7 @@ import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { ComparedBuild } from "../bench/runs/comparedRun.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { speaksOf, type Workload } from "../bench/things/workload.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 

@@ -7,7 +7,7 @@ import {
 } from "../bench/comparison/control.ts";
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** What one build's control runs say of the bench. */
 export type BuildDrift = Readonly<{

@@ -1,6 +1,6 @@
 import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import type { CompareQuestion, FittedLimits } from "./compareBuilds.ts";
 import { answerTo, latestAnswerTo, limitQuestion } from "./limitOfBuild.ts";
 import type { Reckonings } from "./reckoned.ts";

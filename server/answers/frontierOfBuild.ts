@@ -2,7 +2,7 @@ import { type Frontier, frontierOf } from "../bench/frontier/frontier.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import type { Rule } from "../bench/things/rule.ts";
 import type { Workload } from "../bench/things/workload.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 
 export type FrontierAnswer = Frontier & Readonly<{ rule: Rule; workload: Workload | null }>;

@@ -4,7 +4,7 @@ import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { missing } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 export type HeatAsked = Readonly<{
   buildId: string;

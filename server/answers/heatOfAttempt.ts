@@ -4,7 +4,7 @@ import { heatRunOf } from "../bench/heat/heatRun.ts";
 import type { HeatTrace } from "../bench/heat/heatTrace.ts";
 import { type RunForecast, runForecastOf } from "../bench/heat/runForecast.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 export type HeatAsked = Readonly<{
   /** The channel that is read as the temperature. */

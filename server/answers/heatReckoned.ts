@@ -1,5 +1,5 @@
 import type { Attempt } from "../bench/things/attempt.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type HeatAsked, type HeatFound, heatFoundIn } from "./heatOfAttempt.ts";
 import type { Reckonings } from "./reckoned.ts";
 

@@ -1,6 +1,6 @@
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { Heartbeat } from "../bench/things/heartbeat.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 export type Interrupted = Attempt &
   Readonly<{

@@ -5,7 +5,7 @@ import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";

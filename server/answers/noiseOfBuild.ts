@@ -6,7 +6,7 @@ import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts"
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 export type NoiseOfBuild = Readonly<{
   build: Build;

@@ -2,7 +2,7 @@ import { type PowerAccount, powerAccountOf } from "../bench/power/powerAccount.t
 import type { RunRow } from "../bench/runs/runRow.ts";
 import type { Board } from "../bench/things/board.ts";
 import { missing } from "../bench/things/refusal.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 
 export type PowerOfBuild = Readonly<{

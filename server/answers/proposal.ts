@@ -3,7 +3,7 @@ import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plai
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
 

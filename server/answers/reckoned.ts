@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. */
 export type Reckon = (kind: string, request: unknown) => Promise<unknown>;

@@ -1,7 +1,7 @@
 import type { AlsoSet, Attempt } from "../bench/things/attempt.ts";
 import { missing } from "../bench/things/refusal.ts";
 import { megahertz, volts } from "../bench/things/words.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** Everything to enter again after the firmware has forgotten it, as pairs of a name and a value. */
 export type SettingNote = Readonly<{

@@ -1,7 +1,7 @@
 import { documentVersion } from "../bench/document/journalDocument.ts";
 import { packingVersion } from "../bench/document/traceInDocument.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** What the document holds, in an order in which each thing comes after what it refers to. */
 const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>> = {

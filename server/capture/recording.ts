@@ -4,7 +4,7 @@ import type { Channel } from "../bench/logs/channel.ts";
 import type { Sensor, SensorChoice } from "../bench/logs/sensor.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { SentSamples } from "../csv/sampleLines.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { readingsFrom, sensorsIn } from "./hwmon.ts";
 
 export type RecordingOf = Readonly<{

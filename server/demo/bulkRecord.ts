@@ -3,8 +3,8 @@ import { type Build, buildFrom, type Mount, mountFrom } from "../bench/things/bu
 import { chipFrom } from "../bench/things/chip.ts";
 import { type Workload, workloadFrom } from "../bench/things/workload.ts";
 import { type SeededRandom, seededRandom } from "../numerics/seededRandom.ts";
-import type { AttemptFields } from "../store/attemptRow.ts";
-import type { Journal } from "../store/journal.ts";
+import type { AttemptFields } from "../store/attempts/attemptRow.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { asWritten } from "./asWritten.ts";
 import { seededKeeper } from "./demoIds.ts";
 import { fillWithScenario } from "./demoJournal.ts";

@@ -1,6 +1,6 @@
 import { addPicture } from "../actions/pictures.ts";
 import type { Build } from "../bench/things/build.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { demoPicture } from "./demoPicture.ts";
 
 /** What the observatory adds to the account of its two boards: a title, a caveat and a picture. */

@@ -1,5 +1,5 @@
 import type { SeededRandom } from "../numerics/seededRandom.ts";
-import { uuidV7 } from "../store/ids.ts";
+import { uuidV7 } from "../store/rows/ids.ts";
 import type { Keeper } from "./demoParts.ts";
 
 /** Ids and dates for invented things, the same again for the same seed. */

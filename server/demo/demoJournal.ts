@@ -1,7 +1,7 @@
 import type { Parts } from "../bench/things/build.ts";
 import { partsOf } from "../bench/things/build.ts";
 import type { Kept } from "../bench/things/thing.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { putDemoAccount } from "./demoAccount.ts";
 import { packedTrace } from "./packedTrace.ts";
 import { type DemoScenario, demoBench } from "./scenario.ts";

@@ -1,5 +1,5 @@
 import type { Channel } from "../bench/logs/channel.ts";
-import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/tracePacking.ts";
+import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/traces/tracePacking.ts";
 import type { TraceRow } from "./simulatedTrace.ts";
 
 const channels: readonly (Channel & { of: keyof TraceRow })[] = [

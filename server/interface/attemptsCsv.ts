@@ -5,7 +5,7 @@ import { invalid, missing } from "../bench/things/refusal.ts";
 import { attemptCsvText } from "../csv/attemptCsvText.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../csv/attemptFile.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { idOf, idParams, noQuery, queryOf } from "./reading.ts";

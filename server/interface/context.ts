@@ -1,6 +1,6 @@
 import type {} from "@fastify/swagger";
 import type { Reckonings } from "../answers/reckoned.ts";
-import type { Journal } from "../store/journal.ts";
+import type { Journal } from "../store/file/journal.ts";
 
 /** What every address needs to answer: the journal, and what time it is. */
 export type Context = Readonly<{

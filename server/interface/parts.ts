@@ -12,7 +12,7 @@ import { chipDraft } from "../bench/things/chip.ts";
 import { ruleDraft } from "../bench/things/rule.ts";
 import type { Kept, Page } from "../bench/things/thing.ts";
 import { workloadDraft } from "../bench/things/workload.ts";
-import type { PageWanted } from "../store/thingStore.ts";
+import type { PageWanted } from "../store/rows/thingStore.ts";
 import { answerPost } from "./answering.ts";
 import type { Context } from "./context.ts";
 import { bodyOf, listQuery, pageWanted, queryOf } from "./reading.ts";

@@ -2,7 +2,7 @@ import { randomBytes } from "node:crypto";
 import { parentPort } from "node:worker_threads";
 import { type HeatFound, heatFoundIn } from "../answers/heatOfAttempt.ts";
 import type { HeatRequest } from "../answers/heatReckoned.ts";
-import { openJournal } from "../store/journal.ts";
+import { openJournal } from "../store/file/journal.ts";
 
 /** Reads long traces on a connection of its own, so that the server goes on answering. */
 parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: HeatRequest }>) => {

@@ -11,8 +11,8 @@ import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
-import { openJournal } from "../store/journal.ts";
-import { type PackedTrace, TracePacker } from "../store/tracePacking.ts";
+import { openJournal } from "../store/file/journal.ts";
+import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
 
 /** Reads a log sent in buffers, packs it, and keeps it in one transaction or sends it back. */
 const port = parentPort;

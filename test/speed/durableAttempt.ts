@@ -2,7 +2,7 @@ import { closeSync, fdatasyncSync, openSync, writeSync } from "node:fs";
 import path from "node:path";
 import { recordAttempt } from "../../server/actions/attempts.ts";
 import type { AttemptDraft } from "../../server/bench/things/attempt.ts";
-import type { Journal } from "../../server/store/journal.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 import { inFolder, journalIn, theInstant } from "./journals.ts";
 import { atMost, inTurn, type Measurement, millisecondsOf } from "./measurement.ts";
 

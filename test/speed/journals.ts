@@ -4,7 +4,7 @@ import os from "node:os";
 import path from "node:path";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type BulkSize, fillInBulk } from "../../server/demo/bulkRecord.ts";
-import { type Journal, openJournal } from "../../server/store/journal.ts";
+import { type Journal, openJournal } from "../../server/store/file/journal.ts";
 
 export const root = path.resolve(import.meta.dirname, "../..");
 export const theInstant = "2031-05-04T13:42:00.000Z";

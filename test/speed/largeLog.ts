@@ -4,7 +4,7 @@ import path from "node:path";
 import { importLog, type LogTaken } from "../../server/actions/importLog.ts";
 import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
-import type { Journal } from "../../server/store/journal.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 import { root, theInstant } from "./journals.ts";
 
 export const largeRows = 1_000_000;

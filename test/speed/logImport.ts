@@ -5,7 +5,7 @@ import { setTimeout as pause } from "node:timers/promises";
 import { heatOf } from "../../server/answers/heatReckoned.ts";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
-import type { Journal } from "../../server/store/journal.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 import { inFolder, journalIn, root } from "./journals.ts";
 import { importedInto, largeBytes, largeLog } from "./largeLog.ts";
 import { atMost, inTurn, type Measured, type Measurement } from "./measurement.ts";

@@ -4,7 +4,7 @@ import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { assetsIn } from "../../server/pages/assets.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
-import type { Journal } from "../../server/store/journal.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 import { root, theInstant } from "./journals.ts";
 
 export type Served = Readonly<{ app: FastifyInstance; address: string }>;

@@ -1,8 +1,8 @@
 import path from "node:path";
 import Database from "better-sqlite3";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
-import type { Journal } from "../../server/store/journal.ts";
-import { rowsPerChunk, TracePacker } from "../../server/store/tracePacking.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
+import { rowsPerChunk, TracePacker } from "../../server/store/traces/tracePacking.ts";
 import { inFolder, journalIn, theInstant } from "./journals.ts";
 import { firstAttemptOf } from "./largeLog.ts";
 import { atLeast, atMost, inTurn, type Measured, type Measurement, millisecondsOf } from "./measurement.ts";

@@ -8,7 +8,7 @@ import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
-import { type Journal, openJournal } from "../../server/store/journal.ts";
+import { type Journal, openJournal } from "../../server/store/file/journal.ts";
 
 const root = path.resolve(import.meta.dirname, "../..");
 export const migrations = path.join(root, "migrations");

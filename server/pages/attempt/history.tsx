@@ -2,7 +2,7 @@ import { type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
-import type { Edit } from "../../store/attemptEdits.ts";
+import type { Edit } from "../../store/attempts/attemptEdits.ts";
 import { fieldNamed, fieldWords } from "../attemptFields.ts";
 
 type Props = Readonly<{ edits: readonly Edit[]; createdAt: string; workloads: readonly Workload[] }>;

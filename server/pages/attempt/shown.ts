@@ -2,7 +2,7 @@ import type { Picture } from "../../bench/pictures/picture.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build, Mount } from "../../bench/things/build.ts";
 import type { Workload } from "../../bench/things/workload.ts";
-import type { Edit } from "../../store/attemptEdits.ts";
+import type { Edit } from "../../store/attempts/attemptEdits.ts";
 import type { FormState } from "../forms.ts";
 
 /** One attempt with everything that is known around it. */

@@ -1,7 +1,7 @@
 import { forecastOfRun } from "../../answers/heatOfAttempt.ts";
 import type { RunForecast } from "../../bench/heat/runForecast.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 
 /** What has been recorded of a run that goes on, and what it would come to. */
 export type LiveShown = Readonly<{

@@ -9,7 +9,7 @@ import { missing } from "../../bench/things/refusal.ts";
 import type { Page } from "../../bench/things/thing.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, freshForm, type Typed } from "../forms.ts";
 import { paths } from "../paths.ts";

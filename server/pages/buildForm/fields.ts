@@ -2,7 +2,7 @@ import type { Build, BuildDraft } from "../../bench/things/build.ts";
 import { buildDraft } from "../../bench/things/build.ts";
 import type { Choice } from "../../html/field.tsx";
 import { read } from "../../interface/reading.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { Typed } from "../forms.ts";
 import { type ThingField, thingTyped, thingWritten } from "../thingFields.tsx";
 

@@ -4,7 +4,7 @@ import type { Build } from "../../bench/things/build.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatCount, formatList } from "../../html/format.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import { idAsked, idIn } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";

@@ -3,7 +3,7 @@ import { frontierOfBuild } from "../../answers/frontierOfBuild.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import { valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { wantsPiece } from "../forms.ts";

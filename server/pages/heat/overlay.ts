@@ -3,7 +3,7 @@ import type { HeatRun } from "../../bench/heat/heatReading.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Tone } from "../../html/plot.ts";
-import type { TraceWindow } from "../../store/traceReading.ts";
+import type { TraceWindow } from "../../store/traces/traceReading.ts";
 import { paths } from "../paths.ts";
 import { type Around, aroundOf } from "./shown.ts";
 import { heatSoon } from "./soon.ts";

@@ -3,7 +3,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import { idIn, valueAsked } from "../addressed.ts";
 import type { PageContext } from "../context.ts";
 import { formAfter, freshForm, type Refused, type Typed, typedIn } from "../forms.ts";

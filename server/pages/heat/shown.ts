@@ -4,8 +4,8 @@ import type { Channel } from "../../bench/logs/channel.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
-import type { Journal } from "../../store/journal.ts";
-import type { TraceOutline, TraceWindow } from "../../store/traceReading.ts";
+import type { Journal } from "../../store/file/journal.ts";
+import type { TraceOutline, TraceWindow } from "../../store/traces/traceReading.ts";
 import type { FormState } from "../forms.ts";
 import { heatSoon } from "./soon.ts";
 

@@ -9,7 +9,7 @@ import { tooManyBytes, usualLogLimits } from "../../bench/logs/logLimits.ts";
 import { conflict, invalid, missing } from "../../bench/things/refusal.ts";
 import { openSensorLog } from "../../csv/sensorLog.ts";
 import { takeLog } from "../../interface/traces.ts";
-import { msOfId } from "../../store/ids.ts";
+import { msOfId } from "../../store/rows/ids.ts";
 import type { PageContext } from "../context.ts";
 
 export type LogState =

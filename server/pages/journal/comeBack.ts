@@ -1,5 +1,5 @@
 import { formatMilli, formatMoment, formatNumber } from "../../html/format.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 
 /** A deleted thing that can still come back. */
 export type Returnable = Readonly<{

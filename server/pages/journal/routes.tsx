@@ -6,7 +6,7 @@ import { journalDocumentFrom } from "../../bench/document/journalDocument.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { importLimitBytes } from "../../interface/wholeJournal.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { PageContext } from "../context.ts";
 import { formAfter, type Refused } from "../forms.ts";
 import { paths } from "../paths.ts";

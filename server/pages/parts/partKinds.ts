@@ -12,7 +12,7 @@ import { ruleDraft } from "../../bench/things/rule.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import { workloadDraft } from "../../bench/things/workload.ts";
 import { read } from "../../interface/reading.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { Typed } from "../forms.ts";
 import type { PartPath } from "../paths.ts";
 import { type ThingField, thingTyped, thingWritten } from "../thingFields.tsx";

@@ -4,7 +4,7 @@ import type { Chip } from "../../bench/things/chip.ts";
 import { type Rule, standardRuleId } from "../../bench/things/rule.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { formatCount } from "../../html/format.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { PartPath } from "../paths.ts";
 
 export type Use = Readonly<{ words: string; href: string | null }>;

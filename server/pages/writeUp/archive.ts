@@ -7,7 +7,7 @@ import { writeUpMarkdown } from "../../csv/writeUpMarkdown.ts";
 import { pngPicture } from "../../html/pngPicture.ts";
 import { intervalPicture, plotPicture } from "../../html/savedPicture.tsx";
 import { type ZipEntry, zipOf } from "../../html/zip.ts";
-import type { Journal } from "../../store/journal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import { type ChartDrawn, chartsOf } from "./charts.ts";
 import { chartTable } from "./chartTable.ts";
 

@@ -2,7 +2,7 @@ import { randomBytes } from "node:crypto";
 import { readdirSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { describe, expect, it } from "vitest";
-import { uuidV7 } from "../../../server/store/ids.ts";
+import { uuidV7 } from "../../../server/store/rows/ids.ts";
 import { freshJournal, smallWorld, type TestServer, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
 import { madeLog } from "../../support/madeLog.ts";

@@ -4,7 +4,7 @@ import path from "node:path";
 import { recordAttempt } from "../../../server/actions/attempts.ts";
 import { addBuild } from "../../../server/actions/builds.ts";
 import { boardActions, chipActions, workloadActions } from "../../../server/actions/parts.ts";
-import { openJournal } from "../../../server/store/journal.ts";
+import { openJournal } from "../../../server/store/file/journal.ts";
 
 /**
  * Records attempts through the program's own store and writes down how many were acknowledged, then ends without

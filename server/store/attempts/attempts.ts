@@ -1,0 +1,275 @@
+import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
+import type { RunRow } from "../../bench/runs/runRow.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Parts } from "../../bench/things/build.ts";
+import type { EvidenceRow } from "../../bench/things/evidenceRow.ts";
+import type { Kept, Page } from "../../bench/things/thing.ts";
+import { checksumOfAttempt, sealAttempt } from "../rows/checksums.ts";
+import { toInstant, toInstantOrNull, toMs } from "../rows/columns.ts";
+import { positionOf } from "../rows/cursor.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { rowCount } from "../rows/rowCount.ts";
+import { attempts, buildStates } from "../rows/schema.ts";
+import { datedPage, type PageWanted } from "../rows/thingStore.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
+import { editStore } from "./attemptEdits.ts";
+import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
+import { evidenceReader } from "./evidenceReader.ts";
+import { heartbeatStore } from "./heartbeats.ts";
+import { runReader } from "./runReader.ts";
+
+/** The narrowing of a list of attempts to those behind one figure; all of it optional. */
+export type AttemptsWanted = PageWanted &
+  Readonly<{
+    clockMhz?: number | undefined;
+    voltageMv?: number | undefined;
+    workloadId?: string | undefined;
+    outcome?: Attempt["outcome"] | undefined;
+  }>;
+
+export function attemptStore(db: Db, memory: Memory) {
+  const columns = { attempt: attempts, parts: buildStates.parts };
+  const id = sql.placeholder("id");
+  const joined = () =>
+    db.select(columns).from(attempts).innerJoin(buildStates, eq(buildStates.id, attempts.stateId));
+  const byId = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.id, id), isNull(attempts.deletedAt)))
+      .prepare(),
+  );
+  const deletedById = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.id, id), isNotNull(attempts.deletedAt)))
+      .prepare(),
+  );
+  const newest = [desc(attempts.startedAt), desc(attempts.id)] as const;
+  const pageStart = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
+      .orderBy(...newest)
+      .limit(sql.placeholder("limit"))
+      .prepare(),
+  );
+  const insert = whenAsked(() => insertion(db));
+  const seal = whenAsked(() => db.$client.prepare(sealAttempt));
+
+  /** The first page of a build's attempts, newest first. */
+  const newestOf = (buildId: string, limit: number): Page<Attempt> =>
+    memory.recall(
+      `newest ${limit}`,
+      () => pageOfRows(pageStart().all({ build: buildId, limit: limit + 1 }), limit),
+      buildId,
+    );
+  const readEvidence = evidenceReader(db);
+  const readRuns = runReader(db);
+
+  return {
+    ...editStore(db),
+    ...heartbeatStore(db),
+    /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
+    evidenceOf: (buildId: string): readonly EvidenceRow[] =>
+      memory.recall("evidence", () => readEvidence(buildId), buildId),
+    /** The same attempts with more of their fields, for comparing. */
+    runsOf: (buildId: string): readonly RunRow[] => memory.recall("runs", () => readRuns(buildId), buildId),
+    put(kept: Kept, fields: AttemptFields): void {
+      memory.forget(fields.buildId);
+      insert()({
+        ...toAttemptColumns(fields),
+        id: kept.id,
+        createdAt: toMs(kept.createdAt),
+        updatedAt: toMs(kept.updatedAt),
+        version: kept.version,
+        throttled: fields.throttled === null ? null : Number(fields.throttled),
+        aboveCeiling: Number(fields.aboveCeiling),
+        alsoSet: fields.alsoSet.length > 0 ? JSON.stringify(fields.alsoSet) : null,
+        tags: fields.tags.length > 0 ? JSON.stringify(fields.tags) : null,
+      });
+    },
+    find(wanted: string): Attempt | undefined {
+      const row = byId().get({ id: wanted });
+      return row && toAttempt(row.attempt, row.parts);
+    },
+    findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
+      const row = deletedById().get({ id: wanted });
+      return (
+        row && { ...toAttempt(row.attempt, row.parts), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }
+      );
+    },
+    stateIdOf(wanted: string): number | undefined {
+      return db.select({ at: attempts.stateId }).from(attempts).where(eq(attempts.id, wanted)).get()?.at;
+    },
+    replace(wanted: string, fields: AttemptFields, now: string): void {
+      memory.forget(fields.buildId);
+      db.update(attempts)
+        .set({ ...toAttemptColumns(fields), updatedAt: toMs(now), version: sql`version + 1` })
+        .where(eq(attempts.id, wanted))
+        .run();
+      seal().run(wanted);
+    },
+    overwrite(kept: Kept, fields: AttemptFields): void {
+      memory.forget();
+      db.update(attempts)
+        .set({
+          ...toAttemptColumns(fields),
+          updatedAt: toMs(kept.updatedAt),
+          version: kept.version,
+          deletedAt: null,
+        })
+        .where(eq(attempts.id, kept.id))
+        .run();
+      seal().run(kept.id);
+    },
+    remove(wanted: string, now: string): void {
+      memory.forget();
+      db.update(attempts)
+        .set({ deletedAt: toMs(now) })
+        .where(eq(attempts.id, wanted))
+        .run();
+      seal().run(wanted);
+    },
+    restore(wanted: string): void {
+      memory.forget();
+      db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
+      seal().run(wanted);
+    },
+    /** The latest removed, as many as asked for. */
+    removed(most: number): (Attempt & { deletedAt: string })[] {
+      return joined()
+        .where(isNotNull(attempts.deletedAt))
+        .orderBy(desc(attempts.deletedAt))
+        .limit(most)
+        .all()
+        .map((row) => ({ ...fromJoined(row), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }));
+    },
+    forgetRemovedBefore(then: string): void {
+      db.delete(attempts)
+        .where(lt(attempts.deletedAt, toMs(then)))
+        .run();
+    },
+    newestOf,
+    pageOf(buildId: string, wanted: AttemptsWanted): Page<Attempt> {
+      const { limit, after } = wanted;
+      if (after === null && !isNarrowed(wanted)) return newestOf(buildId, limit);
+      const rows = joined()
+        .where(narrowing(buildId, wanted))
+        .orderBy(...newest)
+        .limit(limit + 1)
+        .all();
+      return pageOfRows(rows, limit);
+    },
+    /** Every attempt of a build, oldest first. */
+    allOf(buildId: string): Attempt[] {
+      return joined()
+        .where(and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt)))
+        .orderBy(asc(attempts.startedAt), asc(attempts.id))
+        .all()
+        .map(fromJoined);
+    },
+    all(): Attempt[] {
+      return joined().where(isNull(attempts.deletedAt)).orderBy(asc(attempts.id)).all().map(fromJoined);
+    },
+    running(): Attempt[] {
+      return joined()
+        .where(and(eq(attempts.outcome, "running"), isNull(attempts.deletedAt)))
+        .orderBy(...newest)
+        .all()
+        .map(fromJoined);
+    },
+    runningIds(): string[] {
+      const running = "SELECT id FROM attempts WHERE outcome = 'running' AND deleted_at IS NULL";
+      return db.$client.prepare(running).pluck().all() as string[];
+    },
+    runningOf(buildId: string): Attempt | undefined {
+      return joined()
+        .where(
+          and(eq(attempts.buildId, buildId), eq(attempts.outcome, "running"), isNull(attempts.deletedAt)),
+        )
+        .all()
+        .map(fromJoined)
+        .at(0);
+    },
+    /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
+    newest(): Attempt | undefined {
+      return joined()
+        .where(isNull(attempts.deletedAt))
+        .orderBy(desc(attempts.id))
+        .limit(1)
+        .all()
+        .map(fromJoined)
+        .at(0);
+    },
+    countWith(thing: Readonly<Partial<Record<"mountId" | "workloadId", string>>>): number {
+      const parts = (Object.entries(thing) as ["mountId" | "workloadId", string][]).map(([column, value]) =>
+        eq(attempts[column], value),
+      );
+      return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
+    },
+    countOf(buildId: string): number {
+      const here = and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt));
+      return memory.recall("count", () => rowCount(db, attempts, here), buildId);
+    },
+    count(): number {
+      return rowCount(db, attempts, isNull(attempts.deletedAt));
+    },
+    /** How many attempts of a build, over how much time under load, from when to when. */
+    extentOf(buildId: string): { attempts: number; loadedS: number; from: string | null; to: string | null } {
+      const row = db
+        .select({
+          attempts: sql<number>`count(*)`,
+          loadedS: sql<number>`total(${attempts.durationS})`,
+          from: sql<number | null>`min(${attempts.startedAt})`,
+          to: sql<number | null>`max(${attempts.startedAt})`,
+        })
+        .from(attempts)
+        .where(and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt)))
+        .get();
+      return {
+        attempts: row?.attempts ?? 0,
+        loadedS: row?.loadedS ?? 0,
+        from: toInstantOrNull(row?.from ?? null),
+        to: toInstantOrNull(row?.to ?? null),
+      };
+    },
+  };
+}
+
+type JoinedRow = { attempt: AttemptRow; parts: Parts };
+const fromJoined = (row: JoinedRow): Attempt => toAttempt(row.attempt, row.parts);
+
+const pageOfRows = (rows: readonly JoinedRow[], limit: number): Page<Attempt> =>
+  datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
+
+const isNarrowed = (wanted: AttemptsWanted): boolean =>
+  wanted.clockMhz !== undefined ||
+  wanted.voltageMv !== undefined ||
+  wanted.workloadId !== undefined ||
+  wanted.outcome !== undefined;
+
+function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
+  const at = wanted.after === null ? undefined : positionOf(wanted.after, 0);
+  return and(
+    eq(attempts.buildId, buildId),
+    isNull(attempts.deletedAt),
+    at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
+    wanted.clockMhz === undefined ? undefined : eq(attempts.clockKhz, Math.round(wanted.clockMhz * 1000)),
+    wanted.voltageMv === undefined ? undefined : eq(attempts.voltageUv, Math.round(wanted.voltageMv * 1000)),
+    wanted.workloadId === undefined ? undefined : eq(attempts.workloadId, wanted.workloadId),
+    wanted.outcome === undefined ? undefined : eq(attempts.outcome, wanted.outcome),
+  );
+}
+
+/**
+ * Written by the driver itself, which takes the row as one object: laid out and bound column by column, a row this wide
+ * costs as much again as the write.
+ */
+function insertion(db: Db): (row: Readonly<Record<string, unknown>>) => void {
+  const { deletedAt: _, traced: __, ...written } = getTableColumns(attempts);
+  const columns = Object.entries(written);
+  const names = columns.map(([, column]) => column.name).join(", ");
+  const places = columns.map(([key]) => `:${key}`).join(", ");
+  const insert = db.$client.prepare(`INSERT INTO attempts (${names}) VALUES (${places})`);
+  return (row) => {
+    insert.run({ ...row, checksum: checksumOfAttempt(row) });
+  };
+}

@@ -1,0 +1,43 @@
+import { and, eq, sql } from "drizzle-orm";
+import type { Heartbeat, HeartbeatSource } from "../../bench/things/heartbeat.ts";
+import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../rows/columns.ts";
+import type { Db } from "../rows/db.ts";
+import { heartbeats } from "../rows/schema.ts";
+
+export const heartbeatStore = (db: Db) => ({
+  /** Keeps the furthest heartbeat of each source; an older one that arrives late changes nothing. */
+  beat(attemptId: string, beat: Heartbeat): void {
+    const columns = {
+      elapsedS: beat.elapsedS,
+      at: toMs(beat.at),
+      tempC: beat.tempC,
+      powerW: beat.powerW,
+      loadVoltageUv: toThousandthsOrNull(beat.loadVoltageMv),
+    };
+    db.insert(heartbeats)
+      .values({ attemptId, source: beat.from, ...columns })
+      .onConflictDoUpdate({
+        target: [heartbeats.attemptId, heartbeats.source],
+        set: columns,
+        setWhere: sql`excluded.elapsed_s >= ${heartbeats.elapsedS}`,
+      })
+      .run();
+  },
+  lastHeartbeat(attemptId: string, source: HeartbeatSource): Heartbeat | undefined {
+    const row = db
+      .select()
+      .from(heartbeats)
+      .where(and(eq(heartbeats.attemptId, attemptId), eq(heartbeats.source, source)))
+      .get();
+    return (
+      row && {
+        from: row.source,
+        elapsedS: row.elapsedS,
+        at: toInstant(row.at),
+        tempC: row.tempC,
+        powerW: row.powerW,
+        loadVoltageMv: fromThousandthsOrNull(row.loadVoltageUv),
+      }
+    );
+  },
+});

@@ -1,0 +1,122 @@
+import {
+  closeSync,
+  constants,
+  copyFileSync,
+  existsSync,
+  fsyncSync,
+  linkSync,
+  mkdirSync,
+  openSync,
+  renameSync,
+  rmSync,
+} from "node:fs";
+import path from "node:path";
+import Database from "better-sqlite3";
+import { conflict } from "../../bench/things/refusal.ts";
+
+/** What a journal file may have beside it while it is open, or after a crash. */
+const besides = ["-wal", "-shm"] as const;
+
+/** Sentences on what is wrong with a journal file as it lies there; nothing in it is changed. Empty when it is whole. */
+export function faultsOfFile(file: string): string[] {
+  let client: Database.Database | null = null;
+  try {
+    client = new Database(file, { readonly: true, fileMustExist: true });
+    if (!isJournal(client)) return ["This is a database, but not a journal."];
+    return faultsIn(client);
+  } catch (error) {
+    return [faultWords(error)];
+  } finally {
+    client?.close();
+  }
+}
+
+function isJournal(client: Database.Database): boolean {
+  const wanted = ["attempts", "builds", "__drizzle_migrations"];
+  const found = client.prepare(
+    "SELECT count(*) AS n FROM sqlite_schema WHERE type = 'table' AND name IN (?, ?, ?)",
+  );
+  return (found.get(...wanted) as { n: number }).n === wanted.length;
+}
+
+function faultsIn(client: Database.Database): string[] {
+  const found = (client.pragma("integrity_check") as { integrity_check: string }[])
+    .map((row) => row.integrity_check)
+    .filter((line) => line !== "ok");
+  const orphans = client.pragma("foreign_key_check") as { table: string }[];
+  return [...found, ...orphans.map((row) => `A row of ${row.table} belongs to nothing.`)];
+}
+
+function faultWords(error: unknown): string {
+  const { code, message } = error as { code?: string; message: string };
+  if (code === "SQLITE_NOTADB") return "The file is not a journal.";
+  if (code?.startsWith("SQLITE_CORRUPT")) return `The file is damaged: ${message}.`;
+  return message;
+}
+
+/**
+ * Puts the prepared file in the place of the journal and keeps the one that was there as `aside`. The journal's name
+ * never stands for nothing: the old file gets its second name first, then the new one takes the place in one step.
+ */
+export function swapIn(prepared: string, journal: string, aside: string): void {
+  settle(prepared);
+  if (existsSync(journal)) keepAside(journal, aside);
+  renameSync(prepared, journal);
+  settle(path.dirname(journal));
+}
+
+function keepAside(journal: string, aside: string): void {
+  for (const besideOf of besides)
+    if (existsSync(journal + besideOf)) renameSync(journal + besideOf, aside + besideOf);
+  try {
+    linkSync(journal, aside);
+  } catch {
+    copyFileSync(journal, aside, constants.COPYFILE_EXCL); // where a file system knows no second names
+  }
+}
+
+/** On the disk before anything follows. A folder cannot be settled everywhere, and need not be. */
+function settle(file: string): void {
+  try {
+    const handle = openSync(file, "r");
+    fsyncSync(handle);
+    closeSync(handle);
+  } catch (error) {
+    if (!["EISDIR", "EPERM", "EACCES", "EINVAL"].includes((error as NodeJS.ErrnoException).code ?? ""))
+      throw error;
+  }
+}
+
+/**
+ * Throws where another process has the journal open: only without others can it leave its log. What the log held is
+ * in the file then. A file too damaged for that is nobody's.
+ */
+export function assertClosed(journal: string): void {
+  const client = new Database(journal, { fileMustExist: true, timeout: 0 });
+  try {
+    client.pragma("journal_mode = DELETE");
+  } catch (error) {
+    const { code = "" } = error as { code?: string };
+    if (code.startsWith("SQLITE_BUSY") || code.startsWith("SQLITE_LOCKED"))
+      throw conflict("The journal is open in a running Rungbook; stop that first. Nothing was changed.");
+    if (!code.startsWith("SQLITE_NOTADB") && !code.startsWith("SQLITE_CORRUPT")) throw error;
+  } finally {
+    client.close();
+  }
+}
+
+/** A copy to work on, of all that was committed, with nothing beside it. */
+export function copied(file: string, to: string): void {
+  removed(to);
+  mkdirSync(path.dirname(to), { recursive: true, mode: 0o700 });
+  const client = new Database(file, { readonly: true, fileMustExist: true });
+  try {
+    client.prepare("VACUUM INTO ?").run(to);
+  } finally {
+    client.close();
+  }
+}
+
+export function removed(file: string): void {
+  for (const name of [file, ...besides.map((beside) => file + beside)]) rmSync(name, { force: true });
+}

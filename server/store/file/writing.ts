@@ -1,0 +1,121 @@
+import Database from "better-sqlite3";
+import { Refusal } from "../../bench/things/refusal.ts";
+
+/** How the journal is written: whole or not at all, and on the disk before anything is acknowledged. */
+export type Writing = Readonly<{
+  /** Runs `work` in the next commit, together with whatever else waits for it; resolves once that is on the disk. */
+  write<Result>(work: () => Result): Promise<Result>;
+  /** Runs `work` in a commit of its own, now. */
+  writeNow<Result>(work: () => Result): Result;
+  /** Grows with every commit, other connections' too; a cache that remembers it knows when it is stale. */
+  revision(): number;
+  /** How many writes were begun on this connection; tells one from the next. */
+  begun(): number;
+  /** Moves when another connection has committed. */
+  committedElsewhere(): number;
+}>;
+
+type Waiting = { work: () => unknown; settle: (outcome: Outcome) => void };
+type Outcome = { value: unknown } | { error: unknown };
+
+export function writingTo(client: Database.Database): Writing {
+  const begin = client.prepare("BEGIN IMMEDIATE");
+  const commit = client.prepare("COMMIT");
+  const rollback = client.prepare("ROLLBACK");
+  const mark = client.prepare("SAVEPOINT one");
+  const keep = client.prepare("RELEASE one");
+  const undo = client.prepare("ROLLBACK TO one");
+  const outside = client.prepare("PRAGMA data_version").pluck();
+  let waiting: Waiting[] = [];
+  let commits = 0;
+  let begun = 0;
+  const committedElsewhere = () => Number(outside.get());
+
+  function beginOne(): void {
+    begin.run();
+    begun += 1;
+  }
+
+  /** One work alone is undone with its transaction. */
+  function commitOne(work: () => unknown): Outcome {
+    try {
+      beginOne();
+      const value = work();
+      commit.run();
+      commits += 1;
+      return { value };
+    } catch (error) {
+      if (client.inTransaction) rollback.run();
+      return { error: plainFault(error) };
+    }
+  }
+
+  /** Each of several has a savepoint, so that one that is refused spoils only itself. */
+  function outcomeOf(work: () => unknown): Outcome {
+    mark.run();
+    try {
+      const value = work();
+      keep.run();
+      return { value };
+    } catch (error) {
+      if (!client.inTransaction) throw error; // a full disk ends the whole transaction, and so the whole group
+      undo.run();
+      keep.run();
+      return { error: plainFault(error) };
+    }
+  }
+
+  function commitAll(works: readonly (() => unknown)[]): Outcome[] {
+    const [only] = works;
+    if (works.length === 1 && only) return [commitOne(only)];
+    try {
+      beginOne();
+      const outcomes = works.map(outcomeOf);
+      commit.run();
+      commits += 1;
+      return outcomes;
+    } catch (error) {
+      if (client.inTransaction) rollback.run();
+      return works.map(() => ({ error: plainFault(error) }));
+    }
+  }
+
+  function flush(): void {
+    const group = waiting;
+    waiting = [];
+    const outcomes = commitAll(group.map((one) => one.work));
+    group.forEach((one, i) => {
+      one.settle(outcomes[i] ?? { error: new Error("A write was not done.") });
+    });
+  }
+
+  return {
+    write: <Result>(work: () => Result) =>
+      new Promise<Result>((resolve, reject) => {
+        if (waiting.length === 0) setImmediate(flush);
+        waiting.push({
+          work,
+          settle: (outcome) =>
+            "error" in outcome ? reject(outcome.error) : resolve(outcome.value as Result),
+        });
+      }),
+    writeNow: <Result>(work: () => Result) => {
+      if (client.inTransaction) return work();
+      const [outcome] = commitAll([work]);
+      if (!outcome || "error" in outcome) throw outcome?.error;
+      return outcome.value as Result;
+    },
+    revision: () => commits + committedElsewhere(),
+    begun: () => begun,
+    committedElsewhere,
+  };
+}
+
+/** A full disk is the owner's to mend, so it is a refusal with words; other faults stay as they are. */
+function plainFault(error: unknown): unknown {
+  const cause =
+    error instanceof Database.SqliteError ? error : error instanceof Error ? error.cause : undefined;
+  if (cause instanceof Database.SqliteError && cause.code.startsWith("SQLITE_FULL"))
+    return new Refusal("full", "The disk is full, so nothing was kept. Make room, then try again.");
+  return error;
+}

@@ -1,0 +1,23 @@
+import type { Board } from "../../bench/things/board.ts";
+import type { Kept } from "../../bench/things/thing.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { boards } from "../rows/schema.ts";
+import { keptOf, namedStore } from "../rows/thingStore.ts";
+
+type Row = typeof boards.$inferSelect;
+type Fields = Omit<Board, keyof Kept>;
+
+const fieldsOf = (board: Fields): Fields => ({
+  name: board.name,
+  formFactor: board.formFactor,
+  corePhases: board.corePhases,
+  phaseRatingA: board.phaseRatingA,
+  supplyTempLimitC: board.supplyTempLimitC,
+  note: board.note,
+});
+
+const toBoard = (row: Row): Board => ({ ...keptOf(row), ...fieldsOf(row) });
+
+export const boardStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf, memory);

@@ -1,0 +1,74 @@
+import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import { type Build, type Parts, partsOf } from "../../bench/things/build.ts";
+import type { Kept } from "../../bench/things/thing.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { rowCount } from "../rows/rowCount.ts";
+import { buildStates, builds } from "../rows/schema.ts";
+import { keptOf, namedStore } from "../rows/thingStore.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
+
+type Row = typeof builds.$inferSelect;
+type Fields = Omit<Build, keyof Kept>;
+
+const fieldsOf = (build: Fields): Fields => ({
+  name: build.name,
+  chipId: build.chipId,
+  boardId: build.boardId,
+  ...partsOf(build),
+  basedOn: build.basedOn,
+  change: build.change,
+  hottestAmbientC: build.hottestAmbientC,
+  ruleId: build.ruleId,
+  note: build.note,
+});
+
+const toBuild = (row: Row): Build => ({ ...keptOf(row), ...fieldsOf(row) });
+
+export function buildStore(db: Db, memory: Memory) {
+  const lastState = whenAsked(() =>
+    db
+      .select()
+      .from(buildStates)
+      .where(eq(buildStates.buildId, sql.placeholder("build")))
+      .orderBy(desc(buildStates.id))
+      .limit(1)
+      .prepare(),
+  );
+  return {
+    ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf, memory),
+    /** The state the build is in now; a new one is written when its parts have changed since the last. */
+    stateOf(build: Pick<Build, "id"> & Parts): number {
+      const parts = partsOf(build);
+      const last = memory.recall(`state of ${build.id}`, () => {
+        const row = lastState().get({ build: build.id });
+        return row && { id: row.id, text: JSON.stringify(row.parts) };
+      });
+      if (last?.text === JSON.stringify(parts)) return last.id;
+      memory.forget();
+      return Number(db.insert(buildStates).values({ buildId: build.id, parts }).run().lastInsertRowid);
+    },
+    statesOf(buildId: string): ReadonlyMap<number, Parts> {
+      const rows = db.select().from(buildStates).where(eq(buildStates.buildId, buildId)).all();
+      return new Map(rows.map((row) => [row.id, row.parts]));
+    },
+    /** Builds that would be left hanging if the named thing went. */
+    countUsing(
+      thing: Readonly<{ chipId: string } | { boardId: string } | { ruleId: string } | { basedOn: string }>,
+    ) {
+      const [[column, id]] = Object.entries(thing) as [["chipId" | "boardId" | "ruleId" | "basedOn", string]];
+      return rowCount(db, builds, and(eq(builds[column], id), isNull(builds.deletedAt)));
+    },
+    ofChip(chipId: string): readonly Build[] {
+      return memory.recall(`of chip ${chipId}`, () =>
+        db
+          .select()
+          .from(builds)
+          .where(and(eq(builds.chipId, chipId), isNull(builds.deletedAt)))
+          .orderBy(builds.name, builds.id)
+          .all()
+          .map(toBuild),
+      );
+    },
+  };
+}

@@ -1,0 +1,89 @@
+import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import type { Mount } from "../../bench/things/build.ts";
+import type { Kept, Page } from "../../bench/things/thing.ts";
+import { toInstantOrNull, toMs } from "../rows/columns.ts";
+import { positionOf } from "../rows/cursor.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { rowCount } from "../rows/rowCount.ts";
+import { attempts, mounts } from "../rows/schema.ts";
+import { datedPage, keptOf, keptStore, type PageWanted } from "../rows/thingStore.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
+
+type Row = typeof mounts.$inferSelect;
+type Fields = Omit<Mount, keyof Kept>;
+
+const toMount = (row: Row): Mount => ({
+  ...keptOf(row),
+  buildId: row.buildId,
+  mountedAt: toInstantOrNull(row.mountedAt),
+  paste: row.paste,
+  note: row.note,
+});
+
+const toColumns = (mount: Fields) => ({
+  buildId: mount.buildId,
+  mountedAt: mount.mountedAt === null ? null : toMs(mount.mountedAt),
+  paste: mount.paste,
+  note: mount.note,
+});
+
+/** A build's first mount has no date: it is older than any other. */
+const age = sql<number>`ifnull(${mounts.mountedAt}, -1)`;
+const orderOf = (mount: Mount) => (mount.mountedAt === null ? -1 : toMs(mount.mountedAt));
+
+export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
+  const oldestFirst = whenAsked(() =>
+    db
+      .select({ id: mounts.id, age })
+      .from(mounts)
+      .where(and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt)))
+      .orderBy(age, mounts.id)
+      .prepare(),
+  );
+  return {
+    ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns, memory),
+    pageOf(buildId: string, { limit, after }: PageWanted): Page<Mount> {
+      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
+      const rows = db
+        .select()
+        .from(mounts)
+        .where(
+          and(
+            eq(mounts.buildId, buildId),
+            isNull(mounts.deletedAt),
+            sql`(${age}, ${mounts.id}) < (${position.order}, ${position.id})`,
+          ),
+        )
+        .orderBy(desc(age), desc(mounts.id))
+        .limit(limit + 1)
+        .all();
+      return datedPage(rows.map(toMount), limit, orderOf);
+    },
+    /** The mount an attempt begun at that time belongs to: the latest before it, else the build's oldest. */
+    at(buildId: string, startedAt: string): string {
+      const mounted = memory.recall(`of ${buildId}`, () => oldestFirst().all({ build: buildId }));
+      const at = toMs(startedAt);
+      const found = mounted.findLast((mount) => mount.age <= at) ?? mounted[0];
+      if (!found) throw new Error("A build has no mount.");
+      return found.id;
+    },
+    /** After a mount has come, gone or moved, every attempt of the build belongs to the latest one before it. */
+    assignAgain(buildId: string): void {
+      attemptMemory.forget(buildId);
+      db.run(sql`
+        UPDATE ${attempts} SET mount_id = ifnull(
+          (SELECT m.id FROM ${mounts} m WHERE m.build_id = ${attempts}.build_id AND m.deleted_at IS NULL
+             AND ifnull(m.mounted_at, -1) <= ${attempts}.started_at
+           ORDER BY ifnull(m.mounted_at, -1) DESC, m.id DESC LIMIT 1),
+          mount_id)
+        WHERE build_id = ${buildId}`);
+    },
+    countOf(buildId: string): number {
+      return rowCount(db, mounts, and(eq(mounts.buildId, buildId), isNull(mounts.deletedAt)));
+    },
+    all(): Mount[] {
+      return db.select().from(mounts).where(isNull(mounts.deletedAt)).orderBy(mounts.id).all().map(toMount);
+    },
+  };
+}

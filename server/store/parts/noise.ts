@@ -1,0 +1,78 @@
+import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
+import type { Kept, Page } from "../../bench/things/thing.ts";
+import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../rows/columns.ts";
+import { positionOf } from "../rows/cursor.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { rowCount } from "../rows/rowCount.ts";
+import { noiseReadings } from "../rows/schema.ts";
+import { datedPage, keptOf, keptStore, type PageWanted } from "../rows/thingStore.ts";
+
+type Row = typeof noiseReadings.$inferSelect;
+type Fields = Omit<NoiseReading, keyof Kept>;
+
+const toReading = (row: Row): NoiseReading => ({
+  ...keptOf(row),
+  buildId: row.buildId,
+  workloadId: row.workloadId,
+  clockMhz: fromThousandthsOrNull(row.clockKhz),
+  voltageMv: fromThousandthsOrNull(row.voltageUv),
+  distanceM: row.distanceM,
+  levelsDba: row.levelsDba,
+  backgroundDba: row.backgroundDba,
+  takenAt: toInstant(row.takenAt),
+  note: row.note,
+});
+
+const toColumns = (reading: Fields) => ({
+  buildId: reading.buildId,
+  workloadId: reading.workloadId,
+  clockKhz: toThousandthsOrNull(reading.clockMhz),
+  voltageUv: toThousandthsOrNull(reading.voltageMv),
+  distanceM: reading.distanceM,
+  levelsDba: reading.levelsDba,
+  backgroundDba: reading.backgroundDba,
+  takenAt: toMs(reading.takenAt),
+  note: reading.note,
+});
+
+export function noiseStore(db: Db, memory: Memory) {
+  const ofBuild = (buildId: string) =>
+    and(eq(noiseReadings.buildId, buildId), isNull(noiseReadings.deletedAt));
+  return {
+    ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns, memory),
+    pageOf(buildId: string, { limit, after }: PageWanted): Page<NoiseReading> {
+      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
+      const rows = db
+        .select()
+        .from(noiseReadings)
+        .where(
+          and(
+            ofBuild(buildId),
+            sql`(${noiseReadings.takenAt}, ${noiseReadings.id}) < (${position.order}, ${position.id})`,
+          ),
+        )
+        .orderBy(desc(noiseReadings.takenAt), desc(noiseReadings.id))
+        .limit(limit + 1)
+        .all();
+      return datedPage(rows.map(toReading), limit, (reading) => toMs(reading.takenAt));
+    },
+    countOf: (buildId: string): number => rowCount(db, noiseReadings, ofBuild(buildId)),
+    countUnder: (workloadId: string): number =>
+      rowCount(
+        db,
+        noiseReadings,
+        and(eq(noiseReadings.workloadId, workloadId), isNull(noiseReadings.deletedAt)),
+      ),
+    all(): NoiseReading[] {
+      return db
+        .select()
+        .from(noiseReadings)
+        .where(isNull(noiseReadings.deletedAt))
+        .orderBy(noiseReadings.id)
+        .all()
+        .map(toReading);
+    },
+  };
+}

@@ -1,0 +1,15 @@
+import type { Rule } from "../../bench/things/rule.ts";
+import type { Kept } from "../../bench/things/thing.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { rules } from "../rows/schema.ts";
+import { keptOf, namedStore } from "../rows/thingStore.ts";
+
+type Row = typeof rules.$inferSelect;
+type Fields = Omit<Rule, keyof Kept>;
+
+const toRule = (row: Row): Rule => ({ ...keptOf(row), name: row.name, requires: row.requires });
+const toColumns = (rule: Fields) => ({ name: rule.name, requires: rule.requires });
+
+export const ruleStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns, memory);

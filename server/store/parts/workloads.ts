@@ -1,0 +1,23 @@
+import type { Kept } from "../../bench/things/thing.ts";
+import type { Workload } from "../../bench/things/workload.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { workloads } from "../rows/schema.ts";
+import { keptOf, namedStore } from "../rows/thingStore.ts";
+
+type Row = typeof workloads.$inferSelect;
+type Fields = Omit<Workload, keyof Kept>;
+
+const fieldsOf = (workload: Fields): Fields => ({
+  name: workload.name,
+  kind: workload.kind,
+  severity: workload.severity,
+  scoreUnit: workload.scoreUnit,
+  scoreBetter: workload.scoreBetter,
+  note: workload.note,
+});
+
+const toWorkload = (row: Row): Workload => ({ ...keptOf(row), ...fieldsOf(row) });
+
+export const workloadStore = (db: Db, memory: Memory) =>
+  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf, memory);

@@ -1,0 +1,46 @@
+import { and, asc, desc, eq, isNull, sql } from "drizzle-orm";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Page } from "../../bench/things/thing.ts";
+import { toAttempt } from "../attempts/attemptRow.ts";
+import { toMs } from "../rows/columns.ts";
+import { positionOf } from "../rows/cursor.ts";
+import type { Db } from "../rows/db.ts";
+import { rowCount } from "../rows/rowCount.ts";
+import { attempts, buildStates } from "../rows/schema.ts";
+import { datedPage, type PageWanted } from "../rows/thingStore.ts";
+import { traces } from "./traceSchema.ts";
+
+/** The attempts that have a trace, newest first. */
+export const tracedAttempts = (db: Db) => ({
+  page({ limit, after }: PageWanted): Page<Attempt> {
+    const at = after === null ? undefined : positionOf(after, 0);
+    const rows = db
+      .select({ attempt: attempts, parts: buildStates.parts })
+      .from(traces)
+      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
+      .innerJoin(buildStates, eq(buildStates.id, attempts.stateId))
+      .where(
+        and(
+          isNull(attempts.deletedAt),
+          at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
+        ),
+      )
+      .orderBy(desc(attempts.startedAt), desc(attempts.id))
+      .limit(limit + 1)
+      .all();
+    const found = rows.map(({ attempt, parts }) => toAttempt(attempt, parts));
+    return datedPage(found, limit, ({ startedAt }) => toMs(startedAt));
+  },
+  /** The ids alone, in order. */
+  ids: (): readonly string[] =>
+    db
+      .select({ id: traces.attemptId })
+      .from(traces)
+      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
+      .where(isNull(attempts.deletedAt))
+      .orderBy(asc(traces.attemptId))
+      .all()
+      .map(({ id }) => id),
+  /** Those of deleted attempts too, as long as they can come back. */
+  count: (): number => rowCount(db, traces, undefined),
+});

@@ -1,0 +1,229 @@
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import path from "node:path";
+import Database from "better-sqlite3";
+import { describe, expect, it } from "vitest";
+import { Refusal } from "../../../server/bench/things/refusal.ts";
+import { openJournal } from "../../../server/store/file/journal.ts";
+import { unsealedAttempts } from "../../../server/store/rows/checksums.ts";
+import { freshJournal, migrations, smallWorld, temporaryFolder, testServer } from "../../support/bench.ts";
+
+const randomBytes = (count: number) => new Uint8Array(count).fill(7);
+
+describe("openJournal(file)", () => {
+  it("writes every commit to the disk before it is acknowledged, also on reopening", () => {
+    const journal = freshJournal();
+    expect(journal.db.$client.pragma("synchronous", { simple: true })).toBe(2);
+    expect(journal.db.$client.pragma("journal_mode", { simple: true })).toBe("wal");
+    journal.close();
+    const again = freshJournal(journal.file);
+    expect(again.db.$client.pragma("synchronous", { simple: true })).toBe(2);
+  });
+
+  it("keeps every table strict and every row where it belongs", () => {
+    const { db } = freshJournal();
+    const loose = db.$client
+      .prepare(
+        "SELECT name FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND strict = 0 AND name NOT LIKE 'sqlite_%' AND name <> '__drizzle_migrations'",
+      )
+      .all();
+    expect(loose).toEqual([]);
+    expect(db.$client.pragma("foreign_keys", { simple: true })).toBe(1);
+  });
+
+  it("refuses in the file itself what no form would let through", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const body = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, body);
+    const change = (assignment: string) => () =>
+      server.journal.db.$client.exec(`UPDATE attempts SET ${assignment}`);
+    expect(change("outcome = 'fine'")).toThrow(/CHECK/);
+    expect(change("clock_khz = 0")).toThrow(/CHECK/);
+    expect(change("duration_s = NULL")).toThrow(/CHECK/);
+    expect(change("voltage_uv = 'high'")).toThrow(/cannot store TEXT/);
+    expect(change("workload_id = 'nobody'")).toThrow(/FOREIGN KEY/);
+  });
+
+  it("says that a file is no journal and leaves it alone", () => {
+    const file = path.join(temporaryFolder(), "letter.db");
+    writeFileSync(file, "Dear reader, this is not a database at all, whatever its name says.".repeat(20));
+    expect(() => openJournal(file, { migrations, randomBytes })).toThrow(/not a database/);
+  });
+
+  it("refuses a journal of a newer program and changes nothing", () => {
+    const journal = freshJournal();
+    journal.db.$client.exec("INSERT INTO __drizzle_migrations (hash, created_at) VALUES ('later', 1)");
+    journal.close();
+    expect(() => openJournal(journal.file, { migrations, randomBytes })).toThrow(/newer version/);
+  });
+});
+
+/** Every schema that was ever released, by how many of the migrations it had. */
+const released = readdirSync(migrations).filter((name) => name.endsWith(".sql")).length;
+
+describe("migrating a filled journal", () => {
+  it.each(Array.from({ length: released }, (_, i) => i + 1))(
+    "from the schema after %i migrations loses no row",
+    async (steps) => {
+      const server = await testServer();
+      const { cupboard, heavy } = await smallWorld(server);
+      for (let i = 0; i < 20; i++) {
+        const body = {
+          workloadId: heavy,
+          clockMhz: 4500 + 25 * i,
+          voltageMv: 1200,
+          outcome: "pass",
+          durationS: 900,
+        };
+        const { body: attempt } = await server.send("POST", `/api/builds/${cupboard}/attempts`, body);
+        await server.send("PATCH", `/api/attempts/${attempt.id}`, { note: `run ${i}` });
+      }
+      await server.app.close();
+      server.journal.close();
+      const old = asOfMigration(server.journal.file, steps);
+      const before = rowCounts(old);
+      expect(before.attempts).toBe(20);
+      expect(before.attempt_edits).toBe(20);
+      const migrated = freshJournal(old);
+      const unsealed = migrated.db.$client.prepare(unsealedAttempts).all();
+      expect(unsealed).toEqual([]);
+      expect(rowCounts(old)).toMatchObject(before);
+      expect(migrated.faults()).toEqual([]);
+      expect(existsSync(`${old}.before-${released}.db`)).toBe(steps < released);
+    },
+  );
+
+  it("loses child rows when foreign keys stay on through a rebuild, which is why they are off", () => {
+    const file = path.join(temporaryFolder(), "trap.db");
+    const client = new Database(file);
+    client.exec(`
+      CREATE TABLE parents (id INTEGER PRIMARY KEY);
+      CREATE TABLE children (id INTEGER PRIMARY KEY, parent REFERENCES parents(id) ON DELETE CASCADE);
+      INSERT INTO parents VALUES (1); INSERT INTO children VALUES (1, 1);`);
+    const rebuild = client.transaction(() =>
+      client.exec(`
+        PRAGMA foreign_keys = OFF;
+        CREATE TABLE new_parents (id INTEGER PRIMARY KEY, name TEXT);
+        INSERT INTO new_parents (id) SELECT id FROM parents;
+        DROP TABLE parents; ALTER TABLE new_parents RENAME TO parents;`),
+    );
+    client.pragma("foreign_keys = ON");
+    rebuild();
+    expect(client.prepare("SELECT count(*) AS n FROM children").get()).toEqual({ n: 0 });
+    client.close();
+  });
+});
+
+/** A copy of a journal with only the tables of its first migrations, as an older program left it. */
+function asOfMigration(file: string, steps: number): string {
+  const copy = path.join(temporaryFolder(), "old.db");
+  const source = new Database(file);
+  source.prepare("VACUUM INTO ?").run(copy);
+  source.close();
+  const old = new Database(copy);
+  old.pragma("foreign_keys = OFF");
+  const earliest = new Database(":memory:");
+  for (const name of sqlFiles().slice(0, steps)) earliest.exec(sqlOf(name));
+  const known = new Set(tableNames(earliest));
+  for (const table of tableNames(old))
+    if (!known.has(table) && !table.startsWith("__")) old.exec(`DROP TABLE "${table}"`);
+  for (const table of known)
+    for (const column of columnsOf(old, table))
+      if (!columnsOf(earliest, table).includes(column))
+        old.exec(`ALTER TABLE "${table}" DROP COLUMN "${column}"`);
+  const [wanted, there] = [indexesOf(earliest), indexesOf(old)];
+  for (const name of there.keys()) if (!wanted.has(name)) old.exec(`DROP INDEX "${name}"`);
+  for (const [name, sql] of wanted) if (!there.has(name)) old.exec(sql);
+  if (steps < released) old.pragma("user_version = 0");
+  old.exec(
+    `DELETE FROM __drizzle_migrations WHERE rowid NOT IN (SELECT rowid FROM __drizzle_migrations ORDER BY created_at LIMIT ${steps})`,
+  );
+  earliest.close();
+  old.close();
+  return copy;
+}
+
+const sqlFiles = () =>
+  readdirSync(migrations)
+    .filter((name) => name.endsWith(".sql"))
+    .sort();
+const sqlOf = (name: string) => readFileSync(path.join(migrations, name), "utf8");
+const tableNames = (client: Database.Database): string[] =>
+  (
+    client
+      .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+      .all() as { name: string }[]
+  ).map((row) => row.name);
+
+const columnsOf = (client: Database.Database, table: string): string[] =>
+  client.prepare("SELECT name FROM pragma_table_info(?)").pluck().all(table) as string[];
+
+const indexesOf = (client: Database.Database): Map<string, string> =>
+  new Map(
+    (
+      client
+        .prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL")
+        .all() as {
+        name: string;
+        sql: string;
+      }[]
+    ).map((row) => [row.name, row.sql]),
+  );
+
+function rowCounts(file: string): Record<string, number> {
+  const client = new Database(file, { readonly: true });
+  const counts = Object.fromEntries(
+    tableNames(client)
+      .filter((table) => !table.startsWith("__"))
+      .map((table) => [
+        table,
+        (client.prepare(`SELECT count(*) AS n FROM "${table}"`).get() as { n: number }).n,
+      ]),
+  );
+  client.close();
+  return counts;
+}
+
+describe("writing", () => {
+  it("commits what waits together, and one that is refused spoils only itself", async () => {
+    const journal = freshJournal();
+    const before = journal.revision();
+    const board = (name: string) => () =>
+      journal.boards.put(
+        {
+          id: journal.newId("2031-05-04T13:42:00.000Z").replace(/.$/, name),
+          createdAt: "2031-05-04T13:42:00.000Z",
+          updatedAt: "2031-05-04T13:42:00.000Z",
+          version: 1,
+        },
+        { name, formFactor: null, corePhases: null, phaseRatingA: null, supplyTempLimitC: null, note: "" },
+      );
+    const refusing = () => {
+      board("9")();
+      throw new Refusal("conflict", "no");
+    };
+    const settled = await Promise.allSettled(
+      [1, 2, 3].map((n) => journal.write(n === 2 ? refusing : board(String(n)))),
+    );
+    expect(settled.map((one) => one.status)).toEqual(["fulfilled", "rejected", "fulfilled"]);
+    expect(journal.boards.all().map((one) => one.name)).toEqual(["1", "3"]);
+    expect(journal.revision()).toBe(before + 1);
+  });
+
+  it("says that the disk is full, keeps nothing by halves and goes on once there is room", async () => {
+    const server = await testServer();
+    const { send, journal } = server;
+    await smallWorld(server);
+    const client = journal.db.$client;
+    client.exec("VACUUM");
+    const pages = client.pragma("page_count", { simple: true }) as number;
+    client.pragma(`max_page_count = ${pages}`);
+    const note = "x".repeat(9000);
+    const refused = await send("POST", "/api/boards", { name: "Mole", note });
+    expect([refused.status, refused.body.error.code]).toEqual([507, "full"]);
+    expect((await send("GET", "/api/boards")).body.items).toHaveLength(2);
+    client.pragma("max_page_count = 1000000");
+    expect((await send("POST", "/api/boards", { name: "Mole", note })).status).toBe(201);
+    expect(journal.faults()).toEqual([]);
+  });
+});
