@@ -8,7 +8,7 @@ import { type GuardOptions, guard } from "./guard.ts";
 import { registerInterface } from "./interface/interface.ts";
 import { errorAnswer, internalRefusal, refusalFrom, statusOf } from "./interface/refusals.ts";
 import { type AssetFolders, registerAssets } from "./pages/assets.ts";
-import type { PageContext } from "./pages/context.ts";
+import type { PageContext } from "./pages/kit/context.ts";
 import { registerPages } from "./pages/pages.ts";
 import { refusalPage } from "./pages/refusals.tsx";
 

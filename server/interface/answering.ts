@@ -3,7 +3,7 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import type { At } from "../actions/context.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
-import type { Context } from "./context.ts";
+import type { Context } from "../requests/context.ts";
 
 type Answer = Readonly<{ status: number; answer: string }>;
 

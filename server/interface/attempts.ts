@@ -15,9 +15,17 @@ import { heartbeatDraft } from "../bench/things/heartbeat.ts";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import { missing } from "../bench/things/refusal.ts";
 import { text } from "../bench/things/units.ts";
+import type { Context } from "../requests/context.ts";
+import {
+  attemptListQuery,
+  bodyOf,
+  idOf,
+  idParams,
+  noQuery,
+  pageWanted,
+  queryOf,
+} from "../requests/reading.ts";
 import { answerEdit, answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { attemptListQuery, bodyOf, idOf, idParams, noQuery, pageWanted, queryOf } from "./reading.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 export const setAsideDraft = z.strictObject({

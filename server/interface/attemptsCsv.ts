@@ -5,10 +5,10 @@ import { invalid, missing } from "../bench/things/refusal.ts";
 import { attemptCsvText } from "../csv/attemptCsvText.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../csv/attemptFile.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";
+import type { Context } from "../requests/context.ts";
+import { idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { idOf, idParams, noQuery, queryOf } from "./reading.ts";
 
 const tags = ["attempts"];
 const refusedShown = 20;

@@ -11,9 +11,9 @@ import {
 } from "../actions/builds.ts";
 import { buildDraft, mountDraft } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
+import type { Context } from "../requests/context.ts";
+import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "../requests/reading.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 const buildEdit = buildDraft.partial();

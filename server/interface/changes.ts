@@ -3,8 +3,8 @@ import { z } from "zod";
 import { settledChangesOfChip } from "../answers/changesOfChip.ts";
 import { driftOfChip } from "../answers/driftOfChip.ts";
 import { id } from "../bench/things/units.ts";
-import type { Context } from "./context.ts";
-import { queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { queryOf } from "../requests/reading.ts";
 
 export const chipQuery = z.strictObject({ chip: id });
 

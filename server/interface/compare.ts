@@ -4,8 +4,8 @@ import { compareBuilds } from "../answers/compareBuilds.ts";
 import { fittedLimits } from "../answers/fittedLimits.ts";
 import type { Assumptions } from "../bench/comparison/assumptions.ts";
 import { id } from "../bench/things/units.ts";
-import type { Context } from "./context.ts";
-import { numberInQuery, queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { numberInQuery, queryOf } from "../requests/reading.ts";
 
 export const compareQuery = z.strictObject({
   a: id,

@@ -2,8 +2,8 @@ import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { frontierOfBuild } from "../answers/frontierOfBuild.ts";
 import { id } from "../bench/things/units.ts";
-import type { Context } from "./context.ts";
-import { idOf, idParams, queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { idOf, idParams, queryOf } from "../requests/reading.ts";
 
 export const frontierQuery = z.strictObject({ rule: id.optional(), workload: id.optional() });
 

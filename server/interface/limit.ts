@@ -4,8 +4,8 @@ import { answerTo, bestQuestion, limitQuestion, nextQuestion } from "../answers/
 import { goals } from "../bench/best/bestSetting.ts";
 import { uses } from "../bench/limit/acceptance.ts";
 import { id } from "../bench/things/units.ts";
-import type { Context } from "./context.ts";
-import { idOf, idParams, numberInQuery, queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
 const clock = numberInQuery("The clock", 1, 20_000);
 const voltage = numberInQuery("The voltage", 100, 3000);

@@ -3,9 +3,9 @@ import { addNoise, editNoise, removeNoise, restoreNoise } from "../actions/noise
 import { noiseFindings } from "../bench/noise/noise.ts";
 import { type NoiseReading, noiseDraft } from "../bench/noise/noiseReading.ts";
 import { missing } from "../bench/things/refusal.ts";
+import type { Context } from "../requests/context.ts";
+import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "../requests/reading.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { bodyOf, idOf, idParams, listQuery, pageWanted, queryOf } from "./reading.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 const noiseEdit = noiseDraft.partial();

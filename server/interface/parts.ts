@@ -12,10 +12,10 @@ import { chipDraft } from "../bench/things/chip.ts";
 import { ruleDraft } from "../bench/things/rule.ts";
 import type { Kept, Page } from "../bench/things/thing.ts";
 import { workloadDraft } from "../bench/things/workload.ts";
+import type { Context } from "../requests/context.ts";
+import { bodyOf, listQuery, pageWanted, queryOf } from "../requests/reading.ts";
 import type { PageWanted } from "../store/rows/thingStore.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { bodyOf, listQuery, pageWanted, queryOf } from "./reading.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 type PartAddress<Thing extends Kept, Draft extends z.ZodObject> = Readonly<{

@@ -3,10 +3,10 @@ import { z } from "zod";
 import { addPicture, captionPicture, placeOf, removePicture, restorePicture } from "../actions/pictures.ts";
 import { type Pictured, pictureCaption, pictured, pictureEdit } from "../bench/pictures/picture.ts";
 import { missing } from "../bench/things/refusal.ts";
+import type { Context } from "../requests/context.ts";
+import { pictureIn, takePictures } from "../requests/pictureUpload.ts";
+import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
 import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { pictureIn, takePictures } from "./pictureUpload.ts";
-import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "./reading.ts";
 
 const tags = ["pictures"];
 const one = { schema: { tags, params: idParams } };

@@ -2,8 +2,8 @@ import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { powerOfBuild } from "../answers/powerOfBuild.ts";
 import { id } from "../bench/things/units.ts";
-import type { Context } from "./context.ts";
-import { idOf, idParams, queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { idOf, idParams, queryOf } from "../requests/reading.ts";
 
 export const powerQuery = z.strictObject({ workload: id.optional() });
 

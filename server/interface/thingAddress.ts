@@ -3,9 +3,9 @@ import type { z } from "zod";
 import type { At } from "../actions/context.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
+import type { Context } from "../requests/context.ts";
+import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
 import { answerDone, answerEdit, etagOf } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "./reading.ts";
 
 /** One kind of thing as it is read, edited, removed and brought back at an address of its own. */
 export type ThingAddress<Thing extends Kept, Edit extends z.ZodObject> = Readonly<{

@@ -12,9 +12,9 @@ import { type ColumnMatch, columnMatchesFrom } from "../bench/logs/columnMatch.t
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import { samplesFromCsv, samplesFromNdjson } from "../csv/sampleLines.ts";
+import type { Context } from "../requests/context.ts";
+import { idOf, idParams, noQuery, numberInQuery, queryOf } from "../requests/reading.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { idOf, idParams, noQuery, numberInQuery, queryOf } from "./reading.ts";
 
 const tags = ["traces"];
 const seconds = (what: string) => numberInQuery(what, 0, 100_000_000);

@@ -3,9 +3,9 @@ import type { FastifyInstance } from "fastify";
 import { mergeJournal } from "../actions/mergeJournal.ts";
 import { wholeJournalText } from "../answers/wholeJournal.ts";
 import { journalDocumentFrom } from "../bench/document/journalDocument.ts";
+import type { Context } from "../requests/context.ts";
+import { noQuery, queryOf } from "../requests/reading.ts";
 import { answerPost } from "./answering.ts";
-import type { Context } from "./context.ts";
-import { noQuery, queryOf } from "./reading.ts";
 
 /** The largest export that is taken back in one piece: 256 MiB. */
 export const importLimitBytes = 256 << 20;

@@ -5,8 +5,8 @@ import { id } from "../bench/things/units.ts";
 import { statedUses } from "../bench/writeUp/statedUse.ts";
 import { writeUpOf } from "../bench/writeUp/writeUp.ts";
 import { writeUpMarkdown } from "../csv/writeUpMarkdown.ts";
-import type { Context } from "./context.ts";
-import { queryOf } from "./reading.ts";
+import type { Context } from "../requests/context.ts";
+import { queryOf } from "../requests/reading.ts";
 
 export const writeUpQuery = z.strictObject({
   builds: z

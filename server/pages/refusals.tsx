@@ -2,7 +2,7 @@ import type { Refusal } from "../bench/things/refusal.ts";
 import { Act, ButtonLink } from "../html/act.tsx";
 import { Document, pageHtml } from "../html/document.tsx";
 import { Answer, Entry } from "../html/entry.tsx";
-import type { PageContext } from "./context.ts";
+import type { PageContext } from "./kit/context.ts";
 import { paths } from "./paths.ts";
 import { frameOf } from "./siteMap.ts";
 

@@ -1,5 +1,5 @@
 import type { Frame } from "../html/document.tsx";
-import type { PageContext } from "./context.ts";
+import type { PageContext } from "./kit/context.ts";
 import { paths } from "./paths.ts";
 
 export const pageTitles = {

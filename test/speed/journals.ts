@@ -3,8 +3,8 @@ import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
-import { type BulkSize, fillInBulk } from "../../server/demo/bulkRecord.ts";
 import { type Journal, openJournal } from "../../server/store/file/journal.ts";
+import { type BulkSize, fillInBulk } from "../support/bulkRecord.ts";
 
 export const root = path.resolve(import.meta.dirname, "../..");
 export const theInstant = "2031-05-04T13:42:00.000Z";

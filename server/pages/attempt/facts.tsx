@@ -2,7 +2,7 @@ import type { ComponentChildren } from "preact";
 import { partNames } from "../../bench/things/build.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
-import { attemptFields, fieldWords } from "../attemptFields.ts";
+import { attemptFields, fieldWords } from "../attemptForm/attemptFields.ts";
 import type { AttemptShown } from "./shown.ts";
 
 const partWords = {

@@ -3,7 +3,7 @@ import type { Workload } from "../../bench/things/workload.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import type { Edit } from "../../store/attempts/attemptEdits.ts";
-import { fieldNamed, fieldWords } from "../attemptFields.ts";
+import { fieldNamed, fieldWords } from "../attemptForm/attemptFields.ts";
 
 type Props = Readonly<{ edits: readonly Edit[]; createdAt: string; workloads: readonly Workload[] }>;
 

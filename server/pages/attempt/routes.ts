@@ -9,13 +9,13 @@ import {
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { setAsideDraft } from "../../interface/attempts.ts";
-import { idOf, read } from "../../interface/reading.ts";
-import { editTyped, typedFrom } from "../attemptTyped.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import { idOf, read } from "../../requests/reading.ts";
+import { editTyped, typedFrom } from "../attemptForm/attemptTyped.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { pursuitIn } from "../kit/pursuit.tsx";
+import { formAfterEdit } from "../kit/staleEdit.ts";
 import { paths } from "../paths.ts";
-import { pursuitIn } from "../pursuit.tsx";
-import { formAfterEdit } from "../staleEdit.ts";
 import type { AttemptShown } from "./shown.ts";
 import { attemptPage, deletedPage } from "./view.tsx";
 

@@ -3,7 +3,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build, Mount } from "../../bench/things/build.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Edit } from "../../store/attempts/attemptEdits.ts";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 
 /** One attempt with everything that is known around it. */
 export type AttemptShown = Readonly<{

@@ -1,10 +1,10 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
-import type { PageContext } from "../context.ts";
-import type { Typed } from "../forms.ts";
-import { type Pursuit, pursuitIn } from "../pursuit.tsx";
-import { durationTyped } from "../quantityTyped.ts";
+import type { PageContext } from "../kit/context.ts";
+import type { Typed } from "../kit/forms.ts";
+import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
+import { durationTyped } from "../kit/quantityTyped.ts";
 
 /** A fit of a bench's record takes well under this; a page waits no longer and swaps the proposal in instead. */
 const patienceMs = 400;

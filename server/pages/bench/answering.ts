@@ -1,6 +1,6 @@
 import type { FastifyReply } from "fastify";
-import type { PageContext } from "../context.ts";
-import { freshForm } from "../forms.ts";
+import type { PageContext } from "../kit/context.ts";
+import { freshForm } from "../kit/forms.ts";
 import { adviceSoon } from "./advised.ts";
 import { beginningPage } from "./beginningView.tsx";
 import { type Asked, benchShown } from "./shown.ts";

@@ -3,7 +3,7 @@ import type { Workload } from "../../bench/things/workload.ts";
 import { Entry } from "../../html/entry.tsx";
 import { Missing } from "../../html/note.tsx";
 import { Table } from "../../html/table.tsx";
-import { attemptColumns, loadNames } from "../attemptTable.tsx";
+import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 import type { Shown } from "./shown.ts";
 

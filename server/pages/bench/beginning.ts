@@ -6,9 +6,9 @@ import type { Build } from "../../bench/things/build.ts";
 import { chipDraft } from "../../bench/things/chip.ts";
 import { invalid, Refusal } from "../../bench/things/refusal.ts";
 import { workloadDraft } from "../../bench/things/workload.ts";
-import { read } from "../../interface/reading.ts";
-import { type Typed, textTyped } from "../forms.ts";
-import { clockTyped, temperatureTyped, voltageTyped } from "../quantityTyped.ts";
+import { read } from "../../requests/reading.ts";
+import { type Typed, textTyped } from "../kit/forms.ts";
+import { clockTyped, temperatureTyped, voltageTyped } from "../kit/quantityTyped.ts";
 
 const chipTyped = (typed: Typed) => ({
   name: textTyped(typed.chipName) ?? "",

@@ -5,8 +5,8 @@ import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { ChoiceField, Fields, NumberField, TextField } from "../../html/field.tsx";
 import { RefusalNote } from "../../html/note.tsx";
-import type { PageContext } from "../context.ts";
-import type { FormState } from "../forms.ts";
+import type { PageContext } from "../kit/context.ts";
+import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 

@@ -1,7 +1,7 @@
 import type { NoProposal, Proposal } from "../../answers/proposal.ts";
-import { typedFrom } from "../attemptTyped.ts";
-import type { Typed } from "../forms.ts";
-import { durationTyped } from "../quantityTyped.ts";
+import { typedFrom } from "../attemptForm/attemptTyped.ts";
+import type { Typed } from "../kit/forms.ts";
+import { durationTyped } from "../kit/quantityTyped.ts";
 
 const dialNames = ["clockMhz", "voltageMv", "plannedS", "workloadId"] as const;
 

@@ -4,13 +4,13 @@ import { endWithTrace } from "../../actions/traceFigures.ts";
 import type { Attempt, AttemptEdit } from "../../bench/things/attempt.ts";
 import { neverStarted, type Outcome } from "../../bench/things/outcome.ts";
 import { missing } from "../../bench/things/refusal.ts";
-import { idOf } from "../../interface/reading.ts";
-import { assertDurationSaid, editTyped } from "../attemptTyped.ts";
-import type { PageContext } from "../context.ts";
-import { formAfter, type Typed, typedIn } from "../forms.ts";
+import { idOf } from "../../requests/reading.ts";
+import { assertDurationSaid, editTyped } from "../attemptForm/attemptTyped.ts";
+import type { PageContext } from "../kit/context.ts";
+import { formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { pursuitIn, pursuitTyped } from "../kit/pursuit.tsx";
+import { durationTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
-import { pursuitIn, pursuitTyped } from "../pursuit.tsx";
-import { durationTyped } from "../quantityTyped.ts";
 import { benchAnswer } from "./answering.ts";
 
 /** How an armed attempt ended, and that it runs on after all. */

@@ -1,5 +1,5 @@
 import { Fields, NumberField } from "../../html/field.tsx";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 
 type Props = Readonly<{ form: FormState; scope: string }>;
 

@@ -2,8 +2,8 @@ import type { HeatExpected } from "../../answers/heatForecast.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 import { HeatStrip, slimStrip, wideStrip } from "./heatStrip.tsx";
 import type { HeatShown } from "./shown.ts";
 

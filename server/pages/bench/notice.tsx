@@ -4,11 +4,11 @@ import { Entry, Fold } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import { fieldNamed } from "../attemptFields.ts";
-import { AttemptFieldInput } from "../attemptFieldset.tsx";
+import { fieldNamed } from "../attemptForm/attemptFields.ts";
+import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
+import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { type Pursuit, PursuitFields } from "../pursuit.tsx";
-import { settingWords } from "../settingWords.tsx";
 import type { Notice } from "./shown.ts";
 import { posts } from "./swaps.ts";
 

@@ -3,8 +3,8 @@ import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField } from "../../html/field.tsx";
 import { formatNumber } from "../../html/format.ts";
+import { PursuitFields } from "../kit/pursuit.tsx";
 import { paths } from "../paths.ts";
-import { PursuitFields } from "../pursuit.tsx";
 import { pursuitOf, skipped, skipWith } from "./advised.ts";
 import type { Trying } from "./shown.ts";
 

@@ -1,8 +1,8 @@
 import type { Advice, AdviceAsked } from "../../answers/benchAdvice.ts";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { Clock, Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Clock, Setting } from "../settingWords.tsx";
 import { pursuitOf } from "./advised.ts";
 import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";

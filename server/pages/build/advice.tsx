@@ -2,8 +2,8 @@ import type { PlainAdvice } from "../../bench/next/plainAdvice.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
+import { Clock, Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Clock, Setting } from "../settingWords.tsx";
 
 type Props = Readonly<{ buildId: string; advice: PlainAdvice | undefined; clockStepMhz: number }>;
 

@@ -1,7 +1,7 @@
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { formatCount, formatDuration } from "../../html/format.ts";
-import type { HeldPoint } from "../furthest.ts";
-import { Clock, Setting } from "../settingWords.tsx";
+import type { HeldPoint } from "../kit/furthest.ts";
+import { Clock, Setting } from "../kit/settingWords.tsx";
 
 export const Headline = ({
   name,

@@ -7,7 +7,7 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import { Rows, Table } from "../../html/table.tsx";
-import { attemptColumns, loadNames } from "../attemptTable.tsx";
+import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 
 export type AttemptsShown = Readonly<{

@@ -2,8 +2,8 @@ import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { ClockPoint, FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 import { MarginWords } from "./answer.tsx";
 
 type ClockProps = Readonly<{ buildId: string; clockMhz: number | null; voltageMv: number; what: string }>;

@@ -2,9 +2,9 @@ import type { ComponentChildren } from "preact";
 import type { FittedLimit, LimitAnswer } from "../../bench/limit/limitCurve.ts";
 import { formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import type { HeldPoint } from "../furthest.ts";
+import type { HeldPoint } from "../kit/furthest.ts";
+import { Clock, Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Clock, Setting } from "../settingWords.tsx";
 
 const limitNear = ({ curve }: FittedLimit, voltageMv: number) =>
   curve.reduce<(typeof curve)[number] | undefined>(

@@ -4,7 +4,7 @@ import { Entry } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import { furthest } from "../furthest.ts";
+import { furthest } from "../kit/furthest.ts";
 import { paths } from "../paths.ts";
 import { Advice } from "./advice.tsx";
 import { LimitFigures, VoltageFor } from "./limitFigures.tsx";

@@ -1,10 +1,10 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { missing } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import { idAsked, idIn, numberAsked, valueAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { wantsPiece } from "../forms.ts";
-import { sendPage } from "../sendPage.ts";
+import { idAsked, idIn, numberAsked, valueAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { wantsPiece } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { AttemptRows, AttemptsPage, type AttemptsShown } from "./attemptsView.tsx";
 import { LimitPieces } from "./pieces.tsx";

@@ -4,8 +4,8 @@ import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
+import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Setting, settingWords } from "../settingWords.tsx";
 
 export type Wish = Readonly<{ goal: Goal; use: Use }>;
 

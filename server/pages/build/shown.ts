@@ -11,11 +11,11 @@ import type { Picture } from "../../bench/pictures/picture.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Rule } from "../../bench/things/rule.ts";
 import { extentsOf, type Plot } from "../../html/plot.ts";
-import { idAsked, idIn, valueAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { limitPlot } from "../limitPlot.ts";
+import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { limitPlot } from "../kit/limitPlot.ts";
+import { clockTyped } from "../kit/quantityTyped.ts";
 import { paths, withQuery } from "../paths.ts";
-import { clockTyped } from "../quantityTyped.ts";
 import type { Holding } from "./limitFigures.tsx";
 import type { Wish } from "./setting.tsx";
 

@@ -1,10 +1,10 @@
 import type { Build, BuildDraft } from "../../bench/things/build.ts";
 import { buildDraft } from "../../bench/things/build.ts";
 import type { Choice } from "../../html/field.tsx";
-import { read } from "../../interface/reading.ts";
+import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import type { Typed } from "../forms.ts";
-import { type ThingField, thingTyped, thingWritten } from "../thingFields.tsx";
+import type { Typed } from "../kit/forms.ts";
+import { type ThingField, thingTyped, thingWritten } from "../kit/thingFields.tsx";
 
 const choicesOf = (things: readonly Readonly<{ id: string; name: string }>[]): readonly Choice[] =>
   things.map(({ id, name }) => ({ value: id, title: name }));

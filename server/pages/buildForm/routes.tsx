@@ -5,13 +5,13 @@ import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatCount, formatList } from "../../html/format.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { idAsked, idIn } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import { idAsked, idIn } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
+import { formAfterEdit } from "../kit/staleEdit.ts";
 import { paths, withQuery } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
-import { formAfterEdit } from "../staleEdit.ts";
 import { buildFields, buildTyped, buildWritten } from "./fields.ts";
 import { BuildFormPage } from "./view.tsx";
 

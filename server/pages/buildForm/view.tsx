@@ -4,9 +4,9 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
+import { ThingFields, ThingInput } from "../kit/thingFields.tsx";
 import { paths } from "../paths.ts";
-import { ThingFields, ThingInput } from "../thingFields.tsx";
 import { type BuildFields, changeField } from "./fields.ts";
 
 export type BuildFormShown = Readonly<{

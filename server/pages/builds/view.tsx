@@ -7,8 +7,8 @@ import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
+import { Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Setting } from "../settingWords.tsx";
 
 export type BuildRow = Readonly<{
   build: Build;

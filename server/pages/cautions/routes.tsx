@@ -1,9 +1,9 @@
 import type { FastifyInstance } from "fastify";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
-import type { PageContext } from "../context.ts";
+import type { PageContext } from "../kit/context.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 
 export function registerCautionsPage(app: FastifyInstance, context: PageContext): void {

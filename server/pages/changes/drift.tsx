@@ -9,9 +9,9 @@ import { Missing } from "../../html/note.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotSvg } from "../../html/plotSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { LoadNames } from "../attemptTable.tsx";
+import type { LoadNames } from "../kit/attemptTable.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 
 const dayMs = 86_400_000;
 

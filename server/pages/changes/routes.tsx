@@ -2,10 +2,10 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import { changesOfChip } from "../../answers/changesOfChip.ts";
 import { driftOfChip } from "../../answers/driftOfChip.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { idAsked } from "../addressed.ts";
-import { loadNames } from "../attemptTable.tsx";
-import type { PageContext } from "../context.ts";
-import { sendPage } from "../sendPage.ts";
+import { idAsked } from "../kit/addressed.ts";
+import { loadNames } from "../kit/attemptTable.tsx";
+import type { PageContext } from "../kit/context.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { ChangesPage, type ChangesShown, NoChipPage } from "./view.tsx";
 

@@ -7,9 +7,9 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
-import { Another } from "../another.tsx";
-import type { LoadNames } from "../attemptTable.tsx";
-import { differenceWords, EffectSections, rangeWords } from "../effectSections.tsx";
+import { Another } from "../kit/another.tsx";
+import type { LoadNames } from "../kit/attemptTable.tsx";
+import { differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
 import { Drift, driftPlot } from "./drift.tsx";
 

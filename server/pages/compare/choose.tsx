@@ -3,7 +3,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { CheckField, type Choice, ChoiceField, Fields } from "../../html/field.tsx";
 import { RefusalNote } from "../../html/note.tsx";
-import type { Refused } from "../forms.ts";
+import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 
 export type Chosen = Readonly<{ a: string | null; b: string | null }>;

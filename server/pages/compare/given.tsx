@@ -9,10 +9,10 @@ import { Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
-import { valueAsked } from "../addressed.ts";
-import type { Refused, Typed } from "../forms.ts";
+import { valueAsked } from "../kit/addressed.ts";
+import type { Refused, Typed } from "../kit/forms.ts";
+import { quantityTyped, temperatureTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
-import { quantityTyped, temperatureTyped } from "../quantityTyped.ts";
 
 const usual = usualAssumptions.worthHaving;
 

@@ -6,7 +6,7 @@ import { type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
-import { settingWords } from "../settingWords.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 
 type Interval = Readonly<{ difference: number | null; low: number | null; high: number | null }>;
 

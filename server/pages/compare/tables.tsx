@@ -5,8 +5,8 @@ import type { BudgetLine } from "../../bench/comparison/verdict.ts";
 import { Fold } from "../../html/entry.tsx";
 import { formatMilli, formatNumber, formatRange, formatSigned, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 import { digitsOf, measureLabel, rangeOf, settingLabel, verdictLabel } from "./rows.ts";
 
 export type Pair = Readonly<{

@@ -3,7 +3,7 @@ import { type ColumnMatch, columnFlaw } from "../../bench/logs/columnMatch.ts";
 import { unitWritten } from "../../bench/logs/columnProposal.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import type { Choice } from "../../html/field.tsx";
-import type { Typed } from "../forms.ts";
+import type { Typed } from "../kit/forms.ts";
 import type { WaitingLog } from "./waitingLogs.ts";
 
 /** Beyond these, columns keep the names they have: nobody settles a thousand choices. */

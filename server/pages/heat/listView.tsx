@@ -12,9 +12,9 @@ import { RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { Refused } from "../forms.ts";
+import type { Refused } from "../kit/forms.ts";
+import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Setting, settingWords } from "../settingWords.tsx";
 import { mostOverlaid, type OverlaidRun, type OverlayAs, overlayChart } from "./overlay.ts";
 
 export type HeatListShown = Readonly<{

@@ -7,10 +7,10 @@ import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../forms.ts";
-import { LogForm } from "../logForm.tsx";
+import type { FormState } from "../kit/forms.ts";
+import { LogForm } from "../kit/logForm.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 import { choiceOf, columnChoices, columnField, matchAt, mostAsked } from "./columnsTyped.ts";
 import type { WaitingLog } from "./waitingLogs.ts";
 

@@ -6,7 +6,7 @@ import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import type { TraceOutline, TraceWindow } from "../../store/traces/traceReading.ts";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 import { heatSoon } from "./soon.ts";
 
 export type Around = Readonly<{

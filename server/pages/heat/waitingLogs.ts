@@ -10,7 +10,7 @@ import { conflict, invalid, missing } from "../../bench/things/refusal.ts";
 import { openSensorLog } from "../../csv/sensorLog.ts";
 import { takeLog } from "../../interface/traces.ts";
 import { msOfId } from "../../store/rows/ids.ts";
-import type { PageContext } from "../context.ts";
+import type { PageContext } from "../kit/context.ts";
 
 export type LogState =
   | Readonly<{ kind: "matching" }>

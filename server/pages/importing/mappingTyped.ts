@@ -8,7 +8,7 @@ import {
   wordKey,
   wordsIn,
 } from "../../csv/attemptMapping.ts";
-import type { Typed } from "../forms.ts";
+import type { Typed } from "../kit/forms.ts";
 
 export const meaningWritten = (meaning: Meaning): string =>
   meaning === null ? "" : `${meaning.field} ${meaning.unit}`.trim();

@@ -6,13 +6,13 @@ import { isId } from "../../bench/things/units.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../../csv/attemptFile.ts";
 import { mappingRemembered } from "../../csv/attemptMapping.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { idAsked, numberAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed } from "../forms.ts";
+import { takeUploads, type Upload, uploadIn } from "../../requests/uploads.ts";
+import { idAsked, numberAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths, withQuery } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
-import { takeUploads, type Upload, uploadIn } from "../uploads.ts";
 import { mappingTyped } from "./mappingTyped.ts";
 import { ImportedPage, ImportPage, type ImportRead } from "./view.tsx";
 

@@ -12,7 +12,7 @@ import { formatCount, formatMilli, formatMinutes, formatNumber } from "../../htm
 import { Missing, Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { ColumnFields, TimeFields, WordFields } from "./mappingFields.tsx";
 

@@ -6,13 +6,13 @@ import { journalDocumentFrom } from "../../bench/document/journalDocument.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { importLimitBytes } from "../../interface/wholeJournal.ts";
+import { takeUploads, uploadIn } from "../../requests/uploads.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import type { PageContext } from "../context.ts";
-import { formAfter, type Refused } from "../forms.ts";
+import type { PageContext } from "../kit/context.ts";
+import { formAfter, type Refused } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
-import { takeUploads, uploadIn } from "../uploads.ts";
 import { returnableThings } from "./comeBack.ts";
 import { JournalPage } from "./view.tsx";
 

@@ -7,7 +7,7 @@ import { formatCount, formatList, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { Refused } from "../forms.ts";
+import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import type { Returnable } from "./comeBack.ts";
 

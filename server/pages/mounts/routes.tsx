@@ -4,16 +4,16 @@ import { type Build, type Mount, type MountDraft, mountDraft } from "../../bench
 import { missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMoment } from "../../html/format.ts";
-import { read } from "../../interface/reading.ts";
-import { idAsked, idIn } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
-import type { Gone } from "../goneNotice.tsx";
+import { read } from "../../requests/reading.ts";
+import { idAsked, idIn } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import type { Gone } from "../kit/goneNotice.tsx";
+import { sendPage } from "../kit/sendPage.ts";
+import { formAfterEdit } from "../kit/staleEdit.ts";
+import { thingTyped, thingWritten } from "../kit/thingFields.tsx";
 import { paths, withQuery } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
-import { formAfterEdit } from "../staleEdit.ts";
-import { thingTyped, thingWritten } from "../thingFields.tsx";
 import { MountsPage, mountFields } from "./view.tsx";
 
 export function registerMountPages(app: FastifyInstance, context: PageContext): void {

@@ -6,10 +6,10 @@ import { formatCount } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { FormState } from "../forms.ts";
-import { type Gone, GoneNotice } from "../goneNotice.tsx";
+import type { FormState } from "../kit/forms.ts";
+import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
+import { type ThingField, ThingFields } from "../kit/thingFields.tsx";
 import { paths } from "../paths.ts";
-import { type ThingField, ThingFields } from "../thingFields.tsx";
 
 export type MountRow = Readonly<{ mount: Mount; attempts: number; pictures: number }>;
 export type MountsShown = Readonly<{

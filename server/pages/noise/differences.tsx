@@ -5,7 +5,7 @@ import { Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned } from "../../html/format.ts";
 import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { LoadNames } from "../attemptTable.tsx";
+import type { LoadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
 

@@ -1,10 +1,10 @@
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
 import { type NoiseReading, noiseDraft } from "../../bench/noise/noiseReading.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
-import { read } from "../../interface/reading.ts";
-import { kinds } from "../attemptKinds.ts";
-import { type FormState, type Typed, textTyped } from "../forms.ts";
-import { formAfterEdit } from "../staleEdit.ts";
+import { read } from "../../requests/reading.ts";
+import { kinds } from "../kit/attemptKinds.ts";
+import { type FormState, type Typed, textTyped } from "../kit/forms.ts";
+import { formAfterEdit } from "../kit/staleEdit.ts";
 import { distanceTyped, levelsTyped, levelsWritten, soundTyped } from "./levelsTyped.ts";
 
 /** What a reading was taken under, as one value of a list. */

@@ -1,4 +1,4 @@
-import { quantityTyped } from "../quantityTyped.ts";
+import { quantityTyped } from "../kit/quantityTyped.ts";
 
 const units = { "": 1, db: 1, dba: 1, "db(a)": 1 } as const;
 

@@ -5,11 +5,11 @@ import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
-import { idAsked } from "../addressed.ts";
-import { type LoadNames, loadNames } from "../attemptTable.tsx";
-import type { PageContext } from "../context.ts";
-import { type FormState, freshForm } from "../forms.ts";
-import type { Gone } from "../goneNotice.tsx";
+import { idAsked } from "../kit/addressed.ts";
+import { type LoadNames, loadNames } from "../kit/attemptTable.tsx";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, freshForm } from "../kit/forms.ts";
+import type { Gone } from "../kit/goneNotice.tsx";
 import { readingBegun } from "./form.ts";
 
 export type NoiseShown = Readonly<{

@@ -1,6 +1,6 @@
 import { chipKinds } from "../../bench/things/chip.ts";
 import { workloadKinds } from "../../bench/things/workload.ts";
-import type { ThingField } from "../thingFields.tsx";
+import type { ThingField } from "../kit/thingFields.tsx";
 
 const note: ThingField = { name: "note", label: "Note", kind: "note", rarer: true };
 const name: ThingField = { name: "name", label: "Name", kind: "text", required: true };

@@ -11,11 +11,11 @@ import { Refusal } from "../../bench/things/refusal.ts";
 import { ruleDraft } from "../../bench/things/rule.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import { workloadDraft } from "../../bench/things/workload.ts";
-import { read } from "../../interface/reading.ts";
+import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import type { Typed } from "../forms.ts";
+import type { Typed } from "../kit/forms.ts";
+import { type ThingField, thingTyped, thingWritten } from "../kit/thingFields.tsx";
 import type { PartPath } from "../paths.ts";
-import { type ThingField, thingTyped, thingWritten } from "../thingFields.tsx";
 import { boardFields, chipFields, workloadFields } from "./partFields.ts";
 import { fieldInForm, ruleTyped, ruleWritten } from "./ruleForm.tsx";
 

@@ -2,10 +2,10 @@ import type { Requirement, Rule } from "../../bench/things/rule.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { CheckField, ChoiceField, Fields, NumberField } from "../../html/field.tsx";
-import { kinds } from "../attemptKinds.ts";
-import { type FormState, type Typed, textTyped } from "../forms.ts";
-import { quantityTyped } from "../quantityTyped.ts";
-import { ThingInput } from "../thingFields.tsx";
+import { kinds } from "../kit/attemptKinds.ts";
+import { type FormState, type Typed, textTyped } from "../kit/forms.ts";
+import { quantityTyped } from "../kit/quantityTyped.ts";
+import { ThingInput } from "../kit/thingFields.tsx";
 import { ruleNameField } from "./partFields.ts";
 
 const mostRows = 20;

@@ -9,8 +9,8 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount, formatDuration, formatList, formatMilli, formatNumber } from "../../html/format.ts";
 import { Missing, RefusalNote } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { Refused } from "../forms.ts";
-import { type Gone, GoneNotice } from "../goneNotice.tsx";
+import type { Refused } from "../kit/forms.ts";
+import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { type PartPath, paths } from "../paths.ts";
 import type { PartsShown, Use, Used } from "./partUses.ts";
 

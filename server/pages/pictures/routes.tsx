@@ -11,14 +11,14 @@ import { type Picture, type Pictured, pictured, pictureEdit } from "../../bench/
 import { missing, Refusal } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { type PictureSent, pictureIn, takePictures } from "../../interface/pictureUpload.ts";
-import { read } from "../../interface/reading.ts";
-import { idAsked, idIn } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import { type PictureSent, pictureIn, takePictures } from "../../requests/pictureUpload.ts";
+import { read } from "../../requests/reading.ts";
+import { idAsked, idIn } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths, withQuery } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
-import { settingWords } from "../settingWords.tsx";
 import { frameOf } from "../siteMap.ts";
 import { PicturesPage, type PicturesShown } from "./view.tsx";
 

@@ -5,8 +5,8 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { Fields, FileField, TextField } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../forms.ts";
-import { type Gone, GoneNotice } from "../goneNotice.tsx";
+import type { FormState } from "../kit/forms.ts";
+import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { paths } from "../paths.ts";
 
 export type PicturesShown = Readonly<{

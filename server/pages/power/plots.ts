@@ -2,8 +2,8 @@ import type { LoadLine } from "../../bench/power/loadLine.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import { formatNumber } from "../../html/format.ts";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { settingWords } from "../settingWords.tsx";
 
 const perGigahertz = 1000;
 

@@ -4,10 +4,10 @@ import { arrivedMv, keptRunning } from "../../bench/runs/electricalRun.ts";
 import type { RunRow } from "../../bench/runs/runRow.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
-import { idAsked, idIn, valueAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import type { Typed } from "../forms.ts";
-import { sendPage } from "../sendPage.ts";
+import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import type { Typed } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { PowerPage, type PowerShown } from "./view.tsx";
 

@@ -7,7 +7,7 @@ import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Missing, Note } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import type { Typed } from "../forms.ts";
+import type { Typed } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { droopPlot, wattsPlot } from "./plots.ts";
 import { EfficiencyTable, LoadLineTable, Scores } from "./tables.tsx";

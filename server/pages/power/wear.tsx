@@ -4,9 +4,9 @@ import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField } from "../../html/field.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState, Typed } from "../forms.ts";
+import type { FormState, Typed } from "../kit/forms.ts";
+import { temperatureTyped, voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
-import { temperatureTyped, voltageTyped } from "../quantityTyped.ts";
 
 const fields = [
   { name: "fromMv", label: "This voltage under load", unit: "V" },

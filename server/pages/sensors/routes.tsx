@@ -3,10 +3,10 @@ import { chooseSensors } from "../../actions/captureSensors.ts";
 import { channelsOfKind, type SensorChoice, type SensorReading } from "../../bench/logs/sensor.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { SensorsPage } from "./view.tsx";
 

@@ -11,7 +11,7 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { CheckField, ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 
 export type SensorsShown = Readonly<{

@@ -1,10 +1,10 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { noteText, settingNoteOf } from "../../answers/settingNote.ts";
 import { invalid } from "../../bench/things/refusal.ts";
-import { idIn, numberAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
+import { idIn, numberAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
-import { sendPage } from "../sendPage.ts";
 import { settingNotePage } from "./view.tsx";
 
 /** What to enter again after the firmware has forgotten it, to print and as text. */

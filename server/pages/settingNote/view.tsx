@@ -3,9 +3,9 @@ import type { NoteAsked, SettingNote } from "../../answers/settingNote.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
-import type { PageContext } from "../context.ts";
+import type { PageContext } from "../kit/context.ts";
+import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Setting, settingWords } from "../settingWords.tsx";
 import { frameOf } from "../siteMap.ts";
 
 export const settingNotePage = (context: PageContext, asked: NoteAsked, note: SettingNote): string => {

@@ -4,8 +4,8 @@ import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { workloadName } from "../../bench/writeUp/account.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
-import { stepsLayers } from "../frontierSteps.ts";
-import { limitPlot } from "../limitPlot.ts";
+import { stepsLayers } from "../kit/frontierSteps.ts";
+import { limitPlot } from "../kit/limitPlot.ts";
 
 /** A chart of the account by name, as words and numbers: whoever shows it draws it. */
 export type ChartDrawn =

@@ -4,7 +4,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { CheckField, ChoiceField, Fields } from "../../html/field.tsx";
 import { RefusalNote } from "../../html/note.tsx";
-import type { Refused } from "../forms.ts";
+import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 
 const usesInFull: Readonly<Record<StatedUse, string>> = {

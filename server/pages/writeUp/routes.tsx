@@ -4,10 +4,10 @@ import { accountKey, accountOf, latestAccountOf } from "../../answers/accountOf.
 import { missing } from "../../bench/things/refusal.ts";
 import { slotsOf } from "../../bench/writeUp/slots.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import { valueAsked } from "../addressed.ts";
-import type { PageContext } from "../context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../forms.ts";
-import { sendPage } from "../sendPage.ts";
+import { valueAsked } from "../kit/addressed.ts";
+import type { PageContext } from "../kit/context.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { archiveOf, markdownOf } from "./archive.ts";
 import { type AccountAsked, accountAsked, addressOf, assertFew, queryIn } from "./asked.ts";

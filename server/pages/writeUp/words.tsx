@@ -5,7 +5,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { CheckField, NoteField } from "../../html/field.tsx";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../forms.ts";
+import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { type AccountAsked, addressOf } from "./asked.ts";
 

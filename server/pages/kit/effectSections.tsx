@@ -3,14 +3,14 @@ import {
   effectsByMeasure,
   effectWords,
   type MeasureEffects,
-} from "../bench/comparison/changeEffects.ts";
-import { verdictWords } from "../bench/comparison/verdict.ts";
-import { ChartFigure, ChartLinks } from "../html/chartFigure.tsx";
-import { Entry, Fold } from "../html/entry.tsx";
-import { decimalsFor, formatNumber, formatSigned } from "../html/format.ts";
-import { type IntervalRow, IntervalSvg } from "../html/intervalSvg.tsx";
-import { type Column, Table } from "../html/table.tsx";
-import { paths } from "./paths.ts";
+} from "../../bench/comparison/changeEffects.ts";
+import { verdictWords } from "../../bench/comparison/verdict.ts";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { decimalsFor, formatNumber, formatSigned } from "../../html/format.ts";
+import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
+import { type Column, Table } from "../../html/table.tsx";
+import { paths } from "../paths.ts";
 
 export type BuildNames = ReadonlyMap<string, string>;
 

@@ -4,13 +4,13 @@ import {
   type AttemptEdit,
   attemptDraft,
   attemptEdit,
-} from "../bench/things/attempt.ts";
-import { invalid } from "../bench/things/refusal.ts";
-import { read } from "../interface/reading.ts";
+} from "../../bench/things/attempt.ts";
+import { invalid } from "../../bench/things/refusal.ts";
+import { read } from "../../requests/reading.ts";
+import { kinds } from "../kit/attemptKinds.ts";
+import type { Typed } from "../kit/forms.ts";
+import { voltageTyped } from "../kit/quantityTyped.ts";
 import { attemptFields } from "./attemptFields.ts";
-import { kinds } from "./attemptKinds.ts";
-import type { Typed } from "./forms.ts";
-import { voltageTyped } from "./quantityTyped.ts";
 
 /** Every field that was on the form; one that was not stays as it is. */
 function fieldsTyped(typed: Typed): Record<string, unknown> {

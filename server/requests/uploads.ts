@@ -1,7 +1,7 @@
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { Refusal } from "../bench/things/refusal.ts";
-import type { Typed } from "./forms.ts";
+import type { Typed } from "../pages/kit/forms.ts";
 
 export type UploadLimits = Readonly<{
   fileBytes: number;

@@ -1,4 +1,4 @@
-import type { FrontierPoint } from "../bench/frontier/frontierPoint.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 
 export type HeldPoint = FrontierPoint & Readonly<{ heldMhz: number }>;
 

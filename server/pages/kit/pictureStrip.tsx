@@ -1,6 +1,6 @@
-import type { Picture, Pictured } from "../bench/pictures/picture.ts";
-import { formatCount } from "../html/format.ts";
-import { paths } from "./paths.ts";
+import type { Picture, Pictured } from "../../bench/pictures/picture.ts";
+import { formatCount } from "../../html/format.ts";
+import { paths } from "../paths.ts";
 
 type Props = Readonly<{ thing: Pictured; id: string; pictures: readonly Picture[] }>;
 

@@ -1,11 +1,11 @@
-import type { Trial } from "../bench/frontier/evidence.ts";
-import type { FrontierPoint } from "../bench/frontier/frontierPoint.ts";
-import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
-import type { OutcomeClass } from "../bench/things/outcome.ts";
-import { formatCount, formatDuration } from "../html/format.ts";
-import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../html/plot.ts";
+import type { Trial } from "../../bench/frontier/evidence.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import type { LimitAnswer } from "../../bench/limit/limitCurve.ts";
+import type { OutcomeClass } from "../../bench/things/outcome.ts";
+import { formatCount, formatDuration } from "../../html/format.ts";
+import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../../html/plot.ts";
+import { paths } from "../paths.ts";
 import { reachMv, stepsLayers } from "./frontierSteps.ts";
-import { paths } from "./paths.ts";
 import { settingWords } from "./settingWords.tsx";
 
 export type LimitPlotted = Readonly<{

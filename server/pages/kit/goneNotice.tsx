@@ -1,6 +1,6 @@
-import { Act, Button } from "../html/act.tsx";
-import { Note } from "../html/note.tsx";
-import { paths } from "./paths.ts";
+import { Act, Button } from "../../html/act.tsx";
+import { Note } from "../../html/note.tsx";
+import { paths } from "../paths.ts";
 
 /** A thing that was just deleted and can still come back. */
 export type Gone = Readonly<{ thing: string; id: string; name: string }>;

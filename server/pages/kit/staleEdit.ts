@@ -1,5 +1,5 @@
-import { Refusal } from "../bench/things/refusal.ts";
-import { isId } from "../bench/things/units.ts";
+import { Refusal } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 import { type FormState, formAfter, type Typed } from "./forms.ts";
 
 const isStale = (error: unknown): boolean =>

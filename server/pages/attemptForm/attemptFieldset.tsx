@@ -1,4 +1,4 @@
-import type { Workload } from "../bench/things/workload.ts";
+import type { Workload } from "../../bench/things/workload.ts";
 import {
   type Choice,
   ChoiceField,
@@ -7,10 +7,10 @@ import {
   NoteField,
   NumberField,
   TextField,
-} from "../html/field.tsx";
+} from "../../html/field.tsx";
+import { kinds } from "../kit/attemptKinds.ts";
+import type { FormState } from "../kit/forms.ts";
 import { type AttemptField, type FieldGroup, fieldGroups, groupTitles } from "./attemptFields.ts";
-import { kinds } from "./attemptKinds.ts";
-import type { FormState } from "./forms.ts";
 
 type Props = Readonly<{
   field: AttemptField;

@@ -1,6 +1,6 @@
-import type { SensorReading } from "../bench/logs/sensor.ts";
-import type { Assets } from "../html/document.tsx";
-import type { Context } from "../interface/context.ts";
+import type { SensorReading } from "../../bench/logs/sensor.ts";
+import type { Assets } from "../../html/document.tsx";
+import type { Context } from "../../requests/context.ts";
 
 /** What every page needs besides the journal and the time. */
 export type PageContext = Context &

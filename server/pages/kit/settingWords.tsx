@@ -1,5 +1,5 @@
-import { formatMilli, formatNumber } from "../html/format.ts";
-import { Quantity } from "../html/quantity.tsx";
+import { formatMilli, formatNumber } from "../../html/format.ts";
+import { Quantity } from "../../html/quantity.tsx";
 
 /** A clock and a voltage, each held together with its unit. */
 export const Clock = ({ mhz }: { mhz: number }) => <Quantity value={formatNumber(mhz)} unit="MHz" />;

@@ -1,6 +1,6 @@
 import type { FastifyRequest } from "fastify";
-import { missing } from "../bench/things/refusal.ts";
-import { isId } from "../bench/things/units.ts";
+import { missing } from "../../bench/things/refusal.ts";
+import { isId } from "../../bench/things/units.ts";
 
 /** One value behind the "?" of the address; blank is none, and the last of several counts. */
 export function valueAsked(request: FastifyRequest, name: string): string | null {

@@ -1,4 +1,4 @@
-import { Fold } from "../html/entry.tsx";
+import { Fold } from "../../html/entry.tsx";
 import {
   type Choice,
   ChoiceField,
@@ -7,7 +7,7 @@ import {
   NoteField,
   NumberField,
   TextField,
-} from "../html/field.tsx";
+} from "../../html/field.tsx";
 import { type KindName, kinds } from "./attemptKinds.ts";
 import type { FormState, Typed } from "./forms.ts";
 

@@ -1,4 +1,4 @@
-import { type FieldRefusals, Refusal } from "../bench/things/refusal.ts";
+import { type FieldRefusals, Refusal } from "../../bench/things/refusal.ts";
 
 /** A form as it was typed: every value a string, so that a refused form loses nothing. */
 export type Typed = Readonly<Record<string, string | undefined>>;

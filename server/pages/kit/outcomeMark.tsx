@@ -1,4 +1,4 @@
-import { type Outcome, outcomeClass, outcomeWords } from "../bench/things/outcome.ts";
+import { type Outcome, outcomeClass, outcomeWords } from "../../bench/things/outcome.ts";
 
 /** The same shapes as on the charts: a full dot passed, a half stopped, a cross crashed, a triangle got too hot. */
 const shapes = {

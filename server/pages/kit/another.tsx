@@ -1,6 +1,6 @@
-import { Act, Button } from "../html/act.tsx";
-import { Entry, Fold } from "../html/entry.tsx";
-import { type Choice, ChoiceField, Fields } from "../html/field.tsx";
+import { Act, Button } from "../../html/act.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { type Choice, ChoiceField, Fields } from "../../html/field.tsx";
 
 type Props = Readonly<{
   title: string;

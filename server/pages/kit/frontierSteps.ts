@@ -1,5 +1,5 @@
-import type { FrontierPoint } from "../bench/frontier/frontierPoint.ts";
-import type { Layer, Point, Tone } from "../html/plot.ts";
+import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import type { Layer, Point, Tone } from "../../html/plot.ts";
 
 /** How far the last step reaches past its voltage: as far as voltages usually lie apart. */
 export const reachMv = (points: readonly FrontierPoint[]): number => {

@@ -1,5 +1,5 @@
-import type { AlsoSet } from "../bench/things/attempt.ts";
-import { formatDuration, formatMilli, formatNumber, unknownMark } from "../html/format.ts";
+import type { AlsoSet } from "../../bench/things/attempt.ts";
+import { formatDuration, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
 import { textTyped } from "./forms.ts";
 import {
   clockTyped,

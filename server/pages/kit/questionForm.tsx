@@ -1,7 +1,7 @@
-import type { Rule } from "../bench/things/rule.ts";
-import type { Workload } from "../bench/things/workload.ts";
-import { Act, Button } from "../html/act.tsx";
-import { ChoiceField, Fields } from "../html/field.tsx";
+import type { Rule } from "../../bench/things/rule.ts";
+import type { Workload } from "../../bench/things/workload.ts";
+import { Act, Button } from "../../html/act.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
 
 type Props = Readonly<{
   action: string;

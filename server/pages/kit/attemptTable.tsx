@@ -1,9 +1,9 @@
-import type { Attempt } from "../bench/things/attempt.ts";
-import { formatMilli, formatMinutes, formatNumber } from "../html/format.ts";
-import { Moment } from "../html/quantity.tsx";
-import type { Column } from "../html/table.tsx";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { formatMilli, formatMinutes, formatNumber } from "../../html/format.ts";
+import { Moment } from "../../html/quantity.tsx";
+import type { Column } from "../../html/table.tsx";
+import { paths } from "../paths.ts";
 import { OutcomeMark } from "./outcomeMark.tsx";
-import { paths } from "./paths.ts";
 import { settingWords } from "./settingWords.tsx";
 
 type Row = Attempt;

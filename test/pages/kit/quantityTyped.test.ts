@@ -4,7 +4,7 @@ import {
   durationTyped,
   temperatureTyped,
   voltageTyped,
-} from "../../server/pages/quantityTyped.ts";
+} from "../../../server/pages/kit/quantityTyped.ts";
 
 describe("quantities as people write them", () => {
   it("reads volts and millivolts alike", () => {

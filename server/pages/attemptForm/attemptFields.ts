@@ -1,6 +1,6 @@
-import type { AttemptDraft } from "../bench/things/attempt.ts";
-import type { Choice } from "../html/field.tsx";
-import { type KindName, kinds } from "./attemptKinds.ts";
+import type { AttemptDraft } from "../../bench/things/attempt.ts";
+import type { Choice } from "../../html/field.tsx";
+import { type KindName, kinds } from "../kit/attemptKinds.ts";
 
 export type FieldName = Exclude<keyof AttemptDraft, "outcome" | "aboveCeiling">;
 export type AttemptField = Readonly<{

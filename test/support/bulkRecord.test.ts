@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
 import { isCrash } from "../../server/bench/things/outcome.ts";
-import { fillInBulk } from "../../server/demo/bulkRecord.ts";
-import { freshJournal } from "../support/bench.ts";
+import { freshJournal } from "./bench.ts";
+import { fillInBulk } from "./bulkRecord.ts";
 
 it("fills a journal with as many builds and attempts as asked for, passes and crashes among them", () => {
   const journal = freshJournal();

@@ -1,11 +1,11 @@
-import { usualLogLimits } from "../bench/logs/logLimits.ts";
-import type { Attempt } from "../bench/things/attempt.ts";
-import { Act, Button } from "../html/act.tsx";
-import { Fields, FileField, NoteField } from "../html/field.tsx";
-import { formatNumber } from "../html/format.ts";
-import { RefusalNote } from "../html/note.tsx";
+import { usualLogLimits } from "../../bench/logs/logLimits.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { Act, Button } from "../../html/act.tsx";
+import { Fields, FileField, NoteField } from "../../html/field.tsx";
+import { formatNumber } from "../../html/format.ts";
+import { RefusalNote } from "../../html/note.tsx";
+import { paths } from "../paths.ts";
 import { type FormState, freshForm } from "./forms.ts";
-import { paths } from "./paths.ts";
 
 /** A pasted log is a form's field, which is held in memory whole. */
 export const pastedLogBytes = 8 << 20;

@@ -1,16 +1,21 @@
-import { boardFrom } from "../bench/things/board.ts";
-import { type Build, buildFrom, type Mount, mountFrom } from "../bench/things/build.ts";
-import { chipFrom } from "../bench/things/chip.ts";
-import { type Workload, workloadFrom } from "../bench/things/workload.ts";
-import { type SeededRandom, seededRandom } from "../numerics/seededRandom.ts";
-import type { AttemptFields } from "../store/attempts/attemptRow.ts";
-import type { Journal } from "../store/file/journal.ts";
-import { asWritten } from "./asWritten.ts";
-import { seededKeeper } from "./demoIds.ts";
-import { fillWithScenario } from "./demoJournal.ts";
-import type { Keeper } from "./demoParts.ts";
-import { runAttempt } from "./simulatedAttempt.ts";
-import { acceptableClockMhz, allCoreLoad, drawnBench, type SimulatedBench } from "./simulatedBench.ts";
+import { boardFrom } from "../../server/bench/things/board.ts";
+import { type Build, buildFrom, type Mount, mountFrom } from "../../server/bench/things/build.ts";
+import { chipFrom } from "../../server/bench/things/chip.ts";
+import { type Workload, workloadFrom } from "../../server/bench/things/workload.ts";
+import { asWritten } from "../../server/demo/asWritten.ts";
+import { seededKeeper } from "../../server/demo/demoIds.ts";
+import { fillWithScenario } from "../../server/demo/demoJournal.ts";
+import type { Keeper } from "../../server/demo/demoParts.ts";
+import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
+import {
+  acceptableClockMhz,
+  allCoreLoad,
+  drawnBench,
+  type SimulatedBench,
+} from "../../server/demo/simulatedBench.ts";
+import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
+import type { AttemptFields } from "../../server/store/attempts/attemptRow.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 
 export type BulkSize = Readonly<{
   builds: number;
