@@ -1,73 +1,45 @@
 import { readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { describe, expect, it } from "vitest";
-
-const root = path.resolve(import.meta.dirname, "..");
-const server = path.join(root, "server");
-
-const filesUnder = (folder: string): string[] =>
-  readdirSync(folder, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile() && /\.tsx?$/.test(entry.name))
-    .map((entry) => path.join(entry.parentPath, entry.name));
-
-type Import = { from: string; to: string };
-
-const importedIn = (file: string): string[] => {
-  const code = readFileSync(file, "utf8");
-  const found = code.matchAll(
-    /(?:^|\n)\s*(?:import|export)[^"';]*?from\s+"([^"]+)"|import\(\s*"([^"]+)"\s*\)|(?:^|\n)import\s+"([^"]+)"/g,
-  );
-  return [...found].map((match) => match[1] ?? match[2] ?? match[3] ?? "");
-};
-
-const files = filesUnder(server);
-const imports: Import[] = files.flatMap((file) => importedIn(file).map((to) => ({ from: file, to })));
-const inside = imports.filter(({ to }) => to.startsWith("."));
-const outside = imports.filter(({ to }) => !to.startsWith("."));
-const targetOf = ({ from, to }: Import) => path.resolve(path.dirname(from), to);
-const roomOf = (file: string): string => {
-  const [first = "", second] = path.relative(server, file).split(path.sep);
-  return second === undefined ? first.replace(/\.tsx?$/, "") : first;
-};
-const told = (some: readonly Import[]) =>
-  some.map(({ from, to }) => `${path.relative(root, from)} imports ${to}`);
-
-/** Each room may import itself and the rooms named here. */
-const below = ["numerics", "bench", "csv", "store", "answers", "actions"];
-const mayImport: Readonly<Record<string, readonly string[]>> = {
-  numerics: [],
-  bench: ["numerics"],
-  csv: ["numerics", "bench"],
-  store: ["numerics", "bench", "csv"],
-  answers: below,
-  actions: below,
-  html: [],
-  interface: below,
-  pages: [...below.filter((room) => room !== "numerics"), "html", "interface"],
-  capture: below,
-  demo: below,
-  workers: below,
-};
+import { files, inside, outside, roomOf, root, server, told } from "./house/imports.ts";
+import { floorOf, mayImport } from "./house/rooms.ts";
 
 describe("the house", () => {
   it("has the rooms it says it has", () => {
-    const rooms = readdirSync(server, { withFileTypes: true }).filter((entry) => entry.isDirectory());
-    expect(rooms.map((room) => room.name).filter((room) => !(room in mayImport))).toEqual([]);
+    const rooms = new Set(files.map(roomOf));
+    const loose = readdirSync(server).map((name) => name.replace(/\.tsx?$/, ""));
+    expect([...rooms].filter((room) => !(room in mayImport) && !loose.includes(room))).toEqual([]);
+    expect(Object.keys(mayImport).filter((room) => !rooms.has(room))).toEqual([]);
     expect(files.length).toBeGreaterThan(50);
+  });
+
+  it("keeps no loose file in the bench or the store", () => {
+    const loose = files.filter((file) =>
+      ["bench", "store"].includes(path.relative(server, path.dirname(file))),
+    );
+    expect(loose.map((file) => path.relative(root, file))).toEqual([]);
   });
 
   it("lets each room import only those below it", () => {
     const wrong = inside.filter((one) => {
-      const [from, to] = [roomOf(one.from), roomOf(targetOf(one))];
+      const [from, to] = [roomOf(one.from), roomOf(one.to)];
       return from in mayImport && from !== to && !mayImport[from]?.includes(to);
     });
     expect(told(wrong)).toEqual([]);
   });
 
+  it("has every arrow between rooms point downward", () => {
+    const upward = inside.filter((one) => {
+      const [from, to] = [roomOf(one.from), roomOf(one.to)];
+      return from !== to && floorOf(from) <= floorOf(to);
+    });
+    expect(told(upward)).toEqual([]);
+  });
+
   it("lets no page import another page", () => {
-    const pageOf = (file: string) => /pages\/([^/]+)\//.exec(file)?.[1] ?? null;
+    const pageOf = (file: string) => /pages\/(?!kit\/|attemptForm\/)([^/]+)\//.exec(file)?.[1] ?? null;
     const wrong = inside.filter((one) => {
-      const [from, to] = [pageOf(one.from), pageOf(targetOf(one))];
+      const [from, to] = [pageOf(one.from), pageOf(one.to)];
       return from !== null && to !== null && from !== to;
     });
     expect(told(wrong)).toEqual([]);
@@ -76,19 +48,21 @@ describe("the house", () => {
   it("keeps SQLite and Drizzle in the store, zod at the edge, fastify in pages, interface and app", () => {
     const allowed: readonly [RegExp, readonly string[]][] = [
       [/^(drizzle-orm|better-sqlite3)/, ["store"]],
-      [/^zod$/, ["bench", "pages", "interface", "settings"]],
-      [/^(fastify|@fastify\/)/, ["pages", "interface", "app", "guard"]],
+      [/^zod$/, ["bench", "requests", "pages", "interface", "settings"]],
+      [/^(fastify|@fastify\/)/, ["requests", "pages", "interface", "app", "guard"]],
       [/^preact/, ["html", "pages"]],
     ];
     const wrong = outside.filter((one) =>
-      allowed.some(([library, rooms]) => library.test(one.to) && !rooms.includes(roomOf(one.from))),
+      allowed.some(
+        ([library, rooms]) => library.test(one.to) && !rooms.includes(roomOf(one.from).split("/")[0] ?? ""),
+      ),
     );
     expect(told(wrong)).toEqual([]);
   });
 
   it("has no circles, types included", () => {
     const graph = new Map(
-      files.map((file) => [file, inside.filter((one) => one.from === file).map(targetOf)]),
+      files.map((file) => [file, inside.filter((one) => one.from === file).map((one) => one.to)]),
     );
     const done = new Set<string>();
     const walk = (file: string, trail: readonly string[]): string[] => {

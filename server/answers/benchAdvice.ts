@@ -1,3 +1,4 @@
+import { startInWords } from "../bench/limit/limitFit.ts";
 import { usualBenchCosts } from "../bench/next/benchCosts.ts";
 import type {
   Proposal as Fitted,
@@ -6,7 +7,6 @@ import type {
   Setting,
   Settled,
 } from "../bench/next/nextAttempt.ts";
-import { startInWords } from "../bench/next/nextWords.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";

@@ -10,11 +10,10 @@ import {
 } from "../actions/attempts.ts";
 import { endWithTrace } from "../actions/traceFigures.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
-import { attemptDraft, attemptEdit } from "../bench/things/attempt.ts";
+import { attemptDraft, attemptEdit, setAsideDraft } from "../bench/things/attempt.ts";
 import { heartbeatDraft } from "../bench/things/heartbeat.ts";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import { missing } from "../bench/things/refusal.ts";
-import { text } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import {
   attemptListQuery,
@@ -28,9 +27,6 @@ import {
 import { answerEdit, answerPost } from "./answering.ts";
 import { thingAddress } from "./thingAddress.ts";
 
-export const setAsideDraft = z.strictObject({
-  reason: text(500).refine((reason) => reason.trim() !== "", "Say why it is set aside."),
-});
 const tags = ["attempts"];
 const listQuery = attemptListQuery.extend({ outcome: z.enum(outcomes).optional() });
 

@@ -2,12 +2,11 @@ import type { Readable } from "node:stream";
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { z } from "zod";
-import { importLog, type LogTaken } from "../actions/importLog.ts";
 import { keepSamples } from "../actions/samples.ts";
-import { fillFromTrace } from "../actions/traceFigures.ts";
+import { takeLog } from "../actions/takeLog.ts";
 import { forecastOfRun } from "../answers/heatOfAttempt.ts";
 import { heatOf } from "../answers/heatReckoned.ts";
-import { attemptFiguresOf, heatAnswerOf } from "../bench/heat/heatReading.ts";
+import { heatAnswerOf } from "../bench/heat/heatReading.ts";
 import { type ColumnMatch, columnMatchesFrom } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
@@ -145,34 +144,6 @@ async function sentLog(request: FastifyRequest): Promise<SentLog> {
   const field = part.fields.columns;
   const columns = field && !Array.isArray(field) && field.type === "field" ? String(field.value) : null;
   return { source: part.file, columns: columns === null ? null : columnMatchesFrom(columns) };
-}
-
-/** Reads a log into the attempt's trace in a worker, and fills in what nobody typed. What columns meant is remembered. */
-export async function takeLog(
-  context: Context,
-  attemptId: string,
-  source: AsyncIterable<Buffer>,
-  columns: readonly ColumnMatch[] | null,
-  more: Readonly<{
-    signal?: AbortSignal;
-    onProgress?: (progress: { bytes: number; rows: number }) => void;
-  }> = {},
-): Promise<LogTaken> {
-  const { journal, now, logWorker, migrations } = context;
-  const taken = await importLog(logWorker, {
-    source,
-    limits: usualLogLimits,
-    keep: { journalFile: journal.file, migrations, attemptId, now: now() },
-    matchesFor: (names, proposal) => columns ?? journal.traces.matchesFor(names) ?? proposal,
-    ...more,
-  });
-  const attempt = journal.attempts.find(attemptId);
-  const found = attempt ? await heatOf(context, attempt) : null;
-  await journal.write(() => {
-    if (columns !== null) journal.traces.keepMatches(taken.log.names, taken.log.matches, now());
-    fillFromTrace(attemptId, { journal, now: now() }, found && attemptFiguresOf(found.run));
-  });
-  return taken;
 }
 
 function sampleAddress(app: FastifyInstance, context: Context): void {

@@ -5,10 +5,8 @@ import { wholeJournalText } from "../answers/wholeJournal.ts";
 import { journalDocumentFrom } from "../bench/document/journalDocument.ts";
 import type { Context } from "../requests/context.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
+import { importLimitBytes } from "../requests/uploads.ts";
 import { answerPost } from "./answering.ts";
-
-/** The largest export that is taken back in one piece: 256 MiB. */
-export const importLimitBytes = 256 << 20;
 
 const tags = ["journal"];
 

@@ -1,7 +1,9 @@
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { Refusal } from "../bench/things/refusal.ts";
-import type { Typed } from "../pages/kit/forms.ts";
+
+/** The largest export that is taken back in one piece: 256 MiB. */
+export const importLimitBytes = 256 << 20;
 
 export type UploadLimits = Readonly<{
   fileBytes: number;
@@ -11,7 +13,7 @@ export type UploadLimits = Readonly<{
 }>;
 
 /** A form that may carry one file. `file` is null where none was chosen. */
-export type Upload = Readonly<{ typed: Typed; file: Buffer | null }>;
+export type Upload = Readonly<{ typed: Readonly<Record<string, string>>; file: Buffer | null }>;
 
 /** Makes the routes of `inner` take multipart forms, with every limit set. */
 export async function takeUploads(inner: FastifyInstance, limits: UploadLimits): Promise<void> {

@@ -1,14 +1,12 @@
 import { pointOf, resampled } from "../../numerics/particles.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { attemptsInWords } from "../heat/lawOfHeat.ts";
-import type { TooLittle } from "../next/nextAnswer.ts";
-import { startInWords } from "../next/nextWords.ts";
 import { megahertz, volts } from "../things/words.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { attemptBoundsOf } from "./attemptBounds.ts";
 import { type DoubtfulRecord, doubtfulRecordsOf } from "./doubtfulRecords.ts";
 import { type LimitRecord, loadedRows } from "./limitEvidence.ts";
-import { type LimitContext, type LimitFit, limitFitOf } from "./limitFit.ts";
+import { type LimitContext, type LimitFit, limitFitOf, startInWords, type TooLittle } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
 import { parametersAt, workloadDeviation } from "./limitModel.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";

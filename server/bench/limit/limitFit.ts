@@ -30,6 +30,9 @@ export type LimitContext = Readonly<{
   seed?: number;
 }>;
 
+/** Named where the record does not carry a fit yet. */
+export type TooLittle = Readonly<{ state: "too-little"; because: string; needs: string }>;
+
 /** What the fit is built on: the records, the point they are measured from, and the heat. */
 export type LimitGrounds = Readonly<{
   frame: LimitFrame;
@@ -194,3 +197,12 @@ function belowCrashes(model: LimitModel, at: Float64Array): Float64Array | undef
 
 const shifted = (model: LimitModel, at: Float64Array, by: number): Float64Array =>
   withCoordinate(at, place.headroom, at[place.headroom]! + by / model.frame.headroom.sd);
+
+/** A sentence to follow another, with a space before it: which builds of the chip taught the start; nothing where none did. */
+export function startInWords(builds: readonly string[]): string {
+  if (builds.length === 0) return "";
+  const [first, second, ...more] = builds;
+  const named =
+    second === undefined ? first : more.length === 0 ? `${first} and ${second}` : `${first}, ${second}`;
+  return ` It starts from what this chip showed on ${named}${more.length === 0 ? "" : ` and ${more.length} more`}.`;
+}

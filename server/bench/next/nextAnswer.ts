@@ -1,5 +1,5 @@
 import type { Use } from "../limit/acceptance.ts";
-import type { LimitContext } from "../limit/limitFit.ts";
+import type { LimitContext, TooLittle } from "../limit/limitFit.ts";
 import type { Setting } from "../things/setting.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 
@@ -80,5 +80,4 @@ export type Settled = Readonly<{
   taughtBy: readonly string[];
 }>;
 
-export type TooLittle = Readonly<{ state: "too-little"; because: string; needs: string }>;
 export type NextAnswer = Proposal | Settled | TooLittle;

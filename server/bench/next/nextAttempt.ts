@@ -1,11 +1,10 @@
 import { loadedRows } from "../limit/limitEvidence.ts";
-import { type LimitFit, limitFitOf } from "../limit/limitFit.ts";
+import { type LimitFit, limitFitOf, startInWords, type TooLittle } from "../limit/limitFit.ts";
 import { againOf } from "./nextAgain.ts";
-import type { NextAnswer, NextQuestion, TooLittle } from "./nextAnswer.ts";
+import type { NextAnswer, NextQuestion } from "./nextAnswer.ts";
 import { type Desk, deskOf } from "./nextDesk.ts";
 import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
 import { overVoltages } from "./nextOverVoltages.ts";
-import { startInWords } from "./nextWords.ts";
 
 export type {
   MappedLimit,
@@ -16,7 +15,6 @@ export type {
   Purpose,
   Setting,
   Settled,
-  TooLittle,
 } from "./nextAnswer.ts";
 
 export function nextAttemptOf(question: NextQuestion): NextAnswer {

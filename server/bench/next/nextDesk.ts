@@ -4,12 +4,12 @@ import { acceptableHazardPerMinute, answerOfUse, type Target, targetOfUse } from
 import { type AttemptBounds, attemptBoundsOf } from "../limit/attemptBounds.ts";
 import { doubtfulRecordsOf } from "../limit/doubtfulRecords.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
-import type { LimitFit } from "../limit/limitFit.ts";
+import type { LimitFit, TooLittle } from "../limit/limitFit.ts";
 import { stockCrashNote } from "../limit/limitFrame.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
-import type { NextQuestion, TooLittle } from "./nextAnswer.ts";
+import type { NextQuestion } from "./nextAnswer.ts";
 import { barredNote, tooHotNote } from "./nextWords.ts";
 import { trialMinutes } from "./trialForecast.ts";
 

@@ -18,15 +18,6 @@ const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" 
 const run = ({ clockMhz, voltageMv, minutes }: TrialForecast): string =>
   `${megahertz(clockMhz)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
 
-/** A sentence to follow another, with a space before it: which builds of the chip taught the start; nothing where none did. */
-export function startInWords(builds: readonly string[]): string {
-  if (builds.length === 0) return "";
-  const [first, second, ...more] = builds;
-  const named =
-    second === undefined ? first : more.length === 0 ? `${first} and ${second}` : `${first}, ${second}`;
-  return ` It starts from what this chip showed on ${named}${more.length === 0 ? "" : ` and ${more.length} more`}.`;
-}
-
 /** One sentence: what the attempt would decide, and how likely it passes. */
 export function becauseOfLadderTrial(
   trial: TrialForecast,

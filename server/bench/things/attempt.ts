@@ -117,3 +117,7 @@ export type Attempt = Kept &
     /** The parts of the build as they stood when the attempt was recorded. */
     asBuilt: Parts;
   }>;
+
+export const setAsideDraft = z.strictObject({
+  reason: text(500).refine((reason) => reason.trim() !== "", "Say why it is set aside."),
+});

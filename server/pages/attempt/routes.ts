@@ -7,8 +7,8 @@ import {
   setAsideAttempt,
 } from "../../actions/attempts.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import { setAsideDraft } from "../../bench/things/attempt.ts";
 import { missing } from "../../bench/things/refusal.ts";
-import { setAsideDraft } from "../../interface/attempts.ts";
 import { idOf, read } from "../../requests/reading.ts";
 import { editTyped, typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";

@@ -3,12 +3,12 @@ import path from "node:path";
 import type { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import type { LogTaken } from "../../actions/importLog.ts";
+import { takeLog } from "../../actions/takeLog.ts";
 import type { ColumnMatch } from "../../bench/logs/columnMatch.ts";
 import type { ColumnGlimpse } from "../../bench/logs/columnProposal.ts";
 import { tooManyBytes, usualLogLimits } from "../../bench/logs/logLimits.ts";
 import { conflict, invalid, missing } from "../../bench/things/refusal.ts";
 import { openSensorLog } from "../../csv/sensorLog.ts";
-import { takeLog } from "../../interface/traces.ts";
 import { msOfId } from "../../store/rows/ids.ts";
 import type { PageContext } from "../kit/context.ts";
 

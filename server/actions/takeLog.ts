@@ -1,0 +1,45 @@
+import { heatOf } from "../answers/heatReckoned.ts";
+import type { Reckonings } from "../answers/reckoned.ts";
+import { attemptFiguresOf } from "../bench/heat/heatReading.ts";
+import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
+import { usualLogLimits } from "../bench/logs/logLimits.ts";
+import type { Journal } from "../store/file/journal.ts";
+import { importLog, type LogTaken } from "./importLog.ts";
+import { fillFromTrace } from "./traceFigures.ts";
+
+/** What taking a log stands on: the journal, the worker that reads, and the reckoner of its heat. */
+export type LogTaking = Readonly<{
+  journal: Journal;
+  now(): string;
+  reckonings: Reckonings;
+  logWorker: string;
+  migrations: string;
+}>;
+
+/** Reads a log into the attempt's trace in a worker, and fills in what nobody typed. What columns meant is remembered. */
+export async function takeLog(
+  context: LogTaking,
+  attemptId: string,
+  source: AsyncIterable<Buffer>,
+  columns: readonly ColumnMatch[] | null,
+  more: Readonly<{
+    signal?: AbortSignal;
+    onProgress?: (progress: { bytes: number; rows: number }) => void;
+  }> = {},
+): Promise<LogTaken> {
+  const { journal, now, logWorker, migrations } = context;
+  const taken = await importLog(logWorker, {
+    source,
+    limits: usualLogLimits,
+    keep: { journalFile: journal.file, migrations, attemptId, now: now() },
+    matchesFor: (names, proposal) => columns ?? journal.traces.matchesFor(names) ?? proposal,
+    ...more,
+  });
+  const attempt = journal.attempts.find(attemptId);
+  const found = attempt ? await heatOf(context, attempt) : null;
+  await journal.write(() => {
+    if (columns !== null) journal.traces.keepMatches(taken.log.names, taken.log.matches, now());
+    fillFromTrace(attemptId, { journal, now: now() }, found && attemptFiguresOf(found.run));
+  });
+  return taken;
+}

@@ -1,0 +1,76 @@
+import { inside, roomOf } from "./imports.ts";
+
+/** The subjects of the bench, lowest first, each with the subjects it may ask. */
+const subjects = {
+  things: [],
+  runs: ["things"],
+  noise: ["things"],
+  logs: ["things"],
+  pictures: ["things"],
+  frontier: ["things"],
+  heat: ["things"],
+  power: ["things", "runs"],
+  comparison: ["things", "runs", "noise"],
+  limit: ["things", "frontier", "heat"],
+  next: ["things", "frontier", "heat", "limit"],
+  best: ["things", "runs", "frontier", "heat", "limit", "next"],
+  document: ["things", "noise", "pictures"],
+  writeUp: ["things", "runs", "noise", "frontier", "comparison", "limit", "best"],
+} as const;
+
+/** The rooms of the store, lowest first. */
+const shelves = {
+  rows: [],
+  attempts: ["rows"],
+  parts: ["rows"],
+  traces: ["rows", "attempts"],
+  file: ["rows", "attempts", "parts", "traces"],
+} as const;
+
+const inRoom = (room: string, names: readonly string[]): string[] => names.map((name) => `${room}/${name}`);
+const bench = inRoom("bench", Object.keys(subjects));
+const store = inRoom("store", Object.keys(shelves));
+const below = ["numerics", ...bench, "csv", ...store, "answers", "actions"];
+const without = (rooms: readonly string[], room: string) => rooms.filter((one) => one !== room);
+
+/** Each room may import itself and the rooms named here. */
+export const mayImport: Readonly<Record<string, readonly string[]>> = {
+  numerics: [],
+  ...Object.fromEntries(
+    Object.entries(subjects).map(([name, asks]) => [`bench/${name}`, ["numerics", ...inRoom("bench", asks)]]),
+  ),
+  csv: ["numerics", ...bench],
+  ...Object.fromEntries(
+    Object.entries(shelves).map(([name, asks]) => [
+      `store/${name}`,
+      ["numerics", ...bench, "csv", ...inRoom("store", asks)],
+    ]),
+  ),
+  answers: without(below, "answers"),
+  actions: without(below, "actions"),
+  html: [],
+  requests: below,
+  interface: [...below, "requests"],
+  pages: [...without(below, "numerics"), "html", "requests"],
+  capture: below,
+  demo: below,
+  workers: below,
+};
+
+/** The rooms that each room imports. */
+export const asked: ReadonlyMap<string, ReadonlySet<string>> = inside.reduce((all, { from, to }) => {
+  const [room, other] = [roomOf(from), roomOf(to)];
+  return room === other ? all : all.set(room, (all.get(room) ?? new Set<string>()).add(other));
+}, new Map<string, Set<string>>());
+
+const floors = new Map<string, number>();
+
+/** One more than the highest floor among what a room imports; 0 where it imports nothing of ours. */
+export function floorOf(room: string): number {
+  const known = floors.get(room);
+  if (known !== undefined) return known;
+  floors.set(room, Number.POSITIVE_INFINITY); // a room met again on the way down stands in a circle
+  const floor = Math.max(-1, ...[...(asked.get(room) ?? [])].map(floorOf)) + 1;
+  floors.set(room, floor);
+  return floor;
+}
