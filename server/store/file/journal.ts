@@ -23,6 +23,7 @@ import { captureSensorStore } from "../traces/captureSensors.ts";
 import { importMappingStore } from "../traces/importMappings.ts";
 import { traceStore } from "../traces/traces.ts";
 import { answeredPostStore } from "./answeredPosts.ts";
+import { faultsIn } from "./faults.ts";
 import { type Writing, writingTo } from "./writing.ts";
 
 export type JournalOptions = Readonly<{
@@ -154,14 +155,6 @@ function snapshotOf(file: string, options: JournalOptions): Journal {
   return journalOn(drizzle({ client, schema }), file, options);
 }
 
-function faultsOf(client: Database.Database): string[] {
-  const found = (client.pragma("integrity_check") as { integrity_check: string }[])
-    .map((row) => row.integrity_check)
-    .filter((line) => line !== "ok");
-  const orphans = client.pragma("foreign_key_check") as { table: string }[];
-  return [...found, ...orphans.map((row) => `A row of ${row.table} belongs to nothing.`)];
-}
-
 function journalOn(db: Db, file: string, options: JournalOptions): Journal {
   const client = db.$client;
   const writing = writingTo(client);
@@ -191,7 +184,7 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     newId: (now) => uuidV7(Date.parse(now), chance(10)),
     backUpTo: (target) => backUp(client, target),
     snapshot: () => snapshotOf(file, options),
-    faults: () => faultsOf(client),
+    faults: () => faultsIn(client),
     close: () => {
       if (!client.open) return;
       if (!client.readonly) client.pragma("optimize");

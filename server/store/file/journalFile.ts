@@ -13,6 +13,7 @@ import {
 import path from "node:path";
 import Database from "better-sqlite3";
 import { conflict } from "../../bench/things/refusal.ts";
+import { faultsIn } from "./faults.ts";
 
 /** What a journal file may have beside it while it is open, or after a crash. */
 const besides = ["-wal", "-shm"] as const;
@@ -37,14 +38,6 @@ function isJournal(client: Database.Database): boolean {
     "SELECT count(*) AS n FROM sqlite_schema WHERE type = 'table' AND name IN (?, ?, ?)",
   );
   return (found.get(...wanted) as { n: number }).n === wanted.length;
-}
-
-function faultsIn(client: Database.Database): string[] {
-  const found = (client.pragma("integrity_check") as { integrity_check: string }[])
-    .map((row) => row.integrity_check)
-    .filter((line) => line !== "ok");
-  const orphans = client.pragma("foreign_key_check") as { table: string }[];
-  return [...found, ...orphans.map((row) => `A row of ${row.table} belongs to nothing.`)];
 }
 
 function faultWords(error: unknown): string {

@@ -1,5 +1,3 @@
-import { type SQL, sql } from "drizzle-orm";
-
 /** Rows that name a thing of a list by its id, as SQL: where they stand, called `r`, and what holds the id. */
 type Referrer = Readonly<{ rows: string; holds: string }>;
 
@@ -25,10 +23,10 @@ const referrers = {
 export const referredLists = Object.keys(referrers) as readonly (keyof typeof referrers)[];
 
 /** Whether anything that is there, or was deleted and can still come back, names the row of that list. */
-export const isNamed = (list: string): SQL => sql.raw(namedBy(list, ""));
+export const isNamed = (list: string): string => namedBy(list, "");
 
 /** Whether anything that was not deleted names the row of that list. */
-export const isNamedByStanding = (list: string): SQL => sql.raw(namedBy(list, " AND r.deleted_at IS NULL"));
+export const isNamedByStanding = (list: string): string => namedBy(list, " AND r.deleted_at IS NULL");
 
 function namedBy(list: string, narrowing: string): string {
   const of: readonly Referrer[] = (referrers as Record<string, readonly Referrer[]>)[list] ?? [];

@@ -123,7 +123,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
     forgetRemovedBefore(then: string): void {
       memory.forget();
       db.delete(table)
-        .where(and(lt(table.deletedAt, toMs(then)), not(isNamed(getTableName(table)))))
+        .where(and(lt(table.deletedAt, toMs(then)), not(sql.raw(isNamed(getTableName(table))))))
         .run();
     },
     /** Brings back what was removed although something that stands names it; says how many that were. */
@@ -132,7 +132,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       return db
         .update(table)
         .set({ deletedAt: null } as never)
-        .where(and(isNotNull(table.deletedAt), isNamedByStanding(getTableName(table))))
+        .where(and(isNotNull(table.deletedAt), sql.raw(isNamedByStanding(getTableName(table)))))
         .run().changes;
     },
     count(): number {
