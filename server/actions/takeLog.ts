@@ -1,6 +1,5 @@
-import { heatOf } from "../answers/heatReckoned.ts";
+import { figuresOf } from "../answers/heatReckoned.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
-import { attemptFiguresOf } from "../bench/heat/heatReading.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import type { Journal } from "../store/file/journal.ts";
@@ -36,10 +35,10 @@ export async function takeLog(
     ...more,
   });
   const attempt = journal.attempts.find(attemptId);
-  const found = attempt ? await heatOf(context, attempt) : null;
+  const figures = attempt ? await figuresOf(context, attempt) : null;
   await journal.write(() => {
     if (columns !== null) journal.traces.keepMatches(taken.log.names, taken.log.matches, now());
-    fillFromTrace(attemptId, { journal, now: now() }, found && attemptFiguresOf(found.run));
+    fillFromTrace(attemptId, { journal, now: now() }, figures);
   });
   return taken;
 }

@@ -1,10 +1,11 @@
-import { figuresFromTrace, type TraceFigures } from "../answers/heatOfAttempt.ts";
+import { traceFoundIn } from "../answers/heatOfAttempt.ts";
+import { type MeasuredSaid, takenFrom, typedAgain } from "../bench/heat/measuredBeside.ts";
+import type { TraceFigures } from "../bench/heat/traceFigures.ts";
 import type { Attempt, AttemptEdit } from "../bench/things/attempt.ts";
+import { conflict, invalid } from "../bench/things/refusal.ts";
 import { editAttempt } from "./attempts.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
-
-const tenths = (value: number): number => Math.round(value * 10) / 10;
 
 /** Edits an attempt; one that ends with it, and was recorded as it ran, takes the figures its trace shows. */
 export function endWithTrace(id: string, edit: AttemptEdit, version: number | null, at: At): Attempt {
@@ -13,17 +14,30 @@ export function endWithTrace(id: string, edit: AttemptEdit, version: number | nu
   return wasRunning && at.journal.traces.outline(id) !== undefined ? fillFromTrace(id, at) : edited;
 }
 
-/** Fills in the figures of an ended attempt that its trace shows and nobody typed; those known already are not read again. */
+/** An ended attempt takes what its trace measured: where nothing was typed, and where the setting it ran at was another. */
 export function fillFromTrace(attemptId: string, at: At, known?: TraceFigures | null): Attempt {
   const attempt = found(at.journal.attempts.find(attemptId), "attempt");
   if (attempt.outcome === "running") return attempt;
-  const figures = known === undefined ? figuresFromTrace(at.journal, attempt) : known;
-  if (figures === null) return attempt;
-  const edit: AttemptEdit = {};
-  for (const [name, value] of Object.entries(figures) as [keyof typeof figures, number | null][])
-    if (value !== null && attempt[name] === null) edit[name] = tenths(value);
-  if (edit.powerW !== undefined) edit.powerAt = attempt.powerAt ?? "chip";
-  const { loadTempC, peakTempC } = { ...attempt, ...edit };
-  if (loadTempC != null && peakTempC != null && peakTempC < loadTempC) delete edit.peakTempC;
-  return Object.keys(edit).length === 0 ? attempt : editAttempt(attemptId, edit, null, at);
+  const figures = known === undefined ? (traceFoundIn(at.journal, attempt)?.figures ?? null) : known;
+  return figures === null ? attempt : edited(attempt, takenFrom(attempt, figures.measured), at);
 }
+
+/** What the tester says of a trace: one of its clocks counts, or all that it measured, or what was typed before. */
+export function countAsSaid(id: string, said: MeasuredSaid, figures: TraceFigures | null, at: At): Attempt {
+  const attempt = found(at.journal.attempts.find(id), "attempt");
+  if (attempt.outcome === "running")
+    throw conflict("This attempt is still running; its trace is not whole yet.");
+  const whole = found(figures ?? undefined, "trace of this attempt");
+  if (said.clock != null) return edited(attempt, { effectiveClockMhz: clockNamed(said.clock, whole) }, at);
+  if (said.use === "log") return edited(attempt, takenFrom(attempt, whole.measured), at);
+  return edited(attempt, typedAgain(attempt, whole, at.journal.attempts.editsOf(id)), at);
+}
+
+function clockNamed(channel: string, { clocks }: TraceFigures): number {
+  const clock = clocks.find((one) => one.channel === channel);
+  if (clock !== undefined) return clock.mhz;
+  throw invalid(`The trace has no clock "${channel}".`, { clock: "Choose one of the clocks of the trace." });
+}
+
+const edited = (attempt: Attempt, edit: AttemptEdit, at: At): Attempt =>
+  Object.keys(edit).length === 0 ? attempt : editAttempt(attempt.id, edit, null, at);

@@ -1,9 +1,13 @@
 import { idleBefore } from "../bench/heat/heatCourse.ts";
-import { attemptFiguresOf, type HeatQuestion, type HeatRun } from "../bench/heat/heatReading.ts";
+import type { HeatQuestion, HeatRun } from "../bench/heat/heatReading.ts";
 import { heatRunOf } from "../bench/heat/heatRun.ts";
 import type { HeatTrace } from "../bench/heat/heatTrace.ts";
+import { type ClockColumn, isOwnClock } from "../bench/heat/loadedClock.ts";
 import { type RunForecast, runForecastOf } from "../bench/heat/runForecast.ts";
+import { type SettingColumns, type TraceFigures, traceFiguresOf } from "../bench/heat/traceFigures.ts";
+import { type Channel, conversionOf } from "../bench/logs/channel.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
+import type { ChipKind } from "../bench/things/chip.ts";
 import type { Journal } from "../store/file/journal.ts";
 
 export type HeatAsked = Readonly<{
@@ -17,12 +21,21 @@ export type HeatAsked = Readonly<{
 /** What a trace says, and how warm idle was before the load; plain values, so that a worker can be asked. */
 export type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
 
-/** What the trace of an attempt says of its heat, read here and now; null where there is no such temperature. */
-export function heatFoundIn(journal: Journal, attempt: Attempt, asked: HeatAsked = {}): HeatFound | null {
-  const trace = heatTraceOf(journal, attempt.id, asked.channel ?? "temperature");
-  if (trace === null) return null;
-  const run = heatRunOf(trace, questionOf(attempt, asked));
-  return { run, idleC: idleBefore(trace, run) };
+/** All that a trace says of its attempt; `heat` is null where it has no such temperature. */
+export type TraceFound = Readonly<{ heat: HeatFound | null; figures: TraceFigures }>;
+
+/** What the trace of an attempt says, read here and now; null where there is no trace. */
+export function traceFoundIn(journal: Journal, attempt: Attempt, asked: HeatAsked = {}): TraceFound | null {
+  const columns = columnsOf(journal, attempt, asked.channel ?? "temperature");
+  if (columns === null) return null;
+  const { trace, setting } = columns;
+  const hasHeat = trace.temperature.length > 0;
+  const run = hasHeat ? heatRunOf(trace, questionOf(attempt, asked)) : null;
+  const isIdle = journal.workloads.find(attempt.workloadId)?.kind === "idle";
+  return {
+    heat: run && { run, idleC: idleBefore(trace, run) },
+    figures: traceFiguresOf(trace, setting, run, { setClockMhz: attempt.clockMhz, isIdle }),
+  };
 }
 
 const questionOf = (attempt: Attempt, { loadStartS, fromS, toS }: HeatAsked): HeatQuestion => ({
@@ -35,35 +48,60 @@ const questionOf = (attempt: Attempt, { loadStartS, fromS, toS }: HeatAsked): He
   startKind: attempt.startKind,
 });
 
-const heatChannels = ["time", "ambient", "power", "clock", "load", "throttle"];
+const heatChannels = ["time", "ambient", "power", "voltage", "clock", "load", "throttle"];
 
-/** The channels of an attempt's trace that speak of heat; null where it has no such temperature. */
-function heatTraceOf(journal: Journal, attemptId: string, channel: string): HeatTrace | null {
-  const columns = journal.traces.whole(attemptId, [...heatChannels, channel]);
-  const [t, temperature] = [columns.get("time"), columns.get(channel)];
-  if (!t || !temperature) return null;
-  return {
+/** The channels of a trace that speak of heat and of the setting; the temperature is empty where it has none by that name. */
+function columnsOf(
+  journal: Journal,
+  attempt: Attempt,
+  channel: string,
+): Readonly<{ trace: HeatTrace; setting: SettingColumns }> | null {
+  const outline = journal.traces.outline(attempt.id);
+  if (outline === undefined) return null;
+  const kind = chipOf(journal, attempt)?.kind ?? "cpu";
+  const clocks = clockNames(outline.channels, kind);
+  const names = [...heatChannels, channel, ...clocks.flatMap(({ clock, load }) => [clock, load ?? "load"])];
+  const columns = journal.traces.whole(attempt.id, [...new Set(names)]);
+  const t = columns.get("time");
+  if (t === undefined) return null;
+  const trace: HeatTrace = {
     t,
-    temperature,
+    temperature: columns.get(channel) ?? [],
     ambient: columns.get("ambient"),
     power: columns.get("power"),
-    clock: columns.get("clock"),
+    clock: kind === "memory" ? undefined : columns.get("clock"),
     load: columns.get("load"),
     throttle: columns.get("throttle"),
   };
+  const read = clocks.flatMap(({ clock, load, factor }): ClockColumn[] => {
+    const mhz = columns.get(clock)?.map((value) => value * factor);
+    return mhz ? [{ channel: clock, mhz, loadPercent: columns.get(load ?? "") ?? null }] : [];
+  });
+  return { trace, setting: { voltage: columns.get("voltage"), clocks: read } };
 }
+
+type ClockName = Readonly<{ clock: string; load: string | null; factor: number }>;
+
+/** The channels that are clocks of the chip, each with the load of the core of the same number. */
+function clockNames(channels: readonly Channel[], kind: ChipKind): readonly ClockName[] {
+  const numberIn = (name: string): string | undefined => /\d+/.exec(name)?.[0];
+  const loads = channels.filter(({ unit }) => unit === "%");
+  return channels.flatMap(({ channel, unit }): ClockName[] => {
+    if (!isHertz(unit) || !isOwnClock(channel, kind)) return [];
+    const core = numberIn(channel);
+    const load = loads.find((one) => core !== undefined && numberIn(one.channel) === core)?.channel ?? null;
+    return [{ clock: channel, load, factor: conversionOf("clock", unit)?.factor ?? 1 }];
+  });
+}
+
+const isHertz = (unit: string): boolean => unit !== "" && conversionOf("clock", unit) !== undefined;
+
+const chipOf = (journal: Journal, attempt: Attempt) =>
+  journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? "");
 
 /** What a run that still goes on would come to; null where no temperature has come in. */
 export function forecastOfRun(journal: Journal, attempt: Attempt): RunForecast | null {
-  const trace = heatTraceOf(journal, attempt.id, "temperature");
-  const chip = journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? "");
-  return trace && runForecastOf(trace, { tempLimitC: chip?.tempLimitC ?? null });
-}
-
-export type TraceFigures = ReturnType<typeof attemptFiguresOf>;
-
-/** The figures of an attempt that its trace can fill in. */
-export function figuresFromTrace(journal: Journal, attempt: Attempt): TraceFigures | null {
-  const found = heatFoundIn(journal, attempt);
-  return found && attemptFiguresOf(found.run);
+  const trace = columnsOf(journal, attempt, "temperature")?.trace;
+  if (trace === undefined || trace.temperature.length === 0) return null;
+  return runForecastOf(trace, { tempLimitC: chipOf(journal, attempt)?.tempLimitC ?? null });
 }

@@ -4,16 +4,19 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import { z } from "zod";
 import { keepSamples } from "../actions/samples.ts";
 import { takeLog } from "../actions/takeLog.ts";
+import { countAsSaid } from "../actions/traceFigures.ts";
 import { forecastOfRun } from "../answers/heatOfAttempt.ts";
-import { heatOf } from "../answers/heatReckoned.ts";
+import { figuresOf, heatOf } from "../answers/heatReckoned.ts";
 import { heatAnswerOf } from "../bench/heat/heatReading.ts";
+import { clocksDisagree } from "../bench/heat/loadedClock.ts";
+import { besideOf, measuredSaid } from "../bench/heat/measuredBeside.ts";
 import { type ColumnMatch, columnMatchesFrom } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import { samplesFromCsv, samplesFromNdjson } from "../csv/sampleLines.ts";
 import type { Context } from "../requests/context.ts";
-import { idOf, idParams, noQuery, numberInQuery, queryOf } from "../requests/reading.ts";
-import { answerPost } from "./answering.ts";
+import { bodyOf, idOf, idParams, noQuery, numberInQuery, queryOf } from "../requests/reading.ts";
+import { answerEdit, answerPost } from "./answering.ts";
 
 const tags = ["traces"];
 const seconds = (what: string) => numberInQuery(what, 0, 100_000_000);
@@ -57,6 +60,8 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
     },
   );
 
+  registerMeasured(app, context);
+
   app.get("/api/attempts/:id/forecast", { schema: { tags, params: idParams } }, (request) => {
     queryOf(noQuery, request);
     const attempt = context.journal.attempts.find(idOf(request, "attempt"));
@@ -72,6 +77,34 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
     await context.journal.write(() => context.journal.traces.drop(attemptId));
     return reply.code(204).send();
   });
+}
+
+/** What a trace measured of the setting it ran at, beside what was typed, and which of them counts. */
+function registerMeasured(app: FastifyInstance, context: Context): void {
+  const { journal } = context;
+  const known = async (request: FastifyRequest) => {
+    const attempt = journal.attempts.find(idOf(request, "attempt"));
+    if (!attempt) throw missing("attempt");
+    return { attempt, figures: await figuresOf(context, attempt) };
+  };
+
+  app.get("/api/attempts/:id/measured", { schema: { tags, params: idParams } }, async (request) => {
+    queryOf(noQuery, request);
+    const { attempt, figures } = await known(request);
+    if (figures === null) throw missing("trace of this attempt");
+    const beside = besideOf(attempt, figures, journal.attempts.editsOf(attempt.id));
+    return { ...figures, clocksDisagree: clocksDisagree(figures.clocks), beside };
+  });
+
+  app.put(
+    "/api/attempts/:id/measured",
+    { schema: { tags, params: idParams, body: measuredSaid } },
+    async (request, reply) => {
+      const said = bodyOf(measuredSaid, request);
+      const { attempt, figures } = await known(request);
+      return answerEdit(context, reply, (at) => countAsSaid(attempt.id, said, figures, at));
+    },
+  );
 }
 
 function windowAnswer({ journal }: Context, attemptId: string, query: z.infer<typeof traceQuery>) {

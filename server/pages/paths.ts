@@ -46,6 +46,8 @@ export const paths = {
   /** One channel of a trace by windows; the chart asks it for finer points. */
   traceWindow: (attemptId: string, channel: string) =>
     withQuery(`/api/attempts/${attemptId}/trace`, { channel }),
+  /** Which of what was typed and what its trace measured an attempt speaks by. */
+  heatMeasured: (attemptId: string) => `/heat/${attemptId}/measured`,
   /** Logs on their way into an attempt: waiting for their columns, being read. */
   logs: (attemptId: string) => `/heat/${attemptId}/logs`,
   log: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}`,

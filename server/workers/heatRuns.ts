@@ -1,6 +1,6 @@
 import { randomBytes } from "node:crypto";
 import { parentPort } from "node:worker_threads";
-import { type HeatFound, heatFoundIn } from "../answers/heatOfAttempt.ts";
+import { type TraceFound, traceFoundIn } from "../answers/heatOfAttempt.ts";
 import type { HeatRequest } from "../answers/heatReckoned.ts";
 import { openJournal } from "../store/file/journal.ts";
 
@@ -14,11 +14,11 @@ parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: Heat
   }
 });
 
-function answerTo({ journalFile, migrations, attemptId, asked }: HeatRequest): HeatFound | null {
+function answerTo({ journalFile, migrations, attemptId, asked }: HeatRequest): TraceFound | null {
   const journal = openJournal(journalFile, { migrations, randomBytes });
   try {
     const attempt = journal.attempts.find(attemptId);
-    return attempt === undefined ? null : heatFoundIn(journal, attempt, asked);
+    return attempt === undefined ? null : traceFoundIn(journal, attempt, asked);
   } finally {
     journal.close();
   }

@@ -43,13 +43,14 @@ describe("POST /api/attempts/:id/trace", () => {
     expect(attempt).toMatchObject({ ambientC: 22.5, powerW: 110, powerAt: "chip" });
   });
 
-  it("leaves typed figures alone", async () => {
+  it("leaves typed figures alone that it does not contradict, and a typed temperature always", async () => {
     const server = await testServer();
-    const { id } = await withAttempt(server, { loadTempC: 77, ambientC: 21 });
+    const { id } = await withAttempt(server, { loadTempC: 77, ambientC: 22, powerW: 108.5 });
     await server.send("POST", `/api/attempts/${id}/trace`, log(), csv);
     expect((await server.send("GET", `/api/attempts/${id}`)).body).toMatchObject({
       loadTempC: 77,
-      ambientC: 21,
+      ambientC: 22,
+      powerW: 108.5,
     });
   });
 

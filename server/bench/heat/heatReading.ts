@@ -81,11 +81,3 @@ export const heatAnswerOf = (run: HeatRun): HeatAnswer => ({
   gaps: run.gaps,
   notes: run.notes,
 });
-
-/** The figures of an attempt that its trace fills in, unless they were typed. */
-export const attemptFiguresOf = (run: HeatRun) => ({
-  loadTempC: run.level?.meanC ?? null,
-  peakTempC: run.peakC,
-  ambientC: run.ambientC,
-  powerW: run.powerW,
-});

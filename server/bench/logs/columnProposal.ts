@@ -72,17 +72,21 @@ function weightOf(name: string): number {
   return weight;
 }
 
+/** A clock of another part of the machine, or a bound that is no reading. */
+const otherClock = /mem|dram|\bbus\b|bclk|fabric|uncore|\bring\b|cache|\bsoc\b|video|limit|target|request/i;
+
 function guessOf({ name, kind }: ColumnGlimpse): Guess | undefined {
   if (kind !== "number" && kind !== "flag") return undefined;
   const unit = unitWritten(name);
   for (const [channel, words] of tradeWords) {
     if (!words.test(name) || (kind === "flag" && channel !== "throttle")) continue;
+    if (channel === "clock" && otherClock.test(name)) return undefined;
     const spelled = channel === "throttle" ? "" : (unit ?? "");
     if (conversionOf(channel, spelled) !== undefined)
       return { channel, unit: spelled, weight: weightOf(name) };
   }
   const channel = unit === undefined ? undefined : unitChannels[unit];
-  return channel === undefined || unit === undefined
+  return channel === undefined || unit === undefined || (channel === "clock" && otherClock.test(name))
     ? undefined
     : { channel, unit, weight: weightOf(name) - 1 };
 }

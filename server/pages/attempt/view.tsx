@@ -1,5 +1,7 @@
+import { evidenceClockMhz } from "../../bench/frontier/evidence.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
+import { megahertz } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -47,6 +49,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
             </p>
           </Note>
         ) : null}
+        <SpeaksOf attempt={attempt} />
         {attempt.note ? <p class="prose note-text">{attempt.note}</p> : null}
         <Ways shown={shown} />
       </Entry>
@@ -75,6 +78,19 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
         <EditHistory edits={edits} createdAt={attempt.createdAt} workloads={workloads} />
       </Entry>
     </>
+  );
+};
+
+/** A run that did not reach its setting counts at what it reached. */
+const SpeaksOf = ({ attempt }: { attempt: Attempt }) => {
+  const clockMhz = evidenceClockMhz(attempt);
+  if (clockMhz === attempt.clockMhz || attempt.clockMode === "boost") return null;
+  return (
+    <p class="prose">
+      {clockMhz === null
+        ? `It was held back at a clock nobody read, so it says nothing of ${megahertz(attempt.clockMhz)}.`
+        : `Under load it ran at ${megahertz(clockMhz)}: it counts there, and says nothing of the ${megahertz(attempt.clockMhz)} that were set.`}
+    </p>
   );
 };
 

@@ -1,8 +1,12 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
+import { countAsSaid } from "../../actions/traceFigures.ts";
+import { figuresOf } from "../../answers/heatReckoned.ts";
+import { measuredSaid } from "../../bench/heat/measuredBeside.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
+import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -51,6 +55,14 @@ export async function registerHeatPages(app: FastifyInstance, context: PageConte
     const shown = await heatShown(context, attempt, askedTyped(typedIn(request.query)));
     if (shown === null || shown.isAwaited) return reply.code(204).send();
     return sendPage(reply, fragmentHtml(<RunPieces shown={shown} />));
+  });
+
+  app.post(paths.heatMeasured(":id"), { schema: { hide: true } }, async (request, reply) => {
+    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const said = read(measuredSaid, typedIn(request.body), "What counts");
+    const figures = await figuresOf(context, attempt);
+    await journal.write(() => countAsSaid(attempt.id, said, figures, { journal, now: context.now() }));
+    return reply.redirect(paths.heatRun(attempt.id), 303);
   });
 
   await registerLogPages(app, context);

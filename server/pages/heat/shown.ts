@@ -1,5 +1,7 @@
 import type { HeatRooms } from "../../answers/heatReckoned.ts";
 import type { HeatRun } from "../../bench/heat/heatReading.ts";
+import { type Beside, besideOf } from "../../bench/heat/measuredBeside.ts";
+import type { TraceFigures } from "../../bench/heat/traceFigures.ts";
 import type { Channel } from "../../bench/logs/channel.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
@@ -7,7 +9,7 @@ import type { Chip } from "../../bench/things/chip.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import type { TraceOutline, TraceWindow } from "../../store/traces/traceReading.ts";
 import type { FormState } from "../kit/forms.ts";
-import { heatSoon } from "./soon.ts";
+import { traceSoon } from "./soon.ts";
 
 export type Around = Readonly<{
   attempt: Attempt;
@@ -37,6 +39,9 @@ export type HeatShown = Around &
     /** Null where the trace has no temperature under that name, and while it is being read. */
     run: HeatRun | null;
     isAwaited: boolean;
+    /** What the trace measured of the setting, and where that is not what was typed. */
+    figures: TraceFigures | null;
+    beside: readonly Beside[];
     window: TraceWindow;
   }>;
 
@@ -66,7 +71,8 @@ export async function heatShown(
   const wanted = { channels: [asked.channel, "ambient"], points: columnsDrawn, ...view };
   const window = outline && journal.traces.window(attempt.id, wanted);
   if (!outline || !window) return null;
-  const found = await heatSoon(rooms, attempt, asked);
+  const found = await traceSoon(rooms, attempt, asked);
+  const figures = found === "awaited" || attempt.outcome === "running" ? null : (found?.figures ?? null);
   return {
     ...aroundOf(journal, attempt),
     asked,
@@ -76,8 +82,10 @@ export async function heatShown(
     ),
     form,
     outline,
-    run: found === "awaited" || found === null ? null : found.run,
+    run: found === "awaited" ? null : (found?.heat?.run ?? null),
     isAwaited: found === "awaited",
+    figures,
+    beside: figures === null ? [] : besideOf(attempt, figures, journal.attempts.editsOf(attempt.id)),
     window,
   };
 }

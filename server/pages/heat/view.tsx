@@ -14,6 +14,7 @@ import { Moment } from "../../html/quantity.tsx";
 import { LogForm } from "../kit/logForm.tsx";
 import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { hasBeside, TypedBeside } from "./beside.tsx";
 import { FigureTable } from "./figures.tsx";
 import { heatChart } from "./heatChart.ts";
 import { type Around, type HeatShown, temperatureChannels } from "./shown.ts";
@@ -51,6 +52,9 @@ const RunEntries = ({ shown, chart }: { shown: HeatShown; chart: LineChart }) =>
     <>
       <Entry id="heat-answer" aside={<About shown={shown} />}>
         <RunAnswer shown={shown} />
+      </Entry>
+      <Entry id="heat-beside" aside={hasBeside(shown) ? <b>What was typed</b> : null}>
+        <TypedBeside shown={shown} />
       </Entry>
       <Entry id="heat-chart" aside={<ChartLinks name="heat" {...(run ? { table: "heat-figures" } : {})} />}>
         <TraceFigure chart={chart} />

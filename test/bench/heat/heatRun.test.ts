@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { attemptFiguresOf, heatAnswerOf } from "../../../server/bench/heat/heatReading.ts";
+import { heatAnswerOf } from "../../../server/bench/heat/heatReading.ts";
 import { heatRunOf, resistanceOf } from "../../../server/bench/heat/heatRun.ts";
 import { runForecastOf } from "../../../server/bench/heat/runForecast.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
@@ -41,12 +41,6 @@ describe("heatRunOf", () => {
     expect(Math.abs(run.levelledAtS! - 170 * Math.log(20))).toBeLessThan(40);
     expect(run.rise!.mid).toBeCloseTo(run.level!.meanC - 22, 10);
     expect(run.resistance!.mid).toBeCloseTo(run.rise!.mid / 150, 10);
-    expect(attemptFiguresOf(run)).toEqual({
-      loadTempC: run.level!.meanC,
-      peakTempC: run.peakC,
-      ambientC: 22,
-      powerW: 150,
-    });
   });
 
   it("holds the end of a quiet sensor's run too, whatever the time constants", () => {
