@@ -1,12 +1,13 @@
-import { closeSync, existsSync, openSync, readFileSync, rmSync, writeSync } from "node:fs";
+import { closeSync, existsSync, openSync, readSync, rmSync, writeSync } from "node:fs";
 import path from "node:path";
-import { mergeJournal } from "./actions/mergeJournal.ts";
+import { type MergeResult, mergeJournal } from "./actions/mergeJournal.ts";
 import { wholeJournalText } from "./answers/wholeJournal.ts";
-import { journalDocumentFrom } from "./bench/document/journalDocument.ts";
 import { Refusal } from "./bench/things/refusal.ts";
+import { documentReader } from "./csv/documentReader.ts";
 import type { Settings } from "./settings.ts";
 import type { Journal } from "./store/file/journal.ts";
 import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/file/journalFile.ts";
+import { type StagedDocument, stagedDocument } from "./store/file/stagedDocument.ts";
 
 type CommandContext = Readonly<{
   /** Opens the journal in a file, making it where there is none and bringing it up to date where it is older. */
@@ -125,23 +126,42 @@ function importFrom(
   { open, now }: CommandContext,
 ): number {
   assertThere(file, "export");
-  const document = journalDocumentFrom(jsonIn(file));
-  const result = withJournal(open(journal), (opened) =>
-    opened.writeNow(() => mergeJournal(document, { journal: opened, now: now() })),
-  );
+  const document = documentIn(file);
+  try {
+    const result = withJournal(open(journal), (opened) =>
+      opened.writeNow(() => mergeJournal(document, { journal: opened, now: now() })),
+    );
+    tellMerged(result);
+  } finally {
+    document.close();
+  }
+  return 0;
+}
+
+function tellMerged(result: MergeResult): void {
   say(`${result.added} added, ${result.updated} updated, ${result.unchanged} unchanged.`);
   for (const { kind, name, id, kept, because } of result.conflicts)
     say(
       `${kind} "${name}" (${id}): ${because} Kept: ${kept === "here" ? "this journal's" : "the import's"}.`,
     );
-  return 0;
 }
 
-function jsonIn(file: string): unknown {
+/** Read piece by piece: it may be larger than memory. */
+function documentIn(file: string): StagedDocument {
+  const document = stagedDocument();
+  const handle = openSync(file, "r");
   try {
-    return JSON.parse(readFileSync(file, "utf8"));
-  } catch {
-    throw new Refusal("invalid", `${file} is not an exported journal. Nothing was changed.`);
+    const reader = documentReader(document.keep);
+    const piece = Buffer.alloc(1 << 18);
+    for (let length = readSync(handle, piece); length > 0; length = readSync(handle, piece))
+      reader.write(piece.subarray(0, length));
+    reader.end();
+    return document;
+  } catch (error) {
+    document.close();
+    throw error;
+  } finally {
+    closeSync(handle);
   }
 }
 

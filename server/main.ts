@@ -57,7 +57,7 @@ async function serve(settings: Settings): Promise<void> {
   const app = await buildApp({
     journal,
     reckonings,
-    logWorker: path.join(root, "dist", "server", "workers", "logImport.cjs"),
+    workers: path.join(root, "dist", "server", "workers"),
     migrations: path.join(root, "migrations"),
     now,
     version,

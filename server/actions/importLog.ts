@@ -3,12 +3,15 @@ import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
+import { feed } from "./feed.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 
 export type LogWanted = Readonly<{
   source: AsyncIterable<Buffer>;
   limits: LogLimits;
   keep: LogKeeping | null;
+  /** Lets writes wait until what it gives is called. */
+  holdWrites?: () => () => void;
   /** The matches to read by, once the header is known: as sent, as remembered, or as proposed. */
   matchesFor: (names: readonly string[], proposal: readonly ColumnMatch[]) => readonly ColumnMatch[];
   onProgress?: ((progress: { bytes: number; rows: number }) => void) | undefined;
@@ -25,16 +28,21 @@ export async function importLog(workerFile: string, wanted: LogWanted): Promise<
   wanted.signal?.throwIfAborted();
   const job: LogJob = { limits: wanted.limits, keep: wanted.keep };
   const worker = new Worker(workerFile, { workerData: job });
+  let giveBack: (() => void) | undefined;
+  const takeTurn = (): void => {
+    giveBack = wanted.holdWrites?.();
+  };
   try {
-    return await conversation(worker, wanted);
+    return await conversation(worker, wanted, takeTurn);
   } finally {
     await worker.terminate();
+    giveBack?.();
   }
 }
 
-function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
+function conversation(worker: Worker, wanted: LogWanted, takeTurn: () => void): Promise<LogTaken> {
   const send = (message: ToLogWorker): void => worker.postMessage(message);
-  const feed = feeder(wanted.source, worker);
+  const next = feed(wanted.source, worker);
   return new Promise((resolve, reject) => {
     const stop = (): void => {
       send({ kind: "stop" });
@@ -44,12 +52,15 @@ function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
     worker.once("error", () => reject(cutShort()));
     worker.once("exit", () => reject(cutShort()));
     worker.on("message", (message: FromLogWorker) => {
-      if (message.kind === "more") feed().catch(reject);
+      if (message.kind === "more") next().catch(reject);
       else if (message.kind === "progress") wanted.onProgress?.(message);
       else if (message.kind === "done") resolve({ log: message.log, trace: withBuffers(message.trace) });
       else if (message.kind === "refused") reject(new Refusal(message.code, message.message, message.fields));
       else if (message.kind === "failed") reject(new Error(message.message));
-      else {
+      else if (message.kind === "keeping") {
+        takeTurn();
+        send({ kind: "keep" });
+      } else {
         try {
           send({ kind: "matches", matches: wanted.matchesFor(message.names, message.proposal) });
         } catch (error) {
@@ -61,22 +72,7 @@ function conversation(worker: Worker, wanted: LogWanted): Promise<LogTaken> {
 }
 
 const cutShort = (): Refusal =>
-  conflict("The reading of the log was cut short, and nothing of it was kept. Read it again.");
-
-/**
- * Hands over one buffer each time it is called: the worker asks for the next when it has room. A buffer that shares its
- * memory with nothing else is given away instead of copied.
- */
-function feeder(source: AsyncIterable<Buffer>, worker: Worker): () => Promise<void> {
-  const buffers = source[Symbol.asyncIterator]();
-  return async () => {
-    const next = await buffers.next();
-    const message: ToLogWorker = next.done === true ? { kind: "end" } : { kind: "bytes", bytes: next.value };
-    const memory = message.kind === "bytes" ? message.bytes.buffer : undefined;
-    const isWhole = memory instanceof ArrayBuffer && memory.byteLength === next.value?.byteLength;
-    worker.postMessage(message, isWhole ? [memory] : []);
-  };
-}
+  conflict("The reading of the log was cut short. A log is kept whole or not at all: read it again.");
 
 /** Between threads a Buffer arrives as plain bytes. */
 function withBuffers(trace: PackedTrace | null): PackedTrace | null {

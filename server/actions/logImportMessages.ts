@@ -18,6 +18,8 @@ export type ToLogWorker =
   | Readonly<{ kind: "bytes"; bytes: Uint8Array }>
   | Readonly<{ kind: "end" }>
   | Readonly<{ kind: "matches"; matches: readonly ColumnMatch[] }>
+  /** The journal is the worker's alone from now on. */
+  | Readonly<{ kind: "keep" }>
   | Readonly<{ kind: "stop" }>;
 
 /** What a log turned out to hold. Times in seconds from the first row; lines counted from 1. */
@@ -38,6 +40,8 @@ export type ImportedLog = Readonly<{
 export type FromLogWorker =
   | Readonly<{ kind: "more" }>
   | Readonly<{ kind: "header"; names: readonly string[]; proposal: readonly ColumnMatch[] }>
+  /** All is read; the journal is wanted. */
+  | Readonly<{ kind: "keeping" }>
   | Readonly<{ kind: "progress"; bytes: number; rows: number }>
   | Readonly<{ kind: "done"; log: ImportedLog; trace: PackedTrace | null }>
   | Readonly<{ kind: "refused"; code: RefusalCode; message: string; fields: FieldRefusals }>

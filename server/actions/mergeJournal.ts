@@ -1,4 +1,9 @@
-import type { DocumentAttempt, DocumentPicture, JournalDocument } from "../bench/document/journalDocument.ts";
+import type {
+  DocumentAttempt,
+  DocumentPicture,
+  DocumentSection,
+  DocumentThing,
+} from "../bench/document/journalDocument.ts";
 import { standingOf } from "../bench/document/twoAccounts.ts";
 import type { Picture } from "../bench/pictures/picture.ts";
 import { pictureBytesOf } from "../bench/pictures/pictureBytes.ts";
@@ -7,12 +12,13 @@ import { attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { boardFrom } from "../bench/things/board.ts";
 import { buildFrom, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
 import { chipFrom } from "../bench/things/chip.ts";
-import { invalid } from "../bench/things/refusal.ts";
 import { ruleFrom } from "../bench/things/rule.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import { workloadFrom } from "../bench/things/workload.ts";
+import type { StagedDocument } from "../store/file/stagedDocument.ts";
 import type { At } from "./context.ts";
-import { newKept } from "./keeping.ts";
+import { found, newKept } from "./keeping.ts";
+import { assertHere, type Reference, referencesOutside } from "./mergeReferences.ts";
 import { mergeTraces } from "./mergeTraces.ts";
 
 export type MergeConflict = Readonly<{
@@ -34,6 +40,8 @@ export type MergeResult = Readonly<{
 type Tally = { added: number; updated: number; unchanged: number; conflicts: MergeConflict[] };
 
 type MergeStore<Thing extends Kept, Fields> = Readonly<{
+  /** Whether it is here, deleted or not; asked first, since most of what comes is new. */
+  holds(id: string): boolean;
   find(id: string): Thing | undefined;
   findDeleted(id: string): Thing | undefined;
   put(kept: Kept, fields: Fields): void;
@@ -53,54 +61,45 @@ type Merging<Thing extends Kept, Fields> = Readonly<{
  * Takes another journal into this one: what is not here is added, of what both hold the newest edit stands, and where
  * both were edited apart the answer says so. What was deleted here within the day comes back.
  */
-export function mergeJournal(document: JournalDocument, at: At): MergeResult {
-  assertReferences(document, at);
+export function mergeJournal(
+  document: StagedDocument,
+  at: At,
+  outside: readonly Reference[] = referencesOutside(document),
+): MergeResult {
+  assertHere(outside, at);
   const { journal } = at;
+  const { chips, boards, workloads, rules, builds, mounts, noise } = journal;
   const tally: Tally = { added: 0, updated: 0, unchanged: 0, conflicts: [] };
-  const named = ({ name }: { name: string }) => name;
-  mergeAll({ kind: "chip", store: journal.chips, fields: chipFrom, nameOf: named }, document.chips, tally);
-  mergeAll(
-    { kind: "board", store: journal.boards, fields: boardFrom, nameOf: named },
-    document.boards,
-    tally,
-  );
-  mergeAll(
-    { kind: "workload", store: journal.workloads, fields: workloadFrom, nameOf: named },
-    document.workloads,
-    tally,
-  );
-  mergeAll({ kind: "rule", store: journal.rules, fields: ruleFrom, nameOf: named }, document.rules, tally);
-  mergeAll(
-    { kind: "build", store: journal.builds, fields: buildFrom, nameOf: named },
-    document.builds,
-    tally,
-  );
-  mergeAll(
-    { kind: "mount", store: journal.mounts, fields: mountFields, nameOf: () => "mount" },
-    document.mounts,
-    tally,
-  );
-  mergeAll(
-    { kind: "noise", store: journal.noise, fields: noiseFields, nameOf: () => "noise reading" },
-    document.noise,
-    tally,
-  );
-  for (const { id } of document.builds) ensureMount(id, at);
-  mergeAttempts(document.attempts, tally, at);
-  for (const id of buildsTouched(document)) journal.mounts.assignAgain(id);
-  mergePictures(document.pictures, tally, at);
-  mergeOwnWords(document.writeUpWords, tally, at);
+  const all = <Section extends DocumentSection, Thing extends Kept, Fields>(
+    section: Section,
+    kind: string,
+    store: MergeStore<Thing, Fields>,
+    fields: (thing: never) => Fields,
+    nameOf: (thing: never) => string = ({ name }: { name: string }) => name,
+  ) => mergeAll({ kind, store, fields, nameOf }, document.things(section) as Iterable<Kept>, tally);
+  all("chips", "chip", chips, chipFrom);
+  all("boards", "board", boards, boardFrom);
+  all("workloads", "workload", workloads, workloadFrom);
+  all("rules", "rule", rules, ruleFrom);
+  all("builds", "build", builds, buildFrom);
+  all("mounts", "mount", mounts, mountFields, () => "mount");
+  all("noise", "noise reading", noise, noiseFields, () => "noise reading");
+  for (const { id } of document.things("builds")) ensureMount(id, at);
+  const touched = mergeAttempts(document.things("attempts"), tally, at);
+  for (const { buildId } of document.things("mounts")) touched.add(buildId);
+  for (const id of touched) mounts.assignAgain(id);
+  mergePictures(document.things("pictures"), tally, at);
+  mergeOwnWords(document.things("writeUpWords"), tally, at);
   mergeTraces(document, tally, at);
   return tally;
 }
 
-type DocumentMount = JournalDocument["mounts"][number];
-const mountFields = (mount: DocumentMount) => ({
+const mountFields = (mount: DocumentThing<"mounts">) => ({
   buildId: mount.buildId,
   ...mountFrom({ ...mount, mountedAt: mount.mountedAt ?? null }),
 });
 
-const noiseFields = (reading: JournalDocument["noise"][number]) => ({
+const noiseFields = (reading: DocumentThing<"noise">) => ({
   buildId: reading.buildId,
   workloadId: reading.workloadId ?? null,
   clockMhz: reading.clockMhz ?? null,
@@ -114,7 +113,7 @@ const noiseFields = (reading: JournalDocument["noise"][number]) => ({
 
 function mergeAll<Thing extends Kept, Fields>(
   merging: Merging<Thing, Fields>,
-  things: readonly Kept[],
+  things: Iterable<Kept>,
   tally: Tally,
 ): void {
   for (const thing of things) mergeOne(merging, thing, merging.fields(thing as never), tally);
@@ -129,17 +128,17 @@ function mergeOne<Thing extends Kept, Fields>(
 ): boolean {
   const note = (kept: "here" | "theirs", because: string) =>
     tally.conflicts.push({ kind, id: theirs.id, name: nameOf(theirs as never), kept, because });
+  if (!store.holds(theirs.id)) {
+    store.put(theirs, wanted);
+    tally.added += 1;
+    return true;
+  }
   const deleted = store.findDeleted(theirs.id);
   if (deleted !== undefined) {
     store.restore(theirs.id);
     note("theirs", "It was deleted here; the import brought it back.");
   }
-  const here = store.find(theirs.id);
-  if (here === undefined) {
-    store.put(theirs, wanted);
-    tally.added += 1;
-    return true;
-  }
+  const here = found(store.find(theirs.id), kind);
   if (JSON.stringify(fields(here as never)) === JSON.stringify(wanted)) {
     tally[deleted ? "updated" : "unchanged"] += 1;
     return false;
@@ -173,13 +172,14 @@ function draftIn({ history: _edits, ...attempt }: DocumentAttempt) {
   return draftOf({ alsoSet: [], tags: [], ...attempt } as unknown as Attempt);
 }
 
-function mergeAttempts(attempts: readonly DocumentAttempt[], tally: Tally, at: At): void {
+/** Gives the builds whose attempts they are. */
+function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At): Set<string> {
   const { journal, now } = at;
   const states = stateFinder(at);
-  const mountOf = new Map(attempts.map(({ id, mountId }) => [id, mountId]));
+  const builds = new Set<string>();
   const whole = (kept: Kept, fields: AttemptFields) => ({
     ...fields,
-    mountId: mountOf.get(kept.id) ?? "",
+    mountId: (kept as DocumentAttempt).mountId,
     stateId: states(fields.buildId, fields.asBuilt),
   });
   const merging: Merging<Attempt, AttemptFields> = {
@@ -193,15 +193,22 @@ function mergeAttempts(attempts: readonly DocumentAttempt[], tally: Tally, at: A
     nameOf: ({ clockMhz, voltageMv }: Attempt) => `${clockMhz} MHz at ${voltageMv / 1000} V`,
   };
   for (const attempt of endedFirst(attempts)) {
+    builds.add(attempt.buildId);
     if (runsElsewhere(attempt, tally, at)) continue;
     const wanted = merging.fields({ history: null, ...attempt } as never);
     if (mergeOne(merging, attempt, wanted, tally)) followUp(attempt, at);
   }
+  return builds;
 }
 
 /** An ending makes room for the attempt that was armed after it. */
-const endedFirst = (attempts: readonly DocumentAttempt[]): DocumentAttempt[] =>
-  [...attempts].sort((a, b) => Number(a.outcome === "running") - Number(b.outcome === "running"));
+function* endedFirst(attempts: Iterable<DocumentAttempt>): Generator<DocumentAttempt> {
+  const running: DocumentAttempt[] = [];
+  for (const attempt of attempts)
+    if (attempt.outcome === "running") running.push(attempt);
+    else yield attempt;
+  yield* running;
+}
 
 /** Only one attempt of a build runs at a time: with one running here, theirs is left out. */
 function runsElsewhere(attempt: DocumentAttempt, tally: Tally, { journal }: At): boolean {
@@ -229,7 +236,7 @@ function followUp({ id, history, outcome }: DocumentAttempt, { journal }: At): v
 type PictureFields = Omit<Picture, keyof Kept>;
 
 /** A picture never changes, only what is said of it. One from elsewhere is cleaned like one that is sent. */
-function mergePictures(sent: readonly DocumentPicture[], tally: Tally, { journal }: At): void {
+function mergePictures(sent: Iterable<DocumentPicture>, tally: Tally, { journal }: At): void {
   const { pictures } = journal;
   for (const theirs of sent) {
     const { bytes, ...image } = pictureBytesOf(Buffer.from(theirs.image, "base64"));
@@ -247,7 +254,7 @@ function mergePictures(sent: readonly DocumentPicture[], tally: Tally, { journal
 }
 
 /** The newest words stand; they have no history to have parted from. */
-function mergeOwnWords(sent: JournalDocument["writeUpWords"], tally: Tally, { journal }: At): void {
+function mergeOwnWords(sent: Iterable<DocumentThing<"writeUpWords">>, tally: Tally, { journal }: At): void {
   const here = new Map(journal.writeUpWords.all().map((own) => [`${own.builds} ${own.slot}`, own]));
   for (const theirs of sent) {
     const known = here.get(`${theirs.builds} ${theirs.slot}`);
@@ -280,45 +287,4 @@ function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number
 function ensureMount(buildId: string, at: At): void {
   if (at.journal.mounts.countOf(buildId) > 0) return;
   at.journal.mounts.put(newKept(at), { buildId, ...mountFrom({ mountedAt: null }) });
-}
-
-const buildsTouched = ({ mounts, attempts }: JournalDocument): Set<string> =>
-  new Set([...mounts, ...attempts].map(({ buildId }) => buildId));
-
-/** Everything named is in the document or in the journal; else nothing is taken. */
-function assertReferences(document: JournalDocument, { journal }: At): void {
-  const has = (kind: "chips" | "boards" | "workloads" | "rules" | "builds" | "mounts") => {
-    const sent = new Set(document[kind].map(({ id }) => id));
-    return (id: string | null | undefined) =>
-      id == null || sent.has(id) || journal[kind].find(id) !== undefined;
-  };
-  const [chip, board, workload, rule] = [has("chips"), has("boards"), has("workloads"), has("rules")];
-  const [build, mount] = [has("builds"), has("mounts")];
-  const assert = (known: boolean, what: string) => {
-    if (!known)
-      throw invalid(`The export is incomplete: ${what} that is neither in it nor here. Nothing was changed.`);
-  };
-  for (const { name, requires } of document.rules)
-    for (const { workloadId } of requires)
-      assert(workload(workloadId), `the rule "${name}" names a workload`);
-  for (const one of document.builds) {
-    assert(chip(one.chipId), `the build "${one.name}" names a chip`);
-    assert(board(one.boardId), `the build "${one.name}" names a board`);
-    assert(rule(one.ruleId), `the build "${one.name}" names a rule`);
-    assert(build(one.basedOn), `the build "${one.name}" is based on a build`);
-  }
-  for (const { buildId } of [...document.mounts, ...document.noise, ...document.attempts])
-    assert(build(buildId), "a mount, noise reading or attempt belongs to a build");
-  for (const { workloadId } of [...document.noise, ...document.attempts])
-    assert(workload(workloadId), "an attempt or noise reading names a workload");
-  for (const { mountId } of document.attempts) assert(mount(mountId), "an attempt names a mount");
-  const attempts = new Set(document.attempts.map(({ id }) => id));
-  const attempt = (id: string | null | undefined) =>
-    id == null || attempts.has(id) || journal.attempts.find(id) !== undefined;
-  for (const { attemptId } of document.traces) assert(attempt(attemptId), "a trace belongs to an attempt");
-  for (const { buildId, mountId, attemptId } of document.pictures)
-    assert(
-      build(buildId) && mount(mountId) && attempt(attemptId),
-      "a picture is of a build, mount or attempt",
-    );
 }

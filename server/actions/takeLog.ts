@@ -1,3 +1,4 @@
+import path from "node:path";
 import { figuresOf } from "../answers/heatReckoned.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
@@ -6,12 +7,12 @@ import type { Journal } from "../store/file/journal.ts";
 import { importLog, type LogTaken } from "./importLog.ts";
 import { fillFromTrace } from "./traceFigures.ts";
 
-/** What taking a log stands on: the journal, the worker that reads, and the reckoner of its heat. */
+/** What taking a log stands on: the journal, the folder of the worker that reads, and the reckoner of its heat. */
 export type LogTaking = Readonly<{
   journal: Journal;
   now(): string;
   reckonings: Reckonings;
-  logWorker: string;
+  workers: string;
   migrations: string;
 }>;
 
@@ -26,9 +27,10 @@ export async function takeLog(
     onProgress?: (progress: { bytes: number; rows: number }) => void;
   }> = {},
 ): Promise<LogTaken> {
-  const { journal, now, logWorker, migrations } = context;
-  const taken = await importLog(logWorker, {
+  const { journal, now, workers, migrations } = context;
+  const taken = await importLog(path.join(workers, "logImport.cjs"), {
     source,
+    holdWrites: journal.holdWrites,
     limits: usualLogLimits,
     keep: { journalFile: journal.file, migrations, attemptId, now: now() },
     matchesFor: (names, proposal) => columns ?? journal.traces.matchesFor(names) ?? proposal,

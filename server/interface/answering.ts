@@ -1,15 +1,15 @@
 import { createHash } from "node:crypto";
 import type { FastifyReply, FastifyRequest } from "fastify";
+import { answerOnce, answerText, type GivenAnswer } from "../actions/answerOnce.ts";
 import type { At } from "../actions/context.ts";
-import { conflict, invalid } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { Context } from "../requests/context.ts";
-
-type Answer = Readonly<{ status: number; answer: string }>;
+import { keyedRequest } from "../requests/keyedRequest.ts";
 
 /**
- * Does `work` in a commit and answers with what it gives. A post that carries a key is remembered in the same commit,
- * so a repeat is answered and not done again, also after a restart.
+ * Does `work` in a commit and answers with what it gives. A request that carries a key is remembered in the same commit,
+ * so a repeat is answered and not done again, also after a restart. `said` is what a repeat is told from: the body,
+ * where nothing else is given.
  */
 export async function answerPost(
   { journal, now }: Context,
@@ -17,21 +17,15 @@ export async function answerPost(
   reply: FastifyReply,
   status: number,
   work: (at: At) => unknown,
+  said: unknown = request.body,
 ): Promise<FastifyReply> {
-  const key = keyOf(request);
-  const done = await journal.write((): Answer => {
+  const keyed = keyedRequest(request, status);
+  const given = await journal.write((): GivenAnswer => {
     const at = { journal, now: now() };
-    if (key === null) return { status, answer: textOf(work(at)) };
-    const bodyHash = hashOf(request.body);
-    const earlier = journal.answeredPosts.find(key);
-    if (earlier && (earlier.address !== addressOf(request) || earlier.bodyHash !== bodyHash))
-      throw conflict("This Idempotency-Key was used for another request.");
-    if (earlier) return earlier;
-    const answer = textOf(work(at));
-    journal.answeredPosts.keep({ key, address: addressOf(request), bodyHash, status, answer }, at.now);
-    return { status, answer };
+    if (keyed === null) return { status, answer: answerText(work(at)) };
+    return answerOnce(keyed, hashOf(said), at, () => work(at));
   });
-  return send(reply, done);
+  return sendAnswer(reply, given);
 }
 
 /** Does `work` in a commit and answers with the thing it gives, its version in the ETag. */
@@ -56,23 +50,18 @@ export async function answerDone(
 
 export const etagOf = (thing: Kept): string => `"${thing.version}"`;
 
-const textOf = (value: unknown): string => (value === undefined ? "" : JSON.stringify(value));
-const addressOf = (request: FastifyRequest): string => `${request.method} ${request.url}`;
-
-const hashOf = (body: unknown): string =>
+const hashOf = (said: unknown): string =>
   createHash("sha256")
-    .update(Buffer.isBuffer(body) ? body : JSON.stringify(body ?? null))
+    .update(Buffer.isBuffer(said) ? said : JSON.stringify(said ?? null, inOneOrder))
     .digest("base64url");
 
-function keyOf(request: FastifyRequest): string | null {
-  const key = request.headers["idempotency-key"];
-  if (key === undefined) return null;
-  if (typeof key !== "string" || key.length === 0 || key.length > 200)
-    throw invalid("An Idempotency-Key has 1 to 200 characters.");
-  return key;
-}
+/** The same fields say the same, in whatever order they were sent. */
+const inOneOrder = (_: string, value: unknown): unknown =>
+  typeof value === "object" && value !== null && !Array.isArray(value)
+    ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
+    : value;
 
-function send(reply: FastifyReply, { status, answer }: Answer): FastifyReply {
+export function sendAnswer(reply: FastifyReply, { status, answer }: GivenAnswer): FastifyReply {
   if (answer === "") return reply.code(status).send();
   return reply.code(status).type("application/json; charset=utf-8").send(answer);
 }

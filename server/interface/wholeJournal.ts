@@ -1,12 +1,13 @@
 import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
-import { mergeJournal } from "../actions/mergeJournal.ts";
+import { takeDocument } from "../actions/takeDocument.ts";
 import { wholeJournalText } from "../answers/wholeJournal.ts";
-import { journalDocumentFrom } from "../bench/document/journalDocument.ts";
+import { documentLimitBytes } from "../bench/document/journalDocument.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import type { Context } from "../requests/context.ts";
+import { keyedRequest } from "../requests/keyedRequest.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
-import { importLimitBytes } from "../requests/uploads.ts";
-import { answerPost } from "./answering.ts";
+import { sendAnswer } from "./answering.ts";
 
 const tags = ["journal"];
 
@@ -15,9 +16,15 @@ export function registerWholeJournal(app: FastifyInstance, context: Context): vo
     queryOf(noQuery, request);
     return reply.type("application/json; charset=utf-8").send(exportStream(context));
   });
-  app.post("/api/import", { schema: { tags }, bodyLimit: importLimitBytes }, (request, reply) => {
-    const document = journalDocumentFrom(request.body);
-    return answerPost(context, request, reply, 200, (at) => mergeJournal(document, at));
+  app.register(async (inner) => {
+    inner.removeContentTypeParser("application/json");
+    inner.addContentTypeParser("application/json", (_request, payload, done) => done(null, payload));
+    inner.post("/api/import", { schema: { tags }, bodyLimit: documentLimitBytes }, async (request, reply) => {
+      queryOf(noQuery, request);
+      const { body } = request;
+      if (!(body instanceof Readable)) throw invalid("Send an exported journal as application/json.");
+      return sendAnswer(reply, await takeDocument(context, body, keyedRequest(request, 200)));
+    });
   });
 }
 

@@ -12,7 +12,7 @@ export type Context = Readonly<{
   reckonings: Reckonings;
   /** True where everything in the journal was made up. */
   demo?: boolean;
-  /** The worker that reads sensor logs, and the migrations it needs to open the journal. */
-  logWorker: string;
+  /** The folder of the worker threads, and the migrations they need to open the journal. */
+  workers: string;
   migrations: string;
 }>;

@@ -2,9 +2,6 @@ import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { Refusal } from "../bench/things/refusal.ts";
 
-/** The largest export that is taken back in one piece: 256 MiB. */
-export const importLimitBytes = 256 << 20;
-
 export type UploadLimits = Readonly<{
   fileBytes: number;
   /** Of one field that is no file. */

@@ -13,50 +13,19 @@ import { Refusal } from "../bench/things/refusal.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
 import { openJournal } from "../store/file/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
+import { inboxOf } from "./inbox/inbox.ts";
 
 /** Reads a log sent in buffers, packs it, and keeps it in one transaction or sends it back. */
 const port = parentPort;
 if (port === null) throw new Error("This runs as a worker thread.");
 const job = workerData as LogJob;
 const tell = (message: FromLogWorker): void => port.postMessage(message);
-const stop = new AbortController();
-const ahead = 4;
+const inbox = inboxOf<ToLogWorker>(port);
 const bytesBetweenReports = 4_000_000;
-
-type Inbox = { waiting: ToLogWorker[]; wake: (() => void) | undefined };
-const inbox: Inbox = { waiting: [], wake: undefined };
-port.on("message", (message: ToLogWorker) => {
-  if (message.kind === "stop") stop.abort();
-  inbox.waiting.push(message);
-  inbox.wake?.();
-});
-
-/** The first message of a kind that waits, or that comes. */
-async function next<Kind extends ToLogWorker["kind"]>(...kinds: readonly Kind[]) {
-  for (;;) {
-    stop.signal.throwIfAborted();
-    const at = inbox.waiting.findIndex(({ kind }) => (kinds as readonly string[]).includes(kind));
-    if (at >= 0) return inbox.waiting.splice(at, 1)[0] as Extract<ToLogWorker, { kind: Kind }>;
-    await new Promise<void>((wake) => {
-      inbox.wake = wake;
-    });
-  }
-}
-
-async function* sentBytes(): AsyncGenerator<Buffer> {
-  for (let asked = 0; asked < ahead; asked += 1) tell({ kind: "more" });
-  for (;;) {
-    const message = await next("bytes", "end");
-    if (message.kind === "end") return;
-    tell({ kind: "more" });
-    const { buffer, byteOffset, byteLength } = message.bytes;
-    yield Buffer.from(buffer, byteOffset, byteLength);
-  }
-}
 
 async function matchesFor(log: SensorLog): Promise<readonly ColumnMatch[]> {
   tell({ kind: "header", names: log.shape.names, proposal: log.proposal });
-  return (await next("matches")).matches;
+  return (await inbox.next("matches")).matches;
 }
 
 function reporter(): (progress: { bytes: number; rows: number }) => void {
@@ -81,10 +50,12 @@ async function packedFrom(log: SensorLog, matches: readonly ColumnMatch[]): Prom
 }
 
 /** One transaction on a connection of its own: the server's is never held up. */
-function kept(trace: PackedTrace, startedAt: string | null, keep: LogKeeping): void {
+async function kept(trace: PackedTrace, startedAt: string | null, keep: LogKeeping): Promise<void> {
+  tell({ kind: "keeping" });
+  await inbox.next("keep");
   const journal = openJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
   try {
-    stop.signal.throwIfAborted();
+    inbox.signal.throwIfAborted();
     journal.writeNow(() =>
       journal.traces.write(keep.attemptId, trace, { source: "log", startedAt }, keep.now),
     );
@@ -110,12 +81,12 @@ function described(log: SensorLog, matches: readonly ColumnMatch[], trace: Packe
 }
 
 async function run(): Promise<void> {
-  const reading = { limits: job.limits, signal: stop.signal, onProgress: reporter() };
-  const log = await openSensorLog(sentBytes(), reading);
+  const reading = { limits: job.limits, signal: inbox.signal, onProgress: reporter() };
+  const log = await openSensorLog(inbox.bytes(), reading);
   const matches = await matchesFor(log);
   const trace = await packedFrom(log, matches);
   const about = described(log, matches, trace);
-  if (job.keep !== null) kept(trace, about.startedAt, job.keep);
+  if (job.keep !== null) await kept(trace, about.startedAt, job.keep);
   tell({ kind: "done", log: about, trace: job.keep === null ? trace : null });
 }
 

@@ -16,7 +16,7 @@ export async function served(journal: Journal): Promise<Served> {
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckoner.reckon),
-    logWorker: path.join(root, "dist", "server", "workers", "logImport.cjs"),
+    workers: path.join(root, "dist", "server", "workers"),
     migrations: path.join(root, "migrations"),
     now: () => theInstant,
     version: "0.0.0",

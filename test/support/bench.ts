@@ -69,7 +69,7 @@ export async function testServer(
   const app = await buildApp({
     journal,
     reckonings: reckoningsOn(journal, reckon ?? reckoner.reckon),
-    logWorker: path.join(root, "dist/server/workers/logImport.cjs"),
+    workers: path.join(root, "dist/server/workers"),
     migrations,
     now: clock.now,
     version: "0.0.0",

@@ -1,11 +1,13 @@
 import { createReadStream, rm, statSync } from "node:fs";
 import path from "node:path";
-import type { FastifyInstance, FastifyReply } from "fastify";
-import { type MergeResult, mergeJournal } from "../../actions/mergeJournal.ts";
-import { journalDocumentFrom } from "../../bench/document/journalDocument.ts";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import type { MergeResult } from "../../actions/mergeJournal.ts";
+import { takeDocument } from "../../actions/takeDocument.ts";
+import { documentLimitBytes } from "../../bench/document/journalDocument.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { importLimitBytes, takeUploads, uploadIn } from "../../requests/uploads.ts";
+import { keyedRequest } from "../../requests/keyedRequest.ts";
+import { takeUploads } from "../../requests/uploads.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, type Refused } from "../kit/forms.ts";
@@ -18,19 +20,17 @@ import { JournalPage } from "./view.tsx";
 type News = Readonly<{ faults?: readonly string[]; merged?: MergeResult; refused?: Refused | null }>;
 
 export async function registerJournalPages(app: FastifyInstance, context: PageContext): Promise<void> {
-  const { journal, now } = context;
+  const { journal } = context;
   app.get(paths.journal(), (_, reply) => journalAnswer(context, reply));
   app.get(paths.integrity(), (_, reply) => journalAnswer(context, reply, { faults: journal.faults() }));
   app.get(paths.backup(), (_, reply) => sendBackup(context, reply));
 
   await app.register(async (inner) => {
-    await takeUploads(inner, { fileBytes: importLimitBytes, fieldBytes: 1024, fields: 5 });
-    inner.post(paths.merge(), { bodyLimit: importLimitBytes + (1 << 20) }, async (request, reply) => {
+    await takeUploads(inner, { fileBytes: documentLimitBytes, fieldBytes: 1024, fields: 5 });
+    inner.post(paths.merge(), { bodyLimit: documentLimitBytes + (1 << 20) }, async (request, reply) => {
       try {
-        const { file } = await uploadIn(request);
-        const document = journalDocumentFrom(jsonIn(file));
-        const merged = await journal.write(() => mergeJournal(document, { journal, now: now() }));
-        return journalAnswer(context, reply, { merged });
+        const { answer } = await takeDocument(context, fileIn(request), keyedRequest(request, 200));
+        return journalAnswer(context, reply, { merged: JSON.parse(answer) as MergeResult });
       } catch (error) {
         return journalAnswer(context, reply, { refused: formAfter(error, {}).refused });
       }
@@ -38,13 +38,17 @@ export async function registerJournalPages(app: FastifyInstance, context: PageCo
   });
 }
 
-function jsonIn(file: Buffer | null): unknown {
-  if (file === null) throw invalid("Choose the file of an exported journal.", { file: "Choose a file." });
-  try {
-    return JSON.parse(file.toString("utf8"));
-  } catch {
-    throw invalid("This is not an exported journal. Nothing was changed.");
+/** The bytes of the file in the form, as they arrive. */
+async function* fileIn(request: FastifyRequest): AsyncGenerator<Uint8Array> {
+  let isThere = false;
+  for await (const part of request.parts()) {
+    if (part.type !== "file") continue;
+    for await (const bytes of part.file as AsyncIterable<Buffer>) {
+      isThere = true;
+      yield bytes;
+    }
   }
+  if (!isThere) throw invalid("Choose the file of an exported journal.", { file: "Choose a file." });
 }
 
 /** The backup is made beside the journal, where there is room for it, and taken away once it is sent. */

@@ -11,7 +11,7 @@ import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCount } from "../rows/rowCount.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { datedPage, type PageWanted } from "../rows/thingStore.ts";
+import { datedPage, type PageWanted, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
@@ -90,6 +90,7 @@ export function attemptStore(db: Db, memory: Memory) {
       const row = byId().get({ id: wanted });
       return row && toAttempt(row.attempt, row.parts);
     },
+    holds: whenHeld(db, attempts),
     findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
       const row = deletedById().get({ id: wanted });
       return (

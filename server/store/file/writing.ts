@@ -1,5 +1,5 @@
 import Database from "better-sqlite3";
-import { Refusal } from "../../bench/things/refusal.ts";
+import { conflict, Refusal } from "../../bench/things/refusal.ts";
 
 /** How the journal is written: whole or not at all, and on the disk before anything is acknowledged. */
 export type Writing = Readonly<{
@@ -7,6 +7,11 @@ export type Writing = Readonly<{
   write<Result>(work: () => Result): Promise<Result>;
   /** Runs `work` in a commit of its own, now. */
   writeNow<Result>(work: () => Result): Result;
+  /**
+   * From now on writes wait, until the function given is called: another connection is about to write for longer than
+   * anyone should be held up by. What waits too long is refused.
+   */
+  holdWrites(): () => void;
   /** Grows with every commit, other connections' too; a cache that remembers it knows when it is stale. */
   revision(): number;
   /** How many writes were begun on this connection; tells one from the next. */
@@ -18,6 +23,9 @@ export type Writing = Readonly<{
 type Waiting = { work: () => unknown; settle: (outcome: Outcome) => void };
 type Outcome = { value: unknown } | { error: unknown };
 
+/** Whoever is kept waiting longer is better told. */
+const longestHeldMs = 10_000;
+
 export function writingTo(client: Database.Database): Writing {
   const begin = client.prepare("BEGIN IMMEDIATE");
   const commit = client.prepare("COMMIT");
@@ -27,6 +35,7 @@ export function writingTo(client: Database.Database): Writing {
   const undo = client.prepare("ROLLBACK TO one");
   const outside = client.prepare("PRAGMA data_version").pluck();
   let waiting: Waiting[] = [];
+  let holds = 0;
   let commits = 0;
   let begun = 0;
   const committedElsewhere = () => Number(outside.get());
@@ -80,7 +89,30 @@ export function writingTo(client: Database.Database): Writing {
     }
   }
 
+  function refuseLate(one: Waiting): void {
+    const at = waiting.indexOf(one);
+    if (at < 0) return;
+    waiting.splice(at, 1);
+    one.settle({ error: heldTooLong() });
+  }
+
+  function wait(one: Waiting): void {
+    if (waiting.length === 0 && holds === 0) setImmediate(flush);
+    waiting.push(one);
+    if (holds > 0) setTimeout(() => refuseLate(one), longestHeldMs).unref();
+  }
+
+  function holdWrites(): () => void {
+    holds += 1;
+    for (const one of waiting) setTimeout(() => refuseLate(one), longestHeldMs).unref();
+    return () => {
+      holds -= 1;
+      if (holds === 0 && waiting.length > 0) setImmediate(flush);
+    };
+  }
+
   function flush(): void {
+    if (holds > 0) return;
     const group = waiting;
     waiting = [];
     const outcomes = commitAll(group.map((one) => one.work));
@@ -92,8 +124,7 @@ export function writingTo(client: Database.Database): Writing {
   return {
     write: <Result>(work: () => Result) =>
       new Promise<Result>((resolve, reject) => {
-        if (waiting.length === 0) setImmediate(flush);
-        waiting.push({
+        wait({
           work,
           settle: (outcome) =>
             "error" in outcome ? reject(outcome.error) : resolve(outcome.value as Result),
@@ -105,11 +136,17 @@ export function writingTo(client: Database.Database): Writing {
       if (!outcome || "error" in outcome) throw outcome?.error;
       return outcome.value as Result;
     },
+    holdWrites,
     revision: () => commits + committedElsewhere(),
     begun: () => begun,
     committedElsewhere,
   };
 }
+
+const heldTooLong = () =>
+  conflict(
+    "Another journal or a long log is being taken in just now. Nothing of this was kept; send it again in a moment.",
+  );
 
 /** A full disk is the owner's to mend, so it is a refusal with words; other faults stay as they are. */
 function plainFault(error: unknown): unknown {

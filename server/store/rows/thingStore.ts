@@ -58,6 +58,8 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         return row && toThing(row);
       });
     },
+    /** Whether there is such a thing, removed or not. */
+    holds: whenHeld(db, table),
     findDeleted(wanted: string): (Thing & { deletedAt: string }) | undefined {
       const row = deletedById().get({ id: wanted }) as Row | undefined;
       return row && { ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) };
@@ -139,6 +141,14 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       return rowCount(db, table, isNull(table.deletedAt));
     },
   };
+}
+
+/** By the driver itself: it is asked of everything that another journal sends. */
+export function whenHeld(db: Db, table: SQLiteTable): (id: string) => boolean {
+  const held = whenAsked(() =>
+    db.$client.prepare(`SELECT 1 FROM ${getTableName(table)} WHERE id = ?`).pluck(),
+  );
+  return (id) => held().get(id) !== undefined;
 }
 
 /** Things that have a name are listed by it. */

@@ -1,0 +1,33 @@
+import { conflict } from "../bench/things/refusal.ts";
+import type { At } from "./context.ts";
+
+/** A request that carries a key, by which a repeat of it is known. */
+export type KeyedRequest = Readonly<{
+  key: string;
+  address: string;
+  status: number;
+}>;
+
+/** What is answered, as it is sent and kept; empty where there is nothing to say. */
+export type GivenAnswer = Readonly<{ status: number; answer: string }>;
+
+/**
+ * Does `work` and keeps its answer with it, in the same commit; a repeat gets the answer of the first and is not done
+ * again, also after a restart. `bodyHash` tells what was asked from anything else.
+ */
+export function answerOnce(
+  { key, address, status }: KeyedRequest,
+  bodyHash: string,
+  { journal, now }: At,
+  work: () => unknown,
+): GivenAnswer {
+  const earlier = journal.answeredPosts.find(key);
+  if (earlier && (earlier.address !== address || earlier.bodyHash !== bodyHash))
+    throw conflict("This Idempotency-Key was used for another request.");
+  if (earlier) return earlier;
+  const answer = answerText(work());
+  journal.answeredPosts.keep({ key, address, bodyHash, status, answer }, now);
+  return { status, answer };
+}
+
+export const answerText = (value: unknown): string => (value === undefined ? "" : JSON.stringify(value));
