@@ -1,16 +1,29 @@
 import { attachAll, type Behaviour } from "./attach.ts";
+import { arriveAfterSwaps } from "./controls/arrival.ts";
 import { turnDials } from "./controls/dial.ts";
 import { rememberFold } from "./controls/fold.ts";
 import { localInstant } from "./controls/instant.ts";
 import { pressByKey } from "./controls/keys.ts";
 import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
+import { remembered } from "./controls/remembered.ts";
+import { readyToSay } from "./controls/said.ts";
+import { leaveUnansweredForms } from "./controls/unanswered.ts";
 import { ownZone } from "./controls/zone.ts";
 
 /** What only some pages need is fetched by those that have it. */
 const fetched: readonly Behaviour[] = [
   { on: "[data-chart]", attach: async (figure) => (await import("./charts/draw.ts")).draw(figure) },
   { on: "[data-timer]", attach: async (timer) => (await import("./controls/timer.ts")).runTimer(timer) },
+  {
+    on: "form[data-owed]",
+    attach: async (form) => (await import("./controls/owing.ts")).keepUnanswered(form),
+  },
+  { on: "form[data-typed]", attach: async (form) => (await import("./controls/typed.ts")).keepTyped(form) },
+  {
+    on: "[data-seen]",
+    attach: async (place) => (await import("./controls/sighting.ts")).offerSighting(place),
+  },
   { on: "[data-save]", attach: (button) => button.addEventListener("click", saveChart) },
   { on: "form[data-guard]", attach: async (form) => (await import("./controls/guard.ts")).guardForm(form) },
   { on: "form[data-again]", attach: async (form) => (await import("./controls/again.ts")).askAgain(form) },
@@ -26,6 +39,10 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
 
 // On a phone the pages run in one line: the open one is brought into sight.
 document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+readyToSay();
+arriveAfterSwaps();
+leaveUnansweredForms();
+if (remembered("owed") !== null) void import("./controls/owing.ts").then(({ sendOwed }) => sendOwed());
 turnDials();
 pressByKey();
 attachAll([localMoment, localInstant, ownZone, machineChoice, rememberFold, ...fetched]);

@@ -25,6 +25,7 @@ interface Swaps {
   "hx-push-url"?: "true" | "false" | undefined;
   "hx-replace-url"?: "true" | "false" | undefined;
   "hx-boost"?: "true" | "false" | undefined;
+  "hx-config"?: string | undefined;
   "hx-sync"?: string | undefined;
   "hx-disable"?: string | undefined;
   "hx-encoding"?: "multipart/form-data" | undefined;

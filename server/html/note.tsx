@@ -1,13 +1,25 @@
 import type { ComponentChildren } from "preact";
 
 type Kind = "caution" | "refused" | "done" | "plain";
-type Props = Readonly<{ kind?: Kind; id?: string; children: ComponentChildren }>;
+type Props = Readonly<{
+  kind?: Kind;
+  id?: string;
+  /** What is said to those who hear the page when a swap brings this, which then has the focus. */
+  arrival?: string;
+  children: ComponentChildren;
+}>;
 
 const roles = { caution: "note", refused: "alert", done: "status", plain: "note" } as const;
 
 /** One calm sentence where a decision is made. */
-export const Note = ({ kind = "caution", id, children }: Props) => (
-  <div class={`note ${kind}`} role={roles[kind]} id={id}>
+export const Note = ({ kind = "caution", id, arrival, children }: Props) => (
+  <div
+    class={`note ${kind}`}
+    // What is said by the page's own voice needs no second one.
+    role={arrival === undefined ? roles[kind] : "group"}
+    id={id}
+    data-arrival={arrival}
+  >
     {children}
   </div>
 );

@@ -51,6 +51,8 @@ describe("Timer", () => {
         startedAt="2031-05-04T15:58:00.000Z"
         now="2031-05-04T16:05:42.000Z"
         plannedS={1200}
+        sighting="x"
+        arrival="It runs."
         heartbeats="/beats"
       />,
     );

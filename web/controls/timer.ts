@@ -1,5 +1,6 @@
 import { formatElapsed } from "../../server/html/format.ts";
 import { heartbeat } from "./heartbeat.ts";
+import { noteSighting } from "./sighting.ts";
 import { everySecond } from "./ticks.ts";
 
 /** The server's clock counts; this browser's may be wrong, but it runs as fast. */
@@ -20,15 +21,9 @@ const showFirst = (isOver: boolean): void => {
   if (hadFocus) (isOver ? after : before).focus();
 };
 
-const fillElapsed = (elapsedS: number): void => {
-  for (const field of document.querySelectorAll<HTMLInputElement>("input[data-elapsed]")) {
-    field.value = String(Math.floor(elapsedS));
-  }
-};
-
 /** The running clock of an armed run. */
 export const runTimer = (element: HTMLElement): void => {
-  const { planned, heartbeats, timer } = element.dataset;
+  const { planned, heartbeats, timer, sighting } = element.dataset;
   const elapsed = elapsedSince(element.dataset);
   const plannedS = planned ? Number(planned) : undefined;
   const beat = heartbeats
@@ -39,12 +34,15 @@ export const runTimer = (element: HTMLElement): void => {
       stop();
       return;
     }
+    // The run is over; what ended it waits to be sent.
+    if (element.dataset.stopped !== undefined) return;
     const elapsedS = elapsed();
     const isOver = plannedS !== undefined && elapsedS >= plannedS;
     element.textContent = formatElapsed(elapsedS);
     element.classList.toggle("over", isOver);
     showFirst(isOver);
-    fillElapsed(elapsedS);
+    element.dataset.elapsed = String(Math.floor(elapsedS));
+    if (sighting) noteSighting(sighting, elapsedS);
     void beat?.(elapsedS);
   };
   const stop = everySecond(tick);

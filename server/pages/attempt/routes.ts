@@ -13,6 +13,7 @@ import { idOf, read } from "../../requests/reading.ts";
 import { editTyped, typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce } from "../kit/once.tsx";
 import { pursuitIn } from "../kit/pursuit.tsx";
 import { formAfterEdit } from "../kit/staleEdit.ts";
 import { paths } from "../paths.ts";
@@ -40,7 +41,7 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
       const edited = await journal.write(() => editAttempt(id, editTyped(typed), versionTyped(typed), at()));
       const next =
         typed.back === "bench"
-          ? paths.bench({ build: edited.buildId, ...pursuitIn(typed) })
+          ? paths.bench({ build: edited.buildId, kept: id, ...pursuitIn(typed) })
           : paths.attempt(id);
       return reply.redirect(next, 303);
     } catch (error) {
@@ -71,22 +72,22 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
     const id = idOf(request, "attempt");
     const attempt = journal.attempts.find(id) ?? journal.attempts.findDeleted(id);
     if (!attempt) throw missing("attempt");
-    await journal.write(() => {
-      if (journal.attempts.find(id)) removeAttempt(id, null, at());
+    const typed = typedIn(request.body);
+    const address = await doneOnce(context, paths.deletion("attempts", id), typed, (at) => {
+      if (journal.attempts.find(id)) removeAttempt(id, null, at);
+      return paths.bench({ build: attempt.buildId, deleted: id, ...pursuitIn(typed) });
     });
-    return reply.redirect(
-      paths.bench({ build: attempt.buildId, deleted: id, ...pursuitIn(typedIn(request.body)) }),
-      303,
-    );
+    return reply.redirect(address, 303);
   });
 
   app.post("/attempts/:id/restoration", async (request, reply) => {
     const id = idOf(request, "attempt");
-    const { buildId } = await journal.write(() => restoreAttempt(id, at()));
-    return reply.redirect(
-      paths.bench({ build: buildId, back: id, ...pursuitIn(typedIn(request.body)) }),
-      303,
-    );
+    const typed = typedIn(request.body);
+    const address = await doneOnce(context, paths.restoration("attempts", id), typed, (at) => {
+      const { buildId } = restoreAttempt(id, at);
+      return paths.bench({ build: buildId, back: id, ...pursuitIn(typed) });
+    });
+    return reply.redirect(address, 303);
   });
 }
 

@@ -7,6 +7,7 @@ import { ChoiceField, Fields, NumberField, TextField } from "../../html/field.ts
 import { RefusalNote } from "../../html/note.tsx";
 import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 
@@ -23,6 +24,7 @@ export const beginningPage = (context: PageContext, form: FormState): string =>
         </Answer>
         <RefusalNote refused={form.refused} />
         <form method="post" action={paths.beginning()} noValidate>
+          <OnceField once={context.journal.newId(context.now())} />
           <ChipFields form={form} />
           <OtherFields form={form} />
           <Act>

@@ -2,12 +2,14 @@ import type { FastifyInstance } from "fastify";
 import { editAttempt, takeUpAgain } from "../../actions/attempts.ts";
 import { endWithTrace } from "../../actions/traceFigures.ts";
 import type { Attempt, AttemptEdit } from "../../bench/things/attempt.ts";
-import { neverStarted, type Outcome } from "../../bench/things/outcome.ts";
-import { missing } from "../../bench/things/refusal.ts";
+import { neverStarted, type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
+import { conflict, missing } from "../../bench/things/refusal.ts";
+import { formatDuration } from "../../html/format.ts";
 import { idOf } from "../../requests/reading.ts";
 import { assertDurationSaid, editTyped } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce } from "../kit/once.tsx";
 import { pursuitIn, pursuitTyped } from "../kit/pursuit.tsx";
 import { durationTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
@@ -15,7 +17,7 @@ import { benchAnswer } from "./answering.ts";
 
 /** How an armed attempt ended, and that it runs on after all. */
 export function registerEndings(app: FastifyInstance, context: PageContext): void {
-  const { journal, now } = context;
+  const { journal } = context;
   const found = (id: string): Attempt => {
     const attempt = journal.attempts.find(id);
     if (!attempt) throw missing("attempt");
@@ -27,13 +29,14 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
     const typed = typedIn(request.body);
     const { id, buildId } = attempt;
     try {
-      await journal.write(() => {
-        const at = { journal, now: now() };
-        // A second tap on a page that has not heard of the first one changes nothing.
-        if (found(id).outcome !== "running") return;
-        endWithTrace(id, endingTyped(attempt, typed, at.now, journal.interrupted.has(id)), null, at);
+      const address = await doneOnce(context, paths.ending(id), typed, (at) => {
+        const standing = found(id);
+        if (standing.outcome === "running")
+          endWithTrace(id, endingTyped(attempt, typed, at.now, journal.interrupted.has(id)), null, at);
+        else assertNoOther(standing, typed);
+        return paths.bench({ build: buildId, kept: id, ...pursuitIn(typed) });
       });
-      return reply.redirect(paths.bench({ build: buildId, kept: id, ...pursuitIn(typed) }), 303);
+      return reply.redirect(address, 303);
     } catch (error) {
       const form = formAfter(error, typed);
       const query = { build: buildId, ...pursuitTyped(typed) };
@@ -42,27 +45,52 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
   });
 
   app.post("/attempts/:id/resumption", async (request, reply) => {
-    const { id, buildId, outcome } = found(idOf(request, "attempt"));
-    await journal.write(() => {
-      const at = { journal, now: now() };
-      if (outcome === "running") takeUpAgain(id, at);
+    const { id, buildId } = found(idOf(request, "attempt"));
+    const typed = typedIn(request.body);
+    const address = await doneOnce(context, paths.resumption(id), typed, (at) => {
+      if (found(id).outcome === "running") takeUpAgain(id, at);
       else editAttempt(id, { outcome: "running", failedFromS: null, failedToS: null }, null, at);
+      return paths.bench({ build: buildId, ...pursuitIn(typed) });
     });
-    return reply.redirect(paths.bench({ build: buildId, ...pursuitIn(typedIn(request.body)) }), 303);
+    return reply.redirect(address, 303);
   });
 }
 
-/** Timed by the server where the tap is the end; an interrupted one only by what the tester says. */
+const outcomeTyped = ({ ranOn, outcome }: Typed): Outcome =>
+  (ranOn === undefined ? outcome : "pass") as Outcome;
+
+/** A second tap that says the same changes nothing; one that says something else is told so. */
+function assertNoOther({ outcome, durationS }: Attempt, typed: Typed): void {
+  const said = outcomeTyped(typed);
+  if (said === outcome) return;
+  const ended = `${outcomeWords[outcome]}${durationS ? ` after ${formatDuration(durationS)}` : ""}`;
+  throw conflict(
+    `This attempt has ended already (${ended}), so “${outcomeWords[said] ?? said}” was not kept. Correct it on its own page if that is wrong.`,
+  );
+}
+
+/**
+ * Timed by the server where the tap is the end, or by the page that kept the tap while the server was away; an
+ * interrupted one otherwise only by what the tester says.
+ */
 function endingTyped(attempt: Attempt, typed: Typed, now: string, wasInterrupted: boolean): AttemptEdit {
-  const outcome = (typed.ranOn === undefined ? typed.outcome : "pass") as Outcome;
+  const outcome = outcomeTyped(typed);
   const { durationS, failedFromS, failedToS } = typed;
   const ranS = durationTyped(durationS);
-  const isSaid = ranS !== null || wasInterrupted;
+  const tappedS = secondsTyped(typed.tappedS);
+  const isSaid = ranS !== null || (wasInterrupted && tappedS === null);
   if (isSaid && !neverStarted(outcome)) assertDurationSaid(ranS);
   const edit = editTyped({ outcome, failedFromS, failedToS });
   if (neverStarted(outcome)) return { ...edit, durationS: 0 };
   if (isSaid) return { ...edit, durationS: ranS };
-  const elapsedS = Math.max(0, Math.floor((Date.parse(now) - Date.parse(attempt.startedAt)) / 1000));
+  const sinceArmedS = Math.max(0, Math.floor((Date.parse(now) - Date.parse(attempt.startedAt)) / 1000));
+  const elapsedS = Math.min(sinceArmedS, tappedS ?? sinceArmedS);
   const isOnTime = outcome === "pass" && typed.ranOn === undefined && attempt.plannedS !== null;
   return { ...edit, durationS: isOnTime ? Math.min(elapsedS, attempt.plannedS ?? elapsedS) : elapsedS };
+}
+
+/** Null where none are said. */
+function secondsTyped(typed: string | undefined): number | null {
+  const seconds = Math.floor(Number(typed ?? Number.NaN));
+  return seconds >= 0 ? seconds : null;
 }

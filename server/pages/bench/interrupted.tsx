@@ -1,21 +1,22 @@
 import type { Interrupted } from "../../answers/interrupted.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
-import { Fields, NumberField } from "../../html/field.tsx";
+import { Fields, fieldId, NumberField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
-import { Setting } from "../kit/settingWords.tsx";
+import { OnceField } from "../kit/once.tsx";
+import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { FailedBetween } from "./failedBetween.tsx";
 import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
 import type { InterruptedShown } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
-type Props = Readonly<{ shown: InterruptedShown; first: boolean; loadName: string }>;
+type Props = Readonly<{ shown: InterruptedShown; first: boolean; loadName: string; once: string }>;
 
 /** An attempt that was running when the server stopped. How it ended is for the tester to say. */
-export const InterruptedEntry = ({ shown, first, loadName }: Props) => {
+export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
   const { attempt, buildName, form } = shown;
   const Heading = first ? "h1" : "h2";
   const address = paths.ending(attempt.id);
@@ -42,8 +43,9 @@ export const InterruptedEntry = ({ shown, first, loadName }: Props) => {
         <SignOfLife attempt={attempt} />
       </p>
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={address}>
+      <form method="post" action={address} data-owed={settingWords(attempt)}>
         <NothingOnEnter />
+        <OnceField once={once} />
         <Fields>
           <NumberField
             name="durationS"
@@ -58,6 +60,7 @@ export const InterruptedEntry = ({ shown, first, loadName }: Props) => {
             }
             error={form.refused?.fields.durationS}
           />
+          <div data-seen={attempt.id} data-for={fieldId("durationS", attempt.id)} hidden />
         </Fields>
         <div class="outcomes">
           <FaultButtons address={address} keys={first} scope={attempt.id} />
@@ -73,6 +76,7 @@ export const InterruptedEntry = ({ shown, first, loadName }: Props) => {
         </Fold>
       </form>
       <form method="post" action={paths.resumption(attempt.id)}>
+        <OnceField once={once} />
         <Act>
           <Button more={posts(paths.resumption(attempt.id))}>It is still running</Button>
         </Act>

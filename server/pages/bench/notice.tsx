@@ -6,19 +6,20 @@ import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { fieldNamed } from "../attemptForm/attemptFields.ts";
 import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import type { Notice } from "./shown.ts";
+import type { Notice, UnplacedRefusal } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
 /** What was just done, the way back from it, and room for what was read. */
-export const NoticeEntry = ({ notice, pursuit }: { notice: Notice; pursuit: Pursuit }) => (
+export const NoticeEntry = ({ notice, ...sent }: { notice: Notice } & Sent) => (
   <Entry>
-    {"kept" in notice ? <KeptNotice notice={notice} pursuit={pursuit} /> : null}
-    {"deleted" in notice ? <DeletedNotice notice={notice} pursuit={pursuit} /> : null}
+    {"kept" in notice ? <KeptNotice notice={notice} {...sent} /> : null}
+    {"deleted" in notice ? <DeletedNotice notice={notice} {...sent} /> : null}
     {"broughtBack" in notice ? (
-      <Note kind="done">
+      <Note kind="done" arrival={`Back again: ${settingWords(notice.broughtBack)}.`}>
         <p>
           Back again: <a href={paths.attempt(notice.broughtBack.id)}>{settingWords(notice.broughtBack)}</a>.
         </p>
@@ -27,19 +28,47 @@ export const NoticeEntry = ({ notice, pursuit }: { notice: Notice; pursuit: Purs
   </Entry>
 );
 
-type KeptProps = { notice: Extract<Notice, { kept: unknown }>; pursuit: Pursuit };
+/** Goes along in every form. */
+type Sent = Readonly<{ pursuit: Pursuit; once: string }>;
 
-const KeptNotice = ({ notice, pursuit }: KeptProps) => {
+const SentFields = ({ pursuit, once }: Sent) => (
+  <>
+    <PursuitFields pursuit={pursuit} />
+    <OnceField once={once} />
+  </>
+);
+
+/** A refusal whose form is no longer here, with the way to what was typed. */
+export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: UnplacedRefusal }) => (
+  <Entry>
+    <Note kind="refused">
+      <p>
+        {refused.message} {dialsAt ? <a href={dialsAt}>The dials as you set them</a> : null}
+      </p>
+    </Note>
+  </Entry>
+);
+
+/** While another attempt runs there is time to say what was read of the last one. */
+export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
+  <Entry>
+    <Note kind="plain">
+      <ReadFold notice={notice} {...sent} title={`Add what was read at ${settingWords(notice.kept)}`} />
+    </Note>
+  </Entry>
+);
+
+type KeptProps = { notice: Extract<Notice, { kept: unknown }> } & Sent;
+
+const KeptNotice = ({ notice, ...sent }: KeptProps) => {
   const { kept, wasArmed } = notice;
   const undo = wasArmed ? paths.resumption(kept.id) : paths.deletion("attempts", kept.id);
+  const words = `Kept: ${settingWords(kept)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.`;
   return (
-    <Note kind="done">
-      <p>
-        Kept: {settingWords(kept)} {outcomeWords[kept.outcome]}
-        {kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.
-      </p>
+    <Note kind="done" arrival={words}>
+      <p>{words}</p>
       <form method="post" action={undo}>
-        <PursuitFields pursuit={pursuit} />
+        <SentFields {...sent} />
         <Act>
           <Button letter="z" more={posts(undo, "undo")}>
             {wasArmed ? "Undo: it is still running" : "Undo"}
@@ -47,18 +76,18 @@ const KeptNotice = ({ notice, pursuit }: KeptProps) => {
           <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
         </Act>
       </form>
-      <ReadFold notice={notice} pursuit={pursuit} />
+      <ReadFold notice={notice} {...sent} title="Add what was read" />
     </Note>
   );
 };
 
 const readNames = ["ambientC", "loadTempC", "peakTempC", "loadVoltageMv", "powerW", "note"];
 
-const ReadFold = ({ notice: { kept, read }, pursuit }: KeptProps) => (
-  <Fold title="Add what was read" keep="read">
-    <form method="post" action={paths.attempt(kept.id)}>
+const ReadFold = ({ notice: { kept, read }, title, ...sent }: KeptProps & { title: string }) => (
+  <Fold title={title} keep="read">
+    <form method="post" action={paths.attempt(kept.id)} data-typed>
       <input type="hidden" name="back" value="bench" />
-      <PursuitFields pursuit={pursuit} />
+      <SentFields {...sent} />
       <Fields>
         {readNames.flatMap((name) => {
           const field = fieldNamed(name);
@@ -72,15 +101,16 @@ const ReadFold = ({ notice: { kept, read }, pursuit }: KeptProps) => (
   </Fold>
 );
 
-type DeletedProps = { notice: Extract<Notice, { deleted: unknown }>; pursuit: Pursuit };
+type DeletedProps = { notice: Extract<Notice, { deleted: unknown }> } & Sent;
 
-const DeletedNotice = ({ notice: { deleted }, pursuit }: DeletedProps) => {
+const DeletedNotice = ({ notice: { deleted }, ...sent }: DeletedProps) => {
   const address = paths.restoration("attempts", deleted.id);
+  const words = `Deleted: ${settingWords(deleted)}. It can be brought back within the day.`;
   return (
-    <Note kind="done">
-      <p>Deleted: {settingWords(deleted)}. It can be brought back within the day.</p>
+    <Note kind="done" arrival={words}>
+      <p>{words}</p>
       <form method="post" action={address}>
-        <PursuitFields pursuit={pursuit} />
+        <SentFields {...sent} />
         <Act>
           <Button letter="z" more={posts(address, "undo")}>
             Bring it back

@@ -7,6 +7,7 @@ import { idOf } from "../../requests/reading.ts";
 import { draftTyped } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce } from "../kit/once.tsx";
 import { pursuitIn, pursuitTyped } from "../kit/pursuit.tsx";
 import { paths } from "../paths.ts";
 import { adviceAskedIn, adviceSoon } from "./advised.ts";
@@ -43,8 +44,10 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     const typed = typedIn(request.body);
     try {
       const beginning = beginningTyped(typed);
-      const build = await journal.write(() => begin(beginning, { journal, now: now() }));
-      return reply.redirect(paths.bench({ build: build.id }), 303);
+      const address = await doneOnce(context, paths.beginning(), typed, (at) =>
+        paths.bench({ build: begin(beginning, at).id }),
+      );
+      return reply.redirect(address, 303);
     } catch (error) {
       return sendHtml(reply, 422, beginningPage(context, formAfter(error, typed)));
     }
@@ -77,26 +80,19 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
 
 /** Records what was typed; the same form sent twice is recorded once. */
 async function recordTyped(
-  { journal, now }: PageContext,
+  context: PageContext,
   reply: FastifyReply,
   buildId: string,
   typed: Typed,
 ): Promise<FastifyReply> {
   const draft = draftTyped(typed);
-  const key = typed.once && isId(typed.once) ? `form ${typed.once}` : null;
-  const address = await journal.write(() => {
-    const earlier = key === null ? undefined : journal.answeredPosts.find(key);
-    if (earlier) return earlier.answer;
-    const at = now();
-    const attempt = recordAttempt(buildId, draft, { journal, now: at });
-    const kept = attempt.outcome === "running" ? null : attempt.id;
-    const answer = paths.bench({ build: buildId, kept, ...pursuitIn(typed) });
-    if (key !== null)
-      journal.answeredPosts.keep(
-        { key, address: paths.attempts(buildId), bodyHash: "", status: 303, answer },
-        at,
-      );
-    return answer;
+  const address = await doneOnce(context, paths.attempts(buildId), typed, (at) => {
+    const { id, outcome } = recordAttempt(buildId, draft, at);
+    const kept = outcome === "running" ? keptBefore(typed) : id;
+    return paths.bench({ build: buildId, kept, ...pursuitIn(typed) });
   });
   return reply.redirect(address, 303);
 }
+
+/** The attempt that was kept before this one was armed: what was read of it may still be typed. */
+const keptBefore = ({ keptBefore: id }: Typed): string | null => (id && isId(id) ? id : null);

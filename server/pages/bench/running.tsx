@@ -6,8 +6,9 @@ import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { Timer } from "../../html/timer.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
-import { Setting } from "../kit/settingWords.tsx";
+import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { FailedBetween } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
@@ -22,10 +23,11 @@ type Props = Readonly<{
   buildName: string;
   first: boolean;
   pursuit: Pursuit;
+  once: string;
 }>;
 
 /** A run in progress: how far it is, and one tap for how it ended. */
-export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit }: Props) => {
+export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit, once }: Props) => {
   const { attempt, form } = running;
   const { plannedS } = attempt;
   const Heading = first ? "h1" : "h2";
@@ -52,14 +54,17 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
         now={now}
         plannedS={plannedS}
         heartbeats={`/api/attempts/${attempt.id}/heartbeats`}
+        sighting={attempt.id}
+        arrival={`${settingWords(attempt)} is running.`}
       />
       <p class="lead">
         {plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned.`}
       </p>
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={paths.ending(attempt.id)}>
+      <form method="post" action={paths.ending(attempt.id)} data-owed={settingWords(attempt)}>
         <NothingOnEnter />
         <PursuitFields pursuit={pursuit} />
+        <OnceField once={once} />
         <EndButtons attempt={attempt} now={now} />
         <Fold title="It ended earlier than now" open={form.refused !== null}>
           <Fields>

@@ -10,8 +10,9 @@ import type { Page } from "../../bench/things/thing.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Journal } from "../../store/file/journal.ts";
+import { typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, freshForm, type Typed } from "../kit/forms.ts";
+import { type FormState, freshForm, type Refused, type Typed } from "../kit/forms.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
 import { clockTyped, voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
@@ -39,8 +40,6 @@ export type Trying = Readonly<{
   stepUp: string | null;
   form: FormState;
   heat: HeatShown | null;
-  /** Sent with the form, so that a second tap records nothing twice. */
-  once: string;
 }>;
 
 /** The setting asked about, and what it would heat up to. */
@@ -65,10 +64,16 @@ export type Shown = Readonly<{
   running: Running | null;
   trying: Trying | null;
   notice: Notice | null;
+  refusal: UnplacedRefusal | null;
   pursuit: Pursuit;
+  /** Sent with every form of the page, so that a second tap does nothing twice. */
+  once: string;
   attempts: Page<Attempt>;
   isFirstPage: boolean;
 }>;
+
+/** A refusal whose form is no longer on the page, with the bench address that holds the dials as they were typed. */
+export type UnplacedRefusal = Readonly<{ refused: Refused; dialsAt: string | null }>;
 
 /** What the address asks for, and a form refused on the way: `of` is "trying", or the id of the attempt whose ending was refused. */
 export type Asked = Readonly<{
@@ -95,6 +100,7 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
   const own = running.find(({ buildId }) => buildId === shown.build.id);
   const blocked = own !== undefined || interrupted.some(({ attempt }) => attempt.buildId === shown.build.id);
   const workloads = journal.workloads.all();
+  const placed = [own?.id, blocked ? undefined : "trying", ...interrupted.map(({ attempt }) => attempt.id)];
   return {
     now,
     demo: context.demo,
@@ -109,9 +115,11 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
       own === undefined
         ? null
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
-    trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
+    trying: blocked ? null : tryingOf(journal, shown, asked, advice),
     notice: noticeOf(journal, asked.query),
+    refusal: asked.refused && !placed.includes(asked.refused.of) ? unplaced(asked, shown.build.id) : null,
     pursuit: pursuitIn(asked.query),
+    once: journal.newId(now),
     attempts: journal.attempts.pageOf(shown.build.id, { limit: 20, after: asked.query.after ?? null }),
     isFirstPage: asked.query.after === undefined,
   };
@@ -144,7 +152,6 @@ function tryingOf(
   { build, chip }: BuildShown,
   asked: Asked,
   fitted: Advice | null,
-  now: string,
 ): Trying {
   const toHoldMhz = clockToHold(adviceAskedIn(asked.query, build.id));
   const advice = fitted ?? plainAdvice(journal, build.id, toHoldMhz);
@@ -159,7 +166,15 @@ function tryingOf(
     stepUp: stepUpFrom(last, chip, pursuitOf(wanted)),
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
-    once: journal.newId(now),
+  };
+}
+
+function unplaced({ query, refused }: Asked, buildId: string): UnplacedRefusal | null {
+  if (!refused?.form.refused) return null;
+  const dials = onlyDials(refused.form.typed);
+  return {
+    refused: refused.form.refused,
+    dialsAt: refused.of === "trying" ? paths.bench({ build: buildId, ...dials, ...pursuitIn(query) }) : null,
   };
 }
 
@@ -205,5 +220,5 @@ function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | nu
   const wasArmed = journal.attempts
     .editsOf(attempt.id)
     .some(({ changes }) => changes.outcome?.[0] === "running");
-  return { kept: attempt, wasArmed, read: freshForm() };
+  return { kept: attempt, wasArmed, read: freshForm(typedFrom(attempt)) };
 }

@@ -1,9 +1,14 @@
-/** Swaps the page's own part for the one that comes back, wherever a redirect leads; a second press meanwhile is dropped. */
+/**
+ * Swaps what the page holds for what comes back, wherever a redirect leads; a second press meanwhile is dropped. The
+ * contents alone: a new page put before the old one, which is then taken away, throws the reader to the end of both.
+ */
 export const swapsPage = {
   "hx-target": "#main",
-  "hx-select": "#main",
-  "hx-swap": "outerHTML",
+  "hx-select": "#main > *",
+  "hx-swap": "innerHTML",
   "hx-sync": "this:drop",
+  // Somebody stands there and waits: a minute, as is usual, is too long to be told nothing.
+  "hx-config": "timeout:8000",
 } as const;
 
 /** A submit button that posts the form it stands in. */

@@ -8,6 +8,7 @@ import { formatMilli } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { AttemptFieldset, isGroupUsed, workloadChoices } from "../attemptForm/attemptFieldset.tsx";
 import type { FormState } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
@@ -24,12 +25,16 @@ type Props = Readonly<{
   shown: BuildShown;
   workloads: readonly Workload[];
   first: boolean;
+  /** Sent with the form, so that a second tap records nothing twice. */
+  once: string;
+  /** What was kept last and may still be typed about, if it is shown. */
+  keptBefore: string | null;
 }>;
 
 /** What to try now: the proposal with its reason, its heat, the dials, and the button that arms. */
-export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
+export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore }: Props) => {
   const { build, chip } = shown;
-  const { form, heat, once } = trying;
+  const { form, heat } = trying;
   const address = paths.attempts(build.id);
   const skip = skipAddress(trying);
   return (
@@ -57,7 +62,8 @@ export const TryingBody = ({ trying, shown, workloads, first }: Props) => {
           noValidate
         >
           <input type="hidden" name="build" value={build.id} />
-          <input type="hidden" name="once" value={once} />
+          <OnceField once={once} />
+          {keptBefore ? <input type="hidden" name="keptBefore" value={keptBefore} /> : null}
           <PursuitFields pursuit={pursuitOf(trying.asked)} />
           <ForecastSubmit />
           <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} />

@@ -10,7 +10,7 @@ import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { BeforeEntries } from "./before.tsx";
 import { InterruptedEntry } from "./interrupted.tsx";
-import { NoticeEntry } from "./notice.tsx";
+import { NoticeEntry, ReadEntry, RefusalEntry } from "./notice.tsx";
 import { RunningEntry } from "./running.tsx";
 import type { Shown } from "./shown.ts";
 import { TryingBody } from "./trying.tsx";
@@ -34,13 +34,15 @@ const Bench = ({ shown }: { shown: Shown }) => {
   const { build } = shown.shown;
   return (
     <>
-      {notice ? <NoticeEntry notice={notice} pursuit={shown.pursuit} /> : null}
+      {shown.refusal ? <RefusalEntry refusal={shown.refusal} /> : null}
+      {notice && !running ? <NoticeEntry notice={notice} pursuit={shown.pursuit} once={shown.once} /> : null}
       {interrupted.map((one, i) => (
         <InterruptedEntry
           key={one.attempt.id}
           shown={one}
           first={i === 0}
           loadName={loads.get(one.attempt.workloadId) ?? ""}
+          once={shown.once}
         />
       ))}
       {running ? (
@@ -51,7 +53,11 @@ const Bench = ({ shown }: { shown: Shown }) => {
           loadName={loads.get(running.attempt.workloadId) ?? ""}
           buildName={build.name}
           pursuit={shown.pursuit}
+          once={shown.once}
         />
+      ) : null}
+      {running && notice && "kept" in notice ? (
+        <ReadEntry notice={notice} pursuit={shown.pursuit} once={shown.once} />
       ) : null}
       {trying ? (
         <Entry aside={<BuildAside shown={shown} />}>
@@ -60,6 +66,8 @@ const Bench = ({ shown }: { shown: Shown }) => {
             shown={shown.shown}
             workloads={workloads}
             first={interrupted.length === 0}
+            once={shown.once}
+            keptBefore={notice && "kept" in notice ? notice.kept.id : null}
           />
         </Entry>
       ) : null}
