@@ -11,9 +11,13 @@ export const screens = [
 const arrivalOn = (page: Page) =>
   page.evaluate(() => {
     const focused = document.activeElement as HTMLElement;
+    const nameOf = (one: HTMLElement): string => {
+      if (one.matches("[data-timer]")) return "timer";
+      return one.matches("input, select, textarea") ? one.id : (one.textContent ?? "");
+    };
     const { top, bottom, left, right } = focused.getBoundingClientRect();
     return {
-      focused: focused.matches("[data-timer]") ? "timer" : focused.id || (focused.textContent ?? ""),
+      focused: nameOf(focused),
       inView: top >= 0 && bottom <= innerHeight && left >= 0 && right <= innerWidth,
       said: document.querySelector("#said")?.textContent ?? "",
     };

@@ -1,3 +1,4 @@
+import { bringIntoView } from "./inView.ts";
 import { say } from "./said.ts";
 
 /** What a swap brings that the reader waits for, the most telling first. */
@@ -5,11 +6,6 @@ const telling = ["[aria-invalid='true']", "[role='alert']", "[data-arrival]", "h
 
 /** A field is seen with its label and with what is wrong with it. */
 const seenWith = (element: Element): Element => element.closest(".dial, .field") ?? element;
-
-const isOnScreen = (element: Element): boolean => {
-  const { top, bottom } = element.getBoundingClientRect();
-  return top >= 0 && bottom <= innerHeight;
-};
 
 const isShown = (element: HTMLElement): boolean => element.getClientRects().length > 0;
 
@@ -21,8 +17,7 @@ export const arriveIn = (root: ParentNode): void => {
   if (!found) return;
   if (found.tabIndex < 0) found.tabIndex = -1;
   scrollTo({ top: 0, behavior: "instant" });
-  const whole = seenWith(found);
-  if (!isOnScreen(whole)) whole.scrollIntoView({ block: "center", behavior: "instant" });
+  bringIntoView(seenWith(found));
   found.focus({ preventScroll: true });
   if (found.dataset.arrival !== undefined) say(found.dataset.arrival || (found.textContent ?? ""));
 };

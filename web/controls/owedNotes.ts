@@ -1,3 +1,4 @@
+import { bringIntoView } from "./inView.ts";
 import { noteWith } from "./note.ts";
 import { isStored, type Owed, owedList } from "./owed.ts";
 import { say } from "./said.ts";
@@ -38,7 +39,7 @@ export const showOwed = (throwAway: (one: Owed) => void): void => {
 export const arriveAtNote = (one: Owed): void => {
   const note = place().children[owedList().findIndex(({ address }) => address === one.address)];
   if (!(note instanceof HTMLElement)) return;
-  note.scrollIntoView({ block: "nearest", behavior: "instant" });
+  bringIntoView(note);
   note.focus({ preventScroll: true });
   say(sentence(one));
 };

@@ -1,3 +1,4 @@
+import { bringIntoView } from "./inView.ts";
 import { noteWith } from "./note.ts";
 import { sentenceOn } from "./pageSentence.ts";
 import { type Request, requestOf } from "./swapRequest.ts";
@@ -14,7 +15,7 @@ const tell = (beside: Element, words: string): void => {
   note.id = "unanswered";
   note.setAttribute("role", "alert");
   (beside.closest(".act, .outcomes") ?? beside).before(note);
-  note.scrollIntoView({ block: "nearest", behavior: "instant" });
+  bringIntoView(note);
   note.focus({ preventScroll: true });
 };
 
@@ -33,5 +34,7 @@ const leaveStanding = async (event: Event): Promise<void> => {
 export const leaveUnansweredForms = (): void => {
   document.addEventListener("htmx:error", (event) => void leaveStanding(event));
   document.addEventListener("htmx:before:response", (event) => void leaveStanding(event));
-  document.addEventListener("htmx:before:request", forget);
+  document.addEventListener("htmx:before:request", (event) => {
+    if (requestOf(event)?.method === "POST") forget();
+  });
 };
