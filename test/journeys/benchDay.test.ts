@@ -144,7 +144,7 @@ journey("A day at the bench", () => {
     await expectAccessible(page);
     await page.getByRole("button", { name: "Passed", exact: true }).waitFor({ timeout: 10_000 });
     await page.keyboard.press("p");
-    await page.getByRole("status").waitFor();
+    await page.locator(".note.done").waitFor();
     expect(await attemptsOf(build)).toMatchObject([{ outcome: "pass", durationS: 3, plannedS: 3 }]);
   });
 

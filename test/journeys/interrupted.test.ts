@@ -29,7 +29,7 @@ journey("The machine goes down while an attempt runs", () => {
     const offered = await page.getByLabel("It ran for").inputValue();
     expect(offered).toMatch(/^00:\d\d$/);
     await page.getByRole("button", { name: "Restarted" }).click();
-    await page.getByRole("status").waitFor();
+    await page.locator(".note.done").waitFor();
 
     const [ended] = await (await benchless(second.url)).attemptsOf(build);
     expect(ended).toMatchObject({ outcome: "restart", durationS: Number(offered.slice(3)) });

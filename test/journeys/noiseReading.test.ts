@@ -26,7 +26,7 @@ journey("A noise reading near the background", () => {
     await page.getByRole("button", { name: "Keep the reading" }).tap();
 
     await expect
-      .poll(() => page.getByRole("status").textContent())
+      .poll(() => page.locator("main").getByRole("status").textContent())
       .toContain("upper bound: too near the background");
     const { items } = await (await fetch(`${url}/api/builds/${build}/noise`)).json();
     expect(items[0]).toMatchObject({

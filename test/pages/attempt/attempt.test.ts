@@ -131,7 +131,7 @@ describe("correcting an attempt", () => {
     const server = await testServer();
     const { id, read, cupboard } = await onePass(server);
     const kept = await postForm(server, `/attempts/${id}`, { back: "bench", peakTempC: "86" });
-    expect(kept.headers.location).toBe(`/?build=${cupboard}`);
+    expect(kept.headers.location).toBe(`/?build=${cupboard}&kept=${id}`);
     expect(await read()).toMatchObject({ peakTempC: 86, loadTempC: 83 });
   });
 });

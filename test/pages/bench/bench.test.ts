@@ -122,6 +122,19 @@ describe("arming", () => {
     expect(await attemptsOf(server, cupboard)).toMatchObject([{ voltageMv: 1360, aboveCeiling: true }]);
   });
 
+  it("tells a second page that another attempt runs, and keeps its dials", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const address = `/builds/${cupboard}/attempts`;
+    await postForm(server, address, { ...setting(heavy), outcome: "running" });
+    const second = { ...setting(heavy, { clockMhz: "4711" }), outcome: "running" };
+    const refused = await postForm(server, address, second);
+    expect(refused.status).toBe(422);
+    expect(refused.body).toMatch(/role="alert".*An attempt of this build is running; end it first\./s);
+    expect(refused.body).toMatch(/href="[^"]*clockMhz=4711[^"]*">The dials as you set them/);
+    expect(await attemptsOf(server, cupboard)).toHaveLength(1);
+  });
+
   it("records a form that is sent twice once", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);
@@ -272,15 +285,59 @@ describe("ending an armed attempt", () => {
     expect(await read(server, id)).toMatchObject({ outcome: "pass", durationS: 1500 });
   });
 
-  it("can be undone, and a second tap changes nothing", async () => {
+  it("can be undone; a second tap changes nothing, and is told so where it says something else", async () => {
     const server = await testServer();
     const { id } = await armed(server);
     server.clock.pass(60);
     await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze" });
-    await postForm(server, `/attempts/${id}/ending`, { outcome: "restart" });
+    const same = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze" });
+    expect(same.status).toBe(303);
+    const other = await postForm(server, `/attempts/${id}/ending`, { outcome: "restart" });
+    expect(other.status).toBe(422);
+    expect(other.body).toContain("“restarted” was not kept");
     expect(await read(server, id)).toMatchObject({ outcome: "freeze", durationS: 60 });
     await postForm(server, `/attempts/${id}/resumption`, {});
     expect(await read(server, id)).toMatchObject({ outcome: "running", durationS: null });
+  });
+
+  it("is done once by a form that is sent again, also after it was undone", async () => {
+    const server = await testServer();
+    const { cupboard, id } = await armed(server);
+    const page = await server.send("GET", `/?build=${cupboard}`);
+    const [, once = ""] = /name="once" value="([^"]*)"/.exec(page.body) ?? [];
+    server.clock.pass(60);
+    const first = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze", once });
+    await postForm(server, `/attempts/${id}/resumption`, {});
+    server.clock.pass(60);
+    const again = await postForm(server, `/attempts/${id}/ending`, {
+      outcome: "freeze",
+      once,
+      tappedS: "60",
+    });
+    expect([again.status, again.headers.location]).toEqual([303, first.headers.location]);
+    expect(await read(server, id)).toMatchObject({ outcome: "running" });
+    await postForm(server, `/attempts/${id}/ending`, { outcome: "restart", once });
+    expect(await read(server, id)).toMatchObject({ outcome: "restart", durationS: 120 });
+  });
+
+  it("is timed by the tap where it was sent later, and never after now", async () => {
+    const server = await testServer();
+    const { id } = await armed(server);
+    server.clock.pass(1500);
+    const ended = (fields: Record<string, string>) => postForm(server, `/attempts/${id}/ending`, fields);
+    const early = await ended({ outcome: "pass", tappedS: "899" });
+    expect(early.status).toBe(422);
+    await ended({ outcome: "freeze", tappedS: "203" });
+    expect(await read(server, id)).toMatchObject({ outcome: "freeze", durationS: 203 });
+    await postForm(server, `/attempts/${id}/resumption`, {});
+    await ended({ outcome: "pass", tappedS: "1200" });
+    expect(await read(server, id)).toMatchObject({ outcome: "pass", durationS: 900 });
+    await postForm(server, `/attempts/${id}/resumption`, {});
+    await ended({ outcome: "freeze", tappedS: "86400" });
+    expect(await read(server, id)).toMatchObject({ durationS: 1500 });
+    await postForm(server, `/attempts/${id}/resumption`, {});
+    await ended({ outcome: "freeze", tappedS: "soon" });
+    expect(await read(server, id)).toMatchObject({ durationS: 1500 });
   });
 
   it("can have ended earlier than the tap, between two times", async () => {

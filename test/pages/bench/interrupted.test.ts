@@ -48,6 +48,17 @@ describe("an interrupted attempt", () => {
     expect((await server.send("GET", "/")).body).toContain("Arm this attempt");
   });
 
+  it("is ended by a tap from before the interruption, timed by the page that kept it", async () => {
+    const { server, id } = await interrupted(null);
+    server.clock.pass(600);
+    const ended = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze", tappedS: "203" });
+    expect(ended.status).toBe(303);
+    expect((await server.send("GET", `/api/attempts/${id}`)).body).toMatchObject({
+      outcome: "freeze",
+      durationS: 203,
+    });
+  });
+
   it("can be still running", async () => {
     const { server, id } = await interrupted(null);
     await postForm(server, `/attempts/${id}/resumption`, {});
