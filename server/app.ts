@@ -91,7 +91,7 @@ function takeEmptyJson(app: FastifyInstance): void {
 
 /** The one place where a refusal becomes an answer: words for a person on a page, a code for a script. */
 function answerRefusal(error: unknown, request: FastifyRequest, reply: FastifyReply, context: PageContext) {
-  const refusal = refusalFrom(error) ?? internalRefusal;
+  const refusal = refusalFrom(error) ?? context.journal.refusalOf(error) ?? internalRefusal;
   if (refusal.code === "internal") request.log.error(error);
   reply.code(refusal.extra.unauthorized ? 401 : statusOf(refusal));
   if (request.url.startsWith("/api/")) return reply.send(errorAnswer(refusal));

@@ -1,17 +1,25 @@
-import { closeSync, existsSync, openSync, readSync, rmSync, writeSync } from "node:fs";
+import { closeSync, existsSync, mkdirSync, openSync, readSync, writeSync } from "node:fs";
 import path from "node:path";
 import { type MergeResult, mergeJournal } from "./actions/mergeJournal.ts";
 import { wholeJournalText } from "./answers/wholeJournal.ts";
 import { Refusal } from "./bench/things/refusal.ts";
 import { documentReader } from "./csv/documentReader.ts";
 import type { Settings } from "./settings.ts";
-import type { Journal } from "./store/file/journal.ts";
-import { assertClosed, copied, faultsOfFile, removed, swapIn } from "./store/file/journalFile.ts";
+import { placeWhole, writeBackup } from "./store/file/backingUp.ts";
+import { clearMark, examined, isWritable } from "./store/file/examination.ts";
+import { fileRefusal } from "./store/file/fileWords.ts";
+import type { HeldJournal } from "./store/file/held.ts";
+import { holdJournal } from "./store/file/hold.ts";
+import { type Journal, type JournalOptions, journalToRead, openToRead } from "./store/file/journal.ts";
+import { assertClosed, copied, faultsOfFile, reading, removed, swapIn } from "./store/file/journalFile.ts";
 import { type StagedDocument, stagedDocument } from "./store/file/stagedDocument.ts";
 
 type CommandContext = Readonly<{
   /** Opens the journal in a file, making it where there is none and bringing it up to date where it is older. */
   open(file: string): Journal;
+  /** The same of a journal that no other process may have open meanwhile. */
+  openHeld(file: string): HeldJournal;
+  options: JournalOptions;
   now(): string;
 }>;
 
@@ -36,9 +44,11 @@ function assertThere(file: string, what: string): void {
   if (!existsSync(file)) throw new Refusal("missing", `There is no ${what} at ${file}.`);
 }
 
-function backup({ journal, file }: { journal: string; file: string }, { open }: CommandContext): number {
+/** What is copied is not migrated: a backup is of the schema that the journal has. */
+function backup({ journal, file }: { journal: string; file: string }): number {
   assertThere(journal, "journal");
-  withJournal(open(journal), (opened) => opened.backUpTo(file));
+  examined(journal, Number.POSITIVE_INFINITY);
+  reading(journal, (client) => writeBackup(client, file));
   say(`Backed up ${journal} to ${file}.`);
   return 0;
 }
@@ -59,18 +69,34 @@ function restore(
   assertThere(file, "backup");
   if (path.resolve(file) === path.resolve(journal))
     throw new Refusal("conflict", "That is the journal itself.");
+  assertOurs(journal);
   const prepared = `${journal}.restoring`;
   const replaced = existsSync(journal);
+  mkdirSync(path.dirname(journal), { recursive: true, mode: 0o700 });
+  const hold = holdJournal(journal);
   try {
     const taken = preparedJournal(file, prepared, open);
     if (replaced) assertClosed(journal);
     const aside = freeName(journal, now());
     swapIn(prepared, journal, aside);
+    if (replaced) clearMark(aside);
     say(`Restored ${taken} from ${file}.`);
     if (replaced) say(`The journal that was here is kept as ${aside}.`);
     return 0;
+  } catch (error) {
+    throw fileRefusal(error, journal) ?? error;
   } finally {
     removed(prepared);
+    hold.release();
+  }
+}
+
+/** A damaged journal can be restored over; another program's database is not ours to move. */
+function assertOurs(journal: string): void {
+  try {
+    examined(journal, Number.POSITIVE_INFINITY);
+  } catch (error) {
+    if (!(error instanceof Refusal) || error.code !== "invalid") throw error;
   }
 }
 
@@ -92,46 +118,47 @@ function freeName(journal: string, now: string): string {
   }
 }
 
+/** What is copied is not migrated: a journal of an older schema is exported from a copy that is. */
 function exportTo(
   { journal, file }: { journal: string; file: string },
-  { open, now }: CommandContext,
+  { options, now }: CommandContext,
 ): number {
   assertThere(journal, "journal");
-  if (existsSync(file)) throw new Refusal("conflict", `${file} is there already; name another file.`);
-  withJournal(open(journal), (opened) =>
-    withJournal(opened.snapshot(), (snapshot) => writeWhole(file, wholeJournalText(snapshot, now()))),
+  const opened = isWritable(journal) ? journalToRead(journal, options) : null;
+  withJournal(opened ?? openToRead(journal, options), (whole) =>
+    placeWhole(file, (making) => writeAll(making, wholeJournalText(whole, now()))),
   );
   say(`Exported ${journal} to ${file}.`);
   return 0;
 }
 
-function writeWhole(file: string, pieces: Iterable<string>): void {
+function writeAll(file: string, pieces: Iterable<string>): void {
   const handle = openSync(file, "wx");
   try {
-    for (const piece of pieces) writeAll(handle, Buffer.from(piece));
-  } catch (error) {
-    rmSync(file, { force: true });
-    throw error;
+    for (const piece of pieces) {
+      const bytes = Buffer.from(piece);
+      for (let at = 0; at < bytes.length; ) at += writeSync(handle, bytes, at);
+    }
   } finally {
     closeSync(handle);
   }
 }
 
-function writeAll(handle: number, bytes: Buffer): void {
-  for (let at = 0; at < bytes.length; ) at += writeSync(handle, bytes, at);
-}
-
 function importFrom(
   { journal, file }: { journal: string; file: string },
-  { open, now }: CommandContext,
+  { openHeld, now }: CommandContext,
 ): number {
   assertThere(file, "export");
   const document = documentIn(file);
   try {
-    const result = withJournal(open(journal), (opened) =>
-      opened.writeNow(() => mergeJournal(document, { journal: opened, now: now() })),
-    );
-    tellMerged(result);
+    const held = openHeld(journal);
+    try {
+      const { journal: opened } = held;
+      tellMerged(opened.writeNow(() => mergeJournal(document, { journal: opened, now: now() })));
+    } finally {
+      held.journal.close();
+      held.hold?.release();
+    }
   } finally {
     document.close();
   }

@@ -1,5 +1,5 @@
 import { randomBytes } from "node:crypto";
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import closeWithGrace from "close-with-grace";
@@ -13,7 +13,8 @@ import { recordingOf } from "./capture/recording.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
-import { type Journal, openJournal } from "./store/file/journal.ts";
+import { type HeldJournal, openHeld } from "./store/file/held.ts";
+import { type Journal, type JournalOptions, openJournal } from "./store/file/journal.ts";
 
 /** The folder that holds the migrations, from the sources and from dist alike. */
 function packageRoot(): string {
@@ -29,19 +30,32 @@ async function main(): Promise<void> {
   const settings = settingsFrom(process.argv.slice(2), process.env);
   if (settings.command === "serve") return serve(settings);
   const { runCommand } = await import("./commands.ts");
-  process.exitCode = runCommand(settings, { open: journalAt, now });
+  const context = { open: journalAt, openHeld: heldJournalAt, options: journalOptions, now };
+  process.exitCode = runCommand(settings, context);
 }
 
+const journalOptions: JournalOptions = { migrations: path.join(root, "migrations"), randomBytes };
+
 function journalAt(file: string): Journal {
-  mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
-  const journal = openJournal(file, { migrations: path.join(root, "migrations"), randomBytes });
-  journal.writeNow(() => ensureStandardRule({ journal, now: now() }));
+  const journal = openJournal(file, journalOptions);
+  begin(journal);
   return journal;
+}
+
+function heldJournalAt(file: string): HeldJournal {
+  const held = openHeld(file, journalOptions);
+  begin(held.journal);
+  return held;
+}
+
+/** What every journal holds from the beginning. One that may not be written is shown without. */
+function begin(journal: Journal): void {
+  if (journal.stopped() === null) journal.writeNow(() => ensureStandardRule({ journal, now: now() }));
 }
 
 async function serve(settings: Settings): Promise<void> {
   const demoFolder = settings.demo ? mkdtempSync(path.join(os.tmpdir(), "rungbook-demo-")) : null;
-  const journal = journalAt(demoFolder ? path.join(demoFolder, "demo.db") : settings.journal);
+  const { journal, hold } = heldJournalAt(demoFolder ? path.join(demoFolder, "demo.db") : settings.journal);
   if (demoFolder) {
     const { fillDemo } = await import("./demo/demoJournal.ts");
     fillDemo(journal, now());
@@ -76,13 +90,17 @@ async function serve(settings: Settings): Promise<void> {
     await app.close();
     await reckoner.close();
     journal.close();
+    hold?.release();
     if (demoFolder) rmSync(demoFolder, { recursive: true, force: true });
   });
   await app.listen({ host: settings.host, port: settings.port });
   const address = app.server.address();
   const port = typeof address === "object" && address ? address.port : settings.port;
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
+  hold?.announce(`http://${host}:${port}`);
   console.log(`Listening on http://${host}:${port}`);
+  const stop = journal.stopped();
+  if (stop) console.error(stop.words);
   tidyUpIn(journal, (fault, words) => app.log.warn(fault, words));
   fitNewest(journal, reckonings);
 }
@@ -98,6 +116,7 @@ function namesOf(host: string): string[] {
 
 /** Tidying can wait for another start; the server goes on without. */
 function tidyUpIn(journal: Journal, complain: (fault: unknown, words: string) => void): void {
+  if (journal.stopped()) return;
   try {
     journal.writeNow(() => tidyUp({ journal, now: now() }));
   } catch (fault) {
@@ -131,6 +150,5 @@ function startFault(error: unknown): string {
   const { message = String(error), code } = error as NodeJS.ErrnoException;
   if (code === "EADDRINUSE")
     return "That port is in use; is Rungbook running already? Choose another with --port.";
-  if (code === "SQLITE_NOTADB") return "The journal file is not a journal; nothing was changed.";
   return message.split("\n")[0] ?? "The start failed.";
 }

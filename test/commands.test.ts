@@ -107,7 +107,9 @@ describe("check", () => {
     expect([damaged.code, damaged.err]).toEqual([1, ""]);
     expect(damaged.out.trim()).not.toBe("");
     writeFileSync(journal, "This is a letter. ".repeat(100));
-    expect(asked(journal, "check")).toEqual({ code: 1, out: "The file is not a journal.\n", err: "" });
+    const letter = asked(journal, "check");
+    expect([letter.code, letter.err]).toEqual([1, ""]);
+    expect(letter.out).toMatch(/journal\.db is not a journal, or its first page is damaged/);
   });
 });
 
@@ -150,7 +152,9 @@ describe("restore", () => {
     await server(journal);
     const { code, err } = asked(journal, "restore", copy);
     expect(code).toBe(2);
-    expect(err).toMatch(/^The journal is open in a running Rungbook; stop that first\./);
+    expect(err).toMatch(
+      /is open in a running Rungbook that listens on http:\/\/127\.0\.0\.1:\d+\. Use that one, or stop it first\./,
+    );
     expect(attemptsIn(journal)).toBe(3);
     expect(readdirSync(path.dirname(journal)).filter((name) => /restor/.test(name))).toEqual([]);
   });
@@ -172,7 +176,7 @@ describe("restore", () => {
     client.close();
     const cases: [string, RegExp][] = [
       [letter, /not a journal/],
-      [other, /but not a journal/],
+      [other, /database of another program/],
       [newer, /newer version/],
       [path.join(temporaryFolder(), "none.db"), /There is no backup at/],
       [journal, /the journal itself/],

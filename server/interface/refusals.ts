@@ -8,6 +8,7 @@ const statuses: Readonly<Record<RefusalCode, number>> = {
   forbidden: 403,
   misdirected: 421,
   full: 507,
+  stopped: 503,
   internal: 500,
 };
 

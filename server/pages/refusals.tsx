@@ -14,6 +14,7 @@ const headings: Readonly<Record<Refusal["code"], string>> = {
   forbidden: "Not allowed",
   misdirected: "Not allowed",
   full: "The disk is full",
+  stopped: "The journal is open to read only",
   internal: "Something went wrong here",
 };
 

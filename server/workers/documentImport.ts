@@ -6,7 +6,7 @@ import { mergeJournal } from "../actions/mergeJournal.ts";
 import { type Reference, referencesOutside } from "../actions/mergeReferences.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { documentReader } from "../csv/documentReader.ts";
-import { openJournal } from "../store/file/journal.ts";
+import { joinJournal } from "../store/file/journal.ts";
 import { type StagedDocument, stagedDocument } from "../store/file/stagedDocument.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
@@ -27,7 +27,7 @@ function merged(
   document: StagedDocument,
   outside: readonly Reference[],
 ): { given: GivenAnswer; running: readonly string[] } {
-  const journal = openJournal(job.journalFile, { migrations: job.migrations, randomBytes });
+  const journal = joinJournal(job.journalFile, { migrations: job.migrations, randomBytes });
   try {
     journal.interrupted.clear();
     const at = { journal, now: job.now };

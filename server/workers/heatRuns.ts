@@ -2,7 +2,7 @@ import { randomBytes } from "node:crypto";
 import { parentPort } from "node:worker_threads";
 import { type TraceFound, traceFoundIn } from "../answers/heatOfAttempt.ts";
 import type { HeatRequest } from "../answers/heatReckoned.ts";
-import { openJournal } from "../store/file/journal.ts";
+import { joinJournal } from "../store/file/journal.ts";
 
 /** Reads long traces on a connection of its own, so that the server goes on answering. */
 parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: HeatRequest }>) => {
@@ -15,7 +15,7 @@ parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: Heat
 });
 
 function answerTo({ journalFile, migrations, attemptId, asked }: HeatRequest): TraceFound | null {
-  const journal = openJournal(journalFile, { migrations, randomBytes });
+  const journal = joinJournal(journalFile, { migrations, randomBytes });
   try {
     const attempt = journal.attempts.find(attemptId);
     return attempt === undefined ? null : traceFoundIn(journal, attempt, asked);

@@ -11,7 +11,7 @@ import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
-import { openJournal } from "../store/file/journal.ts";
+import { joinJournal } from "../store/file/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
@@ -53,7 +53,7 @@ async function packedFrom(log: SensorLog, matches: readonly ColumnMatch[]): Prom
 async function kept(trace: PackedTrace, startedAt: string | null, keep: LogKeeping): Promise<void> {
   tell({ kind: "keeping" });
   await inbox.next("keep");
-  const journal = openJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
+  const journal = joinJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
   try {
     inbox.signal.throwIfAborted();
     journal.writeNow(() =>

@@ -7,6 +7,7 @@ export type RefusalCode =
   | "forbidden"
   | "misdirected"
   | "full"
+  | "stopped"
   | "internal";
 
 export type FieldRefusals = Readonly<Record<string, string>>;

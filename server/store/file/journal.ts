@@ -1,9 +1,8 @@
-import { existsSync, readFileSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
 import { drizzle } from "drizzle-orm/better-sqlite3";
 import { migrate } from "drizzle-orm/better-sqlite3/migrator";
-import { Refusal } from "../../bench/things/refusal.ts";
 import { attemptStore } from "../attempts/attempts.ts";
 import { boardStore } from "../parts/boards.ts";
 import { buildStore } from "../parts/builds.ts";
@@ -23,7 +22,14 @@ import { captureSensorStore } from "../traces/captureSensors.ts";
 import { importMappingStore } from "../traces/importMappings.ts";
 import { traceStore } from "../traces/traces.ts";
 import { answeredPostStore } from "./answeredPosts.ts";
+import { writeBackup } from "./backingUp.ts";
+import { backupFolderOf, freeNameBefore } from "./backupFolder.ts";
+import { applicationId, copyElsewhere, examined, isWritable, newer } from "./examination.ts";
 import { faultsIn } from "./faults.ts";
+import { codeOf, fileRefusal } from "./fileWords.ts";
+import { openedToRead, removed } from "./journalFile.ts";
+import { logMarkOn } from "./logMark.ts";
+import { type Stop, type Stopping, stoppingOf } from "./stopping.ts";
 import { type Writing, writingTo } from "./writing.ts";
 
 export type JournalOptions = Readonly<{
@@ -31,12 +37,18 @@ export type JournalOptions = Readonly<{
   migrations: string;
   /** As many random bytes as asked for; ids are made of them. */
   randomBytes: (count: number) => Uint8Array;
+  /** Where backups go; beside the journal where it is not said, and nowhere for null. */
+  backups?: string | null;
 }>;
 
 /** The whole record: one SQLite file. */
 export type Journal = Writing &
+  Stopping &
   Readonly<{
+    /** What is open: the journal itself, or a copy of one that may not be written. */
     file: string;
+    /** The file its owner knows. */
+    original: string;
     db: Db;
     chips: ReturnType<typeof chipStore>;
     boards: ReturnType<typeof boardStore>;
@@ -56,6 +68,8 @@ export type Journal = Writing &
     interrupted: Set<string>;
     newId(now: string): string;
     backUpTo(file: string): void;
+    /** Takes the log in, so that the one file is the whole journal. */
+    settle(): void;
     /** The journal as it stands now, for reading at leisure while writing goes on; to be closed. */
     snapshot(): Journal;
     /** Sentences on what is wrong with the file; empty when it is whole. */
@@ -63,18 +77,66 @@ export type Journal = Writing &
     close(): void;
   }>;
 
+/** Opens the journal in a file, making it where there is none; one that may not be written is opened to read. */
 export function openJournal(file: string, options: JournalOptions): Journal {
+  const schemas = schemasIn(options.migrations);
+  const look = examined(file, schemas);
+  if (!look.isNew && !isWritable(file)) return openToRead(file, options);
   const client = openClient(file);
   try {
-    const db = drizzle({ client, schema });
-    migrateSafely(db, file, options.migrations);
+    migrateSafely(client, file, options);
     assertDurable(client);
-    return journalOn(db, file, options);
+    const journal = journalOn(client, file, options, { clears: true });
+    if (look.logGone) journal.stop(logGone(file, look.writtenAt));
+    return journal;
+  } catch (error) {
+    client.close();
+    if (look.isNew) removed(file);
+    throw fileRefusal(error, file) ?? error;
+  }
+}
+
+/** Another connection to a journal that this process has open; it is neither looked over nor migrated again. */
+export function joinJournal(file: string, options: JournalOptions): Journal {
+  const client = openClient(file);
+  try {
+    client.pragma("foreign_keys = ON");
+    assertDurable(client);
+    return journalOn(client, file, options, { clears: false });
   } catch (error) {
     client.close();
     throw error;
   }
 }
+
+/** The journal as it lies there, in a copy that goes when it is closed: the original is not touched. */
+export function openToRead(file: string, options: JournalOptions): Journal {
+  const { copy, gone } = copyElsewhere(file);
+  try {
+    const client = openClient(copy);
+    migrateSafely(client, copy, { ...options, backups: null });
+    const journal = journalOn(client, copy, { ...options, original: file }, { clears: true });
+    journal.stop(readOnly(file));
+    const close = () => {
+      journal.close();
+      gone();
+    };
+    return { ...journal, close };
+  } catch (error) {
+    gone();
+    throw fileRefusal(error, file) ?? error;
+  }
+}
+
+const readOnly = (file: string): Stop => ({
+  because: "read-only",
+  words: `${file} or its folder may not be written, so the journal was opened to read, from a copy; nothing entered is kept. To go on writing, give yourself permission and start again.`,
+});
+
+const logGone = (file: string, writtenAt: Date | null): Stop => ({
+  because: "log-gone",
+  words: `${file} was being written when it was last used, and the log that belonged to it, ${path.basename(file)}-wal, is gone: what was recorded after ${writtenAt?.toISOString().slice(0, 16).replace("T", " ")} UTC may be missing. Nothing is written until you have decided. If you still have the log, stop Rungbook, put it back beside the file and start again; else go on without it.`,
+});
 
 function openClient(file: string): Database.Database {
   const client = new Database(file);
@@ -101,70 +163,87 @@ function assertDurable(client: Database.Database): void {
 
 /**
  * A table rebuild drops child rows when foreign keys are on, and drizzle's own switch does nothing inside its
- * transaction: so they are off on the connection for the migration, and checked afterwards.
+ * transaction: so they are off on the connection for the migration, and checked afterwards. What a killed migration left
+ * undone is done at the next opening; the marks in the header come last.
  */
-function migrateSafely(db: Db, file: string, migrations: string): void {
-  const client = db.$client;
-  const steps = stepsToCome(client, migrations);
-  if (steps.done > steps.known)
-    throw new Error("This journal was written by a newer version of the program. Nothing was changed.");
-  if (steps.done === steps.known && client.pragma("user_version", { simple: true }) === steps.known) {
-    client.pragma("foreign_keys = ON");
-    return;
+function migrateSafely(client: Database.Database, file: string, options: JournalOptions): void {
+  const known = schemasIn(options.migrations);
+  const done = schemasDone(client);
+  if (done > known) throw newer(file);
+  if (done < known || !isMarked(client, known)) {
+    if (done > 0 && done < known) backUpBefore(client, file, options);
+    client.pragma("foreign_keys = OFF");
+    migrate(drizzle({ client }), { migrationsFolder: options.migrations });
+    const broken = client.pragma("foreign_key_check") as unknown[];
+    if (broken.length > 0) throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
+    sealAll(client);
+    client.pragma(`application_id = ${applicationId}`);
+    client.pragma(`user_version = ${known}`);
+    client.pragma("wal_checkpoint(TRUNCATE)");
   }
-  if (steps.done > 0 && steps.done < steps.known) backUp(client, freeName(`${file}.before-${steps.known}`));
-  client.pragma("foreign_keys = OFF");
-  migrate(db, { migrationsFolder: migrations });
-  sealAll(client);
-  const broken = client.pragma("foreign_key_check") as unknown[];
-  if (broken.length > 0) throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
   client.pragma("foreign_keys = ON");
-  client.pragma(`user_version = ${steps.known}`);
 }
 
-function stepsToCome(client: Database.Database, migrations: string): { done: number; known: number } {
-  const listed = JSON.parse(readFileSync(path.join(migrations, "meta", "_journal.json"), "utf8")) as {
-    entries: unknown[];
-  };
+const isMarked = (client: Database.Database, schemas: number): boolean =>
+  client.pragma("application_id", { simple: true }) === applicationId &&
+  Math.abs(client.pragma("user_version", { simple: true }) as number) === schemas;
+
+export function schemasIn(migrations: string): number {
+  const listed = readFileSync(path.join(migrations, "meta", "_journal.json"), "utf8");
+  return (JSON.parse(listed) as { entries: unknown[] }).entries.length;
+}
+
+function schemasDone(client: Database.Database): number {
   const table = client.prepare("SELECT 1 FROM sqlite_schema WHERE name = '__drizzle_migrations'").get();
-  const done = table
-    ? (client.prepare("SELECT count(*) AS n FROM __drizzle_migrations").get() as { n: number }).n
-    : 0;
-  return { done, known: listed.entries.length };
+  return table ? (client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get() as number) : 0;
 }
 
-function freeName(wanted: string): string {
-  for (let n = 0; ; n++) {
-    const candidate = n === 0 ? `${wanted}.db` : `${wanted}-${n}.db`;
-    if (!existsSync(candidate)) return candidate;
-  }
+/** Not where the file is a copy of its own. */
+function backUpBefore(client: Database.Database, file: string, options: JournalOptions): void {
+  if (options.backups === null) return;
+  const folder = options.backups ?? backupFolderOf(file);
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  writeBackup(client, freeNameBefore(file, folder, schemasDone(client)));
 }
 
-function backUp(client: Database.Database, file: string): void {
-  if (existsSync(file))
-    throw new Refusal("conflict", `${path.basename(file)} is there already; name another file.`);
-  client.prepare("VACUUM INTO ?").run(file);
+/** The journal in a file as it stands, to be read while whoever has it open goes on; null where it is of an older schema. */
+export function journalToRead(file: string, options: JournalOptions): Journal | null {
+  examined(file, schemasIn(options.migrations));
+  const client = openedToRead(file);
+  const isCurrent = schemasDone(client) === schemasIn(options.migrations);
+  client.close();
+  return isCurrent ? snapshotOf(file, options) : null;
 }
 
 /** A read that has begun sees nothing of what is written after it. */
 function snapshotOf(file: string, options: JournalOptions): Journal {
-  const client = new Database(file, { readonly: true, fileMustExist: true });
+  const client = openedToRead(file);
   teachChecksums(client);
   client.exec("BEGIN");
   client.prepare("SELECT count(*) FROM sqlite_schema").get();
-  return journalOn(drizzle({ client, schema }), file, options);
+  return journalOn(client, file, options, { clears: false });
 }
 
-function journalOn(db: Db, file: string, options: JournalOptions): Journal {
-  const client = db.$client;
-  const writing = writingTo(client);
+function journalOn(
+  client: Database.Database,
+  file: string,
+  options: JournalOptions & { original?: string },
+  { clears }: { clears: boolean },
+): Journal {
+  const { original = file } = options;
+  const db: Db = drizzle({ client, schema });
+  const stopping = stoppingOf(original);
+  const mark = logMarkOn(client, { clears });
+  const writing = writingTo(client, mark, stopping);
   const chance = drawnFrom(options.randomBytes);
   const memory = () => memoryOf(client, writing);
   const attemptMemory = memory();
   const attempts = attemptStore(db, attemptMemory);
   return {
     ...writing,
+    ...stopping,
     file,
+    original,
     db,
     chips: chipStore(db, memory()),
     boards: boardStore(db, memory()),
@@ -180,15 +259,43 @@ function journalOn(db: Db, file: string, options: JournalOptions): Journal {
     writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
-    interrupted: new Set(attempts.runningIds()),
+    interrupted: new Set(readable(attempts.runningIds, stopping) ?? []),
     newId: (now) => uuidV7(Date.parse(now), chance(10)),
-    backUpTo: (target) => backUp(client, target),
+    backUpTo: (target) => writeBackup(client, target),
+    settle: () => {
+      if (stopping.stopped() === null) atOnce(client, mark.clear);
+    },
     snapshot: () => snapshotOf(file, options),
     faults: () => faultsIn(client),
     close: () => {
       if (!client.open) return;
-      if (!client.readonly) client.pragma("optimize");
+      if (!client.readonly && stopping.stopped() === null) {
+        client.pragma("optimize");
+        if (clears) mark.clear();
+      }
       client.close();
     },
   };
+}
+
+/** Does it unless another connection is writing just then: nobody is kept waiting for tidiness. */
+function atOnce(client: Database.Database, work: () => void): void {
+  client.pragma("busy_timeout = 0");
+  try {
+    work();
+  } catch (error) {
+    if (!codeOf(error).startsWith("SQLITE_BUSY")) throw error;
+  } finally {
+    client.pragma("busy_timeout = 5000");
+  }
+}
+
+/** What cannot be read for damage is null, and stops the writing; a journal still opens to show the rest. */
+function readable<Found>(read: () => Found, stopping: Stopping): Found | null {
+  try {
+    return read();
+  } catch (error) {
+    if (stopping.refusalOf(error) === null) throw error;
+    return null;
+  }
 }

@@ -13,36 +13,49 @@ import {
 import path from "node:path";
 import Database from "better-sqlite3";
 import { conflict } from "../../bench/things/refusal.ts";
+import { examined, isWritable, lookedThrough } from "./examination.ts";
 import { faultsIn } from "./faults.ts";
 
 /** What a journal file may have beside it while it is open, or after a crash. */
 const besides = ["-wal", "-shm"] as const;
 
+/**
+ * A connection that only reads. The last to close a file takes its log in, if it may write; a read-only connection leaves
+ * a log alone, but where there is none would leave an empty one behind.
+ */
+export function openedToRead(file: string): Database.Database {
+  const client = new Database(file, { readonly: existsSync(`${file}-wal`), fileMustExist: true });
+  client.pragma("trusted_schema = OFF");
+  return client;
+}
+
 /** Sentences on what is wrong with a journal file as it lies there; nothing in it is changed. Empty when it is whole. */
 export function faultsOfFile(file: string): string[] {
-  let client: Database.Database | null = null;
   try {
-    client = new Database(file, { readonly: true, fileMustExist: true });
-    if (!isJournal(client)) return ["This is a database, but not a journal."];
-    return faultsIn(client);
+    const { logGone, isNew } = examined(file, Number.POSITIVE_INFINITY);
+    if (isNew) return ["The file is empty."];
+    const lost = logGone
+      ? ["The log that belonged to the file is gone: what was recorded last may be missing."]
+      : [];
+    return [...lost, ...reading(file, faultsIn)];
   } catch (error) {
     return [faultWords(error)];
-  } finally {
-    client?.close();
   }
 }
 
-function isJournal(client: Database.Database): boolean {
-  const wanted = ["attempts", "builds", "__drizzle_migrations"];
-  const found = client.prepare(
-    "SELECT count(*) AS n FROM sqlite_schema WHERE type = 'table' AND name IN (?, ?, ?)",
-  );
-  return (found.get(...wanted) as { n: number }).n === wanted.length;
+/** Lets `read` read a journal that others may have open, in a copy where its folder may not be written. */
+export function reading<Found>(file: string, read: (client: Database.Database) => Found): Found {
+  if (!isWritable(file)) return lookedThrough(file, read);
+  const client = openedToRead(file);
+  try {
+    return read(client);
+  } finally {
+    client.close();
+  }
 }
 
 function faultWords(error: unknown): string {
   const { code, message } = error as { code?: string; message: string };
-  if (code === "SQLITE_NOTADB") return "The file is not a journal.";
   if (code?.startsWith("SQLITE_CORRUPT")) return `The file is damaged: ${message}.`;
   return message;
 }
@@ -69,7 +82,7 @@ function keepAside(journal: string, aside: string): void {
 }
 
 /** On the disk before anything follows. A folder cannot be settled everywhere, and need not be. */
-function settle(file: string): void {
+export function settle(file: string): void {
   try {
     const handle = openSync(file, "r");
     fsyncSync(handle);

@@ -1,5 +1,8 @@
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { conflict, Refusal } from "../../bench/things/refusal.ts";
+import { codeOf } from "./fileWords.ts";
+import type { LogMark } from "./logMark.ts";
+import { refusalTo, type Stopping } from "./stopping.ts";
 
 /** How the journal is written: whole or not at all, and on the disk before anything is acknowledged. */
 export type Writing = Readonly<{
@@ -26,11 +29,11 @@ type Outcome = { value: unknown } | { error: unknown };
 /** Whoever is kept waiting longer is better told. */
 const longestHeldMs = 10_000;
 
-export function writingTo(client: Database.Database): Writing {
+export function writingTo(client: Database.Database, mark: LogMark, stopping: Stopping): Writing {
   const begin = client.prepare("BEGIN IMMEDIATE");
   const commit = client.prepare("COMMIT");
   const rollback = client.prepare("ROLLBACK");
-  const mark = client.prepare("SAVEPOINT one");
+  const savepoint = client.prepare("SAVEPOINT one");
   const keep = client.prepare("RELEASE one");
   const undo = client.prepare("ROLLBACK TO one");
   const outside = client.prepare("PRAGMA data_version").pluck();
@@ -41,9 +44,18 @@ export function writingTo(client: Database.Database): Writing {
   const committedElsewhere = () => Number(outside.get());
 
   function beginOne(): void {
-    begin.run();
+    const stop = stopping.stopped();
+    if (stop) throw refusalTo(stop);
+    for (;;) {
+      mark.set();
+      begin.run();
+      if (mark.isSet()) break;
+      rollback.run();
+    }
     begun += 1;
   }
+
+  const plainFault = (error: unknown): unknown => stopping.refusalOf(error) ?? fullDisk(error) ?? error;
 
   /** One work alone is undone with its transaction. */
   function commitOne(work: () => unknown): Outcome {
@@ -61,7 +73,7 @@ export function writingTo(client: Database.Database): Writing {
 
   /** Each of several has a savepoint, so that one that is refused spoils only itself. */
   function outcomeOf(work: () => unknown): Outcome {
-    mark.run();
+    savepoint.run();
     try {
       const value = work();
       keep.run();
@@ -149,10 +161,7 @@ const heldTooLong = () =>
   );
 
 /** A full disk is the owner's to mend, so it is a refusal with words; other faults stay as they are. */
-function plainFault(error: unknown): unknown {
-  const cause =
-    error instanceof Database.SqliteError ? error : error instanceof Error ? error.cause : undefined;
-  if (cause instanceof Database.SqliteError && cause.code.startsWith("SQLITE_FULL"))
-    return new Refusal("full", "The disk is full, so nothing was kept. Make room, then try again.");
-  return error;
-}
+const fullDisk = (error: unknown): Refusal | null =>
+  codeOf(error).startsWith("SQLITE_FULL")
+    ? new Refusal("full", "The disk is full, so nothing was kept. Make room, then try again.")
+    : null;

@@ -47,7 +47,9 @@ describe("openJournal(file)", () => {
   it("says that a file is no journal and leaves it alone", () => {
     const file = path.join(temporaryFolder(), "letter.db");
     writeFileSync(file, "Dear reader, this is not a database at all, whatever its name says.".repeat(20));
-    expect(() => openJournal(file, { migrations, randomBytes })).toThrow(/not a database/);
+    expect(() => openJournal(file, { migrations, randomBytes })).toThrow(
+      /is not a journal, or its first page is damaged/,
+    );
   });
 
   it("refuses a journal of a newer program and changes nothing", () => {
@@ -89,7 +91,8 @@ describe("migrating a filled journal", () => {
       expect(unsealed).toEqual([]);
       expect(rowCounts(old)).toMatchObject(before);
       expect(migrated.faults()).toEqual([]);
-      expect(existsSync(`${old}.before-${released}.db`)).toBe(steps < released);
+      const backup = path.join(path.dirname(old), "backups", `old-before-update-from-${steps}.db`);
+      expect(existsSync(backup)).toBe(steps < released);
     },
   );
 

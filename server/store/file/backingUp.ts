@@ -1,0 +1,48 @@
+import { constants, copyFileSync, existsSync, linkSync, unlinkSync } from "node:fs";
+import path from "node:path";
+import type Database from "better-sqlite3";
+import { conflict } from "../../bench/things/refusal.ts";
+import { clearMark } from "./examination.ts";
+import { codeOf, fileRefusal } from "./fileWords.ts";
+import { removed, settle } from "./journalFile.ts";
+
+/** What is being written has this behind its name until it is whole and on the disk. */
+export const unfinished = ".unfinished";
+
+/** A copy of an open database as it stands. Another schema than ours is copied as it is. */
+export function writeBackup(client: Database.Database, file: string): void {
+  placeWhole(file, (making) => {
+    client.prepare("VACUUM INTO ?").run(making);
+    clearMark(making);
+  });
+}
+
+/** Lets `write` fill a file beside the one asked for; that gets its name once it is whole and on the disk, or never. */
+export function placeWhole(file: string, write: (making: string) => void): void {
+  const making = file + unfinished;
+  if (existsSync(file)) throw taken(file);
+  try {
+    removed(making);
+    write(making);
+    settle(making);
+    takeName(making, file);
+    settle(path.dirname(file));
+  } catch (error) {
+    removed(making);
+    throw fileRefusal(error, file) ?? error;
+  }
+}
+
+const taken = (file: string) => conflict(`${path.basename(file)} is there already; name another file.`);
+
+/** Never over a file that has come meanwhile. */
+function takeName(making: string, file: string): void {
+  try {
+    linkSync(making, file);
+  } catch (error) {
+    if (codeOf(error) === "EEXIST") throw taken(file);
+    copyFileSync(making, file, constants.COPYFILE_EXCL); // where a file system knows no second names
+    settle(file);
+  }
+  unlinkSync(making);
+}
