@@ -23,6 +23,8 @@ export type LimitRecord = Readonly<{
   build: number;
   steadyTempC: number;
   failed: boolean;
+  /** It failed to start: the load was never on. */
+  atStart: boolean;
   /** From where it started up to its level. */
   warmUpC: number;
   /** Survived so long at least; of a failure, the start of the window in which it fell. */
@@ -103,6 +105,7 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     steadyTempC,
     warmUpC: Math.max(0, steadyTempC - startTempC),
     failed: window.failed,
+    atStart: neverStarted(row.outcome),
     minutesFrom: window.from,
     minutesMore: window.to - window.from,
     count: 1,
@@ -147,15 +150,9 @@ function windowOf(row: EvidenceRow): Window | null {
   }
 }
 
-/**
- * A start that fails says that the setting is far too hard, not how soon a load would bring it down: read as a crash
- * within a minute it would make a soft limit look sharp.
- */
-const neverStartedWithinMinutes = 10;
-
 /** A stopwatch is trusted to a quarter either way, and within the first minute not at all. */
 function failureWindow(row: EvidenceRow, minutes: number): Window {
-  if (neverStarted(row.outcome)) return { failed: true, from: 0, to: neverStartedWithinMinutes };
+  if (neverStarted(row.outcome)) return { failed: true, from: 0, to: 0 };
   if (row.outcome === "wrong-result") return { failed: true, from: 0, to: Math.max(1, minutes) };
   if (row.failedFromS !== null || row.failedToS !== null) {
     const from = (row.failedFromS ?? 0) / 60;
@@ -181,6 +178,7 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       record.voltageMv,
       record.clockMhz,
       record.failed,
+      record.atStart,
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
       bin(record.minutesMore),

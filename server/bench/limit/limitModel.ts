@@ -3,6 +3,7 @@ import type { LogDensity } from "../../numerics/logDensity.ts";
 import { type HotPlace, hotAt, hotPlaceAt, hotSlopeAt, hotTablesOf, usualHazardPerC } from "./hotTables.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFrame } from "./limitFrame.ts";
+import { chanceOfStarts } from "./startThreshold.ts";
 
 /**
  * The survival model of a chip in a build. Failures come at hazard lambda per minute,
@@ -80,9 +81,9 @@ export function limitModelOf(
   const chances = new Float64Array(columns.count);
 
   const likelihood = (at: Vector): number => {
-    chancesInto(chances, columns, parametersAt(at, frame), at);
+    const reach = chancesInto(chances, columns, parametersAt(at, frame), at);
     let sum = 0;
-    let product = 1;
+    let product = startsIn(reach);
     for (let i = 0; i < chances.length; i++) {
       if (times[i]! === 1) product *= chances[i]!;
       else sum += times[i]! * Math.log(chances[i]!);
@@ -102,8 +103,13 @@ export function limitModelOf(
       sum -= at[i]! ** 2 / 2;
     }
     const p = parametersAt(at, frame);
-    for (let i = 0; i < columns.count; i++) sum += addRecordGradient(columns, i, p, frame, at, into);
-    return sum;
+    const reach = noStarts();
+    for (let i = 0; i < columns.count; i++) {
+      const eta = etaOf(columns, i, p, at);
+      noteStart(reach, columns, i, eta - logHazardAtLimit);
+      if (columns.atStart[i] === 0) sum += addRecordGradient(columns, i, p, frame, eta, into);
+    }
+    return sum + addStartsGradient(reach, columns, p, frame, at, into);
   };
 
   return {
@@ -120,9 +126,10 @@ export function limitModelOf(
     },
     logLimitAt: (record, at) => muOf(columns, record, parametersAt(at, frame), at),
     wrongChances: (at, into) => {
-      chancesInto(into, columns, parametersAt(at, frame), at);
+      const reach = chancesInto(into, columns, parametersAt(at, frame), at);
       for (let i = 0; i < into.length; i++)
         into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / into[i]!;
+      if (reach.lowestFailed >= 0) into[reach.lowestFailed] = wrongCrash / startsIn(reach);
     },
   };
 }
@@ -178,6 +185,7 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     logClock: column(({ clockMhz }) => Math.log(clockMhz)),
     warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
     failed: column(({ failed }) => (failed ? 1 : 0)),
+    atStart: Uint8Array.from(records, ({ atStart }) => (atStart ? 1 : 0)),
     hot: hotTablesOf(records),
     minutesFrom: column(({ minutesFrom }) => minutesFrom),
     minutesMore: column(({ minutesMore }) => minutesMore),
@@ -186,6 +194,26 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     board: Int32Array.from(records, ({ build }) => (build === 0 ? -1 : boardStart + build)),
   };
 }
+
+/** How far up the starts went, in e-folds above once an hour: the lowest that failed, and the highest that came up; -1 for none. */
+type StartsReach = { failed: number; lowestFailed: number; up: number; highestUp: number };
+
+const noStarts = (): StartsReach => ({ failed: Infinity, lowestFailed: -1, up: -Infinity, highestUp: -1 });
+
+function noteStart(reach: StartsReach, { atStart }: Columns, i: number, efolds: number): void {
+  if (atStart[i] === 1) {
+    if (efolds < reach.failed) {
+      reach.failed = efolds;
+      reach.lowestFailed = i;
+    }
+  } else if (efolds > reach.up) {
+    reach.up = efolds;
+    reach.highestUp = i;
+  }
+}
+
+const startsIn = ({ failed, up }: StartsReach): number =>
+  (1 - wrongShare) * chanceOfStarts(failed, up) + (failed === Infinity ? wrongPass : wrongCrash);
 
 const etaOf = (columns: Columns, i: number, p: LimitParameters, at: Vector): number =>
   logHazardAtLimit + (columns.logClock[i]! - muOf(columns, i, p, at)) / p.sigma;
@@ -202,11 +230,13 @@ export const hazardOf = (eta: number): number =>
   eta > steepest ? steepestHazard * (1 + eta - steepest) : eta > faintest ? Math.exp(eta) : 0;
 
 /**
- * The chance of what each record tells, wrong records included. The innermost loop of every fit: small and large
+ * The chance of what each record tells, wrong records included; 1 for a failed start, which is told by how far up the starts went. The innermost loop of every fit: small and large
  * exponents take no exponential, and the columns are at hand.
  */
-function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): void {
-  const { logClock, logVoltage, warmth, failed, minutesFrom, minutesMore, workload, board } = columns;
+function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): StartsReach {
+  const { logClock, logVoltage, warmth, failed, atStart, minutesFrom, minutesMore, workload, board } =
+    columns;
+  const reach = noStarts();
   const { from, more: within } = columns.hot;
   const { logLimit, slope, halfBend, heat, stray, hot } = p;
   const perClock = 1 / p.sigma;
@@ -215,7 +245,13 @@ function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters
     let mu = logLimit + (slope - halfBend * x) * x - heat * warmth[i]!;
     if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
     if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
-    const lambda = hazardOf(logHazardAtLimit + (logClock[i]! - mu) * perClock);
+    const efolds = (logClock[i]! - mu) * perClock;
+    noteStart(reach, columns, i, efolds);
+    if (atStart[i]! === 1) {
+      chances[i] = 1;
+      continue;
+    }
+    const lambda = hazardOf(logHazardAtLimit + efolds);
     const spent = lambda * hotAt(from, i, hot) + stray * minutesFrom[i]!;
     const before = spent < 1e-3 ? 1 - spent + (spent * spent) / 2 : spent < 40 ? Math.exp(-spent) : 0;
     if (failed[i]! === 0) {
@@ -228,6 +264,7 @@ function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters
       chances[i] = (1 - wrongShare) * before * ended + wrongCrash;
     }
   }
+  return reach;
 }
 
 /** Adds the derivatives of one record's log chance and gives that log chance. No object is made: it is asked very often. */
@@ -236,12 +273,11 @@ function addRecordGradient(
   i: number,
   p: LimitParameters,
   frame: LimitFrame,
-  at: Vector,
+  eta: number,
   into: Float64Array,
 ): number {
   const isFailed = columns.failed[i]! === 1;
   const { from, more } = columns.hot;
-  const eta = etaOf(columns, i, p, at);
   const lambda = hazardOf(eta);
   const hot = hotAt(from, i, p.hot);
   const hotMore = isFailed ? hotAt(more, i, p.hot) : 0;
@@ -254,6 +290,27 @@ function addRecordGradient(
   const byMore = (columns.times[i]! * before * survived) / chance;
   const byFrom = (columns.times[i]! * before * (1 - survived)) / chance;
   const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
+  addEtaGradient(columns, i, p, frame, byEta, eta, into);
+  into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
+  if (p.heat < usualHazardPerC * p.sigma) {
+    const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
+    const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
+    into[place.sharpness]! -= logPrior.sharpness.sd * bySteepness;
+    into[place.heat]! += logPrior.heat.sd * bySteepness;
+  }
+  return columns.times[i]! * Math.log(chance);
+}
+
+/** What a change of a record's log hazard does to every coordinate it hangs on. */
+function addEtaGradient(
+  columns: Columns,
+  i: number,
+  p: LimitParameters,
+  frame: LimitFrame,
+  byEta: number,
+  eta: number,
+  into: Float64Array,
+): void {
   const byMu = -byEta / p.sigma;
   const x = columns.logVoltage[i]!;
   const bent = p.halfBend * x * x;
@@ -262,14 +319,32 @@ function addRecordGradient(
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
   into[place.sharpness]! -= logPrior.sharpness.sd * byEta * (eta - logHazardAtLimit);
   into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
-  into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
-  if (p.heat < usualHazardPerC * p.sigma) {
-    const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
-    const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
-    into[place.sharpness]! -= logPrior.sharpness.sd * bySteepness;
-    into[place.heat]! += logPrior.heat.sd * bySteepness;
-  }
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
-  return columns.times[i]! * Math.log(chance);
+}
+
+const nudge = 1e-4;
+
+/** The starts hang on two records alone; how their chance moves with each is taken from differences. */
+function addStartsGradient(
+  reach: StartsReach,
+  columns: Columns,
+  p: LimitParameters,
+  frame: LimitFrame,
+  at: Vector,
+  into: Float64Array,
+): number {
+  const told = Math.log(startsIn(reach));
+  const moved = (by: Partial<StartsReach>): number =>
+    (Math.log(startsIn({ ...reach, ...by })) - told) / nudge;
+  const { failed, lowestFailed, up, highestUp } = reach;
+  if (lowestFailed >= 0) {
+    const eta = etaOf(columns, lowestFailed, p, at);
+    addEtaGradient(columns, lowestFailed, p, frame, moved({ failed: failed + nudge }), eta, into);
+  }
+  if (highestUp >= 0) {
+    const eta = etaOf(columns, highestUp, p, at);
+    addEtaGradient(columns, highestUp, p, frame, moved({ up: up + nudge }), eta, into);
+  }
+  return told;
 }
