@@ -14,17 +14,19 @@ import { modesOf } from "../../server/numerics/mode.ts";
 import type { Particles } from "../../server/numerics/particles.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { weightedQuantilesOf } from "../../server/numerics/weightedQuantiles.ts";
-import {
-  chipKinds,
-  ranOn,
-  type SimulatedChip,
-  simulatedChip,
-  trueClockAt,
-} from "../support/simulatedChip.ts";
-import { type Bench, hazard, questionFor, sixVoltages } from "./walks.ts";
+import { chipKinds, type SimulatedChip, simulatedChip, simulatedSubject } from "../support/simulatedChip.ts";
+import type { Subject } from "../support/subject.ts";
+import { type Bench, benchOf } from "./subjects.ts";
+import { hazard, questionFor, sixVoltagesOf, stepMhz } from "./walks.ts";
 
 /** How often the 90 % interval holds the truth, how wide it is, and how often the truth lies above its middle. */
-export type Coverage = Readonly<{ limit: number; voltage: number; widthMhz: number; above: number }>;
+export type Coverage = Readonly<{
+  limit: number;
+  voltage: number;
+  widthMhz: number;
+  above: number;
+  asked: number;
+}>;
 
 export type Fitting = (grounds: LimitGrounds, seed: number) => LimitFit;
 
@@ -34,71 +36,79 @@ export type CoverageCase = Readonly<{
   /** Chips and benches of their own for each number. */
   seed: number;
   minutes?: readonly number[];
-  /** What differs from an ordinary chip, and from the truth in what is written down. */
-  chip?: (chip: SimulatedChip) => SimulatedChip;
-  written?: Bench["written"];
+  bench?: (seed: number, index: number) => Bench;
+  /** What gets written down of a run, where it is not the truth. */
+  written?: (row: EvidenceRow, count: number) => EvidenceRow;
   fit?: Fitting;
+  /** The shares between which a band lies; a 90 % band where nothing is said. */
+  band?: readonly [number, number];
 }>;
 
-export function coverageOf({ chips, attempts, seed, minutes, chip, written, fit }: CoverageCase): Coverage {
-  let held = 0;
-  let voltagesHeld = 0;
-  let asked = 0;
-  let width = 0;
-  let above = 0;
-  for (let k = 0; k < chips; k++) {
-    const random = seededRandom(seed + 1000 * attempts + k);
-    const ordinary = simulatedChip(chipKinds[k % 3]!, random);
-    const truth = chip?.(ordinary) ?? ordinary;
-    const rows = scatteredAttempts(
-      { chip: truth, random, ...(written ? { written } : {}) },
-      attempts,
-      minutes,
-    );
-    const fitted = (fit ?? fitOf)(limitGroundsOf(questionFor(rows, 1))!, 1);
-    const draws = limitDrawsOf(fitted, fitted.draws, "all-core");
-    for (const voltageMv of new Set(rows.map((row) => row.voltageMv))) {
-      const [low, mid, high] = weightedQuantilesOf(
-        clocksAtHazard(draws, voltageMv, hazard),
-        draws.weights,
-        [0.05, 0.5, 0.95],
-      ) as [number, number, number];
-      const clock = trueClockAt(truth, voltageMv, hazard);
-      asked += 1;
-      if (low <= clock && clock <= high) held += 1;
-      width += high - low;
-      if (clock > mid) above += 1;
-    }
-    const clockMhz = trueClockAt(truth, 1275, hazard);
-    const needed = voltagesForClock(draws, clockMhz, hazard, { lowMv: 700, highMv: 2000 });
-    const [lowMv, highMv] = weightedQuantilesOf(
-      needed.map((mv) => Math.min(mv, 1e6)),
-      draws.weights,
-      [0.05, 0.95],
-    ) as [number, number];
-    if (lowMv <= 1275 && 1275 <= highMv) voltagesHeld += 1;
-  }
+const broadBench = (seed: number, index: number): Bench => benchOf(seed, index, "broad", "first");
+
+export function coverageOf(asked: CoverageCase): Coverage {
+  const { chips, attempts, seed, fit = fitOf, bench: benchFor = broadBench, band = [0.05, 0.95] } = asked;
+  const found = Array.from({ length: chips }, (_, k) => {
+    const bench = benchFor(seed + 1000 * attempts, k);
+    return coveredOn(bench.subject, scatteredAttempts(bench, asked), fit, band);
+  });
+  const points = found.flatMap((one) => one.points);
+  const share = (of: (point: Covered) => boolean): number => points.filter(of).length / points.length;
   return {
-    limit: held / asked,
-    voltage: voltagesHeld / chips,
-    widthMhz: width / asked,
-    above: above / asked,
+    limit: share(({ held }) => held),
+    voltage: found.filter((one) => one.voltageHeld).length / chips,
+    widthMhz: points.reduce((sum, { widthMhz }) => sum + widthMhz, 0) / points.length,
+    above: share(({ above }) => above),
+    asked: points.length,
   };
+}
+
+type Covered = Readonly<{ held: boolean; widthMhz: number; above: boolean }>;
+
+function coveredOn(
+  subject: Subject,
+  rows: readonly EvidenceRow[],
+  fitting: Fitting,
+  [from, to]: readonly [number, number],
+): Readonly<{ points: Covered[]; voltageHeld: boolean }> {
+  const fitted = fitting(limitGroundsOf(questionFor(subject, rows, 1))!, 1);
+  const draws = limitDrawsOf(fitted, fitted.draws, "all-core");
+  const points = [...new Set(rows.map((row) => row.voltageMv))].map((voltageMv) => {
+    const [low, mid, high] = weightedQuantilesOf(clocksAtHazard(draws, voltageMv, hazard), draws.weights, [
+      from,
+      0.5,
+      to,
+    ]) as [number, number, number];
+    const clock = subject.clockAt(voltageMv, hazard);
+    return { held: low <= clock && clock <= high, widthMhz: high - low, above: clock > mid };
+  });
+  const askedMv = subject.stock.voltageMv + 25;
+  const range = { lowMv: 0.6 * askedMv, highMv: 1.6 * askedMv };
+  const needed = voltagesForClock(draws, subject.clockAt(askedMv, hazard), hazard, range);
+  const [lowMv, highMv] = weightedQuantilesOf(
+    needed.map((mv) => Math.min(mv, 1e6)),
+    draws.weights,
+    [from, to],
+  ) as [number, number];
+  return { points, voltageHeld: lowMv <= askedMv && askedMv <= highMv };
 }
 
 /** Attempts as a tester might make them: at six voltages, within 80 MHz or so of the limit, of several lengths. */
 function scatteredAttempts(
   bench: Bench,
-  attempts: number,
-  minutes: readonly number[] = [10, 20, 60],
+  { attempts, minutes = [10, 20, 60], written }: CoverageCase,
 ): EvidenceRow[] {
-  const { chip, random } = bench;
+  const { subject, random } = bench;
+  const voltages = sixVoltagesOf(bench);
   return Array.from({ length: attempts }, (_, i) => {
-    const voltageMv = sixVoltages[random.index(sixVoltages.length)]!;
-    const clockMhz = 25 * Math.round((trueClockAt(chip, voltageMv, hazard) + 80 * random.normal()) / 25);
-    const trial = { clockMhz, voltageMv, minutes: minutes[random.index(minutes.length)]! };
-    const { row } = ranOn(chip, trial, random);
-    return bench.written?.(row, i) ?? row;
+    const voltageMv = voltages[random.index(voltages.length)]!;
+    const clockMhz =
+      stepMhz * Math.round((subject.clockAt(voltageMv, hazard) + 80 * random.normal()) / stepMhz);
+    const { row } = subject.ran(
+      { clockMhz, voltageMv, minutes: minutes[random.index(minutes.length)]! },
+      random,
+    );
+    return written?.(row, i) ?? row;
   });
 }
 
@@ -137,14 +147,27 @@ export const withLaplace: Fitting = (grounds, seed) => {
   return { ...grounds, model, draws, method: "importance" };
 };
 
+/** An ordinary chip of the first simulator with something changed. */
+const changed =
+  (change: (chip: SimulatedChip) => SimulatedChip) =>
+  (seed: number, index: number): Bench => {
+    const chip = simulatedChip(chipKinds[index % chipKinds.length]!, seededRandom(seed + index));
+    return { subject: simulatedSubject(change(chip)), random: seededRandom(seed + 500_000 + index) };
+  };
+
 /** Records written down wrongly, and chips and benches beyond the ordinary. */
-export const stresses: Readonly<Record<string, Pick<CoverageCase, "chip" | "written">>> = {
-  "a limit 0.4 times as soft": { chip: (chip) => ({ ...chip, softnessMhz: 0.4 * chip.softnessMhz }) },
-  "a limit 3 times as soft": { chip: (chip) => ({ ...chip, softnessMhz: 3 * chip.softnessMhz }) },
-  "stray crashes, one in ten hours": { chip: (chip) => ({ ...chip, strayPerMinute: 1 / 600 }) },
-  "one false pass": { written: (row, count) => (count === 2 ? falsePass(row) : row) },
+export const stresses: Readonly<Record<string, Pick<CoverageCase, "bench" | "written">>> = {
+  "a limit 0.4 times as soft": {
+    bench: changed((chip) => ({ ...chip, softnessMhz: 0.4 * chip.softnessMhz })),
+  },
+  "a limit 3 times as soft": { bench: changed((chip) => ({ ...chip, softnessMhz: 3 * chip.softnessMhz })) },
+  "stray crashes, one in ten hours": { bench: changed((chip) => ({ ...chip, strayPerMinute: 1 / 600 })) },
+  "one false pass": {
+    bench: changed((chip) => chip),
+    written: (row, count) => (count === 2 ? falsePass(row) : row),
+  },
   "a room six degrees off, temperatures measured": {
-    chip: (chip) => ({ ...chip, roomC: 29 }),
+    bench: changed((chip) => ({ ...chip, roomC: 29 })),
     written: (row) => ({ ...row, ambientC: 23 }),
   },
 };

@@ -82,7 +82,12 @@ const fanSteps = [
 ] as const;
 
 /** The slowest fan that keeps the chip under its step, and where the temperature levels with it. */
-export function otherSteadyC(chip: OtherChip, clockMhz: number, voltageMv: number, roomC = chip.roomC): number {
+export function otherSteadyC(
+  chip: OtherChip,
+  clockMhz: number,
+  voltageMv: number,
+  roomC = chip.roomC,
+): number {
   for (const { upToC, share } of fanSteps) {
     let tempC = 60;
     for (let round = 0; round < 30; round++) {

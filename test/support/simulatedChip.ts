@@ -1,6 +1,8 @@
-import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import { evidenceRow } from "./evidenceRows.ts";
+import { benchCosts, type Ran, type Subject, type Trial } from "./subject.ts";
+
+export type { Trial } from "./subject.ts";
 
 /**
  * A chip whose truth is known, made of other stuff than the fit assumes: delay by the alpha-power law (T. Sakurai and
@@ -129,17 +131,17 @@ export function trueClockAt(
   return low;
 }
 
-/** The lowest voltage that holds a clock at the hazard given. */
-export function trueVoltageFor(chip: SimulatedChip, clockMhz: number, hazardPerMinute: number): number {
-  for (let voltageMv = 700; voltageMv < 2000; voltageMv += 0.5)
-    if (trueClockAt(chip, voltageMv, hazardPerMinute) >= clockMhz) return voltageMv;
-  return Number.POSITIVE_INFINITY;
-}
-
-export type Trial = Readonly<{ clockMhz: number; voltageMv: number; minutes: number }>;
-export type Ran = Readonly<{ row: EvidenceRow; benchMinutes: number }>;
-
-export const benchCosts = { setupMinutes: 2, crashMinutes: 4, noStartMinutes: 6 };
+export const simulatedSubject = (chip: SimulatedChip): Subject => ({
+  stock: { clockMhz: 4600, voltageMv: 1250 },
+  ceilingMv: 1450,
+  softnessMhz: chip.softnessMhz,
+  hazardAt: (clockMhz, voltageMv) => {
+    const over = clockMhz - limitAt(chip, voltageMv, steadyTemp(chip, clockMhz, voltageMv));
+    return perMinuteAtLimit * Math.exp(over / chip.softnessMhz);
+  },
+  clockAt: (voltageMv, hazardPerMinute) => trueClockAt(chip, voltageMv, hazardPerMinute),
+  ran: (trial, random) => ranOn(chip, trial, random),
+});
 
 /** One run on the bench, and what it cost: warm-up from near the room, failing at random in time. */
 export function ranOn(

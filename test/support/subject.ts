@@ -1,4 +1,4 @@
-import type { EvidenceRow } from "../../server/bench/evidenceRow.ts";
+import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 
 export type Trial = Readonly<{ clockMhz: number; voltageMv: number; minutes: number }>;

@@ -1,4 +1,4 @@
-import { provenFromS, provenTopMhz } from "../frontier/provenRuns.ts";
+import { provenFromS } from "../frontier/provenRuns.ts";
 import type { HeatForecast } from "../heat/lawOfHeat.ts";
 import { crashesInWords } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
@@ -97,7 +97,7 @@ function topAt(desk: Desk, voltageMv: number): number | null {
   const does = (clockMhz: number): boolean =>
     chanceOfHours(draws, { clockMhz, voltageMv }, wanted.hours) >= wanted.chance &&
     !isRuledOut({ clockMhz, voltageMv });
-  const ranMhz = provenTopMhz(proven, voltageMv);
+  const ranMhz = proven.topMhz(voltageMv);
   if (ranMhz === null) return null;
   if (does(ranMhz)) return ranMhz;
   const { rung } = ladderAnswerOf(

@@ -27,20 +27,53 @@ export type FailureQuestion = Readonly<{
 export const isAsHard = (setting: Setting, than: Setting): boolean =>
   setting.clockMhz >= than.clockMhz && setting.voltageMv <= than.voltageMv;
 
+/** A row with the clock it speaks of. */
+type Ran = Setting & Readonly<{ row: EvidenceRow }>;
+
 /** The failures under the load asked about or a lighter one, the lowest clock first; those doubted are left out. */
-export function failuresOf({ rows, chip, workloads, workloadId, doubted }: FailureQuestion): Failure[] {
+export function failuresOf(question: FailureQuestion): Failure[] {
+  const { rows, chip, workloads, workloadId, doubted } = question;
   const asHeavy = heavinessIn(workloads);
-  const failures = rows.flatMap((row) => {
+  const ran = rows.flatMap((row): Ran[] => {
     const clockMhz = evidenceClockMhz(row);
-    const isLeftOut = clockMhz === null || !isCrash(row.outcome) || doubted.has(row.id);
-    if (isLeftOut || (workloadId !== null && !asHeavy(workloadId, row.workloadId))) return [];
-    const { voltageMv } = row;
-    const warm = warmthAt(rows, row) >= chip.tempLimitC - chip.warnMarginC;
-    const outlived = rows.some((later) => outlives(later, row) && asHeavy(later.workloadId, row.workloadId));
-    return [{ row, clockMhz, voltageMv, warm, outlived }];
+    return clockMhz === null ? [] : [{ row, clockMhz, voltageMv: row.voltageMv }];
   });
-  return failures.sort((a, b) => a.clockMhz - b.clockMhz || b.voltageMv - a.voltageMv);
+  const passes = ran.filter(({ row }) => outcomeClass(row.outcome) === "pass");
+  const hottest = hottestByVoltage(rows);
+  const failures = ran.flatMap((failed): Failure[] => {
+    const { row } = failed;
+    const isLeftOut = !isCrash(row.outcome) || doubted.has(row.id);
+    if (isLeftOut || (workloadId !== null && !asHeavy(workloadId, row.workloadId))) return [];
+    const warmth = hottestC(row) ?? hottest.get(row.voltageMv) ?? Number.NEGATIVE_INFINITY;
+    const outlived = passes.some(
+      (later) => outlives(later, failed) && asHeavy(later.row.workloadId, row.workloadId),
+    );
+    return [{ ...failed, warm: warmth >= chip.tempLimitC - chip.warnMarginC, outlived }];
+  });
+  return oneEach(failures).sort((a, b) => a.clockMhz - b.clockMhz || b.voltageMv - a.voltageMv);
 }
+
+/** Of failures that say the same, the first stands for all. */
+const oneEach = (failures: readonly Failure[]): Failure[] => [
+  ...new Map(
+    failures.toReversed().map((one) => [[one.clockMhz, one.voltageMv, one.warm, one.outlived].join(), one]),
+  ).values(),
+];
+
+function hottestByVoltage(rows: readonly EvidenceRow[]): Map<number, number> {
+  const hottest = new Map<number, number>();
+  for (const row of rows) {
+    const tempC = hottestC(row);
+    if (tempC !== null && tempC > (hottest.get(row.voltageMv) ?? Number.NEGATIVE_INFINITY))
+      hottest.set(row.voltageMv, tempC);
+  }
+  return hottest;
+}
+
+const outlives = (later: Ran, failed: Ran): boolean =>
+  isAsHard(later, failed) &&
+  later.row.durationS > failed.row.durationS &&
+  later.row.startedAt > failed.row.startedAt;
 
 /** Whether one load is the other, or known to be heavier. */
 export function heavinessIn(workloads: readonly Workload[]): (id: string, than: string) => boolean {
@@ -49,27 +82,6 @@ export function heavinessIn(workloads: readonly Workload[]): (id: string, than: 
     const [one, other] = [known.get(id), known.get(than)];
     return id === than || (one !== undefined && other !== undefined && speaksOf(one, other));
   };
-}
-
-/** Its own temperature, else the hottest recorded at its voltage. */
-const warmthAt = (rows: readonly EvidenceRow[], row: EvidenceRow): number =>
-  hottestC(row) ??
-  rows.reduce(
-    (most, other) => (other.voltageMv === row.voltageMv ? Math.max(most, hottestC(other) ?? most) : most),
-    Number.NEGATIVE_INFINITY,
-  );
-
-function outlives(later: EvidenceRow, failed: EvidenceRow): boolean {
-  const [clockMhz, failedMhz] = [evidenceClockMhz(later), evidenceClockMhz(failed)];
-  return (
-    outcomeClass(later.outcome) === "pass" &&
-    later.startedAt > failed.startedAt &&
-    later.durationS > failed.durationS &&
-    clockMhz !== null &&
-    failedMhz !== null &&
-    clockMhz >= failedMhz &&
-    later.voltageMv <= failed.voltageMv
-  );
 }
 
 /** Whether a failure speaks against a setting: one as hard or harder, at its own voltage where heat may have been the cause. */

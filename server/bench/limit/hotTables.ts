@@ -21,8 +21,9 @@ export type HotPlace = Readonly<{
 export const usualHazardPerC = 0.00075 / 0.0022;
 
 const apart = 0.25;
-const columns = 23;
-const lowest = Math.log(usualHazardPerC) - apart * (columns - 3);
+const columns = 31;
+/** Eight columns lie above the usual, for limits that are known to be sharper. */
+const lowest = Math.log(usualHazardPerC) - apart * (columns - 11);
 
 type Timed = Readonly<{ warmUpC: number; failed: boolean; minutesFrom: number; minutesMore: number }>;
 

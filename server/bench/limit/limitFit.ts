@@ -18,6 +18,7 @@ import {
 } from "./limitEvidence.ts";
 import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
 import { type LimitModel, limitModelOf, place } from "./limitModel.ts";
+import { baseSharpness, type SharpnessPrior } from "./sharpness.ts";
 
 /** Everything the fit looks at. Plain values, so that it can be handed to a worker. */
 export type LimitContext = Readonly<{
@@ -27,6 +28,8 @@ export type LimitContext = Readonly<{
   workloads: readonly Workload[];
   /** Other builds of the same chip that teach this one; their limit may lie elsewhere by a percent or so. */
   otherBuilds?: readonly Readonly<{ name: string; rows: readonly EvidenceRow[] }>[];
+  /** What is believed of how sharp the limit is; what such chips usually do where nothing is said. */
+  sharpness?: SharpnessPrior;
   seed?: number;
 }>;
 
@@ -57,8 +60,16 @@ const mostLastFits = 3;
 
 /** The posterior of a build's limit; null where there is nothing to start from. */
 export function limitFitOf(context: LimitContext): LimitFit | null {
-  const { chip, hottestAmbientC, rows, workloads, otherBuilds, seed } = context;
-  const key = JSON.stringify([chip, hottestAmbientC, rows, workloads, otherBuilds ?? [], seed ?? 1]);
+  const { chip, hottestAmbientC, rows, workloads, otherBuilds, sharpness = baseSharpness, seed } = context;
+  const key = JSON.stringify([
+    chip,
+    hottestAmbientC,
+    rows,
+    workloads,
+    otherBuilds ?? [],
+    sharpness.version,
+    seed ?? 1,
+  ]);
   const known = lastFits.get(key);
   if (known !== undefined) return known;
   const grounds = limitGroundsOf(context);
@@ -77,7 +88,7 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     .sort((a, b) => b.rows.length - a.rows.length)
     .slice(0, mostOtherBuilds);
   const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
-  const frame = limitFrameOf(context.chip, taught);
+  const frame = limitFrameOf(context.chip, taught, context.sharpness);
   if (frame === null) return null;
   const heat = buildHeatOf(taught, frame);
   const records = [

@@ -3,6 +3,7 @@ import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash } from "../things/outcome.ts";
 import { megahertz, volts } from "../things/words.ts";
+import { baseSharpness, type SharpnessPrior, type SharpnessScale, sharpnessScaleOf } from "./sharpness.ts";
 
 /** The point from which the fit measures clocks and voltages, and how surely the limit lies near above it. */
 export type LimitFrame = Readonly<{
@@ -11,6 +12,8 @@ export type LimitFrame = Readonly<{
   /** ln(limit / clock) at the point, mean and standard deviation before any attempt. */
   headroom: Readonly<{ mean: number; sd: number }>;
   from: "stock" | "attempts";
+  /** How sharp the limit may be before any attempt, as a standard normal coordinate. */
+  sharpness: SharpnessScale;
   /** What a reader should know of the point. */
   notes: readonly string[];
 }>;
@@ -24,7 +27,16 @@ const attemptHeadroom = { mean: 0.02, sd: 0.12 };
 export function limitFrameOf(
   chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
   rows: readonly EvidenceRow[],
+  sharpness: SharpnessPrior = baseSharpness,
 ): LimitFrame | null {
+  const start = startOf(chip, rows);
+  return start && { ...start, sharpness: sharpnessScaleOf(sharpness) };
+}
+
+function startOf(
+  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
+  rows: readonly EvidenceRow[],
+): Omit<LimitFrame, "sharpness"> | null {
   const settings = rows.flatMap((row) => {
     const clockMhz = row.clockMode === "boost" ? null : evidenceClockMhz(row);
     return clockMhz === null ? [] : [{ clockMhz, voltageMv: row.voltageMv, crashed: isCrash(row.outcome) }];

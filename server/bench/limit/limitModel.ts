@@ -25,12 +25,10 @@ export const place = {
 export const referenceTempC = 70;
 export const logHazardAtLimit = -Math.log(60);
 
-/** Middles and spreads of the logarithms of slope, bend, sharpness, heat and stray rate before any attempt. */
+/** Middles and spreads of the logarithms of slope, bend, heat and stray rate before any attempt; of sharpness see `sharpness.ts`. */
 export const logPrior = {
   slope: { mean: Math.log(0.6), sd: 0.7 },
   bend: { mean: Math.log(1.3), sd: 0.5 },
-  /** Usual limits have 0.0022; wide enough, and with its middle high enough, for limits from four tenths to three times as soft. */
-  sharpness: { mean: Math.log(0.003), sd: 0.8 },
   heat: { mean: Math.log(0.00075), sd: 0.3 },
   /** One stray crash in 500 hours, give or take a factor of ten. */
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
@@ -142,7 +140,11 @@ export type LimitParameters = Readonly<{
   sigma: number;
   heat: number;
   stray: number;
+  /** How the logarithm of the sharpness moves with its coordinate. */
+  sharpnessSlope: number;
   hot: HotPlace;
+  /** Whether the hot minutes move with heat and sharpness here. */
+  hotMoves: boolean;
 }>;
 
 export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
@@ -150,7 +152,9 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     Math.exp(logPrior[name].mean + logPrior[name].sd * at[place[name]]!);
   const slope = of("slope");
   const heat = of("heat");
-  const sigma = of("sharpness");
+  const sigma = Math.exp(frame.sharpness.at(at[place.sharpness]!));
+  const steepness = Math.log(heat / sigma);
+  const isCapped = !frame.sharpness.wellKnown && steepness > usualSteepness;
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
@@ -158,17 +162,18 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     sigma,
     heat,
     stray: of("stray"),
-    hot: hotPlaceAt(believedSteepness(Math.log(heat / sigma))),
+    sharpnessSlope: frame.sharpness.slopeAt(at[place.sharpness]!),
+    hot: hotPlaceAt(isCapped ? usualSteepness : steepness),
+    hotMoves: !isCapped,
   };
 }
 
-const usualSteepness = Math.log(usualHazardPerC);
-
 /**
  * Warming up counts for less where the limit is softer than usual, and for no more than usual where it is sharper: no
- * chip warms up quite as the fit assumes, and a very sharp limit would explain any record by the shape of its first minutes.
+ * chip warms up quite as the fit assumes, and a very sharp limit would explain any record by the shape of its first
+ * minutes. Where other chips have shown how sharp such limits are, that way out is closed, and heat counts as it is.
  */
-const believedSteepness = (steepness: number): number => Math.min(steepness, usualSteepness);
+const usualSteepness = Math.log(usualHazardPerC);
 
 type Columns = ReturnType<typeof columnsOf>;
 
@@ -292,10 +297,10 @@ function addRecordGradient(
   const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
   addEtaGradient(columns, i, p, frame, byEta, eta, into);
   into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
-  if (p.heat < usualHazardPerC * p.sigma) {
+  if (p.hotMoves) {
     const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
     const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
-    into[place.sharpness]! -= logPrior.sharpness.sd * bySteepness;
+    into[place.sharpness]! -= p.sharpnessSlope * bySteepness;
     into[place.heat]! += logPrior.heat.sd * bySteepness;
   }
   return columns.times[i]! * Math.log(chance);
@@ -317,7 +322,7 @@ function addEtaGradient(
   into[place.headroom]! += byMu * frame.headroom.sd;
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
-  into[place.sharpness]! -= logPrior.sharpness.sd * byEta * (eta - logHazardAtLimit);
+  into[place.sharpness]! -= p.sharpnessSlope * byEta * (eta - logHazardAtLimit);
   into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;

@@ -25,7 +25,7 @@ describe("what counts as what", () => {
       });
   });
 
-  it("takes a crash for a failure within a quarter of its time, within the first minute if it came earlier, a failed start within ten", () => {
+  it("takes a crash for a failure within a quarter of its time, within the first minute if it came earlier, and a failed start for no run at all", () => {
     expect(only(evidenceRow({ outcome: "freeze", durationS: 600 }))).toMatchObject({
       failed: true,
       minutesFrom: 8,
@@ -36,8 +36,9 @@ describe("what counts as what", () => {
       minutesMore: 1,
     });
     expect(only(evidenceRow({ outcome: "no-start", durationS: 0 }))).toMatchObject({
+      atStart: true,
       minutesFrom: 0,
-      minutesMore: 10,
+      minutesMore: 0,
     });
   });
 

@@ -1,0 +1,107 @@
+import { describe, expect, it } from "vitest";
+import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
+import { parametersAt, place } from "../../../server/bench/limit/limitModel.ts";
+import { baseSharpness, sharpnessScaleOf } from "../../../server/bench/limit/sharpness.ts";
+import { chipSharpnessOf, sharpnessLearntFrom } from "../../../server/bench/limit/sharpnessLearnt.ts";
+import { pointOf } from "../../../server/numerics/particles.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+
+/** A chip whose record leaves little open: equally likely logarithms about one. */
+const shown = (sigma: number, spread: number, seed: number) => {
+  const { normal } = seededRandom(seed);
+  return { logSigmas: Array.from({ length: 64 }, () => Math.log(sigma) + spread * normal()) };
+};
+const tenOf = (sigma: number) => Array.from({ length: 10 }, (_, i) => shown(sigma, 0.3, i));
+
+describe("sharpnessLearntFrom", () => {
+  it("is the base where no chip has shown anything", () => {
+    expect(sharpnessLearntFrom([], "cpu")).toBe(baseSharpness);
+  });
+
+  it("is not moved by chips that tell no more than the base", () => {
+    const { normal } = seededRandom(1);
+    const vague = Array.from({ length: 10 }, () => ({
+      logSigmas: Array.from({ length: 64 }, () => baseSharpness.mean + baseSharpness.scale * normal()),
+    }));
+    const learnt = sharpnessLearntFrom(vague, "cpu");
+    expect(Math.abs(learnt.mean - baseSharpness.mean)).toBeLessThan(0.2);
+    expect(learnt.scale).toBeGreaterThan(0.3);
+  });
+
+  it("moves towards what ten chips showed and narrows, the more the more there are", () => {
+    const [one, ten] = [
+      sharpnessLearntFrom(tenOf(0.0016).slice(0, 1), "cpu"),
+      sharpnessLearntFrom(tenOf(0.0016), "cpu"),
+    ];
+    const truth = Math.log(0.0016);
+    expect(Math.abs(ten.mean - truth)).toBeLessThan(Math.abs(one.mean - truth));
+    expect(Math.abs(ten.mean - truth)).toBeLessThan(0.2);
+    expect(ten.scale).toBeLessThan(one.scale);
+    expect(ten.name).toBe("what 10 other chips of this kind showed");
+    expect(new Set([one.version, ten.version, baseSharpness.version]).size).toBe(3);
+  });
+
+  it("is the posterior that a slow sum over the same cells gives, chips as they come or turned about", () => {
+    const chips = tenOf(0.004);
+    expect(sharpnessLearntFrom([...chips].reverse(), "gpu")).toEqual(sharpnessLearntFrom(chips, "gpu"));
+  });
+
+  it("keeps a tenth of the base: a limit five times as soft stays within what may be", () => {
+    const scale = sharpnessScaleOf(sharpnessLearntFrom(tenOf(0.0016), "cpu"));
+    const reached = Array.from({ length: 400 }, (_, i) => scale.at(-4 + i / 50)).filter(
+      (value) => value > Math.log(0.008),
+    );
+    expect(reached.length).toBeGreaterThan(50);
+  });
+});
+
+describe("chipSharpnessOf", () => {
+  const ask = (outcomes: readonly ("pass" | "freeze")[], sharpness = baseSharpness) => ({
+    chip: testChip(),
+    hottestAmbientC: 30,
+    rows: outcomes.map((outcome, i) =>
+      evidenceRow({
+        clockMhz: 5000 + 25 * i,
+        outcome,
+        durationS: outcome === "pass" ? 1200 : 300,
+        loadTempC: 72,
+      }),
+    ),
+    workloads: [testWorkload("all-core")],
+    sharpness,
+  });
+
+  it("asks for a pass and a crash, and looks under the base whatever has been learnt since", () => {
+    expect(chipSharpnessOf(ask(["pass", "pass"]))).toBeNull();
+    const plain = chipSharpnessOf(ask(["pass", "pass", "freeze"]))!;
+    expect(plain.logSigmas).toHaveLength(64);
+    expect(
+      chipSharpnessOf(ask(["pass", "pass", "freeze"], sharpnessLearntFrom(tenOf(0.0016), "cpu"))),
+    ).toEqual(plain);
+  });
+
+  it("changes the fit of another chip, which is kept apart by the prior's version", () => {
+    const learnt = sharpnessLearntFrom(tenOf(0.0016), "cpu");
+    const meanSharpness = (context: ReturnType<typeof ask>): number => {
+      const { draws, frame } = limitFitOf(context)!;
+      return Array.from(
+        { length: draws.count },
+        (_, k) => draws.weights[k]! * Math.log(parametersAt(pointOf(draws, k), frame).sigma),
+      ).reduce((sum, value) => sum + value, 0);
+    };
+    const rows = ask(["pass", "freeze", "freeze"]);
+    expect(meanSharpness({ ...rows, sharpness: learnt })).toBeLessThan(meanSharpness(rows) - 0.15);
+  });
+
+  it("lets a sharp limit's heat count as it is only where sharpness is well known", () => {
+    const sharp = Float64Array.from({ length: 6 }, (_, i) => (i === place.sharpness ? -2 : 0));
+    const frameOf = (scale: number) =>
+      limitFitOf({
+        ...ask(["pass"]),
+        sharpness: { ...baseSharpness, chips: 5, version: `at ${scale}`, mean: Math.log(0.0016), scale },
+      })!.frame;
+    expect(parametersAt(sharp, frameOf(0.5)).hotMoves).toBe(false);
+    expect(parametersAt(sharp, frameOf(0.15)).hotMoves).toBe(true);
+  });
+});

@@ -1,0 +1,38 @@
+import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
+import { otherChip, otherSubject } from "../support/otherChip.ts";
+import { chipKinds, simulatedChip, simulatedSubject } from "../support/simulatedChip.ts";
+import type { Subject } from "../support/subject.ts";
+
+export const simulators = ["first", "second"] as const;
+export type Simulator = (typeof simulators)[number];
+
+/** How soft limits are: as drawn broadly, as usual chips are, and beyond both ends. */
+export const populations = ["broad", "ordinary", "sharp", "soft"] as const;
+export type Population = (typeof populations)[number];
+
+/** MHz for an e-fold of hazard: broad is lognormal about 14 with a deviation of 0.5, ordinary 8 to 15. */
+const softnessOf: Readonly<Record<Population, (random: SeededRandom) => number>> = {
+  broad: (random) => 14 * Math.exp(0.5 * random.normal()),
+  ordinary: (random) => random.uniformIn(8, 15),
+  sharp: (random) => 0.5 * random.uniformIn(8, 15),
+  soft: (random) => 3 * random.uniformIn(8, 15),
+};
+
+export type Bench = Readonly<{ subject: Subject; random: SeededRandom }>;
+
+/** The chip of a number, the same for every rule tried on it, and the chance of its bench. */
+export function benchOf(seed: number, index: number, population: Population, simulator: Simulator): Bench {
+  const drawn = seededRandom(seed + index);
+  const softness = softnessOf[population](seededRandom(seed + 900_000 + index));
+  const subject = simulator === "first" ? firstOf(index, softness, drawn) : secondOf(softness, drawn);
+  return { subject, random: seededRandom(seed + 500_000 + index) };
+}
+
+/** A softness goes with the limit: so many MHz at 5200. */
+function firstOf(index: number, softness: number, random: SeededRandom): Subject {
+  const chip = simulatedChip(chipKinds[index % chipKinds.length]!, random);
+  return simulatedSubject({ ...chip, softnessMhz: (softness * chip.limitMhz) / 5200 });
+}
+
+const secondOf = (softness: number, random: SeededRandom): Subject =>
+  otherSubject(otherChip(random, { softnessMhz: softness }));
