@@ -1,7 +1,15 @@
 import type { ComponentChildren } from "preact";
 
+type ActProps = Readonly<{
+  /** Side by side on a phone too: two, of few words. */
+  beside?: boolean;
+  children: ComponentChildren;
+}>;
+
 /** A row of what can be done; one of them first. */
-export const Act = ({ children }: { children: ComponentChildren }) => <div class="act">{children}</div>;
+export const Act = ({ beside, children }: ActProps) => (
+  <div class={beside ? "act beside" : "act"}>{children}</div>
+);
 
 /** Told to those who hear the page by aria-keyshortcuts, so the name of the button stays its words. */
 const unheard = { "aria-hidden": "true" } as const;

@@ -47,3 +47,22 @@ export const Fold = ({ title, open, keep, children }: FoldProps) => (
     <div class="folded">{children}</div>
   </details>
 );
+
+type LineProps = Readonly<{
+  /** What is read at once, in one line. */
+  line: ComponentChildren;
+  /** The word that leads to the rest. */
+  more: string;
+  keep?: string;
+  children: ComponentChildren;
+}>;
+
+/** One line, and the rest a tap away. */
+export const LineWithMore = ({ line, more, keep, children }: LineProps) => (
+  <details class="line-more" data-fold={keep}>
+    <summary>
+      <span>{line}</span> <span class="more">{more}</span>
+    </summary>
+    <div class="folded">{children}</div>
+  </details>
+);

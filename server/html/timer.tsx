@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { formatElapsed } from "./format.ts";
 
 type Props = Readonly<{
@@ -13,13 +14,15 @@ type Props = Readonly<{
   sighting: string;
   /** What is said when a swap brings the timer, which then has the focus. */
   arrival: string;
+  /** Stands beside the clock. */
+  children?: ComponentChildren;
 }>;
 
 /** A large running clock. Without script it shows how far the run was when the page was loaded. */
-export const Timer = ({ name, startedAt, now, plannedS, heartbeats, sighting, arrival }: Props) => {
+export const Timer = ({ name, startedAt, now, plannedS, heartbeats, sighting, arrival, children }: Props) => {
   const elapsedS = (Date.parse(now) - Date.parse(startedAt)) / 1000;
   return (
-    <>
+    <div class="clock">
       <div
         class={plannedS !== null && elapsedS >= plannedS ? "timer over" : "timer"}
         role="timer"
@@ -28,12 +31,15 @@ export const Timer = ({ name, startedAt, now, plannedS, heartbeats, sighting, ar
         data-now={now}
         data-planned={plannedS ?? undefined}
         data-heartbeats={heartbeats}
-        data-sighting={sighting}
         data-arrival={arrival}
+        data-sighting={sighting}
       >
         {formatElapsed(elapsedS)}
       </div>
-      <p class="kept" data-kept={name} />
-    </>
+      <div class="beside">
+        {children}
+        <p class="kept" data-kept={name} />
+      </div>
+    </div>
   );
 };

@@ -24,7 +24,7 @@ const sentence = (beat: Beat, keptS: number | undefined): string => {
   if (beat === "kept") return `Kept to ${formatElapsed(keptS)}.`;
   if (beat === "ended") return "This run was ended elsewhere. Load the page again to see how.";
   const until = keptS === undefined ? "nothing has been kept yet" : `kept only to ${formatElapsed(keptS)}`;
-  return `The server does not answer: ${until}. The run goes on, and this page keeps trying.`;
+  return `The server does not answer: ${until}.`;
 };
 
 /** Says every five seconds how far the run got, and tells the page plainly when nobody listens. */

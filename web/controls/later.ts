@@ -1,8 +1,11 @@
+import { say } from "./said.ts";
+
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
 /** Pieces that bear the id of something on the page take its place; what is left takes the place of the waiting one. */
 const putIn = (place: HTMLElement, pieces: DocumentFragment): void => {
-  for (const piece of [...pieces.children]) {
+  for (const piece of [...pieces.children] as HTMLElement[]) {
+    if (piece.dataset.said) say(piece.dataset.said);
     // The newest block of charts is the last of the page.
     if (piece.matches("script[data-charts]")) document.body.append(piece);
     const standing = piece.id && document.querySelector(`#${CSS.escape(piece.id)}`);

@@ -1,5 +1,6 @@
 import type { HeatExpected } from "../../answers/heatForecast.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
+import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -58,20 +59,25 @@ function spareWords({ marginC, hottest }: HeatExpected): string {
     : `Up to ${degrees(Math.ceil(-marginC))} over the limit`;
 }
 
+/** What is to spare in one line; from what to what, on which evidence, a tap away. */
 const Caption = ({ heat }: { heat: HeatShown }) => {
   const { expected } = heat;
   const { hottest, today, build } = expected;
   if ("unknown" in hottest) return null;
-  return (
+  const spare = (
     <>
-      <b>{spareWords(expected)}</b> in a room of {degrees(build.hottestAmbientC)} with {settingWords(heat)}:{" "}
-      {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
+      <b>{spareWords(expected)}</b> in a {degrees(build.hottestAmbientC)} room
+    </>
+  );
+  return (
+    <LineWithMore line={spare} more="More" keep="heat">
+      With {settingWords(heat)}: {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
       {today
         ? `; today, in a room of ${degrees(today.ambientC)}, ${formatNumber(today.forecast.low, 0)} to ${degrees(today.forecast.high)}`
         : ""}
       . {hottest.because}
       {expected.isBeyond ? " None of them went this far, so the forecast reaches beyond what was seen." : ""}
-    </>
+    </LineWithMore>
   );
 };
 
@@ -101,8 +107,8 @@ const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & 
   );
 };
 
-const overWords = ({ chip, build }: HeatExpected): string =>
-  `In a room of ${degrees(build.hottestAmbientC)} the hot end of this forecast passes the limit of ${degrees(chip.tempLimitC)}. It is yours to decide; stay with the machine if you run it.`;
+const overWords = ({ chip }: HeatExpected): string =>
+  `The hot end of this forecast passes the limit of ${degrees(chip.tempLimitC)}. Stay with the machine if you run it.`;
 
-const tightWords = ({ chip, build }: HeatExpected): string =>
-  `In a room of ${degrees(build.hottestAmbientC)} the hot end of this forecast comes within ${degrees(chip.warnMarginC)} of the limit of ${degrees(chip.tempLimitC)}.`;
+const tightWords = ({ chip }: HeatExpected): string =>
+  `The hot end of this forecast comes within ${degrees(chip.warnMarginC)} of the limit.`;

@@ -4,9 +4,26 @@ import { formatNumber } from "../../html/format.ts";
 import { pagePalette as ink } from "../../html/plotSvg.tsx";
 import { ticksOf } from "../../html/ticks.ts";
 
-type Layout = Readonly<{ width: number; left: number; right: number; ticks: number }>;
-export const wideStrip: Layout = { width: 790, left: 4, right: 64, ticks: 6 };
-export const slimStrip: Layout = { width: 340, left: 4, right: 64, ticks: 4 };
+type Layout = Readonly<{
+  width: number;
+  height: number;
+  left: number;
+  right: number;
+  /** None where the figures beside the marks must do. */
+  ticks: number;
+  hottest: number;
+  today: number;
+  axis: number;
+}>;
+const across = { left: 4, right: 64 };
+export const wideStrip: Layout = {
+  ...across,
+  ...{ width: 790, height: 108, ticks: 6, hottest: 44, today: 66, axis: 82 },
+};
+export const slimStrip: Layout = {
+  ...across,
+  ...{ width: 340, height: 70, ticks: 0, hottest: 34, today: 54, axis: 67 },
+};
 
 type Scale = (celsius: number) => number;
 
@@ -18,8 +35,6 @@ function reachOf({ hottest, today, chip }: HeatExpected): readonly [number, numb
   const room = Math.max(4, 0.12 * (high - low));
   return [low - room, high + room];
 }
-
-const lineAt = { hottest: 44, today: 66, axis: 82 } as const;
 
 const Bar = ({
   at,
@@ -60,15 +75,19 @@ const Limit = ({ at, expected, layout }: { at: Scale; expected: HeatExpected; la
     <>
       <rect
         x={from.toFixed(1)}
-        y={lineAt.hottest - 18}
+        y={layout.hottest - 18}
         width={Math.max(0, at(tempLimitC) - from).toFixed(1)}
-        height={lineAt.axis - lineAt.hottest + 18}
+        height={layout.axis - layout.hottest + 18}
         fill={ink.wash("warm")}
       />
-      <path d={`M${at(tempLimitC).toFixed(1)},12V${lineAt.axis}`} stroke={ink.warm} stroke-width="2.5" />
+      <path
+        d={`M${at(tempLimitC).toFixed(1)},${layout.hottest - 32}V${layout.axis}`}
+        stroke={ink.warm}
+        stroke-width="2.5"
+      />
       <text
         x={(at(tempLimitC) + (isRight ? 7 : -7)).toFixed(1)}
-        y="20"
+        y={layout.hottest - 20}
         text-anchor={isRight ? undefined : "end"}
         fill={ink.soft}
       >
@@ -80,9 +99,9 @@ const Limit = ({ at, expected, layout }: { at: Scale; expected: HeatExpected; la
 
 const Axis = ({ at, ticks, layout }: { at: Scale; ticks: readonly number[]; layout: Layout }) => (
   <>
-    <path d={`M0,${lineAt.axis}H${layout.width}`} stroke={ink.rule} stroke-width="1.5" />
+    <path d={`M0,${layout.axis}H${layout.width}`} stroke={ink.rule} stroke-width="1.5" />
     {ticks.map((tick, i) => (
-      <text key={tick} x={at(tick).toFixed(1)} y={lineAt.axis + 20} text-anchor="middle" fill={ink.soft}>
+      <text key={tick} x={at(tick).toFixed(1)} y={layout.axis + 20} text-anchor="middle" fill={ink.soft}>
         {formatNumber(tick)}
         {i === ticks.length - 1 ? " °C" : ""}
       </text>
@@ -109,10 +128,10 @@ const RowLabel = ({ at, y, forecast, words }: RowProps) => {
   );
 };
 
-type ExpectationProps = Readonly<{ at: Scale; expected: HeatExpected; forecast: HeatForecast }>;
+type ExpectationProps = Readonly<{ at: Scale; y: number; expected: HeatExpected; forecast: HeatForecast }>;
 
 /** The middle in figures, over its dot, clear of the limit's own words. */
-const Expectation = ({ at, expected, forecast }: ExpectationProps) => {
+const Expectation = ({ at, y, expected, forecast }: ExpectationProps) => {
   const limit = at(expected.chip.tempLimitC);
   const mid = at(forecast.mid);
   const isBefore = mid <= limit;
@@ -120,7 +139,7 @@ const Expectation = ({ at, expected, forecast }: ExpectationProps) => {
   return (
     <text
       x={clear.toFixed(1)}
-      y={lineAt.hottest - 14}
+      y={y - 14}
       text-anchor="middle"
       fill={ink.ink}
       font-weight="600"
@@ -140,11 +159,11 @@ export const HeatStrip = ({ expected, layout, words }: Props) => {
   const { hottest, today, build } = expected;
   if ("unknown" in hottest) return null;
   const [low, high] = reachOf(expected);
-  const across = layout.width - layout.left - layout.right;
-  const at: Scale = (celsius) => layout.left + ((celsius - low) / (high - low)) * across;
+  const room = layout.width - layout.left - layout.right;
+  const at: Scale = (celsius) => layout.left + ((celsius - low) / (high - low)) * room;
   return (
     <svg
-      viewBox={`0 0 ${layout.width} 108`}
+      viewBox={`0 0 ${layout.width} ${layout.height}`}
       role="img"
       aria-label={words}
       font-family={ink.font}
@@ -152,17 +171,24 @@ export const HeatStrip = ({ expected, layout, words }: Props) => {
       xmlns="http://www.w3.org/2000/svg"
     >
       <Limit at={at} expected={expected} layout={layout} />
-      <Axis at={at} ticks={ticksOf([low, high], layout.ticks)} layout={layout} />
-      <Bar at={at} y={lineAt.hottest} forecast={hottest} strong />
-      {today ? <Bar at={at} y={lineAt.today} forecast={today.forecast} strong={false} /> : null}
+      <Axis at={at} ticks={layout.ticks === 0 ? [] : ticksOf([low, high], layout.ticks)} layout={layout} />
+      <Bar at={at} y={layout.hottest} forecast={hottest} strong />
+      {today ? <Bar at={at} y={layout.today} forecast={today.forecast} strong={false} /> : null}
       <RowLabel
         at={at}
-        y={lineAt.hottest}
+        y={layout.hottest}
         forecast={hottest}
         words={`${formatNumber(build.hottestAmbientC)} °C room`}
       />
-      {today ? <RowLabel at={at} y={lineAt.today} forecast={today.forecast} words="today" /> : null}
-      <Expectation at={at} expected={expected} forecast={hottest} />
+      {today ? (
+        <RowLabel
+          at={at}
+          y={layout.today}
+          forecast={today.forecast}
+          words={`today ${formatNumber(today.forecast.mid, 0)}`}
+        />
+      ) : null}
+      <Expectation at={at} y={layout.hottest} expected={expected} forecast={hottest} />
     </svg>
   );
 };

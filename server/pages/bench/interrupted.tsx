@@ -23,22 +23,21 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
   return (
     <Entry
       aside={
-        <>
+        <div class="who">
           <p>
-            <b>Interrupted</b>
+            <b>{buildName}</b>
           </p>
-          <p>{buildName}</p>
           <p>
             armed <Moment at={attempt.startedAt} />
           </p>
-        </>
+        </div>
       }
     >
       <Heading>
         How did <Setting {...attempt} /> end?
       </Heading>
       <p class="lead">
-        It was running {loadName ? `under ${loadName} ` : ""}on {buildName} when this program stopped
+        It was running{loadName ? ` under ${loadName}` : ""} when this program stopped
         {attempt.plannedS === null ? "" : `, planned for ${formatDuration(attempt.plannedS)}`}.{" "}
         <SignOfLife attempt={attempt} />
       </p>
@@ -55,7 +54,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
             value={form.typed.durationS ?? offered(attempt)}
             hint={
               attempt.lastHeartbeat
-                ? "The machine's last sign of life; change it if you know better."
+                ? "The last sign of life; change it if you know better."
                 : "Minutes, or 90 s, 3:24, 1 h 5 min: as far as you know."
             }
             error={form.refused?.fields.durationS}
@@ -91,9 +90,9 @@ const offered = ({ lastHeartbeat }: Interrupted): string =>
 const SignOfLife = ({ attempt: { lastHeartbeat } }: { attempt: Interrupted }) =>
   lastHeartbeat ? (
     <>
-      The machine last gave a sign of life <b>{formatElapsed(lastHeartbeat.elapsedS)}</b> into the run, at{" "}
+      Last sign of life: <b>{formatElapsed(lastHeartbeat.elapsedS)}</b>, at{" "}
       <Moment at={lastHeartbeat.at} form="clock" />.
     </>
   ) : (
-    <>The machine gave no sign of life that could be offered as its time to failure.</>
+    <>The machine gave no sign of life.</>
   );

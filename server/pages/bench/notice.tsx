@@ -1,15 +1,11 @@
 import { outcomeWords } from "../../bench/things/outcome.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
-import { Fields } from "../../html/field.tsx";
+import { Entry } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import { fieldNamed } from "../attemptForm/attemptFields.ts";
-import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
-import { OnceField } from "../kit/once.tsx";
-import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { ReadFold, type Sent, SentFields } from "./readFold.tsx";
 import type { Notice, UnplacedRefusal } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -28,16 +24,6 @@ export const NoticeEntry = ({ notice, ...sent }: { notice: Notice } & Sent) => (
   </Entry>
 );
 
-/** Goes along in every form. */
-type Sent = Readonly<{ pursuit: Pursuit; once: string }>;
-
-const SentFields = ({ pursuit, once }: Sent) => (
-  <>
-    <PursuitFields pursuit={pursuit} />
-    <OnceField once={once} />
-  </>
-);
-
 /** A refusal whose form is no longer here, with the way to what was typed. */
 export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: UnplacedRefusal }) => (
   <Entry>
@@ -53,7 +39,7 @@ export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: Unpla
 export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
   <Entry>
     <Note kind="plain">
-      <ReadFold notice={notice} {...sent} title={`Add what was read at ${settingWords(notice.kept)}`} />
+      <ReadFold attempt={notice.kept} {...sent} title={`Add what was read at ${settingWords(notice.kept)}`} />
     </Note>
   </Entry>
 );
@@ -69,37 +55,17 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
       <p>{words}</p>
       <form method="post" action={undo}>
         <SentFields {...sent} />
-        <Act>
+        <Act beside>
           <Button letter="z" more={posts(undo, "undo")}>
-            {wasArmed ? "Undo: it is still running" : "Undo"}
+            {wasArmed ? "Undo: it runs on" : "Undo"}
           </Button>
           <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
         </Act>
       </form>
-      <ReadFold notice={notice} {...sent} title="Add what was read" />
+      <ReadFold attempt={kept} {...sent} title="Add what was read" />
     </Note>
   );
 };
-
-const readNames = ["ambientC", "loadTempC", "peakTempC", "loadVoltageMv", "powerW", "note"];
-
-const ReadFold = ({ notice: { kept, read }, title, ...sent }: KeptProps & { title: string }) => (
-  <Fold title={title} keep="read">
-    <form method="post" action={paths.attempt(kept.id)} data-typed>
-      <input type="hidden" name="back" value="bench" />
-      <SentFields {...sent} />
-      <Fields>
-        {readNames.flatMap((name) => {
-          const field = fieldNamed(name);
-          return field ? [<AttemptFieldInput key={name} field={field} form={read} scope="read" />] : [];
-        })}
-      </Fields>
-      <Act>
-        <Button more={posts(paths.attempt(kept.id), "read-kept")}>Keep what was read</Button>
-      </Act>
-    </form>
-  </Fold>
-);
 
 type DeletedProps = { notice: Extract<Notice, { deleted: unknown }> } & Sent;
 

@@ -1,7 +1,9 @@
 import type { Advice, AdviceAsked } from "../../answers/benchAdvice.ts";
+import type { Proposal } from "../../answers/proposal.ts";
+import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import { Clock, Setting } from "../kit/settingWords.tsx";
+import { Clock, Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
 import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
@@ -24,30 +26,38 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
   return (
     <>
       <Heading>
-        Next: <Setting {...proposal} /> for {formatDuration(proposal.durationS)}
+        Next: <Setting {...proposal} />
       </Heading>
       <LookingFor trying={trying} />
-      {advice.settled ? <p class="lead">{advice.settled}</p> : null}
-      <p class="lead">
-        Set these in firmware, then arm. {proposal.because}
-        <Start trying={trying} />
-        {proposal.expectedMinutes === null ? null : (
-          <>
-            {" "}
-            About <b>{formatDuration(60 * proposal.expectedMinutes)}</b> of bench time.
-          </>
-        )}
-      </p>
+      {advice.settled ? <p class="lead answer">{advice.settled}</p> : null}
+      <LineWithMore line={<HowLong proposal={proposal} />} more="Why" keep="why">
+        <p>
+          Set these in firmware, then arm. {proposal.because}
+          <Start trying={trying} />
+        </p>
+        <Plan advice={advice} />
+      </LineWithMore>
+      {trying.awaited ? (
+        <p class="late" data-later={paths.advice(questionOf(trying))}>
+          Weighing the whole record…
+        </p>
+      ) : null}
       {advice.blocked.filter(isSaidOnlyHere).map((caution) => (
         <Note key={caution}>
           <p>{caution}</p>
         </Note>
       ))}
-      <Plan advice={advice} />
-      {trying.awaited ? <div data-later={paths.advice(questionOf(trying))} /> : null}
     </>
   );
 };
+
+/** How long it runs, and how long the bench is taken up by it. */
+const HowLong = ({ proposal: { durationS, expectedMinutes } }: { proposal: Proposal }) => (
+  <>
+    For <b>{formatDuration(durationS)}</b>
+    {expectedMinutes === null ? "" : `, about ${formatDuration(60 * expectedMinutes)} of bench time`}.
+  </>
+);
 
 /** The usual aim needs no words; another one is said, with the way back. */
 const LookingFor = ({ trying }: { trying: Trying }) => {
@@ -109,31 +119,24 @@ const Plan = ({ advice: { plan } }: { advice: Advice }) =>
     </>
   );
 
-/** What the fit proposes, where the page came before it: told, and taken with one tap. */
-export const latePiece = ({ proposal, from, settled, blocked }: Advice, asked: AdviceAsked) => {
-  if (from === "plain" || "missing" in proposal)
-    return blocked.length === 0 ? (
-      <p />
-    ) : (
-      <Note>
-        <p>{blocked.join(" ")}</p>
-      </Note>
-    );
-  const { clockMhz, voltageMv, workloadId, durationS, because } = proposal;
+/**
+ * What the fit proposes, where the page came before it: told in the line that was kept for it, so that nothing moves
+ * under a thumb, and taken with one tap.
+ */
+export const latePiece = ({ proposal, from, blocked }: Advice, asked: AdviceAsked) => {
+  if (from === "plain" || "missing" in proposal) return <p class="late">{blocked.join(" ")}</p>;
+  const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const taken = paths.bench({
     build: asked.buildId,
     ...{ clockMhz, voltageMv, workloadId, minutes: durationS / 60 },
     ...pursuitOf(asked),
   });
   return (
-    <Note kind="plain">
-      <p>
-        {settled} The whole record proposes{" "}
-        <a href={taken}>
-          <Setting clockMhz={clockMhz} voltageMv={voltageMv} /> for {formatDuration(durationS)}
-        </a>
-        . {because}
-      </p>
-    </Note>
+    <p class="late" data-said={`The whole record proposes ${settingWords(proposal)}.`}>
+      The whole record:{" "}
+      <a href={taken}>
+        <Setting clockMhz={clockMhz} voltageMv={voltageMv} />, {formatDuration(durationS)}
+      </a>
+    </p>
   );
 };

@@ -13,6 +13,7 @@ import { paths } from "../paths.ts";
 import { FailedBetween } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
 import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import { ReadFold } from "./readFold.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -34,19 +35,21 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
   return (
     <Entry
       aside={
-        <>
+        <div class="who">
+          <p>
+            <b>{buildName}</b>
+          </p>
           <p>
             armed <Moment at={attempt.startedAt} form="clock" />
           </p>
           <p>
             <a href={paths.attempt(attempt.id)}>open it</a>
           </p>
-        </>
+        </div>
       }
     >
       <Heading class="running">
         <Setting {...attempt} /> {loadName ? `under ${loadName}` : ""}
-        <span class="quiet"> on {buildName}</span>
       </Heading>
       <Timer
         name="run"
@@ -56,10 +59,9 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
         heartbeats={`/api/attempts/${attempt.id}/heartbeats`}
         sighting={attempt.id}
         arrival={`${settingWords(attempt)} is running.`}
-      />
-      <p class="lead">
-        {plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned.`}
-      </p>
+      >
+        <p>{plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned`}</p>
+      </Timer>
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
       <form method="post" action={paths.ending(attempt.id)} data-owed={settingWords(attempt)}>
         <NothingOnEnter />
@@ -81,6 +83,7 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
           <FailedBetween form={form} scope="end" />
         </Fold>
       </form>
+      <ReadFold attempt={attempt} pursuit={pursuit} once={once} title="Write down what it reads" />
       <LivePiece live={running.live} />
       <Kept plannedS={plannedS} />
     </Entry>

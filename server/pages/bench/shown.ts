@@ -10,7 +10,6 @@ import type { Page } from "../../bench/things/thing.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, freshForm, type Refused, type Typed } from "../kit/forms.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
@@ -22,7 +21,7 @@ import { type LiveShown, liveShown } from "./liveShown.ts";
 
 /** What was just done, with the way back from it. */
 export type Notice =
-  | Readonly<{ kept: Attempt; wasArmed: boolean; read: FormState }>
+  | Readonly<{ kept: Attempt; wasArmed: boolean }>
   | Readonly<{ deleted: Attempt }>
   | Readonly<{ broughtBack: Attempt }>;
 
@@ -220,5 +219,5 @@ function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | nu
   const wasArmed = journal.attempts
     .editsOf(attempt.id)
     .some(({ changes }) => changes.outcome?.[0] === "running");
-  return { kept: attempt, wasArmed, read: freshForm(typedFrom(attempt)) };
+  return { kept: attempt, wasArmed };
 }

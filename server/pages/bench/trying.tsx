@@ -40,9 +40,6 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore }
   return (
     <>
       <Proposed trying={trying} first={first} />
-      {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
-        <NoSwitchingLoad isSaid={isSwitchingAsked(trying)} />
-      ) : null}
       {workloads.length === 0 ? (
         <Act>
           <ButtonLink first href={paths.newPart("workloads")}>
@@ -70,29 +67,36 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore }
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
           <SettingDials chip={chip} form={form} workloads={workloads} />
           <AboveCeiling chip={chip} form={form} />
-          <Act>
+          <Act beside>
             <Button first letter="a" name="outcome" value="running" more={posts(address, "arm")}>
               Arm this attempt
             </Button>
             <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
               It passed already
             </Button>
-            {trying.stepUp ? (
-              <ButtonLink letter="u" href={trying.stepUp}>
-                One step up from the last
-              </ButtonLink>
-            ) : null}
-            {skip ? (
-              <ButtonLink letter="s" href={skip}>
-                Skip this one
-              </ButtonLink>
-            ) : null}
           </Act>
+          {trying.stepUp || skip ? (
+            <Act beside>
+              {trying.stepUp ? (
+                <ButtonLink letter="u" href={trying.stepUp}>
+                  One step up
+                </ButtonLink>
+              ) : null}
+              {skip ? (
+                <ButtonLink letter="s" href={skip}>
+                  Skip this one
+                </ButtonLink>
+              ) : null}
+            </Act>
+          ) : null}
           <Otherwise trying={trying} />
           <EndedFold form={form} address={address} />
           <MoreFold form={form} />
         </form>
       )}
+      {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
+        <NoSwitchingLoad isSaid={isSwitchingAsked(trying)} />
+      ) : null}
       <OtherwiseForms trying={trying} />
     </>
   );

@@ -94,7 +94,7 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
           <a href={paths.build(build.id)}>{build.name}</a>
         </b>
       </p>
-      <p>
+      <p class="parts">
         {chip.name}
         {board ? ` on ${board.name}` : ""}
       </p>
