@@ -27,13 +27,24 @@ export const Note = ({ kind = "caution", id, arrival, children }: Props) => (
 type Refused = Readonly<{ message: string; fields?: Readonly<Record<string, string>> }>;
 
 /** Why a form came back, with a link to each field that has a word to say. */
-export const RefusalNote = ({ refused }: { refused: Refused | null }) =>
-  refused === null ? null : (
+export const RefusalNote = ({ refused }: { refused: Refused | null }) => {
+  if (refused === null) return null;
+  const fields = Object.entries(refused.fields ?? {});
+  const [only] = fields;
+  if (only && fields.length === 1 && only[1] === refused.message)
+    return (
+      <Note kind="refused">
+        <p>
+          <a href={`#field-${only[0]}`}>{refused.message}</a>
+        </p>
+      </Note>
+    );
+  return (
     <Note kind="refused">
       <p>{refused.message}</p>
-      {Object.keys(refused.fields ?? {}).length > 0 ? (
+      {fields.length > 0 ? (
         <ul>
-          {Object.entries(refused.fields ?? {}).map(([name, words]) => (
+          {fields.map(([name, words]) => (
             <li key={name}>
               <a href={`#field-${name}`}>{words}</a>
             </li>
@@ -42,6 +53,7 @@ export const RefusalNote = ({ refused }: { refused: Refused | null }) =>
       ) : null}
     </Note>
   );
+};
 
 /** Nothing here yet: what to do about it, with the way there. */
 export const Missing = ({ children }: { children: ComponentChildren }) => (

@@ -14,6 +14,13 @@ describe("RefusalNote", () => {
     expect(html).toContain('<a href="#field-clockMhz">At least 1.</a>');
   });
 
+  it("says once what one field says too", () => {
+    const words = "At least 1.";
+    const html = renderToString(<RefusalNote refused={{ message: words, fields: { clockMhz: words } }} />);
+    expect(html).toContain('<a href="#field-clockMhz">At least 1.</a>');
+    expect(html.split(words)).toHaveLength(2);
+  });
+
   it("is nothing where nothing was refused", () => {
     expect(renderToString(<RefusalNote refused={null} />)).toBe("");
   });

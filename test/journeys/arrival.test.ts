@@ -134,7 +134,7 @@ for (const { name, options } of screens)
       await page.getByRole("button", { name: "Froze" }).click();
       await expectArrival(page, { focused: /^Kept: / });
       const [{ id }] = await attemptsOf(build);
-      await page.getByText("Add what was read").click();
+      await page.getByText("Add a reading").click();
       await page.locator("#field-read-loadTempC").fill("83,5");
       await arm(page);
       await expectArrival(page, { focused: /^timer$/ });

@@ -235,7 +235,8 @@ journey("Two boards at one voltage (common practice)", () => {
       await page.goto(`${url}/?build=${build}&aim=steps`);
       for (let taps = 0; taps < 12; taps++) {
         const words = (await headline(page)) ?? "";
-        const [, mhz = "", volts] = /(\d+).MHz at (\d\.\d+).V for 15 min/.exec(words) ?? [];
+        const [, mhz = "", volts] = /(\d+).MHz at (\d\.\d+).V/.exec(words) ?? [];
+        expect(await page.locator(".line-more > summary").first().textContent()).toMatch(/^For 15 min/);
         if (volts !== "1.200") break;
         const count = (await attemptsOf(build)).length;
         if (Number(mhz) <= truthMhz[board]) await page.keyboard.press("p");

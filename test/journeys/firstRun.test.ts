@@ -26,7 +26,8 @@ journey("A first visit to an empty journal", () => {
 
     await expect
       .poll(() => page.locator("h1").textContent())
-      .toMatch(/Next: 4400.MHz at 1\.150.V for 15 min/);
+      .toMatch(/Next: 4400.MHz at 1\.150.V/);
+    expect(await page.locator(".line-more > summary").first().textContent()).toMatch(/^For 15 min/);
     await page.getByRole("button", { name: "Arm this attempt" }).click();
     await page.getByRole("timer").waitFor();
     expect(fields).toBe(6);

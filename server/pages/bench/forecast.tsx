@@ -55,7 +55,7 @@ const degrees = (celsius: number): string => `${formatNumber(celsius, 0)}\u00a0Â
 function spareWords({ marginC, hottest }: HeatExpected): string {
   if (marginC === null || "unknown" in hottest) return "Heat unknown";
   return marginC >= 0
-    ? `At least ${degrees(Math.floor(marginC))} to spare`
+    ? `${degrees(Math.floor(marginC))} to spare`
     : `Up to ${degrees(Math.ceil(-marginC))} over the limit`;
 }
 
@@ -66,11 +66,18 @@ const Caption = ({ heat }: { heat: HeatShown }) => {
   if ("unknown" in hottest) return null;
   const spare = (
     <>
-      <b>{spareWords(expected)}</b> in a {degrees(build.hottestAmbientC)} room
+      <b class={expected.margin === "tight" ? "warm" : undefined}>
+        {expected.margin === "tight" ? "Tight: " : ""}
+        {spareWords(expected)}
+      </b>{" "}
+      in a {degrees(build.hottestAmbientC)} room
     </>
   );
   return (
     <LineWithMore line={spare} more="More" keep="heat">
+      {expected.margin === "tight"
+        ? `The hot end of this forecast comes within ${degrees(expected.chip.warnMarginC)} of the limit. `
+        : ""}
       With {settingWords(heat)}: {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
       {today
         ? `; today, in a room of ${degrees(today.ambientC)}, ${formatNumber(today.forecast.low, 0)} to ${degrees(today.forecast.high)}`
@@ -88,9 +95,7 @@ const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & 
   const { voltageCeilingMv } = chip;
   return (
     <>
-      {margin === "over" || margin === "tight" ? (
-        <Note>{margin === "over" ? overWords(expected) : tightWords(expected)}</Note>
-      ) : null}
+      {margin === "over" ? <Note>{overWords(expected)}</Note> : null}
       {voltageCeilingMv !== null && voltageMv > voltageCeilingMv && !isAsked ? (
         <Note>
           {formatMilli(voltageMv)} V lies above the ceiling of {formatMilli(voltageCeilingMv)} V set for{" "}
@@ -109,6 +114,3 @@ const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & 
 
 const overWords = ({ chip }: HeatExpected): string =>
   `The hot end of this forecast passes the limit of ${degrees(chip.tempLimitC)}. Stay with the machine if you run it.`;
-
-const tightWords = ({ chip }: HeatExpected): string =>
-  `The hot end of this forecast comes within ${degrees(chip.warnMarginC)} of the limit.`;

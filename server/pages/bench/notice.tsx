@@ -39,7 +39,7 @@ export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: Unpla
 export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
   <Entry>
     <Note kind="plain">
-      <ReadFold attempt={notice.kept} {...sent} title={`Add what was read at ${settingWords(notice.kept)}`} />
+      <ReadFold attempt={notice.kept} {...sent} title={`Add a reading of ${settingWords(notice.kept)}`} />
     </Note>
   </Entry>
 );
@@ -53,16 +53,16 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
   return (
     <Note kind="done" arrival={words}>
       <p>{words}</p>
-      <form method="post" action={undo}>
-        <SentFields {...sent} />
-        <Act beside>
+      <div class="after">
+        <form method="post" action={undo}>
+          <SentFields {...sent} />
           <Button letter="z" more={posts(undo, "undo")}>
-            {wasArmed ? "Undo: it runs on" : "Undo"}
+            Undo
           </Button>
-          <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
-        </Act>
-      </form>
-      <ReadFold attempt={kept} {...sent} title="Add what was read" />
+        </form>
+        <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
+        <ReadFold attempt={kept} {...sent} title="Add a reading" />
+      </div>
     </Note>
   );
 };

@@ -55,7 +55,7 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
 const HowLong = ({ proposal: { durationS, expectedMinutes } }: { proposal: Proposal }) => (
   <>
     For <b>{formatDuration(durationS)}</b>
-    {expectedMinutes === null ? "" : `, about ${formatDuration(60 * expectedMinutes)} of bench time`}.
+    {expectedMinutes === null ? "" : `, ${formatDuration(60 * expectedMinutes)} with setting up`}.
   </>
 );
 
