@@ -24,9 +24,7 @@ journey("A first visit to an empty journal", () => {
     fields += 1;
     await page.getByRole("button", { name: "To the first attempt" }).click();
 
-    await expect
-      .poll(() => page.locator("h1").textContent())
-      .toMatch(/Next: 4400.MHz at 1\.150.V/);
+    await expect.poll(() => page.locator("h1").textContent()).toMatch(/Next: 4400.MHz at 1\.150.V/);
     expect(await page.locator(".line-more > summary").first().textContent()).toMatch(/^For 15 min/);
     await page.getByRole("button", { name: "Arm this attempt" }).click();
     await page.getByRole("timer").waitFor();
