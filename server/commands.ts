@@ -11,7 +11,15 @@ import { fileRefusal } from "./store/file/fileWords.ts";
 import type { HeldJournal } from "./store/file/held.ts";
 import { holdJournal } from "./store/file/hold.ts";
 import { type Journal, type JournalOptions, journalToRead, openToRead } from "./store/file/journal.ts";
-import { assertClosed, copied, faultsOfFile, reading, removed, swapIn } from "./store/file/journalFile.ts";
+import {
+  assertClosed,
+  copied,
+  faultsOfFile,
+  freeNameAside,
+  reading,
+  removed,
+  swapIn,
+} from "./store/file/journalFile.ts";
 import { type StagedDocument, stagedDocument } from "./store/file/stagedDocument.ts";
 
 type CommandContext = Readonly<{
@@ -77,7 +85,7 @@ function restore(
   try {
     const taken = preparedJournal(file, prepared, open);
     if (replaced) assertClosed(journal);
-    const aside = freeName(journal, now());
+    const aside = freeNameAside(journal, now());
     swapIn(prepared, journal, aside);
     if (replaced) clearMark(aside);
     say(`Restored ${taken} from ${file}.`);
@@ -108,14 +116,6 @@ function preparedJournal(file: string, prepared: string, open: CommandContext["o
   const attempts = withJournal(open(prepared), (opened) => opened.attempts.count());
   assertClosed(prepared);
   return attempts === 1 ? "1 attempt" : `${attempts} attempts`;
-}
-
-function freeName(journal: string, now: string): string {
-  const moment = now.slice(0, 16).replace(/[-:]/g, "");
-  for (let n = 0; ; n += 1) {
-    const name = `${journal.replace(/\.db$/, "")}.before-restore-${moment}${n === 0 ? "" : `-${n}`}.db`;
-    if (!existsSync(name)) return name;
-  }
 }
 
 /** What is copied is not migrated: a journal of an older schema is exported from a copy that is. */

@@ -10,6 +10,8 @@ import { type Reckonings, reckoningsOn } from "./answers/reckoned.ts";
 import { buildApp } from "./app.ts";
 import { hwmonRoot } from "./capture/hwmon.ts";
 import { recordingOf } from "./capture/recording.ts";
+import { caretakerOf } from "./caretaker.ts";
+import { fileWorkOn } from "./fileWork.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
@@ -30,32 +32,38 @@ async function main(): Promise<void> {
   const settings = settingsFrom(process.argv.slice(2), process.env);
   if (settings.command === "serve") return serve(settings);
   const { runCommand } = await import("./commands.ts");
-  const context = { open: journalAt, openHeld: heldJournalAt, options: journalOptions, now };
-  process.exitCode = runCommand(settings, context);
+  const options = journalOptions(settings);
+  process.exitCode = runCommand(settings, {
+    open: (file) => begun(openJournal(file, options)),
+    openHeld: (file) => heldJournalAt(file, options),
+    options,
+    now,
+  });
 }
 
-const journalOptions: JournalOptions = { migrations: path.join(root, "migrations"), randomBytes };
+const journalOptions = ({ backups }: Pick<Settings, "backups">): JournalOptions => ({
+  migrations: path.join(root, "migrations"),
+  randomBytes,
+  ...(backups === null ? {} : { backups }),
+});
 
-function journalAt(file: string): Journal {
-  const journal = openJournal(file, journalOptions);
-  begin(journal);
-  return journal;
-}
-
-function heldJournalAt(file: string): HeldJournal {
-  const held = openHeld(file, journalOptions);
-  begin(held.journal);
+function heldJournalAt(file: string, options: JournalOptions): HeldJournal {
+  const held = openHeld(file, options);
+  begun(held.journal);
   return held;
 }
 
 /** What every journal holds from the beginning. One that may not be written is shown without. */
-function begin(journal: Journal): void {
+function begun(journal: Journal): Journal {
   if (journal.stopped() === null) journal.writeNow(() => ensureStandardRule({ journal, now: now() }));
+  return journal;
 }
 
 async function serve(settings: Settings): Promise<void> {
   const demoFolder = settings.demo ? mkdtempSync(path.join(os.tmpdir(), "rungbook-demo-")) : null;
-  const { journal, hold } = heldJournalAt(demoFolder ? path.join(demoFolder, "demo.db") : settings.journal);
+  const { journal, hold } = demoFolder
+    ? heldJournalAt(path.join(demoFolder, "demo.db"), journalOptions({ backups: null }))
+    : heldJournalAt(settings.journal, journalOptions(settings));
   if (demoFolder) {
     const { fillDemo } = await import("./demo/demoJournal.ts");
     fillDemo(journal, now());
@@ -68,12 +76,17 @@ async function serve(settings: Settings): Promise<void> {
     complain: (fault) => console.error(fault),
   });
   const reckonings = reckoningsOn(journal, reckoner.reckon);
-  const app = await buildApp({
-    journal,
-    reckonings,
+  const rooms = {
     workers: path.join(root, "dist", "server", "workers"),
     migrations: path.join(root, "migrations"),
     now,
+  };
+  const fileWork = fileWorkOn(journal, { ...rooms, backups: demoFolder ? null : settings.backups });
+  const app = await buildApp({
+    ...rooms,
+    journal,
+    files: fileWork.files,
+    reckonings,
     version,
     assets: assetsIn(folders),
     demo: settings.demo,
@@ -82,13 +95,17 @@ async function serve(settings: Settings): Promise<void> {
     log: true,
   });
   const recording = recordingOf({ journal, now, root: hwmonRoot, complain: (fault) => app.log.warn(fault) });
-  const everySecond = setInterval(() => void recording.tick(), 1000);
+  const caretaker = caretakerOf(journal, fileWork.files, (fault) => app.log.warn(fault));
+  const everySecond = setInterval(() => {
+    void recording.tick();
+    void caretaker();
+  }, 1000);
   closeWithGrace({ delay: 5000, logger: false }, async ({ err }) => {
     if (err) console.error(err);
     clearInterval(everySecond);
     await recording.flush();
     await app.close();
-    await reckoner.close();
+    await Promise.all([reckoner.close(), fileWork.close()]);
     journal.close();
     hold?.release();
     if (demoFolder) rmSync(demoFolder, { recursive: true, force: true });

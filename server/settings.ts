@@ -10,6 +10,8 @@ export type Settings = Readonly<{
   /** The file a command works with; null for those without one. */
   file: string | null;
   journal: string;
+  /** The folder for backups; null for the usual one beside the journal. */
+  backups: string | null;
   host: string;
   port: number;
   demo: boolean;
@@ -23,6 +25,7 @@ const loopback = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
 
 const flags = {
   journal: { type: "string" },
+  backups: { type: "string" },
   host: { type: "string" },
   port: { type: "string" },
   demo: { type: "boolean", default: false },
@@ -38,6 +41,7 @@ const portNumber = z.coerce
 /** Throws an Error with a sentence where the settings cannot be meant. */
 export function settingsFrom(args: readonly string[], environment: Environment): Settings {
   const { values, positionals } = parseArgs({ args: [...args], options: flags, allowPositionals: true });
+  const backups = values.backups ?? environment.RUNGBOOK_BACKUPS;
   const host = values.host ?? environment.RUNGBOOK_HOST ?? "127.0.0.1";
   const port = portNumber.safeParse((values.port ?? environment.RUNGBOOK_PORT ?? "4780").trim() || "x");
   if (!port.success) throw new Error(port.error.issues[0]?.message);
@@ -47,6 +51,7 @@ export function settingsFrom(args: readonly string[], environment: Environment):
   return {
     ...commandIn(positionals),
     journal: path.resolve(values.journal ?? environment.RUNGBOOK_JOURNAL ?? usualJournal(environment)),
+    backups: backups === undefined ? null : path.resolve(backups),
     host,
     port: port.data,
     demo: values.demo,

@@ -1,10 +1,13 @@
 import type {} from "@fastify/swagger";
+import type { JournalFiles } from "../actions/journalFiles.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
 import type { Journal } from "../store/file/journal.ts";
 
 /** What every address needs to answer: the journal, and what time it is. */
 export type Context = Readonly<{
   journal: Journal;
+  /** The journal's file and its backups. */
+  files: JournalFiles;
   /** The present instant, ISO 8601 in UTC. */
   now(): string;
   version: string;

@@ -2,6 +2,7 @@ import path from "node:path";
 import type { FastifyInstance } from "fastify";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
+import { fileWorkOn } from "../../server/fileWork.ts";
 import { assetsIn } from "../../server/pages/assets.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
@@ -13,12 +14,17 @@ export type Served = Readonly<{ app: FastifyInstance; address: string }>;
 export async function served(journal: Journal): Promise<Served> {
   const folders = { web: path.join(root, "dist", "web") };
   const reckoner = reckonersIn(path.join(root, "dist", "server", "workers"));
-  const app = await buildApp({
-    journal,
-    reckonings: reckoningsOn(journal, reckoner.reckon),
+  const rooms = {
     workers: path.join(root, "dist", "server", "workers"),
     migrations: path.join(root, "migrations"),
     now: () => theInstant,
+  };
+  const fileWork = fileWorkOn(journal, rooms);
+  const app = await buildApp({
+    ...rooms,
+    journal,
+    files: fileWork.files,
+    reckonings: reckoningsOn(journal, reckoner.reckon),
     version: "0.0.0",
     assets: assetsIn(folders),
     demo: false,
@@ -27,7 +33,7 @@ export async function served(journal: Journal): Promise<Served> {
     log: false,
   });
   app.get("/hello", (_request, reply) => reply.type("application/json").send('{"hello":"world"}'));
-  app.addHook("onClose", () => reckoner.close());
+  app.addHook("onClose", () => Promise.all([reckoner.close(), fileWork.close()]));
   const address = await app.listen({ host: "127.0.0.1", port: 0 });
   return { app, address };
 }

@@ -7,6 +7,7 @@ import { afterEach } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
+import { fileWorkOn } from "../../server/fileWork.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/file/journal.ts";
 
@@ -66,10 +67,14 @@ export async function testServer(
   const clock = fixedClock();
   const reckoner = reckonersIn(path.join(root, "dist/server/workers"));
   toClean.push(() => reckoner.close());
+  const workers = path.join(root, "dist/server/workers");
+  const fileWork = fileWorkOn(journal, { workers, migrations, now: clock.now });
+  toClean.push(() => fileWork.close());
   const app = await buildApp({
     journal,
+    files: fileWork.files,
     reckonings: reckoningsOn(journal, reckon ?? reckoner.reckon),
-    workers: path.join(root, "dist/server/workers"),
+    workers,
     migrations,
     now: clock.now,
     version: "0.0.0",

@@ -9,11 +9,16 @@ import { removed, settle } from "./journalFile.ts";
 /** What is being written has this behind its name until it is whole and on the disk. */
 export const unfinished = ".unfinished";
 
-/** A copy of an open database as it stands. Another schema than ours is copied as it is. */
-export function writeBackup(client: Database.Database, file: string): void {
+/** A copy of an open database as it stands, once `look` finds nothing against it. Another schema is copied as it is. */
+export function writeBackup(
+  client: Database.Database,
+  file: string,
+  look: (made: string) => void = () => undefined,
+): void {
   placeWhole(file, (making) => {
     client.prepare("VACUUM INTO ?").run(making);
     clearMark(making);
+    look(making);
   });
 }
 

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, rmSync } from "node:fs";
 import path from "node:path";
 import { examined, isWritable } from "./examination.ts";
 import { fileRefusal } from "./fileWords.ts";
@@ -21,6 +21,7 @@ export function openHeld(file: string, options: JournalOptions): HeldJournal {
   let hold: Hold | undefined;
   try {
     hold = holdJournal(file);
+    sweep(file);
     return { journal: openJournal(file, options), hold };
   } catch (error) {
     hold?.release();
@@ -37,4 +38,12 @@ function folderMade(folder: string, file: string): string | undefined {
   } catch (error) {
     throw fileRefusal(error, file) ?? error;
   }
+}
+
+/** What a backup to be sent or put in place left behind when it was killed; nobody else is at this journal now. */
+function sweep(file: string): void {
+  const [folder, name] = [path.dirname(file), path.basename(file)];
+  for (const left of readdirSync(folder))
+    if (left.startsWith(`.${name}.download-`) || left.startsWith(`${name}.restoring`))
+      rmSync(path.join(folder, left), { recursive: true, force: true });
 }

@@ -70,6 +70,8 @@ export type Journal = Writing &
     backUpTo(file: string): void;
     /** Takes the log in, so that the one file is the whole journal. */
     settle(): void;
+    /** To be called once the whole file was replaced by another journal: nothing remembered of it holds. */
+    replaced(): void;
     /** The journal as it stands now, for reading at leisure while writing goes on; to be closed. */
     snapshot(): Journal;
     /** Sentences on what is wrong with the file; empty when it is whole. */
@@ -239,6 +241,7 @@ function journalOn(
   const memory = () => memoryOf(client, writing);
   const attemptMemory = memory();
   const attempts = attemptStore(db, attemptMemory);
+  const interrupted = new Set(readable(attempts.runningIds, stopping) ?? []);
   return {
     ...writing,
     ...stopping,
@@ -259,13 +262,19 @@ function journalOn(
     writeUpWords: writeUpWordStore(db),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
-    interrupted: new Set(readable(attempts.runningIds, stopping) ?? []),
+    interrupted,
     newId: (now) => uuidV7(Date.parse(now), chance(10)),
     backUpTo: (target) => writeBackup(client, target),
     settle: () => {
       if (stopping.stopped() === null) atOnce(client, mark.clear);
     },
     snapshot: () => snapshotOf(file, options),
+    replaced: () => {
+      stopping.goOn();
+      mark.clear();
+      for (const id of interrupted) interrupted.delete(id);
+      for (const id of attempts.runningIds()) interrupted.add(id);
+    },
     faults: () => faultsIn(client),
     close: () => {
       if (!client.open) return;

@@ -126,3 +126,12 @@ export function copied(file: string, to: string): void {
 export function removed(file: string): void {
   for (const name of [file, ...besides.map((beside) => file + beside)]) rmSync(name, { force: true });
 }
+
+/** A name for the journal that a restored backup takes the place of. */
+export function freeNameAside(journal: string, now: string): string {
+  const moment = now.slice(0, 16).replace(/[-:]/g, "");
+  for (let n = 0; ; n += 1) {
+    const name = `${journal.replace(/\.db$/, "")}.before-restore-${moment}${n === 0 ? "" : `-${n}`}.db`;
+    if (!existsSync(name)) return name;
+  }
+}
