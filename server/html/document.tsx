@@ -1,6 +1,7 @@
 import type { ComponentChildren, VNode } from "preact";
 import { renderToString } from "preact-render-to-string";
 import { ChartBlock } from "./jsonBlock.tsx";
+import { Note } from "./note.tsx";
 
 export type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
 
@@ -13,6 +14,8 @@ export type Frame = Readonly<{
   nav: readonly NavEntry[];
   assets: Assets;
   label?: string | null;
+  /** What everybody must know on every page, such as that nothing is being kept. */
+  notice?: string | null;
   footer?: readonly NavEntry[];
 }>;
 
@@ -88,6 +91,11 @@ export const Document = ({ title, frame, children, charts, swaps = charts === un
       <div class="sheet">
         <Top frame={frame} />
         <main id="main" tabindex={-1}>
+          {frame.notice ? (
+            <Note kind="refused" id="notice">
+              <p>{frame.notice}</p>
+            </Note>
+          ) : null}
           {children}
         </main>
         <Foot frame={frame} />

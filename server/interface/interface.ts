@@ -3,6 +3,7 @@ import type { Context } from "../requests/context.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
 import { registerAttempts } from "./attempts.ts";
 import { registerAttemptsCsv } from "./attemptsCsv.ts";
+import { registerBackups } from "./backups.ts";
 import { registerBuilds } from "./builds.ts";
 import { registerChanges } from "./changes.ts";
 import { registerCompare } from "./compare.ts";
@@ -20,7 +21,7 @@ import { registerWriteUpAnswer } from "./writeUp.ts";
 export function registerInterface(app: FastifyInstance, context: Context): void {
   app.get("/api/health", { schema: { tags: ["health"] } }, (request) => {
     queryOf(noQuery, request);
-    return { status: "ok", version: context.version };
+    return { status: "ok", version: context.version, stopped: context.journal.stopped() };
   });
   registerParts(app, context);
   registerBuilds(app, context);
@@ -36,6 +37,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerPictures(app, context);
   registerWriteUpAnswer(app, context);
   registerWholeJournal(app, context);
+  registerBackups(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
   app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {
     queryOf(noQuery, request);

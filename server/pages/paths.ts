@@ -76,6 +76,13 @@ export const paths = {
   journal: () => "/journal",
   backup: () => "/journal/backup",
   integrity: () => "/journal/integrity",
+  backups: () => "/journal/backups",
+  /** One backup, looked over, with the way to put it in place. */
+  kept: (backup: string) => `/journal/backups/${encodeURIComponent(backup)}`,
+  backupRestoration: (backup: string) => `/journal/backups/${encodeURIComponent(backup)}/restoration`,
+  /** Going on without a log that is gone. */
+  withoutLog: () => "/journal/without-log",
+  promises: () => "/journal/promises",
   merge: () => "/journal/merge",
   importAttempts: (query: Query = {}) => withQuery("/journal/import", query),
   cautions: () => "/cautions",

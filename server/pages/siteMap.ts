@@ -34,6 +34,7 @@ export const frameOf = (context: PageContext, open: PageName | null): Frame => (
     current: page === open,
   })),
   assets: context.assets,
+  notice: context.journal.stopped()?.words ?? null,
   label: context.demo ? "demo, invented data" : null,
   footer: [{ href: paths.cautions(), title: "Cautions" }],
 });

@@ -1,10 +1,10 @@
-import { createReadStream, rm, statSync } from "node:fs";
-import path from "node:path";
+import { createReadStream, statSync } from "node:fs";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { MergeResult } from "../../actions/mergeJournal.ts";
 import { takeDocument } from "../../actions/takeDocument.ts";
+import type { Backup } from "../../bench/document/backupRule.ts";
 import { documentLimitBytes } from "../../bench/document/journalDocument.ts";
-import { invalid } from "../../bench/things/refusal.ts";
+import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { keyedRequest } from "../../requests/keyedRequest.ts";
 import { takeUploads } from "../../requests/uploads.ts";
@@ -15,15 +15,29 @@ import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { returnableThings } from "./comeBack.ts";
-import { JournalPage } from "./view.tsx";
+import { PromisesPage } from "./promises.tsx";
+import { type ChosenBackup, JournalPage } from "./view.tsx";
 
-type News = Readonly<{ faults?: readonly string[]; merged?: MergeResult; refused?: Refused | null }>;
+type News = Readonly<{
+  faults?: readonly string[];
+  merged?: MergeResult;
+  refused?: Refused | null;
+  chosen?: ChosenBackup;
+  /** What was just done with backups. */
+  done?: string;
+}>;
 
 export async function registerJournalPages(app: FastifyInstance, context: PageContext): Promise<void> {
-  const { journal } = context;
+  const { files } = context;
   app.get(paths.journal(), (_, reply) => journalAnswer(context, reply));
-  app.get(paths.integrity(), (_, reply) => journalAnswer(context, reply, { faults: journal.faults() }));
+  app.get(paths.integrity(), async (_, reply) =>
+    journalAnswer(context, reply, { faults: await files.faults() }),
+  );
   app.get(paths.backup(), (_, reply) => sendBackup(context, reply));
+  app.get(paths.promises(), (_, reply) =>
+    sendPage(reply, pageHtml(<PromisesPage frame={frameOf(context, "journal")} />)),
+  );
+  registerBackups(app, context);
 
   await app.register(async (inner) => {
     await takeUploads(inner, { fileBytes: documentLimitBytes, fieldBytes: 1024, fields: 5 });
@@ -51,21 +65,44 @@ async function* fileIn(request: FastifyRequest): AsyncGenerator<Uint8Array> {
   if (!isThere) throw invalid("Choose the file of an exported journal.", { file: "Choose a file." });
 }
 
+function registerBackups(app: FastifyInstance, context: PageContext): void {
+  const { journal, files } = context;
+  app.post(paths.backups(), async (_, reply) => {
+    const { name } = await files.backUp();
+    return journalAnswer(context, reply, { done: `Backed up as ${name}.` });
+  });
+  app.get(`${paths.backups()}/:name`, async (request, reply) => {
+    const backup = backupAsked(request, context);
+    return journalAnswer(context, reply, { chosen: { backup, faults: await files.faults(backup.name) } });
+  });
+  app.post(`${paths.backups()}/:name/restoration`, async (request, reply) => {
+    const { name } = backupAsked(request, context);
+    const aside = await files.restore(name);
+    return journalAnswer(context, reply, {
+      done: `${name} is in place. The journal that was here is kept as ${aside}.`,
+    });
+  });
+  app.post(paths.withoutLog(), async (_, reply) => {
+    if (journal.stopped()?.because === "log-gone") journal.goOn();
+    return reply.redirect(paths.journal(), 303);
+  });
+}
+
+function backupAsked(request: FastifyRequest, { files }: PageContext): Backup {
+  const { name } = request.params as { name: string };
+  const backup = files.backups().find((one) => one.name === name);
+  if (!backup) throw missing("backup");
+  return backup;
+}
+
 /** The backup is made beside the journal, where there is room for it, and taken away once it is sent. */
-function sendBackup({ journal, now }: PageContext, reply: FastifyReply): FastifyReply {
+async function sendBackup({ files, now }: PageContext, reply: FastifyReply): Promise<FastifyReply> {
   const at = now();
-  const file = path.join(path.dirname(journal.file), `.download-${journal.newId(at)}.db`);
-  const gone = () => rm(file, { force: true }, () => undefined);
-  try {
-    journal.backUpTo(file);
-  } catch (error) {
-    gone();
-    throw error;
-  }
+  const { file, remove } = await files.backupToSend();
   const size = statSync(file).size;
   const stream = createReadStream(file);
-  stream.once("open", gone); // what is open can still be read, but not where the system keeps hold of it
-  stream.once("close", gone);
+  stream.once("open", remove); // what is open can still be read, but not where the system keeps hold of it
+  stream.once("close", remove);
   const name = `journal-${at.slice(0, 16).replace(/[-:]/g, "").replace("T", "-")}.db`;
   return reply
     .type("application/vnd.sqlite3")
@@ -76,14 +113,21 @@ function sendBackup({ journal, now }: PageContext, reply: FastifyReply): Fastify
 }
 
 function journalAnswer(context: PageContext, reply: FastifyReply, news: News = {}): FastifyReply {
-  const { journal, now, demo } = context;
+  const { journal, now, demo, files } = context;
   const shown = {
-    counts: countsOf(journal),
-    file: journal.file,
+    counts: readable(journal, () => countsOf(journal)) ?? [],
+    file: journal.original,
     bytes: bytesOf(journal.file),
+    backups: files.backups(),
+    backupFolder: files.folder,
+    backupFault: files.lastFault(),
+    stopped: journal.stopped()?.because ?? null,
+    now: now(),
+    chosen: news.chosen ?? null,
+    done: news.done ?? null,
     revision: journal.revision(),
     demo,
-    returnable: returnableThings(journal, now()),
+    returnable: readable(journal, () => returnableThings(journal, now())) ?? [],
     faults: news.faults ?? null,
     merged: news.merged ?? null,
     refused: news.refused ?? null,
@@ -91,6 +135,16 @@ function journalAnswer(context: PageContext, reply: FastifyReply, news: News = {
   };
   const page = <JournalPage frame={frameOf(context, "journal")} shown={shown} />;
   return sendPage(reply, pageHtml(page), news.refused ? 422 : 200);
+}
+
+/** The page shows itself also where the journal is damaged: from here it is mended. */
+function readable<Found>(journal: Journal, read: () => Found): Found | null {
+  try {
+    return read();
+  } catch (error) {
+    if (journal.refusalOf(error) === null) throw error;
+    return null;
+  }
 }
 
 const countsOf = (journal: Journal) => [

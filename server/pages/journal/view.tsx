@@ -1,4 +1,5 @@
 import type { MergeConflict, MergeResult } from "../../actions/mergeJournal.ts";
+import type { Backup } from "../../bench/document/backupRule.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
@@ -7,9 +8,14 @@ import { formatCount, formatList, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
+import type { Stop } from "../../store/file/stopping.ts";
 import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
+import { Backups, type ChosenBackup, WithoutLog } from "./backups.tsx";
 import type { Returnable } from "./comeBack.ts";
+import { sizeWords } from "./sizeWords.ts";
+
+export type { ChosenBackup } from "./backups.tsx";
 
 export type JournalShown = Readonly<{
   counts: readonly Readonly<{ n: number; one: string }>[];
@@ -23,6 +29,14 @@ export type JournalShown = Readonly<{
   merged: MergeResult | null;
   refused: Refused | null;
   importLimit: string;
+  backups: readonly Backup[];
+  backupFolder: string;
+  /** Why the last backup could not be made. */
+  backupFault: string | null;
+  stopped: Stop["because"] | null;
+  now: string;
+  chosen: ChosenBackup | null;
+  done: string | null;
 }>;
 
 export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShown }) => (
@@ -39,14 +53,17 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
       </p>
       <Act>
         <ButtonLink href={paths.backup()} first more={{ download: true }}>
-          Back up now
+          Download a backup
         </ButtonLink>
         <ButtonLink href="/api/export" more={{ download: "journal.json" }}>
           Export as JSON
         </ButtonLink>
         <ButtonLink href={paths.importAttempts()}>Import attempts from CSV</ButtonLink>
+        <ButtonLink href={paths.promises()}>What is promised</ButtonLink>
       </Act>
     </Entry>
+    {shown.stopped === "log-gone" ? <WithoutLog /> : null}
+    <Backups shown={shown} />
     <Merging shown={shown} />
     <Integrity faults={shown.faults} />
     <ComingBack things={shown.returnable} />
@@ -55,7 +72,8 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
 );
 
 function headingOf({ counts: [attempts, builds] }: JournalShown): string {
-  if (!attempts || attempts.n === 0) return "The journal holds no attempts yet";
+  if (!attempts) return "The journal cannot be read whole";
+  if (attempts.n === 0) return "The journal holds no attempts yet";
   return `${formatCount(attempts.n, attempts.one)} on ${formatCount(builds?.n ?? 0, "build")}`;
 }
 
@@ -77,11 +95,6 @@ const Size = ({ shown: { bytes, revision } }: { shown: JournalShown }) => (
     </p>
   </>
 );
-
-const sizeWords = (bytes: number): string =>
-  bytes < 1 << 20
-    ? `${formatNumber(Math.ceil(bytes / 1024))} KiB`
-    : `${formatNumber(bytes / (1 << 20), 1)} MiB`;
 
 const Merging = ({ shown: { merged, refused, importLimit } }: { shown: JournalShown }) => (
   <Entry id="merge" aside={<p>at most {importLimit}</p>}>

@@ -1,0 +1,109 @@
+import { type Backup, backupRuleWords } from "../../bench/document/backupRule.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Entry } from "../../html/entry.tsx";
+import { formatCount } from "../../html/format.ts";
+import { Note } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { paths } from "../paths.ts";
+import { sizeWords } from "./sizeWords.ts";
+
+/** A backup that was just looked over. */
+export type ChosenBackup = Readonly<{ backup: Backup; faults: readonly string[] }>;
+
+type Shown = Readonly<{
+  backups: readonly Backup[];
+  backupFolder: string;
+  backupFault: string | null;
+  now: string;
+  chosen: ChosenBackup | null;
+  done: string | null;
+}>;
+
+export const Backups = ({ shown }: { shown: Shown }) => (
+  <Entry id="backups" aside={<p>{formatCount(shown.backups.length, "backup")}</p>}>
+    <h2>Backups</h2>
+    {shown.done === null ? null : (
+      <Note kind="done">
+        <p>{shown.done}</p>
+      </Note>
+    )}
+    {shown.backupFault === null ? null : (
+      <Note>
+        <p>The last backup could not be made. {shown.backupFault}</p>
+      </Note>
+    )}
+    {shown.chosen === null ? null : <Chosen chosen={shown.chosen} />}
+    <p class="prose">
+      Made once a day while Rungbook runs, if anything was recorded since the last, and before an update
+      changes the journal. {backupRuleWords} They lie in <code class="path">{shown.backupFolder}</code>; a
+      copy on another disk is up to you.
+    </p>
+    {shown.backups.length === 0 ? null : (
+      <ul class="rows">
+        {shown.backups.map((backup) => (
+          <li key={backup.name}>
+            <Moment at={backup.at} />, {sizeWords(backup.bytes)}, {ageWords(backup.at, shown.now)}
+            {backup.why === "update" ? ", before an update" : ""}{" "}
+            <a href={`${paths.kept(backup.name)}#backups`}>
+              Look it over<span class="unseen"> ({backup.name})</span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    )}
+    <form method="post" action={`${paths.backups()}#backups`}>
+      <Act>
+        <Button>Back up now</Button>
+      </Act>
+    </form>
+  </Entry>
+);
+
+function ageWords(at: string, now: string): string {
+  const hours = Math.floor((Date.parse(now) - Date.parse(at)) / 3_600_000);
+  if (hours < 1) return "less than an hour old";
+  return hours < 48
+    ? `${formatCount(hours, "hour")} old`
+    : `${formatCount(Math.floor(hours / 24), "day")} old`;
+}
+
+const Chosen = ({ chosen: { backup, faults } }: { chosen: ChosenBackup }) =>
+  faults.length > 0 ? (
+    <Note kind="refused">
+      <p>{backup.name} is damaged and cannot be put in place.</p>
+      <ul>
+        {faults.slice(0, 20).map((fault) => (
+          <li key={fault}>{fault}</li>
+        ))}
+      </ul>
+    </Note>
+  ) : (
+    <Note kind="plain">
+      <p>
+        {backup.name} is whole. Put in place, it takes the place of everything in the journal now; what is
+        there now is kept beside it under a name that is told.
+      </p>
+      <form method="post" action={`${paths.backupRestoration(backup.name)}#backups`}>
+        <Act>
+          <Button>Put it in place</Button>
+          <ButtonLink href={`${paths.journal()}#backups`}>Leave it</ButtonLink>
+        </Act>
+      </form>
+    </Note>
+  );
+
+export const WithoutLog = () => (
+  <Entry id="without-log">
+    <h2>The log that is gone</h2>
+    <p class="prose">
+      If the log cannot be found, nothing is won by waiting: what it held is lost, and what is shown here is
+      all there is. Going on lets the journal be written again. A backup made before may hold more; look
+      below.
+    </p>
+    <form method="post" action={paths.withoutLog()}>
+      <Act>
+        <Button>Go on without it</Button>
+      </Act>
+    </form>
+  </Entry>
+);
