@@ -7,7 +7,7 @@ import { documentReader } from "./csv/documentReader.ts";
 import type { Settings } from "./settings.ts";
 import { placeWhole, writeBackup } from "./store/file/backingUp.ts";
 import { clearMark, examined, isWritable } from "./store/file/examination.ts";
-import { fileRefusal } from "./store/file/fileWords.ts";
+import { fileRefusal, isDamage } from "./store/file/fileWords.ts";
 import type { HeldJournal } from "./store/file/held.ts";
 import { holdJournal } from "./store/file/hold.ts";
 import { type Journal, type JournalOptions, journalToRead, openToRead } from "./store/file/journal.ts";
@@ -20,6 +20,7 @@ import {
   removed,
   swapIn,
 } from "./store/file/journalFile.ts";
+import { salvaged } from "./store/file/salvage.ts";
 import { type StagedDocument, stagedDocument } from "./store/file/stagedDocument.ts";
 
 type CommandContext = Readonly<{
@@ -118,18 +119,40 @@ function preparedJournal(file: string, prepared: string, open: CommandContext["o
   return attempts === 1 ? "1 attempt" : `${attempts} attempts`;
 }
 
-/** What is copied is not migrated: a journal of an older schema is exported from a copy that is. */
+/** What is copied is not migrated: a journal of an older schema is exported from a copy that is. Of a damaged one what can be read is saved. */
 function exportTo(
   { journal, file }: { journal: string; file: string },
   { options, now }: CommandContext,
 ): number {
   assertThere(journal, "journal");
-  const opened = isWritable(journal) ? journalToRead(journal, options) : null;
-  withJournal(opened ?? openToRead(journal, options), (whole) =>
+  const lost = savedFrom(journal, options, (whole) =>
     placeWhole(file, (making) => writeAll(making, wholeJournalText(whole, now()))),
   );
   say(`Exported ${journal} to ${file}.`);
-  return 0;
+  for (const words of lost) say(words);
+  return lost.length === 0 ? 0 : 1;
+}
+
+/** Gives sentences on what could not be read. */
+function savedFrom(
+  journal: string,
+  options: JournalOptions,
+  save: (whole: Journal) => void,
+): readonly string[] {
+  try {
+    const opened = isWritable(journal) ? journalToRead(journal, options) : null;
+    withJournal(opened ?? openToRead(journal, options), save);
+    return [];
+  } catch (error) {
+    if (!isDamage(error)) throw error;
+  }
+  const saved = salvaged(journal, options);
+  try {
+    save(saved.journal);
+    return saved.lost;
+  } finally {
+    saved.close();
+  }
 }
 
 function writeAll(file: string, pieces: Iterable<string>): void {

@@ -15,7 +15,7 @@ import {
 import os from "node:os";
 import path from "node:path";
 import Database from "better-sqlite3";
-import { conflict, invalid } from "../../bench/things/refusal.ts";
+import { conflict, invalid, Refusal } from "../../bench/things/refusal.ts";
 import { fileRefusal, notAJournalWords } from "./fileWords.ts";
 
 /** "Rung" in the header of every journal, so that it is known without being opened. */
@@ -88,10 +88,12 @@ function lengthSaid(header: Buffer): number | null {
 function assertWhole(file: string, bytes: number, header: Buffer): void {
   const said = lengthSaid(header);
   if (said !== null && bytes < said && !hasLog(file))
-    throw invalid(
+    throw endMissing(
       `The end of ${file} is missing: it should have ${said} bytes and has ${bytes}. Put a backup in its place with "rungbook restore FILE"; "rungbook export FILE" saves what can still be read.`,
     );
 }
+
+const endMissing = (words: string) => new Refusal("invalid", words, {}, { endMissing: true });
 
 const logMagic = 0x37_7f_06_82;
 

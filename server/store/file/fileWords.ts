@@ -40,10 +40,15 @@ export function fileRefusal(error: unknown, file: string): Refusal | null {
   if (code === "ENOSPC" || code === "EDQUOT" || code === "SQLITE_FULL" || code === "SQLITE_IOERR_SHMSIZE")
     return new Refusal("full", full(file));
   if (code === "SQLITE_NOTADB") return new Refusal("invalid", notAJournalWords(file));
-  if (code.startsWith("SQLITE_CORRUPT")) return new Refusal("invalid", damaged(file));
+  if (code.startsWith("SQLITE_CORRUPT"))
+    return Object.assign(new Refusal("invalid", damaged(file)), { cause: error });
   const words = sentences[code.startsWith("SQLITE_BUSY") ? "SQLITE_BUSY" : code];
   return words ? new Refusal("conflict", words(file)) : null;
 }
+
+/** Whether it is the file that is damaged, as SQLite says or as a refusal because of that. */
+export const isDamage = (error: unknown): boolean =>
+  codeOf(error).startsWith("SQLITE_CORRUPT") || (error instanceof Refusal && error.extra.endMissing === true);
 
 /** SQLite says only that it could not open a file; the system says why. */
 function whyNotOpened(file: string): string {
