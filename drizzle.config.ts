@@ -7,6 +7,7 @@ export default defineConfig({
     "./server/store/traces/traceSchema.ts",
     "./server/store/parts/pictureSchema.ts",
     "./server/store/parts/writeUpSchema.ts",
+    "./server/store/parts/keptAnswerSchema.ts",
     "./server/store/traces/captureSchema.ts",
   ],
   out: "./migrations",

@@ -1,10 +1,10 @@
-import type { BestAnswer, BestQuestion, Goal } from "../bench/best/bestSetting.ts";
+import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import { scoredRunsOf } from "../bench/best/workRate.ts";
-import type { Use } from "../bench/limit/acceptance.ts";
 import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
+import type { Goal, Use } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
@@ -17,10 +17,10 @@ export type FitAsked = BuildQuestion &
   }>;
 
 /** A question to the fit, worded once: the kind, what tells it from others, and the whole request. */
-export type FitQuestion<Answer> = Readonly<{
+export type FitQuestion<Answer, Question = unknown> = Readonly<{
   kind: "limit" | "next" | "best";
   key: string;
-  request: () => unknown;
+  request: () => Question;
   /** Never there: it only tells the compiler what comes back. */
   answer?: Answer;
 }>;
@@ -78,7 +78,7 @@ export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<Ne
 export const bestQuestion = (
   journal: Journal,
   asked: FitAsked & Readonly<{ goal: Goal; use: Use }>,
-): FitQuestion<BestAnswer> => {
+): FitQuestion<BestAnswer, BestQuestion> => {
   const build = buildAsked(journal, asked);
   return {
     kind: "best",

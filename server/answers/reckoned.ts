@@ -12,6 +12,8 @@ export type Reckonings = Readonly<{
   now<Answer>(kind: string, question: string, request: () => unknown): Promise<Answer>;
   /** The last answer known, at once, or null; a stale or missing one is reckoned again meanwhile. */
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
+  /** Whether the last reckoning of this question that came to an end failed. */
+  hasFailed(kind: string, question: string): boolean;
 }>;
 
 type KeptReckoning = {
@@ -20,6 +22,7 @@ type KeptReckoning = {
   print: string | null;
   answer: Promise<unknown>;
   last: Latest<unknown> | null;
+  failed: boolean;
 };
 
 /** So many questions are kept answered; the one not asked for longest goes first. */
@@ -70,7 +73,7 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
   ): KeptReckoning {
     const wanted = request();
     const print = printOf(wanted);
-    if (found?.print !== print) return begun(kind, revision, wanted, print, found?.last ?? null);
+    if (found?.print !== print) return begun(kind, revision, wanted, print, found);
     found.revision = revision;
     return found;
   }
@@ -80,21 +83,25 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     revision: number,
     request: unknown,
     print: string,
-    last: Latest<unknown> | null,
+    before: KeptReckoning | undefined,
   ): KeptReckoning {
+    const last = before?.last;
     const one: KeptReckoning = {
       revision,
       print,
       answer: reckon(kind, request),
-      last: last && { ...last, fresh: false },
+      last: last ? { ...last, fresh: false } : null,
+      failed: before?.failed ?? false,
     };
     one.answer.then(
       (answer) => {
         one.last = { answer, fresh: true };
+        one.failed = false;
       },
       () => {
         one.revision = -1; // a reckoning that failed is tried again when next asked
         one.print = null;
+        one.failed = true;
       },
     );
     return one;
@@ -105,5 +112,6 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
       current(kind, question, request).answer as Promise<Answer>,
     latest: <Answer>(kind: string, question: string, request: () => unknown) =>
       current(kind, question, request).last as Latest<Answer> | null,
+    hasFailed: (kind, question) => kept.get(`${kind} ${question}`)?.failed ?? false,
   };
 }

@@ -1,8 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
 import { answerTo, bestQuestion, limitQuestion, nextQuestion } from "../answers/limitOfBuild.ts";
-import { goals } from "../bench/best/bestSetting.ts";
-import { uses } from "../bench/limit/acceptance.ts";
+import { goals, uses } from "../bench/things/aim.ts";
 import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";

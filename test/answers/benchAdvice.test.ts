@@ -9,6 +9,7 @@ const atOnce: Reckonings = {
   now: async <Answer>(kind: string, _: string, request: () => unknown) =>
     fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
   latest: () => null,
+  hasFailed: () => false,
 };
 
 /** A build whose limit at 1.200 V is known to a step by passes too short to be its proof. */

@@ -1,17 +1,16 @@
+import { heatEndsOf } from "../frontier/heatEnds.ts";
 import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
-import type { Use } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import type { LimitContext, LimitFit } from "../limit/limitFit.ts";
 import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
 import type { BenchCosts } from "../next/benchCosts.ts";
 import type { Nearer } from "../next/nextAnswer.ts";
 import { type Desk as EvidenceDesk, deskOf as evidenceDeskOf } from "../next/nextDesk.ts";
+import type { Goal, Use } from "../things/aim.ts";
+import type { EvidenceRow } from "../things/evidenceRow.ts";
 import type { Setting } from "../things/setting.ts";
 import { type PerWatt, type PerWattBasis, perWattOf } from "./perWatt.ts";
 import type { WorkRun } from "./workRate.ts";
-
-export const goals = ["clock", "efficiency", "cool"] as const;
-export type Goal = (typeof goals)[number];
 
 export type BestQuestion = LimitContext &
   Readonly<{
@@ -78,6 +77,8 @@ export type Desk = Readonly<{
   highestMv: number;
   /** The owner's guard: what daily use adds to the voltage at the same clock. */
   guardMv: number;
+  /** Attempts that heat ended: nothing as hot is an answer. */
+  heatEnds: readonly EvidenceRow[];
 }>;
 
 export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
@@ -94,6 +95,7 @@ export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
     perWatt: question.goal === "efficiency" ? perWattAsked(question, rows) : null,
     triedMv,
     highestMv: evidence.bounds.highestMv ?? triedMv.at(-1) ?? fit.frame.voltageMv,
+    heatEnds: heatEndsOf(rows, question.workloads, evidence.workloadId),
     guardMv: question.use === "daily" ? question.chip.voltageStepMv : 0,
   };
 }

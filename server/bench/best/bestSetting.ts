@@ -1,3 +1,4 @@
+import { endedByHeat } from "../frontier/heatEnds.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
 import type { HeatForecast } from "../heat/lawOfHeat.ts";
 import { crashesInWords } from "../limit/acceptance.ts";
@@ -9,29 +10,27 @@ import { hasRun, ladderAtVoltage, ladderDeskOf } from "../next/ladderDesk.ts";
 import { nearerOf } from "../next/moreToGain.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
 import { trialForecastsOf } from "../next/trialForecast.ts";
+import type { Goal } from "../things/aim.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
-import { volts } from "../things/words.ts";
+import { megahertz, volts } from "../things/words.ts";
 import {
   type AnswerState,
   type BestAnswer,
   type BestQuestion,
   type Desk,
   deskOf,
-  type Goal,
   type RecommendedSetting,
 } from "./bestDesk.ts";
 import { noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
 import { highestSeenOf } from "./highestSeen.ts";
 import { mostPerWattBetween, type PerWatt, type PerWattBasis } from "./perWatt.ts";
 
-export {
-  type AnswerState,
-  type BestAnswer,
-  type BestQuestion,
-  type Goal,
-  goals,
-  type RecommendedSetting,
+export type {
+  AnswerState,
+  BestAnswer,
+  BestQuestion,
+  RecommendedSetting,
 } from "./bestDesk.ts";
 
 export function bestSettingOf(question: BestQuestion): BestAnswer {
@@ -207,10 +206,13 @@ const eightInTen = 0.84 / 1.645;
 
 /** Why a candidate will not do, or null. */
 function objectionTo(
-  { voltageMv, loadTempC }: RecommendedSetting,
-  { question, highestMv }: Desk,
+  { clockMhz, voltageMv, loadTempC }: RecommendedSetting,
+  { question, highestMv, heatEnds }: Desk,
 ): string | null {
   if (voltageMv > highestMv) return `${volts(voltageMv)} is above what the chip's entry allows.`;
+  const hot = endedByHeat(heatEnds, { clockMhz, voltageMv });
+  if (hot !== undefined)
+    return `Heat ended ${megahertz(hot.clockMhz)} at ${volts(hot.voltageMv)}, which heats no more.`;
   if (loadTempC === null) return null;
   const warm = loadTempC.mid + eightInTen * (loadTempC.high - loadTempC.mid);
   const { tempLimitC, warnMarginC } = question.chip;

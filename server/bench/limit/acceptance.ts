@@ -1,6 +1,4 @@
-/** What a setting is for. The longer nobody watches, the stricter the target. */
-export const uses = ["benchmark", "daily", "unattended"] as const;
-export type Use = (typeof uses)[number];
+import type { Use } from "../things/aim.ts";
 
 /** A setting is acceptable where the chance of surviving so many loaded hours is at least this. */
 export type Target = Readonly<{ chance: number; hours: number }>;

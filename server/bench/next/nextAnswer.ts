@@ -1,5 +1,5 @@
-import type { Use } from "../limit/acceptance.ts";
 import type { LimitContext, TooLittle } from "../limit/limitFit.ts";
+import type { Use } from "../things/aim.ts";
 import type { Setting } from "../things/setting.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { type BuildAim, goals, uses } from "./aim.ts";
 import type { Kept } from "./thing.ts";
 import { id, instant, name, note, temperatureC, text } from "./units.ts";
 
@@ -32,6 +33,8 @@ export const buildDraft = z.strictObject({
   change: text(500).nullish(),
   hottestAmbientC: temperatureC.nullish(),
   ruleId: id.nullish(),
+  use: z.enum(uses, { error: `The use is one of: ${uses.join(", ")}.` }).nullish(),
+  goal: z.enum(goals, { error: `The goal is one of: ${goals.join(", ")}.` }).nullish(),
   note: note.nullish(),
 });
 export type BuildDraft = z.infer<typeof buildDraft>;
@@ -39,6 +42,7 @@ export type BuildDraft = z.infer<typeof buildDraft>;
 /** One chip on one board with cooler, case, fans, orientation and memory. */
 export type Build = Kept &
   Parts &
+  BuildAim &
   Readonly<{
     name: string;
     chipId: string;
@@ -67,6 +71,8 @@ export const buildFrom = (draft: BuildDraft): Omit<Build, keyof Kept> => ({
   change: draft.change ?? null,
   hottestAmbientC: draft.hottestAmbientC ?? 30,
   ruleId: draft.ruleId ?? null,
+  use: draft.use ?? "benchmark",
+  goal: draft.goal ?? "clock",
   note: draft.note ?? "",
 });
 

@@ -1,5 +1,4 @@
-import type { Goal } from "../best/bestSetting.ts";
-import type { Use } from "../limit/acceptance.ts";
+import type { BuildAim } from "../things/aim.ts";
 
 /** What the reader wants the machine for; the account recommends a setting for it. */
 export const statedUses = ["benchmark", "daily", "quiet", "unattended"] as const;
@@ -14,7 +13,7 @@ export const statedUseWords: Readonly<Record<StatedUse, string>> = {
 };
 
 /** Quiet is daily use at the setting that heats least: less heat is less fan. */
-export const settingAskedFor: Readonly<Record<StatedUse, Readonly<{ goal: Goal; use: Use }>>> = {
+export const settingAskedFor: Readonly<Record<StatedUse, BuildAim>> = {
   benchmark: { goal: "clock", use: "benchmark" },
   daily: { goal: "clock", use: "daily" },
   quiet: { goal: "cool", use: "daily" },

@@ -1,5 +1,6 @@
-import { type BestAnswer, type Goal, goals } from "../../bench/best/bestSetting.ts";
-import { type Use, useInWords, uses } from "../../bench/limit/acceptance.ts";
+import type { BestAnswer } from "../../bench/best/bestSetting.ts";
+import { useInWords } from "../../bench/limit/acceptance.ts";
+import { type Goal, goalInWords, goals, type Use, uses } from "../../bench/things/aim.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
@@ -8,12 +9,6 @@ import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 export type Wish = Readonly<{ goal: Goal; use: Use }>;
-
-const goalWords: Readonly<Record<Goal, string>> = {
-  clock: "the highest clock",
-  efficiency: "the most per watt",
-  cool: "the coolest at no less than stock",
-};
 
 type Props = Readonly<{
   buildId: string;
@@ -67,7 +62,7 @@ const WishForm = ({ buildId, wish, kept }: Omit<Props, "best">) => (
         name="goal"
         label="Looking for"
         value={wish.goal}
-        choices={goals.map((goal) => ({ value: goal, title: goalWords[goal] }))}
+        choices={goals.map((goal) => ({ value: goal, title: goalInWords[goal] }))}
         required
       />
       <ChoiceField

@@ -7,6 +7,7 @@ import { attemptStore } from "../attempts/attempts.ts";
 import { boardStore } from "../parts/boards.ts";
 import { buildStore } from "../parts/builds.ts";
 import { chipStore } from "../parts/chips.ts";
+import { keptAnswerStore } from "../parts/keptAnswers.ts";
 import { mountStore } from "../parts/mounts.ts";
 import { noiseStore } from "../parts/noise.ts";
 import { pictureStore } from "../parts/pictures.ts";
@@ -62,6 +63,7 @@ export type Journal = Writing &
     captureSensors: ReturnType<typeof captureSensorStore>;
     pictures: ReturnType<typeof pictureStore>;
     writeUpWords: ReturnType<typeof writeUpWordStore>;
+    keptAnswers: ReturnType<typeof keptAnswerStore>;
     answeredPosts: ReturnType<typeof answeredPostStore>;
     importMappings: ReturnType<typeof importMappingStore>;
     /** Attempts found still running when the journal was opened, less those since taken up again. */
@@ -260,6 +262,7 @@ function journalOn(
     captureSensors: captureSensorStore(db),
     pictures: pictureStore(db, memory()),
     writeUpWords: writeUpWordStore(db),
+    keptAnswers: keptAnswerStore(db, memory()),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
     interrupted,

@@ -20,6 +20,8 @@ const fieldsOf = (build: Fields): Fields => ({
   change: build.change,
   hottestAmbientC: build.hottestAmbientC,
   ruleId: build.ruleId,
+  use: build.use,
+  goal: build.goal,
   note: build.note,
 });
 

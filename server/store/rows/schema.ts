@@ -9,6 +9,7 @@ import {
   text,
   uniqueIndex,
 } from "drizzle-orm/sqlite-core";
+import { goals, uses } from "../../bench/things/aim.ts";
 import {
   type AlsoSet,
   clockModes,
@@ -121,6 +122,8 @@ export const builds = sqliteTable(
     change: text(),
     hottestAmbientC: real("hottest_ambient_c").notNull(),
     ruleId: text("rule_id").references(() => rules.id),
+    use: text({ enum: uses }).notNull().default("benchmark"),
+    goal: text({ enum: goals }).notNull().default("clock"),
     note: text().notNull(),
   },
   (t) => [
