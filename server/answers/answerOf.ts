@@ -20,6 +20,19 @@ export type BuildAnswer = BestAnswer &
     changedBecause: readonly Mover[];
   }>;
 
+/** What other answers carry of it. */
+export const inShort = ({ state, setting, reckoning }: BuildAnswer) => ({
+  state,
+  setting: setting && {
+    clockMhz: setting.clockMhz,
+    voltageMv: setting.voltageMv,
+    chance: setting.chance,
+    hours: setting.hours,
+  },
+  reckoning,
+});
+export type ShortAnswer = ReturnType<typeof inShort>;
+
 /** The answer at once, as far as it is known. */
 export function answerOf(journal: Journal, reckonings: Reckonings, buildId: string): BuildAnswer {
   const asked = buildAsked(journal, { buildId });

@@ -67,7 +67,7 @@ export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<Ne
         minutes: asked.minutes ?? null,
         workloadId: asked.workloadId ?? null,
         passedOver: asked.passedOver ?? [],
-        use: asked.use ?? "benchmark",
+        use: asked.use ?? build.build.use,
         again: asked.again ?? null,
         costs: benchCostsFrom(context.rows),
       };

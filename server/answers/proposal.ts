@@ -3,9 +3,11 @@ import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plai
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
+import { megahertz, volts } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
+import { standingBarsOf } from "./standingBars.ts";
 
 /** One attempt worth making, and why. */
 export type Proposal = Readonly<{
@@ -43,6 +45,22 @@ export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: nu
   const step = stepDownFrom(frontierOfBuild(journal, { buildId }).byClock, clockMhz, asked.chip);
   const durationS = step?.durationS ?? ruleDurationS(asked.rule, last.workloadId);
   return step && proposed(step, last.workloadId, durationS);
+}
+
+/** The same under what failed: without a fit nothing as hard as a failure is proposed. */
+export function clearOfFailures(
+  journal: Journal,
+  buildId: string,
+  proposal: Proposal | NoProposal,
+): Proposal | NoProposal {
+  if ("missing" in proposal) return proposal;
+  const { isBarred } = standingBarsOf(journal, buildId, proposal.workloadId);
+  const { clockStepMhz } = buildAsked(journal, { buildId }).chip;
+  let { clockMhz } = proposal;
+  while (clockMhz > clockStepMhz && isBarred({ ...proposal, clockMhz })) clockMhz -= clockStepMhz;
+  if (clockMhz === proposal.clockMhz) return proposal;
+  const because = `${megahertz(proposal.clockMhz)} or something no harder failed at ${volts(proposal.voltageMv)}; this lies under it.`;
+  return { ...proposal, clockMhz, purpose: "screen", because };
 }
 
 function firstStep({ chip, rule, workloads }: BuildAsked): Proposal | NoProposal {

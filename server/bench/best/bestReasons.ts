@@ -1,7 +1,7 @@
-import { useInWords } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import { useInWords } from "../things/aim.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
 import type { BestAnswer, Desk, RecommendedSetting } from "./bestDesk.ts";

@@ -16,12 +16,6 @@ export const answerOfUse: Readonly<Record<Use, Target>> = {
   unattended: { chance: 0.99, hours: 24 },
 };
 
-export const useInWords: Readonly<Record<Use, string>> = {
-  benchmark: "a benchmark",
-  daily: "daily use",
-  unattended: "unattended use",
-};
-
 /** The hazard, in crashes per loaded minute, that just meets a target. */
 export const acceptableHazardPerMinute = ({ chance, hours }: Target): number =>
   -Math.log(chance) / (60 * hours);

@@ -17,3 +17,12 @@ export const goalInWords: Readonly<Record<Goal, string>> = {
   efficiency: "the most per watt",
   cool: "the coolest at no less than stock",
 };
+
+export const useInWords: Readonly<Record<Use, string>> = {
+  benchmark: "a benchmark",
+  daily: "daily use",
+  unattended: "unattended use",
+};
+
+/** "the highest clock for daily use" */
+export const aimInWords = ({ use, goal }: BuildAim): string => `${goalInWords[goal]} for ${useInWords[use]}`;

@@ -1,6 +1,5 @@
 import type { BestAnswer } from "../../bench/best/bestSetting.ts";
-import { useInWords } from "../../bench/limit/acceptance.ts";
-import { type Goal, goalInWords, goals, type Use, uses } from "../../bench/things/aim.ts";
+import { type Goal, goalInWords, goals, type Use, useInWords, uses } from "../../bench/things/aim.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
