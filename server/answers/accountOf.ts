@@ -1,13 +1,16 @@
+import { answerInWords } from "../bench/best/answerWords.ts";
 import type { BestAnswer } from "../bench/best/bestSetting.ts";
 import { lookedAt, type Trial } from "../bench/frontier/evidence.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
+import { aimInWords, type Goal } from "../bench/things/aim.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import { megahertz, volts } from "../bench/things/words.ts";
-import type { Account, AccountedBuild, AccountedPicture } from "../bench/writeUp/account.ts";
+import type { Account, AccountedBuild, AccountedPicture, Recommendation } from "../bench/writeUp/account.ts";
 import { inWords } from "../bench/writeUp/figures.ts";
-import { type StatedUse, settingAskedFor, statedUseWords } from "../bench/writeUp/statedUse.ts";
+import { askedBesides, type StatedUse, statedUseWords } from "../bench/writeUp/statedUse.ts";
 import { warningsTold } from "../bench/writeUp/warningsTold.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { answerOf, type BuildAnswer, settledAnswerOf } from "./answerOf.ts";
 import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";
@@ -48,6 +51,8 @@ export const accountKey = (buildIds: readonly string[]): string => buildIds.join
 /** What takes a fit: each build's limit and best setting, and the limits that each comparison rests on. */
 type Fits = Readonly<{
   limits: readonly (LimitAnswer | null)[];
+  answers: readonly BuildAnswer[];
+  /** For a use that is not what the build is after; null where it is. */
   best: readonly (BestAnswer | null)[];
   compared: readonly FittedLimits[];
 }>;
@@ -62,10 +67,11 @@ export async function accountOf(
   const { limit, best, pairs } = fitQuestions(journal, question, asked);
   const [limits, settings, compared] = await Promise.all([
     Promise.all(limit.map((one) => answerTo(reckonings, one))),
-    Promise.all(best.map((one) => answerTo(reckonings, one))),
+    Promise.all(best.map((one) => one && answerTo(reckonings, one))),
     Promise.all(pairs.map((pair) => fittedLimits(journal, reckonings, pair))),
   ]);
-  return { ...written(journal, question, asked, { limits, best: settings, compared }), fresh: true };
+  const answers = await Promise.all(asked.map(({ build }) => settledAnswerOf(journal, reckonings, build.id)));
+  return { ...written(journal, question, asked, { limits, answers, best: settings, compared }), fresh: true };
 }
 
 /** The account with the fits as last known, at once, and whether they are those of the journal as it is. */
@@ -77,14 +83,18 @@ export function latestAccountOf(
   const asked = askedIn(journal, question);
   const { limit, best, pairs } = fitQuestions(journal, question, asked);
   const limits = limit.map((one) => latestAnswerTo(reckonings, one));
-  const settings = best.map((one) => latestAnswerTo(reckonings, one));
+  const settings = best.map((one) => one && latestAnswerTo(reckonings, one));
+  const answers = asked.map(({ build }) => answerOf(journal, reckonings, build.id));
   const compared = pairs.map((pair) => latestLimits(journal, reckonings, pair));
   const fits = {
     limits: limits.map((latest) => latest?.answer ?? null),
+    answers,
     best: settings.map((latest) => latest?.answer ?? null),
     compared: compared.map((latest) => latest.limits),
   };
-  const fresh = [...limits, ...settings, ...compared].every((latest) => latest?.fresh === true);
+  const askedOfFit = [...limits, ...settings.filter((_, i) => best[i] !== null), ...compared];
+  const fresh =
+    askedOfFit.every((latest) => latest?.fresh === true) && answers.every(({ reckoning }) => !reckoning);
   return { ...written(journal, question, asked, fits), fresh };
 }
 
@@ -105,9 +115,10 @@ function fitQuestions(journal: Journal, { use }: AccountQuestion, asked: readonl
   const [first, ...others] = asked;
   return {
     limit: fitted.map((one) => limitQuestion(journal, { ...one, ruleId: null })),
-    best: fitted.map((one, i) =>
-      bestQuestion(journal, { ...one, ruleId: asked[i]?.rule.id, ...settingAskedFor[use] }),
-    ),
+    best: asked.map(({ build, rule }, i) => {
+      const besides = askedBesides(use, build);
+      return besides && bestQuestion(journal, { ...fitted[i]!, ruleId: rule.id, ...besides });
+    }),
     pairs: others.map(({ build, rule }) => ({ a: first?.build.id ?? "", b: build.id, ruleId: rule.id })),
   };
 }
@@ -138,20 +149,43 @@ function written(
       ),
       equalLoudness: equalLoudnessWords(journal, first.build, other.build),
     })),
-    recommendations: asked.flatMap((one, i) => {
-      const best = fits.best[i];
-      if (!best) return [];
-      const { setting, passedOver } = best;
-      const isForClock = settingAskedFor[question.use].goal === "clock";
-      const against = isForClock ? passedOver.slice(0, 1).map(passedOverWords) : [];
-      const because = [...best.because, ...against];
-      return [{ buildName: nameOf(one), use: statedUseWords[question.use], setting, because }];
-    }),
+    answers: asked.map((one, i) => ({ buildName: nameOf(one), answer: fits.answers[i]! })),
+    recommendations: asked.flatMap((one, i) =>
+      recommendationsFor(one, question.use, fits.answers[i]!, fits.best[i]),
+    ),
     pictures: asked.flatMap((one) => picturesOf(journal, one, asked.length > 1)),
     own: journal.writeUpWords.of(accountKey(question.buildIds)),
   };
   return { account, drawn: asked.map((one, i) => drawnBuild(journal, one, fits.limits[i] ?? null)) };
 }
+
+/** What the build is after comes first; another use asked for follows, and is called that. */
+function recommendationsFor(
+  { build }: BuildAsked,
+  use: StatedUse,
+  answer: BuildAnswer,
+  besides: BestAnswer | null | undefined,
+): Recommendation[] {
+  const own = {
+    buildName: build.name,
+    use: `for what it is after, ${aimInWords(answer.aim)}`,
+    setting: answer.setting,
+    because: [answerInWords(answer), ...reasonsIn(answer, answer.aim.goal)],
+  };
+  if (!besides) return [own];
+  const other = {
+    buildName: build.name,
+    use: `${statedUseWords[use]}, which is not what it is after`,
+    setting: besides.setting,
+    because: reasonsIn(besides, askedBesides(use, answer.aim)?.goal),
+  };
+  return [own, other];
+}
+
+const reasonsIn = ({ because, passedOver }: BestAnswer, goal: Goal | undefined): string[] => [
+  ...because,
+  ...(goal === "clock" ? passedOver.slice(0, 1).map(passedOverWords) : []),
+];
 
 const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number]): string =>
   `Passed over is ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because}`;

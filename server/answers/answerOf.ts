@@ -1,10 +1,11 @@
 import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import { lessBarred } from "../bench/best/lessBarred.ts";
 import { plainAnswerOf } from "../bench/best/plainAnswer.ts";
+import { loadedRows } from "../bench/limit/limitEvidence.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { attemptsSince, type Mover, moversSince } from "./answerGrounds.ts";
-import { buildAsked } from "./buildAsked.ts";
+import { type BuildAsked, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { type KeptAnswer, keepLanded, keptAnswerOf } from "./keptAnswer.ts";
 import { answerTo, bestQuestion, latestAnswerTo } from "./limitOfBuild.ts";
@@ -18,6 +19,8 @@ export type BuildAnswer = BestAnswer &
     reckoning: boolean;
     /** What moved the setting since it was last shown; empty where nothing did. */
     changedBecause: readonly Mover[];
+    /** What is on record of the build under load. */
+    restsOn: Readonly<{ attempts: number; longestS: number }>;
   }>;
 
 /** What other answers carry of it. */
@@ -37,20 +40,26 @@ export type ShortAnswer = ReturnType<typeof inShort>;
 export function answerOf(journal: Journal, reckonings: Reckonings, buildId: string): BuildAnswer {
   const asked = buildAsked(journal, { buildId });
   const aim = { use: asked.build.use, goal: asked.build.goal };
-  if (journal.attempts.countOf(buildId) === 0) return { ...nothingTried, aim };
+  const rows = loadedRows(journal.attempts.evidenceOf(buildId), [...asked.workloads.values()]);
+  const restsOn = { attempts: rows.length, longestS: Math.max(0, ...rows.map(({ durationS }) => durationS)) };
+  const told = rows.length === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
+  return { ...told, aim, restsOn };
+}
+
+type Told = BestAnswer & Pick<BuildAnswer, "reckoning" | "changedBecause">;
+
+function toldOf(journal: Journal, reckonings: Reckonings, asked: BuildAsked, aim: BuildAim): Told {
+  const buildId = asked.build.id;
   const question = bestQuestion(journal, { buildId, ...aim });
   const latest = latestAnswerTo(reckonings, question);
+  if (latest?.fresh) {
+    const { answer, changedBecause } = keepLanded(journal, buildId, aim, latest.answer, question.request);
+    return { ...answer, reckoning: false, changedBecause };
+  }
   const kept = keptAnswerOf(journal, buildId, aim);
-  if (latest?.fresh)
-    return fittedAnswer(keepLanded(journal, buildId, aim, latest.answer, question.request), aim);
   const isLost = reckonings.hasFailed(question.kind, question.key);
-  const answer = kept === null ? beforeAnyFit(journal, buildId, isLost) : sinceKept(kept, question.request());
-  return {
-    ...answer,
-    aim,
-    reckoning: true,
-    because: isLost ? [fitFailed, ...answer.because] : answer.because,
-  };
+  const told = kept === null ? beforeAnyFit(journal, asked, isLost) : sinceKept(kept, question.request());
+  return isLost ? { ...told, because: [fitFailed, ...told.because] } : told;
 }
 
 /** The answer on the journal as it is; waits for the fit, and where that fails tells so and what is known without it. */
@@ -65,45 +74,29 @@ export async function settledAnswerOf(
   return answerOf(journal, reckonings, buildId);
 }
 
-const fittedAnswer = ({ answer, changedBecause }: KeptAnswer, aim: BuildAim): BuildAnswer => ({
-  ...answer,
-  aim,
-  reckoning: false,
-  changedBecause,
-});
-
-function sinceKept(
-  { answer, changedBecause, grounds }: KeptAnswer,
-  question: BestQuestion,
-): BestAnswer & Pick<BuildAnswer, "changedBecause"> {
+function sinceKept({ answer, changedBecause, grounds }: KeptAnswer, question: BestQuestion): Told {
   const since = new Set(attemptsSince(question, grounds).map(({ id }) => id));
   const reduced = lessBarred(answer, since, question);
   const isMoved = reduced.setting !== answer.setting;
-  return { ...reduced, changedBecause: isMoved ? moversSince(question, grounds) : changedBecause };
-}
-
-/** Where no fit has answered yet nothing is said, and where none can, what holds by the rule alone. */
-function beforeAnyFit(
-  journal: Journal,
-  buildId: string,
-  isLost: boolean,
-): BestAnswer & Pick<BuildAnswer, "changedBecause"> {
-  if (!isLost)
-    return {
-      ...nothing,
-      because: ["The answer is being worked out from the whole record."],
-      changedBecause: [],
-    };
-  const asked = buildAsked(journal, { buildId });
-  const rows = journal.attempts.evidenceOf(buildId);
-  const workloads = [...asked.workloads.values()];
-  const { points } = frontierOfAsked(journal, asked);
   return {
-    ...plainAnswerOf({ points, rows, workloads, chip: asked.chip, use: asked.build.use }),
-    changedBecause: [],
+    ...reduced,
+    reckoning: true,
+    changedBecause: isMoved ? moversSince(question, grounds) : changedBecause,
   };
 }
 
+/** Where no fit has answered yet nothing is said; where none can, what holds by the rule alone. */
+function beforeAnyFit(journal: Journal, asked: BuildAsked, isLost: boolean): Told {
+  if (!isLost) return { ...nothing, because: [notYet], reckoning: true, changedBecause: [] };
+  const { build, chip } = asked;
+  const rows = journal.attempts.evidenceOf(build.id);
+  const workloads = [...asked.workloads.values()];
+  const { points } = frontierOfAsked(journal, asked);
+  const plain = plainAnswerOf({ points, rows, workloads, chip, use: build.use });
+  return { ...plain, reckoning: true, changedBecause: [] };
+}
+
+const notYet = "The answer is being worked out from the whole record.";
 const fitFailed =
   "The limit could not be fitted to this record just now; what is said here stands without it. All that is recorded is kept.";
 
@@ -118,7 +111,7 @@ const nothing: BestAnswer = {
   perWatt: null,
 };
 
-const nothingTried = {
+const nothingTried: Told = {
   ...nothing,
   because: ["Nothing has been tried on this build yet, so there is no setting to recommend."],
   reckoning: false,

@@ -5,6 +5,7 @@ import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { answerOf, type BuildAnswer, settledAnswerOf } from "./answerOf.ts";
 import { compareBuilds } from "./compareBuilds.ts";
 import { fittedLimits, latestLimits } from "./fittedLimits.ts";
 import type { Reckonings } from "./reckoned.ts";
@@ -12,6 +13,8 @@ import type { Reckonings } from "./reckoned.ts";
 export type ChangesOfChip = Readonly<{
   chip: Chip;
   builds: readonly Build[];
+  /** What each of them is to run, in the same order. */
+  answers: readonly BuildAnswer[];
   changes: readonly (Change & Readonly<{ effects: readonly Effect[] }>)[];
 }>;
 
@@ -32,7 +35,8 @@ export function changesOfChip(
     const compared = compareBuilds(journal, question, limits, stated);
     return { ...change, effects: effectsOf(change, compared, (id) => names.get(id) ?? "a load") };
   });
-  return { chip, builds, changes };
+  const answers = builds.map(({ id }) => answerOf(journal, reckonings, id));
+  return { chip, builds, answers, changes };
 }
 
 /** The same with every limit fitted on the journal as it is; waits for them, one change at a time. */
@@ -41,6 +45,7 @@ export async function settledChangesOfChip(
   reckonings: Reckonings,
   chipId: string,
 ): Promise<ChangesOfChip> {
+  for (const { id } of journal.builds.ofChip(chipId)) await settledAnswerOf(journal, reckonings, id);
   for (const { from, to } of changesOf(journal.builds.ofChip(chipId)))
     await fittedLimits(journal, reckonings, { a: from, b: to });
   return changesOfChip(journal, reckonings, chipId);

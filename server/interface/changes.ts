@@ -1,5 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
+import { inShort } from "../answers/answerOf.ts";
 import { settledChangesOfChip } from "../answers/changesOfChip.ts";
 import { driftOfChip } from "../answers/driftOfChip.ts";
 import { id } from "../bench/things/units.ts";
@@ -14,8 +15,11 @@ export function registerChanges(app: FastifyInstance, { journal, reckonings }: C
 
   app.get("/api/changes", schema, async (request) => {
     const { chip } = queryOf(chipQuery, request);
-    const { changes } = await settledChangesOfChip(journal, reckonings, chip);
-    return { changes };
+    const { changes, builds, answers } = await settledChangesOfChip(journal, reckonings, chip);
+    return {
+      changes,
+      answers: answers.map((answer, i) => ({ buildId: builds[i]?.id, ...inShort(answer) })),
+    };
   });
 
   app.get("/api/drift", schema, (request) => {

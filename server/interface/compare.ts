@@ -1,5 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
+import { inShort, settledAnswerOf } from "../answers/answerOf.ts";
 import { compareBuilds } from "../answers/compareBuilds.ts";
 import { fittedLimits } from "../answers/fittedLimits.ts";
 import type { Assumptions } from "../bench/comparison/assumptions.ts";
@@ -26,7 +27,11 @@ export function registerCompare(app: FastifyInstance, { journal, reckonings }: C
     const { a, b, rule, workload, by, ...stated } = queryOf(compareQuery, request);
     const question = { a, b, ruleId: rule, workloadId: workload, by };
     const limits = await fittedLimits(journal, reckonings, question);
-    return compareBuilds(journal, question, limits, onlyKnown(stated));
+    const compared = compareBuilds(journal, question, limits, onlyKnown(stated));
+    const answers = [];
+    for (const buildId of [a, b])
+      answers.push({ buildId, ...inShort(await settledAnswerOf(journal, reckonings, buildId)) });
+    return { ...compared, answers };
   });
 }
 

@@ -19,7 +19,7 @@ export const writeUpQuery = z.strictObject({
         .min(1, "Name at least one build.")
         .max(mostBuildsTold, `Name at most ${mostBuildsTold} builds.`),
     ),
-  use: z.enum(statedUses, { error: `use is one of: ${statedUses.join(", ")}.` }).default("daily"),
+  use: z.enum(statedUses, { error: `use is one of: ${statedUses.join(", ")}.` }).default("aim"),
 });
 
 /** The account as blocks, or as Markdown for whoever asks for that; a script waits for the fits. */

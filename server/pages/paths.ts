@@ -18,11 +18,15 @@ export const paths = {
   /** The fit's proposal, for a bench page that did not wait for it. */
   advice: (query: Query = {}) => withQuery("/advice", query),
   builds: () => "/builds",
+  /** The list of builds once every answer in it is of the record as it is. */
+  buildAnswers: (query: Query = {}) => withQuery("/builds/answers", query),
   build: (id: string, query: Query = {}) => withQuery(`/builds/${id}`, query),
   settingNote: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/note`, query),
   settingNoteText: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/note.txt`, query),
   newBuild: (query: Query = {}) => withQuery("/builds/new", query),
   buildEdit: (id: string) => `/builds/${id}/edit`,
+  /** What the build is after. */
+  aim: (buildId: string) => `/builds/${buildId}/aim`,
   mounts: (buildId: string) => `/builds/${buildId}/mounts`,
   mount: (id: string) => `/mounts/${id}`,
   /** The attempts behind a figure. */

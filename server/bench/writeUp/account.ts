@@ -1,3 +1,4 @@
+import type { ToldAnswer } from "../best/answerWords.ts";
 import type { Comparison } from "../comparison/comparison.ts";
 import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
@@ -23,6 +24,9 @@ export type AccountedBuild = Readonly<{
   /** What the frontier warns of, in words. */
   warnings: readonly string[];
 }>;
+
+/** A build's one answer to its own aim. */
+export type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;
 
 /** The setting to run for one use of one build, or why there is none. */
 export type Recommendation = Readonly<{
@@ -60,6 +64,8 @@ export type Account = Readonly<{
   rule: Rule;
   workloads: ReadonlyMap<string, Workload>;
   comparisons: readonly AccountedComparison[];
+  /** One for each build. */
+  answers: readonly AccountedAnswer[];
   recommendations: readonly Recommendation[];
   pictures: readonly AccountedPicture[];
   own: OwnWordsBySlot;

@@ -41,7 +41,7 @@ function quieterOf(compared: AccountedComparison): string {
 function furtherOf(account: Account, compared: AccountedComparison): string {
   const { aName, bName } = compared;
   const settingOf = (name: string): Recommendation["setting"] =>
-    account.recommendations.find(({ buildName }) => buildName === name)?.setting ?? null;
+    account.recommendations.findLast(({ buildName }) => buildName === name)?.setting ?? null;
   const [a, b] = [settingOf(aName), settingOf(bName)];
   if (a === null || b === null) return "";
   if (a.clockMhz === b.clockMhz)

@@ -1,3 +1,4 @@
+import { answerInWords } from "../best/answerWords.ts";
 import { onePerMeasure } from "../comparison/intervalRows.ts";
 import { hearingCaution } from "../noise/noise.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
@@ -48,21 +49,11 @@ const section = (title: string, blocks: readonly Block[]): Block[] =>
 const answerWords = (account: Account): string =>
   account.comparisons.length > 0
     ? account.comparisons.map((one) => `${pairOf(account, one)}${one.comparison.sentence}`).join(" ")
-    : account.builds.map(({ build, points }) => reachWords(build.name, points)).join(" ");
+    : account.answers.map(({ buildName, answer }) => `${buildName}: ${answerInWords(answer)}`).join(" ");
 
 /** With more than one comparison each says first what it is of. */
 const pairOf = ({ comparisons }: Account, { aName, bName }: Account["comparisons"][number]): string =>
   comparisons.length < 2 ? "" : `Of ${aName} and ${bName}: `;
-
-function reachWords(name: string, points: Account["builds"][number]["points"]): string {
-  const best = points.reduce<(typeof points)[number] | undefined>(
-    (highest, point) => (point.heldMhz !== null && point.heldMhz > (highest?.heldMhz ?? 0) ? point : highest),
-    undefined,
-  );
-  return best === undefined
-    ? `${name} holds nothing by the rule yet.`
-    : `${name} holds ${megahertz(best.heldMhz!)} at ${volts(best.voltageMv)}.`;
-}
 
 const partWords: Readonly<Record<(typeof partNames)[number], string>> = {
   cooler: "Cooler",
@@ -150,7 +141,7 @@ function recommended(account: Account): Block[] {
     if (setting === null)
       return `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim();
     const what = `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
-    const says = because[0]?.startsWith(what) ? because : [`${what}.`, ...because];
+    const says = because[0]?.includes(what) ? because : [`${what}.`, ...because];
     return `${buildName}, ${use}: ${says.join(" ")}`;
   });
   const which = paragraph(account.own, `recommendation-${account.use}`, recommendationWords(account));

@@ -1,3 +1,4 @@
+import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
 import { type Advice, type AdviceAsked, clockToHold, plainAdvice } from "../../answers/benchAdvice.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
@@ -62,6 +63,8 @@ export type Shown = Readonly<{
   alsoRunning: readonly Readonly<{ attempt: Attempt; buildName: string }>[];
   running: Running | null;
   trying: Trying | null;
+  /** The build's one answer. */
+  answer: BuildAnswer;
   notice: Notice | null;
   refusal: UnplacedRefusal | null;
   pursuit: Pursuit;
@@ -115,6 +118,7 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
         ? null
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
     trying: blocked ? null : tryingOf(journal, shown, asked, advice),
+    answer: answerOf(journal, context.reckonings, shown.build.id),
     notice: noticeOf(journal, asked.query),
     refusal: asked.refused && !placed.includes(asked.refused.of) ? unplaced(asked, shown.build.id) : null,
     pursuit: pursuitIn(asked.query),

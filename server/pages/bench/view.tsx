@@ -3,6 +3,7 @@ import { Document, pageHtml } from "../../html/document.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { ChoiceField } from "../../html/field.tsx";
 import { Note } from "../../html/note.tsx";
+import { AnswerLine } from "../kit/answerTold.tsx";
 import { loadNames } from "../kit/attemptTable.tsx";
 import type { PageContext } from "../kit/context.ts";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -71,6 +72,11 @@ const Bench = ({ shown }: { shown: Shown }) => {
           />
         </Entry>
       ) : null}
+      <Entry id="answer-line" aside={<b>The answer so far</b>}>
+        <p>
+          <AnswerLine buildId={build.id} answer={shown.answer} />
+        </p>
+      </Entry>
       {alsoRunning.map(({ attempt, buildName }) => (
         <Entry key={attempt.id}>
           <Note kind="plain">

@@ -4,7 +4,6 @@ import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } f
 import { type Column, Table } from "../../html/table.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { MarginWords } from "./answer.tsx";
 
 type ClockProps = Readonly<{ buildId: string; clockMhz: number | null; voltageMv: number; what: string }>;
 
@@ -30,6 +29,14 @@ const Lasts = ({ point }: { point: FrontierPoint }) => {
       {formatChance(survival.lower)} · {formatChance(survival.expected)}
     </>
   );
+};
+
+const MarginWords = ({ point }: { point: FrontierPoint }) => {
+  const { margin, marginC } = point;
+  if (marginC === null) return <>–</>;
+  const degrees = Math.round(marginC);
+  if (margin === "over") return <span class="fault">over by {Math.abs(degrees)}</span>;
+  return margin === "tight" ? <span class="warm">tight {degrees}</span> : degrees;
 };
 
 const columnsFor = (buildId: string, hottestAmbientC: number): readonly Column<FrontierPoint>[] => [

@@ -1,15 +1,17 @@
-import { plainAdvice } from "../../bench/next/plainAdvice.ts";
+import type { BuildAnswer } from "../../answers/answerOf.ts";
+import { reckoningInWords } from "../../bench/best/answerWords.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { AnswerLead, answerMarks, HighestSeen, WhyChanged, WorthTrying } from "../kit/answerTold.tsx";
 import { furthest } from "../kit/furthest.ts";
+import { Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { Advice } from "./advice.tsx";
 import { LimitFigures, VoltageFor } from "./limitFigures.tsx";
 import { LimitNotes, LimitWords } from "./limitWords.tsx";
-import { BestSetting } from "./setting.tsx";
+import { AnotherQuestion, AskedOtherwise, WhyThis } from "./setting.tsx";
 import type { BuildShown } from "./shown.ts";
 
 export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
@@ -69,20 +71,48 @@ export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) =
   );
 };
 
+/** The build's one answer, above everything else. */
+export const AnswerPiece = ({ shown }: { shown: BuildShown }) => {
+  const { answer, asked, frontier } = shown;
+  const { id, name, hottestAmbientC } = asked.build;
+  return (
+    <div id="answer" {...answerMarks({ buildId: id, answer })}>
+      <h1>
+        <Headline name={name} answer={answer} tried={frontier.attempts} />
+      </h1>
+      <AnswerLead answer={answer} hottestAmbientC={hottestAmbientC} />
+      {answer.reckoning ? <p class="quiet">{reckoningInWords}</p> : null}
+      <HighestSeen answer={answer} />
+      <WorthTrying buildId={id} answer={answer} />
+      <WhyChanged answer={answer} />
+    </div>
+  );
+};
+
+const Headline = ({ name, answer, tried }: { name: string; answer: BuildAnswer; tried: number }) => {
+  if (answer.setting !== null)
+    return (
+      <>
+        Run <Setting {...answer.setting} />
+      </>
+    );
+  return <>{tried === 0 ? `Nothing was tried on ${name} yet` : `No setting to run on ${name} yet`}</>;
+};
+
 export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
-  const { build, chip } = shown.asked;
+  const { build } = shown.asked;
+  const { wish, kept, answer, another } = shown;
   return (
     <div id="setting">
       <Entry>
-        <h2>The setting to run</h2>
-        {shown.best ? (
-          <BestSetting buildId={build.id} best={shown.best} wish={shown.wish} kept={shown.kept} />
+        {another ? (
+          <AnotherQuestion buildId={build.id} wish={wish} kept={kept} best={another.best} />
         ) : (
-          <Advice
-            buildId={build.id}
-            advice={plainAdvice(shown.frontier.points, chip)}
-            clockStepMhz={chip.clockStepMhz}
-          />
+          <>
+            <h2>Why this setting</h2>
+            <WhyThis best={answer} />
+            <AskedOtherwise buildId={build.id} wish={wish} kept={kept} />
+          </>
         )}
         <LimitNotes limit={shown.limit} />
       </Entry>
@@ -94,6 +124,7 @@ export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
 export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
   <>
     {shown.plot ? <ChartBlock charts={{ limit: shown.plot }} /> : null}
+    <AnswerPiece shown={shown} />
     <LimitPiece shown={shown} />
     {shown.plot ? <ChartPiece shown={shown} plot={shown.plot} /> : null}
     <SettingPiece shown={shown} />

@@ -1,57 +1,32 @@
 import type { BestAnswer } from "../../bench/best/bestSetting.ts";
-import { type Goal, goalInWords, goals, type Use, useInWords, uses } from "../../bench/things/aim.ts";
-import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { type BuildAim, goalInWords, goals, useInWords, uses } from "../../bench/things/aim.ts";
+import { Act, Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
-export type Wish = Readonly<{ goal: Goal; use: Use }>;
+export type Wish = BuildAim;
 
-type Props = Readonly<{
-  buildId: string;
-  best: BestAnswer;
-  wish: Wish;
-  kept: Readonly<Record<string, string>>;
-}>;
+type WishProps = Readonly<{ buildId: string; wish: Wish; kept: Readonly<Record<string, string>> }>;
 
-const Recommended = ({ best, buildId }: Pick<Props, "best" | "buildId">) => {
-  const { setting, perWatt } = best;
-  if (!setting) return <p class="lead">None yet.</p>;
-  const { clockMhz, voltageMv, loadTempC, marginC, powerW, scorePerW, crashes } = setting;
-  const facts = [
+const factsOf = ({ setting, perWatt }: BestAnswer): string[] => {
+  if (setting === null) return [];
+  const { loadTempC, powerW, scorePerW, crashes } = setting;
+  return [
     crashes ?? "",
     loadTempC
       ? `${formatNumber(loadTempC.mid, 0)} °C under load (${formatNumber(loadTempC.low, 0)} to ${formatNumber(loadTempC.high, 0)})`
       : "",
-    marginC === null ? "" : `${formatNumber(marginC, 0)} °C to spare in the hottest room`,
     powerW === null ? "" : `${formatNumber(powerW, 0)} W`,
     scorePerW === null
       ? ""
       : `${formatNumber(scorePerW, scorePerW < 10 ? 2 : 0)} ${perWatt?.scoreUnit ?? "of the score"} per watt`,
   ].filter(Boolean);
-  return (
-    <>
-      <p class="lead">
-        <b>
-          <Setting clockMhz={clockMhz} voltageMv={voltageMv} />
-        </b>
-        {facts.length > 0 ? `: ${facts.join(", ")}.` : "."}
-      </p>
-      <Act>
-        <ButtonLink href={paths.bench({ build: buildId, clockMhz, voltageMv, minutes: 60 })} first>
-          Prove it for an hour
-        </ButtonLink>
-        <ButtonLink href={paths.settingNote(buildId, { clockMhz, voltageMv })}>
-          As a note for the firmware page
-        </ButtonLink>
-      </Act>
-    </>
-  );
 };
 
-const WishForm = ({ buildId, wish, kept }: Omit<Props, "best">) => (
+const WishForm = ({ buildId, wish, kept }: WishProps) => (
   <form method="get" action={`${paths.build(buildId)}#setting`}>
     {Object.entries(kept).map(([name, value]) => (
       <input key={name} type="hidden" name={name} value={value} />
@@ -74,33 +49,60 @@ const WishForm = ({ buildId, wish, kept }: Omit<Props, "best">) => (
       />
     </Fields>
     <Act>
-      <Button>Look again</Button>
+      <Button>Ask that once</Button>
     </Act>
   </form>
 );
 
-/** The setting to run for what it is wanted for, why, and what was passed over. */
-export const BestSetting = ({ buildId, best, wish, kept }: Props) => (
+/** Why it is the answer, what it comes to, and what was passed over for it. */
+export const WhyThis = ({ best }: { best: BestAnswer }) => {
+  const facts = factsOf(best);
+  return (
+    <>
+      {facts.length > 0 ? <p class="lead">{facts.join(", ")}.</p> : null}
+      {best.because.map((because) => (
+        <p key={because} class="prose">
+          {because}
+        </p>
+      ))}
+      {best.passedOver.length > 0 ? (
+        <Fold title={`Why not the others: ${formatCount(best.passedOver.length, "setting")}`}>
+          <ul class="rows">
+            {best.passedOver.map(({ setting, because }) => (
+              <li key={settingWords(setting)}>
+                <b>{settingWords(setting)}</b>: {because}
+              </li>
+            ))}
+          </ul>
+        </Fold>
+      ) : null}
+    </>
+  );
+};
+
+/** The same record asked another question than the build's own aim; never a headline. */
+export const AnotherQuestion = ({ buildId, wish, kept, best }: WishProps & { best: BestAnswer | null }) => (
   <>
-    <Recommended best={best} buildId={buildId} />
-    {best.because.map((because) => (
-      <p key={because} class="prose">
-        {because}
-      </p>
-    ))}
-    {best.passedOver.length > 0 ? (
-      <Fold title={`Why not the others: ${formatCount(best.passedOver.length, "setting")}`}>
-        <ul class="rows">
-          {best.passedOver.map(({ setting, because }) => (
-            <li key={settingWords(setting)}>
-              <b>{settingWords(setting)}</b>: {because}
-            </li>
-          ))}
-        </ul>
-      </Fold>
-    ) : null}
-    <Fold title="For another use, or with another aim">
-      <WishForm buildId={buildId} wish={wish} kept={kept} />
-    </Fold>
+    <h2>
+      Asked instead for {goalInWords[wish.goal]}, for {useInWords[wish.use]}
+    </h2>
+    <p class="quiet">
+      This is not what the build is after. <a href={paths.build(buildId)}>Back to its own answer</a>
+    </p>
+    {best === null ? (
+      <p class="quiet">It is being worked out.</p>
+    ) : (
+      <>
+        <p class="lead">{best.setting === null ? "None yet." : `${settingWords(best.setting)}.`}</p>
+        <WhyThis best={best} />
+      </>
+    )}
+    <AskedOtherwise buildId={buildId} wish={wish} kept={kept} />
   </>
+);
+
+export const AskedOtherwise = (props: WishProps) => (
+  <Fold title="Asked once for another use or goal">
+    <WishForm {...props} />
+  </Fold>
 );

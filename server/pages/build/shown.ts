@@ -1,4 +1,5 @@
 import type { FastifyRequest } from "fastify";
+import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
 import { type BuildAsked, buildAsked } from "../../answers/buildAsked.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
 import { bestQuestion, latestAnswerTo, limitQuestion } from "../../answers/limitOfBuild.ts";
@@ -7,7 +8,7 @@ import { lookedAt, type Trial } from "../../bench/frontier/evidence.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { LimitAnswer } from "../../bench/limit/limitCurve.ts";
 import type { Picture } from "../../bench/pictures/picture.ts";
-import { goals, uses } from "../../bench/things/aim.ts";
+import { goals, isSameAim, uses } from "../../bench/things/aim.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Rule } from "../../bench/things/rule.ts";
 import { extentsOf, type Plot } from "../../html/plot.ts";
@@ -30,7 +31,9 @@ export type BuildShown = Readonly<{
   pictures: readonly Picture[];
   /** As last worked out; null where it never was. */
   limit: LimitAnswer | null;
-  best: BestAnswer | null;
+  answer: BuildAnswer;
+  /** Where the address asks another question than the build's own aim: that question, and its answer as last worked out. */
+  another: Readonly<{ best: BestAnswer | null }> | null;
   /** Null where there is nothing to draw. */
   plot: Plot | null;
   wish: Wish;
@@ -51,14 +54,16 @@ const oneOf = <Word extends string>(words: readonly Word[], typed: string | null
 export function buildShown(request: FastifyRequest, { journal, reckonings }: PageContext): BuildShown {
   const ruleId = idAsked(request, "rule", "acceptance rule");
   const workloadId = idAsked(request, "workload", "workload");
+  const buildId = idIn(request, "build");
+  const aim = buildAsked(journal, { buildId }).build;
   const wish: Wish = {
-    goal: oneOf(goals, valueAsked(request, "goal"), "clock"),
-    use: oneOf(uses, valueAsked(request, "use"), "benchmark"),
+    goal: oneOf(goals, valueAsked(request, "goal"), aim.goal),
+    use: oneOf(uses, valueAsked(request, "use"), aim.use),
   };
   const isAlone = valueAsked(request, "pooled") === "no";
   const holding = holdingTyped(valueAsked(request, "holds"));
   const question = {
-    ...{ buildId: idIn(request, "build"), ruleId, workloadId },
+    ...{ buildId, ruleId, workloadId },
     ...(isAlone && { pooled: false }),
   };
   const asked = buildAsked(journal, question);
@@ -69,7 +74,10 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
   const limit = isTried
     ? latestAnswerTo(reckonings, limitQuestion(journal, { ...question, ...(targetMhz && { targetMhz }) }))
     : null;
-  const best = isTried ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
+  const isOwnAim = isSameAim(wish, aim) && ruleId === null && workloadId === null && !isAlone;
+  const best =
+    isTried && !isOwnAim ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
+  const answer = answerOf(journal, reckonings, buildId);
   const frontier = frontierOfAsked(journal, asked);
   const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload);
   const kept = {
@@ -78,7 +86,8 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     ...(isAlone && { pooled: "no" }),
     ...(holding.typed !== "" && { holds: holding.typed }),
   };
-  const isFresh = !isTried || (limit?.fresh === true && best?.fresh === true);
+  const isFresh =
+    !isTried || (limit?.fresh === true && !answer.reckoning && (isOwnAim || best?.fresh === true));
   return {
     asked,
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
@@ -89,7 +98,8 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     hasMore: next !== null,
     pictures: journal.pictures.of("builds", build.id),
     limit: limit?.answer ?? null,
-    best: best?.answer ?? null,
+    answer,
+    another: isOwnAim ? null : { best: best?.answer ?? null },
     plot: plotOf(asked, frontier, trials, limit?.answer ?? null),
     wish,
     pooled: journal.builds.ofChip(build.chipId).length > 1 ? !isAlone : null,

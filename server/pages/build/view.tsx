@@ -2,17 +2,17 @@ import type { Trial } from "../../bench/frontier/evidence.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatDuration } from "../../html/format.ts";
 import { Table } from "../../html/table.tsx";
+import { AimForm } from "../kit/aimForm.tsx";
+import { NoteLink } from "../kit/answerTold.tsx";
 import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
-import { furthest } from "../kit/furthest.ts";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
-import { Headline, Lead } from "./answer.tsx";
 import { ClockTable, FrontierTable } from "./frontierTable.tsx";
-import { ChartPiece, LimitPiece, SettingPiece } from "./pieces.tsx";
+import { AnswerPiece, ChartPiece, LimitPiece, SettingPiece } from "./pieces.tsx";
 import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
 
@@ -34,6 +34,7 @@ const About = ({ shown }: { shown: BuildShown }) => {
           {formatDuration(ranS)} over {formatCount(daysOf(shown.trials), "day")}
         </p>
       ) : null}
+      <AimForm buildId={build.id} aim={build} back="build" />
       <a href={paths.power(build.id)}>power and droop</a>
       <br />
       <a href={paths.buildEdit(build.id)}>change the build</a>
@@ -55,19 +56,21 @@ const LeftOut = ({ frontier }: { frontier: Frontier }) => {
 export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown }) => {
   const { asked, frontier, rules, newest, plot } = shown;
   const { build, rule, workload, workloads } = asked;
-  const top = furthest(frontier.points);
   return (
     <Document title={build.name} frame={frame} {...(plot && { charts: { limit: plot } })}>
       <Entry aside={<About shown={shown} />}>
-        <Answer heading={<Headline name={build.name} top={top} tried={frontier.attempts} />}>
-          <Lead top={top} tried={frontier.attempts} />
-        </Answer>
+        <AnswerPiece shown={shown} />
         {shown.newest.length > 0 ? <LimitPiece shown={shown} /> : null}
         {shown.later ? <span data-later={shown.later} /> : null}
         <Act>
-          <ButtonLink href={paths.bench({ build: build.id })} first={!top} letter="b">
+          <ButtonLink
+            href={paths.bench({ build: build.id })}
+            first={shown.answer.state !== "done"}
+            letter="b"
+          >
             To the bench with it
           </ButtonLink>
+          <NoteLink buildId={build.id} answer={shown.answer} />
           <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
           {shown.trials.length > 0 ? (
             <ButtonLink href={paths.writeUp({ builds: build.id })}>Write it up</ButtonLink>

@@ -1,3 +1,4 @@
+import { goalInWords, goals, useInWords, uses } from "../../bench/things/aim.ts";
 import type { Build, BuildDraft } from "../../bench/things/build.ts";
 import { buildDraft } from "../../bench/things/build.ts";
 import type { Choice } from "../../html/field.tsx";
@@ -66,6 +67,21 @@ export function buildFields(journal: Journal): BuildFields {
         kind: "choice",
         choices: choicesOf(journal.rules.all()),
         none: "the rule that always exists",
+      },
+      {
+        name: "use",
+        label: "To be good for",
+        kind: "choice",
+        required: true,
+        choices: uses.map((use) => ({ value: use, title: useInWords[use] })),
+        hint: "The longer nobody watches, the stricter.",
+      },
+      {
+        name: "goal",
+        label: "Looking for",
+        kind: "choice",
+        required: true,
+        choices: goals.map((goal) => ({ value: goal, title: goalInWords[goal] })),
       },
       { name: "note", label: "Note", kind: "note", rarer: true },
     ],

@@ -1,9 +1,10 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { addBuild, editBuild, removeBuild, restoreBuild } from "../../actions/builds.ts";
-import type { Build } from "../../bench/things/build.ts";
+import { type Build, type BuildDraft, buildDraft } from "../../bench/things/build.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatCount, formatList } from "../../html/format.ts";
+import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { idAsked, idIn } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -62,8 +63,18 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
     }
   });
 
+  app.post("/builds/:id/aim", async (request, reply) => {
+    const { id } = found(idIn(request, "build")) as Build;
+    const { back, use, goal } = typedIn(request.body);
+    const edit = read(aimEdit, { ...(use && { use }), ...(goal && { goal }) }, "The aim");
+    await journal.write(() => editBuild(id, edit as Partial<BuildDraft>, null, { journal, now: now() }));
+    return reply.redirect(back === "bench" ? paths.bench({ build: id }) : paths.build(id), 303);
+  });
+
   registerDeleting(app, context);
 }
+
+const aimEdit = buildDraft.pick({ use: true, goal: true }).partial();
 
 function registerDeleting(app: FastifyInstance, context: PageContext): void {
   const { journal, now } = context;

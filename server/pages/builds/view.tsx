@@ -1,4 +1,6 @@
-import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import type { BuildAnswer } from "../../answers/answerOf.ts";
+import { stateInWords } from "../../bench/best/answerWords.ts";
+import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -7,6 +9,7 @@ import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
+import { answerMarks } from "../kit/answerTold.tsx";
 import { Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
@@ -15,13 +18,38 @@ export type BuildRow = Readonly<{
   chipName: string;
   boardName: string;
   basedOnName: string | null;
-  /** Where it goes furthest by its own rule; null where nothing holds. */
-  top: Readonly<{ point: FrontierPoint; heldMhz: number }> | null;
+  /** Null where what it stands on cannot be found. */
+  answer: BuildAnswer | null;
   attempts: number;
   lastAt: string | null;
 }>;
 
-export type BuildsShown = Readonly<{ rows: readonly BuildRow[]; more: string | null; isFirst: boolean }>;
+export type BuildsShown = Readonly<{
+  rows: readonly BuildRow[];
+  more: string | null;
+  isFirst: boolean;
+  /** Where to ask for the answers that are still being worked out; null where there are none. */
+  later: string | null;
+}>;
+
+const chanceOf = (answer: BuildAnswer | null): string => {
+  const chance = answer?.setting?.chance ?? null;
+  return chance === null ? unknownMark : chanceInWords(chance);
+};
+
+/** How far the search is, in the words that the build's own page has for it. */
+const Left = ({ row: { build, answer } }: { row: BuildRow }) => {
+  if (answer === null) return <>{unknownMark}</>;
+  if (answer.reckoning) return <>being worked out</>;
+  if (answer.state === "done") return <>{stateInWords.done}</>;
+  const { nearer } = answer;
+  return (
+    <a href={paths.bench({ build: build.id })}>
+      {stateInWords[answer.state]}
+      {nearer === null ? "" : `, about ${nearer.minutes} min`}
+    </a>
+  );
+};
 
 const columns: readonly Column<BuildRow>[] = [
   {
@@ -39,14 +67,31 @@ const columns: readonly Column<BuildRow>[] = [
       </>
     ),
   },
-  { head: "Held", unit: "MHz", strong: true, cell: ({ top }) => formatNumber(top?.heldMhz) },
-  { head: "at", unit: "V", cell: ({ top }) => formatMilli(top?.point.voltageMv) },
+  {
+    head: "Answer",
+    unit: "MHz",
+    strong: true,
+    cell: ({ build, answer }) =>
+      answer === null ? (
+        unknownMark
+      ) : (
+        <span {...answerMarks({ buildId: build.id, answer })}>{formatNumber(answer.setting?.clockMhz)}</span>
+      ),
+  },
+  { head: "at", unit: "V", cell: ({ answer }) => formatMilli(answer?.setting?.voltageMv) },
+  { head: "Its hours pass", cell: ({ answer }) => chanceOf(answer) },
+  {
+    head: "To spare",
+    unit: "°C",
+    cell: ({ answer }) => formatNumber(answer?.setting?.marginC ?? null, 0),
+  },
   {
     head: "Change",
     words: true,
     cell: ({ build, basedOnName }) =>
       basedOnName === null ? "" : `${basedOnName}: ${build.change ?? "no change stated"}`,
   },
+  { head: "Left", words: true, cell: (row) => <Left row={row} /> },
   { head: "Attempts", cell: ({ attempts }) => formatNumber(attempts) },
   {
     head: "Last",
@@ -66,22 +111,23 @@ export const BuildRows = ({ shown }: { shown: BuildsShown }) => <Rows {...tableO
 
 const furthestOf = (rows: readonly BuildRow[]) =>
   rows.reduce<BuildRow | undefined>(
-    (best, row) => (row.top && (!best?.top || row.top.heldMhz > best.top.heldMhz) ? row : best),
+    (best, row) =>
+      (row.answer?.setting?.clockMhz ?? 0) > (best?.answer?.setting?.clockMhz ?? 0) ? row : best,
     undefined,
   );
 
 const Heading = ({ rows }: { rows: readonly BuildRow[] }) => {
   const best = furthestOf(rows);
+  if (!best?.answer?.setting) return <>{formatCount(rows.length, "build")}, no setting to run yet</>;
+  const setting = <Setting {...best.answer.setting} />;
   const isOneChip = new Set(rows.map(({ build }) => build.chipId)).size === 1;
-  if (!best?.top) return <>{formatCount(rows.length, "build")}, nothing held by its rule yet</>;
-  const setting = <Setting clockMhz={best.top.heldMhz} voltageMv={best.top.point.voltageMv} />;
   return rows.length > 1 && isOneChip ? (
     <>
-      {best.build.name} goes furthest: {setting}
+      Furthest: {best.build.name}, {setting}
     </>
   ) : (
     <>
-      {best.build.name} holds {setting}
+      {best.build.name}: run {setting}
     </>
   );
 };
@@ -120,6 +166,21 @@ const Empty = () => (
   </Entry>
 );
 
+/** What each build is to run, for a page that did not wait for all of them. */
+export const BuildsPiece = ({ shown }: { shown: BuildsShown }) => (
+  <div id="build-answers">
+    <Entry aside={<p>each for what it is after</p>}>
+      <Answer heading={<Heading rows={shown.rows} />}>
+        Each ran where it stands, and its hours pass as often as its use asks.
+      </Answer>
+      {shown.later ? <span data-later={shown.later} /> : null}
+    </Entry>
+    <Entry>
+      <Table caption="Builds and what to run on each" {...tableOf(shown)} />
+    </Entry>
+  </div>
+);
+
 /** Every build, and which goes furthest. */
 export const BuildsPage = ({ frame, shown }: { frame: Frame; shown: BuildsShown }) => {
   const { rows, isFirst } = shown;
@@ -129,15 +190,7 @@ export const BuildsPage = ({ frame, shown }: { frame: Frame; shown: BuildsShown 
         <Empty />
       ) : (
         <>
-          <Entry aside={<p>each by its own rule</p>}>
-            <Answer heading={<Heading rows={rows} />}>
-              A clock counts as held when it passed by the rule and no crash is recorded at that or an easier
-              setting.
-            </Answer>
-          </Entry>
-          <Entry>
-            <Table caption="Builds and what they hold" {...tableOf(shown)} />
-          </Entry>
+          <BuildsPiece shown={shown} />
           <Entry>
             <h2>{rows.length > 1 ? "Two of them side by side" : "Another build"}</h2>
             {rows.length > 1 ? (

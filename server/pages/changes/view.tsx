@@ -8,6 +8,7 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
+import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
 import { differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
@@ -52,6 +53,16 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         <Answer heading={headline(effects, changes.length)}>{leadOf(effects, changes.length)}</Answer>
         {changes.length === 0 ? <NoChange shown={shown} /> : null}
         <Untold shown={shown} />
+        <ul class="rows">
+          {builds.map(({ id, name }, i) => {
+            const told = answer.answers[i];
+            return told ? (
+              <li key={id}>
+                <AnswerLine buildId={id} name={name} answer={told} />
+              </li>
+            ) : null;
+          })}
+        </ul>
       </Entry>
       <EffectSections
         effects={effects}

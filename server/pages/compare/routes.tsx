@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
+import { answerOf } from "../../answers/answerOf.ts";
 import { buildAsked } from "../../answers/buildAsked.ts";
 import { compareBuilds } from "../../answers/compareBuilds.ts";
 import { driftOfChip } from "../../answers/driftOfChip.ts";
@@ -101,10 +102,15 @@ function severalShown(
     const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
     const { limits } = latestLimits(journal, reckonings, question);
     const compared = compareBuilds(journal, question, limits, given.stated);
-    return { build: buildAsked(journal, { buildId: b }).build, compared };
+    return {
+      build: buildAsked(journal, { buildId: b }).build,
+      compared,
+      answer: answerOf(journal, reckonings, b),
+    };
   });
   return {
     a: buildAsked(journal, { buildId: a }).build,
+    answer: answerOf(journal, reckonings, a),
     others,
     given,
     loads: loadNames(journal.workloads.all()),
@@ -120,6 +126,7 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
   const [first, second] = [a, b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: rule, workloadId: workload }),
   ) as [ReturnType<typeof buildAsked>, ReturnType<typeof buildAsked>];
+  const answers = [answerOf(journal, reckonings, a), answerOf(journal, reckonings, b)] as const;
   const [pointsA, pointsB] = [
     frontierOfAsked(journal, first).points,
     frontierOfAsked(journal, second).points,
@@ -138,7 +145,8 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
       .filter((id) => id !== a)
       .slice(0, mostCompared),
     compared,
-    isFresh: fresh,
+    answers,
+    isFresh: fresh && answers.every(({ reckoning }) => !reckoning),
     pointsA,
     pointsB,
     rules: journal.rules.all(),

@@ -1,3 +1,4 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { type Effect, effectsOf } from "../../bench/comparison/changeEffects.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
 import type { Build } from "../../bench/things/build.ts";
@@ -6,6 +7,7 @@ import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import type { Choice } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
 import { EffectSections } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
@@ -14,7 +16,8 @@ import { type GivenAsked, GivenFold } from "./given.tsx";
 
 export type SeveralShown = Readonly<{
   a: Build;
-  others: readonly Readonly<{ build: Build; compared: Comparison }>[];
+  answer: BuildAnswer;
+  others: readonly Readonly<{ build: Build; compared: Comparison; answer: BuildAnswer }>[];
   loads: LoadNames;
   given: GivenAsked;
   choices: readonly Choice[];
@@ -56,12 +59,15 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
           </Note>
         ) : null}
         <ul class="rows">
-          {others.map(({ build, compared }) => (
+          <li>
+            <AnswerLine buildId={a.id} answer={shown.answer} name={a.name} />
+          </li>
+          {others.map(({ build, compared, answer }) => (
             <li key={build.id}>
               <a href={paths.compare({ a: a.id, b: build.id, ...given.typed })}>
                 <b>{build.name}</b>
               </a>
-              : {compared.sentence}
+              : {compared.sentence} <AnswerLine buildId={build.id} answer={answer} />
             </li>
           ))}
         </ul>

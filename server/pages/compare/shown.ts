@@ -1,3 +1,4 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
 import type { BenchDrift } from "../../bench/comparison/control.ts";
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
@@ -14,6 +15,8 @@ export type ComparisonShown = Readonly<{
   chipName: string;
   chipId: string;
   compared: Comparison;
+  /** What each is to run, for its own aim. */
+  answers: readonly [BuildAnswer, BuildAnswer];
   /** False while the fitted limits are being worked out. */
   isFresh: boolean;
   /** The fitted limits over the voltages each was tried at: volts, least and most MHz. */

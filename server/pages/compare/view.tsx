@@ -9,6 +9,7 @@ import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { Missing, Note } from "../../html/note.tsx";
 import { type BandPoint, extentsOf, type Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { AnswerLine } from "../kit/answerTold.tsx";
 import { stepsLayers } from "../kit/frontierSteps.ts";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
@@ -158,6 +159,13 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
       <Entry aside={<About shown={shown} />}>
         {compared.caution ? <Note>{compared.caution}</Note> : null}
         <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))}>{unparted(compared.detail)}</Answer>
+        <ul class="rows">
+          {[pair.a, pair.b].map(({ id, name }, i) => (
+            <li key={id}>
+              <AnswerLine buildId={id} name={name} answer={shown.answers[i as 0 | 1]} />
+            </li>
+          ))}
+        </ul>
         {shown.isFresh ? null : (
           <p class="quiet">
             The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a

@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { noteText, settingNoteOf } from "../../answers/settingNote.ts";
+import { type NoteAsked, noteText, settingNoteOf } from "../../answers/settingNote.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { idIn, numberAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -9,22 +9,26 @@ import { settingNotePage } from "./view.tsx";
 
 /** What to enter again after the firmware has forgotten it, to print and as text. */
 export function registerSettingNote(app: FastifyInstance, context: PageContext): void {
+  const noteFor = (asked: NoteAsked) => settingNoteOf(context.journal, context.reckonings, asked);
+
   app.get(paths.settingNote(":id"), (request, reply) => {
     const asked = askedIn(request);
-    return sendPage(reply, settingNotePage(context, asked, settingNoteOf(context.journal, asked)));
+    return sendPage(reply, settingNotePage(context, asked.buildId, noteFor(asked)));
   });
 
   app.get(paths.settingNoteText(":id"), (request, reply) =>
-    reply.type("text/plain; charset=utf-8").send(noteText(settingNoteOf(context.journal, askedIn(request)))),
+    reply.type("text/plain; charset=utf-8").send(noteText(noteFor(askedIn(request)))),
   );
 }
 
-function askedIn(request: FastifyRequest) {
+/** Neither clock nor voltage asks for the answer. */
+function askedIn(request: FastifyRequest): NoteAsked {
   const buildId = idIn(request, "build");
   const [clockMhz, voltageMv] = [numberAsked(request, "clockMhz"), numberAsked(request, "voltageMv")];
+  if (clockMhz === null && voltageMv === null) return { buildId, setting: null };
   if (clockMhz === null || clockMhz < 1 || clockMhz > 20_000)
     throw invalid("The address names no clock from 1 to 20,000 MHz.");
   if (voltageMv === null || voltageMv < 100 || voltageMv > 3000)
     throw invalid("The address names no voltage from 100 to 3,000 mV.");
-  return { buildId, clockMhz, voltageMv };
+  return { buildId, setting: { clockMhz, voltageMv } };
 }

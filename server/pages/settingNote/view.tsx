@@ -1,5 +1,5 @@
 import { Fragment } from "preact";
-import type { NoteAsked, SettingNote } from "../../answers/settingNote.ts";
+import type { SettingNote } from "../../answers/settingNote.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
@@ -8,8 +8,8 @@ import { Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 
-export const settingNotePage = (context: PageContext, asked: NoteAsked, note: SettingNote): string => {
-  const { buildId, ...setting } = asked;
+export const settingNotePage = (context: PageContext, buildId: string, note: SettingNote): string => {
+  const { setting } = note;
   return pageHtml(
     <Document title={settingWords(setting)} frame={frameOf(context, "builds")}>
       <Entry aside={note.title}>

@@ -26,7 +26,7 @@ export function accountAsked(values: Values): AccountAsked {
   const known = statedUses.find((one) => one === use);
   if (use !== undefined && known === undefined)
     throw invalid(`The use is one of: ${statedUses.join(", ")}.`, { use: "Choose one of these." });
-  return { buildIds, use: known ?? "daily" };
+  return { buildIds, use: known ?? "aim" };
 }
 
 export const queryIn = (request: FastifyRequest): Values => request.query as Values;

@@ -8,6 +8,7 @@ import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 
 const usesInFull: Readonly<Record<StatedUse, string>> = {
+  aim: "what each build is after",
   benchmark: "short loads, an hour",
   daily: "long loads, eight hours",
   quiet: "quiet, the least heat",

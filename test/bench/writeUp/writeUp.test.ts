@@ -97,6 +97,12 @@ const account = (over: Partial<Account> = {}): Account => ({
       }),
     },
   ],
+  answers: [
+    {
+      buildName: "Open frame",
+      answer: { state: "looking", setting: null, because: ["Nothing ran."], reckoning: false },
+    },
+  ],
   recommendations: [
     {
       buildName: "Cupboard",
@@ -195,7 +201,7 @@ describe("the account", () => {
   });
   it("one build alone has an account too", () => {
     const blocks = writeUpOf(account({ builds: [frame], comparisons: [] }));
-    expect(blocks[1]).toMatchObject({ words: "Open frame holds 4800 MHz at 1.250 V." });
+    expect(blocks[1]).toMatchObject({ words: "Open frame: No setting to run yet: Nothing ran." });
     expect(headings(blocks)).not.toContain("What sets them apart");
   });
 });

@@ -1,0 +1,50 @@
+import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import type { Setting } from "../things/setting.ts";
+import { megahertz, volts } from "../things/words.ts";
+import type { AnswerState, BestAnswer, RecommendedSetting } from "./bestDesk.ts";
+
+/** An answer with whether it is of the record as it is. */
+export type ToldAnswer = Pick<BestAnswer, "state" | "setting" | "because"> & Readonly<{ reckoning: boolean }>;
+
+export const settingInWords = ({ clockMhz, voltageMv }: Setting): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)}`;
+
+/** "an hour there passes 96 in 100", and what else is to be said of how sure that is. */
+export function passesInWords({ chance, hours, guarded, from }: RecommendedSetting): string {
+  if (chance === null)
+    return from === "held"
+      ? "held by the acceptance rule, no chance is known"
+      : "its chance is being worked out";
+  const passes = `${hoursInWords(hours)} there ${hours === 1 ? "passes" : "pass"} ${chanceInWords(chance)}`;
+  return guarded ? `${passes}, guard included` : passes;
+}
+
+export const stateInWords: Readonly<Record<AnswerState, string>> = {
+  done: "Done",
+  enough: "Near enough",
+  looking: "Still looking",
+  "too-little": "Too little on record",
+};
+
+/** "Run 4575 MHz at 1.200 V: an hour there passes 96 in 100. Done.": the answer wherever it stands as text. */
+export function answerInWords(answer: ToldAnswer): string {
+  const { setting, state, reckoning, because } = answer;
+  const told =
+    setting === null
+      ? `No setting to run yet: ${because[0] ?? ""}`.trim()
+      : `Run ${settingInWords(setting)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
+  return reckoning ? `${told} ${reckoningInWords}` : told;
+}
+
+export const reckoningInWords = "It is being worked out anew from the whole record.";
+
+/** "9 attempts, the longest 40 min" */
+export const restsInWords = ({
+  attempts,
+  longestS,
+}: Readonly<{ attempts: number; longestS: number }>): string =>
+  `${attempts} ${attempts === 1 ? "attempt" : "attempts"}, the longest ${Math.round(longestS / 60)} min`;
+
+/** "good enough to stop: 90 more minutes might gain 25 MHz" */
+export const nearerInWords = ({ minutes, gainMhz, gainMv }: NonNullable<BestAnswer["nearer"]>): string =>
+  `${minutes} more minutes might gain ${gainMhz === null ? volts(gainMv ?? 0) : megahertz(Math.round(gainMhz))}`;
