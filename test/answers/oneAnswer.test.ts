@@ -69,30 +69,36 @@ async function happened(
 
 describe("a build's answer", () => {
   const seeds = Array.from({ length: 10 }, (_, i) => 9_100_000 + i);
-  it.each(seeds)("is one on every page and address after each commit of a day (journal %i)", async (seed) => {
-    const random = seededRandom(seed);
-    const { server, hold, letGo } = await heldServer();
-    const { chip: chipId, heavy, cupboard, frame } = await smallWorld(server);
-    const chip = simulatedChip(chipKinds[seed % 3] as (typeof chipKinds)[number], random, { limitMhz: 4600 });
-    const world = {
-      chip: chipId,
-      builds: [
-        { id: cupboard, name: "Cupboard" },
-        { id: frame, name: "Open frame" },
-      ],
-    };
-    for (let step = 0; step < 6; step++) {
-      const build = random.uniform() < 0.75 ? cupboard : frame;
-      hold();
-      await happened(server, random, chip, { build, heavy });
-      if (step % 3 === 2) {
-        const meanwhile = await saidAtOnce(server, world, [world.builds[0]!]);
-        expect(disagreements(meanwhile), `step ${step}, while it is worked out`).toEqual([]);
+  it.each(seeds)(
+    "is one on every page and address after each commit of a day (journal %i)",
+    async (seed) => {
+      const random = seededRandom(seed);
+      const { server, hold, letGo } = await heldServer();
+      const { chip: chipId, heavy, cupboard, frame } = await smallWorld(server);
+      const chip = simulatedChip(chipKinds[seed % 3] as (typeof chipKinds)[number], random, {
+        limitMhz: 4600,
+      });
+      const world = {
+        chip: chipId,
+        builds: [
+          { id: cupboard, name: "Cupboard" },
+          { id: frame, name: "Open frame" },
+        ],
+      };
+      for (let step = 0; step < 6; step++) {
+        const build = random.uniform() < 0.75 ? cupboard : frame;
+        hold();
+        await happened(server, random, chip, { build, heavy });
+        if (step % 3 === 2) {
+          const meanwhile = await saidAtOnce(server, world, [world.builds[0]!]);
+          expect(disagreements(meanwhile), `step ${step}, while it is worked out`).toEqual([]);
+        }
+        letGo();
+        expect(disagreements(await answered(server, world)), `step ${step}`).toEqual([]);
       }
-      letGo();
-      expect(disagreements(await answered(server, world)), `step ${step}`).toEqual([]);
-    }
-  }, 120_000);
+    },
+    120_000,
+  );
 
   it("is one for each build of the demo, before its fits and after, and after one more crash", async () => {
     const journal = freshJournal();

@@ -21,7 +21,7 @@ const stateOfWords: Readonly<Record<string, string>> = {
 function answerInText(text: string): string {
   const run = /Run ([\d.]+) MHz at ([\d.]+) V/.exec(text);
   if (!run) {
-    if (/No setting to run|Nothing was tried/.test(text)) return "none";
+    if (/No setting to run|Nothing was tried|What to run on .* is being worked out/.test(text)) return "none";
     throw new Error(`No answer in: ${text.slice(0, 300)}`);
   }
   const chance = /(\d+) in 100/.exec(text.slice(run.index))?.[1] ?? "unknown";
@@ -98,7 +98,12 @@ export async function saidAtOnce(server: TestServer, world: World, only = world.
     `/changes?chip=${chip}`,
     ...(first && second ? [`/compare?a=${first.id}&b=${second.id}`] : []),
     ...(builds.length > 2
-      ? [`/compare?a=${first?.id}${builds.slice(1, 3).map(({ id }) => `&b=${id}`).join("")}`]
+      ? [
+          `/compare?a=${first?.id}${builds
+            .slice(1, 3)
+            .map(({ id }) => `&b=${id}`)
+            .join("")}`,
+        ]
       : []),
     ...only.flatMap(({ id }) => [`/builds/${id}`, `/?build=${id}`]),
   ];
@@ -144,7 +149,11 @@ export async function saidInTheEnd(server: TestServer, world: World): Promise<Sa
       all.push({ where: url, buildId: answer.buildId, answer: answerInJson(answer) });
   }
   const ids = builds.slice(0, 6).map(({ id }) => id);
-  for (const url of [`/api/write-up?builds=${ids}`, `/write-up.md?builds=${ids}`, `/write-up?builds=${ids}&wait=yes`])
+  for (const url of [
+    `/api/write-up?builds=${ids}`,
+    `/write-up.md?builds=${ids}`,
+    `/write-up?builds=${ids}&wait=yes`,
+  ])
     all.push(...answersInAccount(url, plainText((await got(server, url)).text.replaceAll("\\", "")), world));
   return all;
 }
@@ -156,6 +165,10 @@ export function disagreements(all: readonly Said[]): string[] {
     const answers = [...new Set(of.map(({ answer }) => answer))];
     return answers.length < 2
       ? []
-      : [answers.map((answer) => `${answer} (${of.find((one) => one.answer === answer)?.where})`).join(" | ")];
+      : [
+          answers
+            .map((answer) => `${answer} (${of.find((one) => one.answer === answer)?.where})`)
+            .join(" | "),
+        ];
   });
 }

@@ -82,14 +82,13 @@ function nextBelow(
   kept: RecommendedSetting,
   proved: Setting,
   bars: Bars,
-  { chip }: Grounds,
+  { chip, rows, workloads }: Grounds,
 ): RecommendedSetting | null {
-  const ran = bars.proven.passes
+  const ran = loadedRows(rows, workloads)
     .filter(({ durationS, voltageMv }) => durationS >= provenFromS && voltageMv <= proved.voltageMv)
-    .map((row) => ({ clockMhz: evidenceClockMhz(row) as number, voltageMv: row.voltageMv }))
-    .filter(
-      (setting) => setting.clockMhz <= proved.clockMhz && objectionTo(setting, bars, provenFromS) === null,
-    )
+    .map((row) => ({ clockMhz: evidenceClockMhz(row) ?? Infinity, voltageMv: row.voltageMv }))
+    .filter(({ clockMhz }) => clockMhz <= proved.clockMhz)
+    .filter((setting) => objectionTo(setting, bars, provenFromS) === null)
     .sort((a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv)[0];
   if (ran === undefined) return null;
   return {

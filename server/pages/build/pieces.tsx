@@ -96,6 +96,7 @@ const Headline = ({ name, answer, tried }: { name: string; answer: BuildAnswer; 
         Run <Setting {...answer.setting} />
       </>
     );
+  if (answer.reckoning) return <>What to run on {name} is being worked out</>;
   return <>{tried === 0 ? `Nothing was tried on ${name} yet` : `No setting to run on ${name} yet`}</>;
 };
 

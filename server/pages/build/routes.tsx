@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import { missing } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { idAsked, idIn, numberAsked, valueAsked } from "../kit/addressed.ts";
+import { answersSoon } from "../kit/answersSoon.ts";
 import type { PageContext } from "../kit/context.ts";
 import { wantsPiece } from "../kit/forms.ts";
 import { sendPage } from "../kit/sendPage.ts";
@@ -16,12 +17,11 @@ const pageLength = 50;
 export function registerBuildPages(app: FastifyInstance, context: PageContext): void {
   const hidden = { schema: { hide: true } };
 
-  app.get("/builds/:id", hidden, (request, reply) =>
-    sendPage(
-      reply,
-      pageHtml(<BuildPage frame={frameOf(context, "builds")} shown={buildShown(request, context)} />),
-    ),
-  );
+  app.get("/builds/:id", hidden, async (request, reply) => {
+    await answersSoon(context, [idIn(request, "build")]);
+    const shown = buildShown(request, context);
+    return sendPage(reply, pageHtml(<BuildPage frame={frameOf(context, "builds")} shown={shown} />));
+  });
 
   app.get("/builds/:id/limit", hidden, (request, reply) => {
     const shown = buildShown(request, context);

@@ -6,6 +6,7 @@ import { Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/file/journal.ts";
 import { valueAsked } from "../kit/addressed.ts";
+import { answersSoon } from "../kit/answersSoon.ts";
 import type { PageContext } from "../kit/context.ts";
 import { wantsPiece } from "../kit/forms.ts";
 import { sendPage } from "../kit/sendPage.ts";
@@ -17,7 +18,12 @@ import { type BuildRow, BuildRows, BuildsPage, BuildsPiece, type BuildsShown } f
 const pageLength = 20;
 
 export function registerBuildsPage(app: FastifyInstance, context: PageContext): void {
-  app.get("/builds", { schema: { hide: true } }, (request, reply) => {
+  app.get("/builds", { schema: { hide: true } }, async (request, reply) => {
+    const { items } = context.journal.builds.page({ limit: pageLength, after: valueAsked(request, "after") });
+    await answersSoon(
+      context,
+      items.map(({ id }) => id),
+    );
     const shown = buildsShown(request, context);
     reply.type("text/html; charset=utf-8").header("vary", "HX-Request");
     return wantsPiece(request.headers)

@@ -1,0 +1,28 @@
+import { setTimeout as pause } from "node:timers/promises";
+import { answerOf, settledAnswerOf } from "../../answers/answerOf.ts";
+import { Refusal } from "../../bench/things/refusal.ts";
+import type { PageContext } from "./context.ts";
+
+/** A fit takes well under this; a page waits no longer, and swaps the answer in instead. */
+const patienceMs = 400;
+
+/** Waits a moment for builds that have no answer to show yet; one that is being worked out anew is shown as it is. */
+export async function answersSoon(
+  { journal, reckonings }: PageContext,
+  buildIds: readonly string[],
+): Promise<void> {
+  const unknown = buildIds.filter((id) => isUnknown(() => answerOf(journal, reckonings, id)));
+  if (unknown.length === 0) return;
+  const all = Promise.all(unknown.map((id) => settledAnswerOf(journal, reckonings, id)));
+  await Promise.race([all, pause(patienceMs)]);
+}
+
+function isUnknown(answer: () => ReturnType<typeof answerOf>): boolean {
+  try {
+    const { reckoning, setting } = answer();
+    return reckoning && setting === null;
+  } catch (error) {
+    if (error instanceof Refusal) return false;
+    throw error;
+  }
+}
