@@ -34,11 +34,11 @@ describe("GET /builds/:id", () => {
     const { status, body } = await send("GET", `/builds/${first.id}`);
     expect(status).toBe(200);
     expect(body.match(/<h1/g)).toHaveLength(1);
-    expect(plain(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "")).toBe(
-      `Run ${setting.clockMhz} MHz at 1.200 V`,
-    );
+    expect(plain(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "")).toBe(`Run ${setting.clockMhz} MHz at 1.200 V`);
     expect(setting.clockMhz).toBeLessThanOrEqual(4500);
-    expect(plain(body)).toMatch(/Highest seen: 4600 MHz at 1\.200 V\. 4600 MHz at 1\.200 V, no harder, froze/);
+    expect(plain(body)).toMatch(
+      /Highest seen: 4600 MHz at 1\.200 V\. 4600 MHz at 1\.200 V, no harder, froze/,
+    );
     expect(plain(body)).toContain("Run 4600 MHz at 1.200 V once more");
     expect(body).toContain(`href="/?build=${first.id}&amp;clockMhz=4600&amp;voltageMv=1200"`);
   });
