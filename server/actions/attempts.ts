@@ -1,5 +1,6 @@
 import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/things/attempt.ts";
-import { type AttemptReading, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
+import type { KeptFields } from "../bench/things/attemptFields.ts";
+import { attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { type Build, partsOf } from "../bench/things/build.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
@@ -71,12 +72,12 @@ function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
   } as AttemptDraft;
 }
 
-function assertWorkload(reading: AttemptReading, { journal }: At): void {
+function assertWorkload(reading: KeptFields, { journal }: At): void {
   if (!journal.workloads.find(reading.workloadId))
     throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
 }
 
-function assertCeiling(build: Build, reading: AttemptReading, { journal }: At): void {
+function assertCeiling(build: Build, reading: KeptFields, { journal }: At): void {
   const ceiling = journal.chips.find(build.chipId)?.voltageCeilingMv ?? null;
   if (ceiling !== null && reading.voltageMv > ceiling && !reading.aboveCeiling)
     throw conflict(

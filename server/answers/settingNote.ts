@@ -1,5 +1,6 @@
 import { answerInWords } from "../bench/best/answerWords.ts";
-import type { AlsoSet, Attempt } from "../bench/things/attempt.ts";
+import type { Attempt } from "../bench/things/attempt.ts";
+import type { AlsoSet } from "../bench/things/attemptFields.ts";
 import { conflict, missing } from "../bench/things/refusal.ts";
 import type { Setting } from "../bench/things/setting.ts";
 import { megahertz, volts } from "../bench/things/words.ts";

@@ -1,5 +1,10 @@
 import type { KnownChannel } from "../bench/logs/channel.ts";
-import { clockModes, powerReadPlaces, startKinds, voltageReadPlaces } from "../bench/things/attempt.ts";
+import {
+  type AttemptFieldName,
+  attemptFieldNames,
+  type FieldKind,
+  fieldDescription,
+} from "../bench/things/attemptFields.ts";
 
 type Reads =
   | Readonly<{ as: "quantity"; channel: KnownChannel; units: readonly string[] }>
@@ -15,154 +20,85 @@ export type AttemptColumn = Readonly<{
   title: string;
   reads: Reads;
   /** Words by which testers head such a column. */
-  words: RegExp;
+  heads: RegExp;
 }>;
 
-const clock = { as: "quantity", channel: "clock", units: ["MHz", "GHz"] } as const;
-const voltage = { as: "quantity", channel: "voltage", units: ["mV", "V"] } as const;
-const temperature = { as: "quantity", channel: "temperature", units: ["°C", "°F", "K"] } as const;
-const duration = { as: "duration" } as const;
+const quantity = (channel: KnownChannel, ...units: readonly string[]): Reads => ({
+  as: "quantity",
+  channel,
+  units,
+});
 
-/** Every column an attempt may be read from. The first whose words fit a header, and is still free, is proposed. */
-export const attemptColumns: readonly AttemptColumn[] = [
-  { field: "id", title: "Id in the journal", reads: { as: "id" }, words: /^(attempt )?(uu)?id$/i },
-  { field: "build", title: "Build", reads: { as: "build" }, words: /^build|^machine|^rig\b|^set-?up/i },
+/** How a cell is read by what its field holds; the first unit is the one it is kept in. */
+const readsOf: Readonly<Record<Exclude<FieldKind, "choice">, Reads>> = {
+  clock: quantity("clock", "MHz", "GHz"),
+  voltage: quantity("voltage", "mV", "V"),
+  temperature: quantity("temperature", "°C", "°F", "K"),
+  power: quantity("power", "W", "kW"),
+  current: quantity("current", "A", "mA"),
+  fanSpeed: quantity("fan", "rpm"),
+  duration: { as: "duration" },
+  instant: { as: "moment" },
+  number: { as: "number" },
+  yesNo: { as: "flag" },
+  confirmation: { as: "flag" },
+  text: { as: "text" },
+  note: { as: "text" },
+  tags: { as: "tags" },
+  alsoSet: { as: "settings" },
+  workload: { as: "workload" },
+  outcome: { as: "outcome" },
+};
+
+/** A file names a workload by its words, not by its id. */
+export const columnName = (field: AttemptFieldName): string => (field === "workloadId" ? "workload" : field);
+
+function columnOfField(name: AttemptFieldName): AttemptColumn {
+  const { kind, choices = {}, title, heads } = fieldDescription[name];
+  const reads: Reads = kind === "choice" ? { as: "choice", of: Object.keys(choices) } : readsOf[kind];
+  return { field: columnName(name), title, reads, heads };
+}
+
+/** Columns that are no field of an attempt but say something of it. */
+const besides: readonly AttemptColumn[] = [
+  { field: "id", title: "Id in the journal", reads: { as: "id" }, heads: /^(attempt )?(uu)?id$/i },
+  { field: "build", title: "Build", reads: { as: "build" }, heads: /^build|^machine|^rig\b|^set-?up/i },
   {
     field: "setAsideReason",
     title: "Set aside because",
     reads: { as: "text" },
-    words: /set ?aside|left out/i,
-  },
-  { field: "aboveCeiling", title: "Above the ceiling on purpose", reads: { as: "flag" }, words: /ceiling/i },
-  { field: "note", title: "Note", reads: { as: "text" }, words: /note|comment|remark|observation/i },
-  { field: "tags", title: "Tags", reads: { as: "tags" }, words: /^tags?$|label/i },
-  { field: "alsoSet", title: "Also set", reads: { as: "settings" }, words: /also ?set/i },
-  { field: "loadLine", title: "Load-line", reads: { as: "text" }, words: /load-? ?line(?!.*volt)/i },
-  {
-    field: "voltageReadAt",
-    title: "Voltage read at",
-    reads: { as: "choice", of: voltageReadPlaces },
-    words: /volt.*read ?at|volt.*(where|place)/i,
+    heads: /set ?aside|left out/i,
   },
   {
-    field: "powerAt",
-    title: "Power read at",
-    reads: { as: "choice", of: powerReadPlaces },
-    words: /power ?at|power.*(where|place|read)/i,
+    field: "startedOn",
+    title: "Day of the start",
+    reads: { as: "day" },
+    heads: /^da(te|y)|start|when/i,
   },
-  { field: "fanMode", title: "Fan mode", reads: { as: "text" }, words: /fan.*(mode|curve|profile)/i },
-  {
-    field: "startKind",
-    title: "Kind of start",
-    reads: { as: "choice", of: startKinds },
-    words: /start ?kind|kind of start|cold.*start/i,
-  },
-  {
-    field: "clockMode",
-    title: "Clock mode",
-    reads: { as: "choice", of: clockModes },
-    words: /clock ?mode|boost/i,
-  },
-  {
-    field: "effectiveClockMhz",
-    title: "Effective clock",
-    reads: clock,
-    words: /(effective|actual|real|mean).*(clock|freq)/i,
-  },
-  { field: "clockMhz", title: "Clock", reads: clock, words: /clock|freq|\b[mg]hz\b/i },
-  {
-    field: "loadVoltageMv",
-    title: "Voltage under load",
-    reads: voltage,
-    words: /(load|read|measured|actual|droop).*(volt|vcore)|(volt|vcore).*(load|read|measured)/i,
-  },
-  { field: "voltageMv", title: "Voltage", reads: voltage, words: /volt|vcore|\bm?v\b/i },
-  { field: "plannedS", title: "Planned duration", reads: duration, words: /plan|meant/i },
-  {
-    field: "failedFromS",
-    title: "Failed no earlier than",
-    reads: duration,
-    words: /failed ?(from|after)|no earlier/i,
-  },
-  {
-    field: "failedToS",
-    title: "Failed no later than",
-    reads: duration,
-    words: /failed ?(to|before)|no later/i,
-  },
-  {
-    field: "durationS",
-    title: "Duration",
-    reads: duration,
-    words: /duration|length|lasted|ran|run ?time|elapsed|survived|minutes|hours|seconds/i,
-  },
-  {
-    field: "startedAt",
-    title: "Date and time of the start",
-    reads: { as: "moment" },
-    words: /start|when|time|begin|began|date|day/i,
-  },
-  { field: "startedOn", title: "Day of the start", reads: { as: "day" }, words: /^da(te|y)|start|when/i },
   {
     field: "startedClock",
     title: "Time of the start",
     reads: { as: "clock" },
-    words: /^time|o'?clock|start|when/i,
-  },
-  { field: "ambientC", title: "Room temperature", reads: temperature, words: /ambient|room|intake|\bair\b/i },
-  {
-    field: "supplyTempC",
-    title: "Supply temperature",
-    reads: temperature,
-    words: /vrm|supply|phase|regulator|power stage/i,
-  },
-  {
-    field: "startTempC",
-    title: "Temperature at the start",
-    reads: temperature,
-    words: /(idle|before).*(temp|°)|temp.*(idle|before|at (the )?start)/i,
-  },
-  { field: "peakTempC", title: "Peak temperature", reads: temperature, words: /(peak|max|hottest|highest)/i },
-  { field: "loadTempC", title: "Load temperature", reads: temperature, words: /temp|°|hot ?spot|degrees/i },
-  {
-    field: "powerW",
-    title: "Power",
-    reads: { as: "quantity", channel: "power", units: ["W", "kW"] },
-    words: /power|watt/i,
-  },
-  {
-    field: "currentA",
-    title: "Current",
-    reads: { as: "quantity", channel: "current", units: ["A", "mA"] },
-    words: /current|amp/i,
-  },
-  {
-    field: "fanRpm",
-    title: "Fan speed",
-    reads: { as: "quantity", channel: "fan", units: ["rpm"] },
-    words: /fan|rpm/i,
-  },
-  { field: "throttled", title: "Throttled", reads: { as: "flag" }, words: /throttl/i },
-  {
-    field: "correctedErrors",
-    title: "Corrected errors",
-    reads: { as: "number" },
-    words: /corrected|errors/i,
-  },
-  { field: "score", title: "Score", reads: { as: "number" }, words: /score|points|per (s|min|h)/i },
-  {
-    field: "outcome",
-    title: "Outcome",
-    reads: { as: "outcome" },
-    words: /outcome|result|ended|status|passed|how it/i,
-  },
-  {
-    field: "workload",
-    title: "Workload",
-    reads: { as: "workload" },
-    words: /work ?load|^load|test|stress|program/i,
+    heads: /^time|o'?clock|start|when/i,
   },
 ];
+
+/** Broader words come later, so that "effective clock" is not taken for the clock. What is not named here comes first. */
+const soughtInTurn: readonly string[] = [
+  ...["id", "build", "setAsideReason", "aboveCeiling", "note", "tags", "alsoSet", "loadLine"],
+  ...["voltageReadAt", "powerAt", "fanMode", "startKind", "clockMode", "effectiveClockMhz", "clockMhz"],
+  ...["loadVoltageMv", "voltageMv", "plannedS", "failedFromS", "failedToS", "durationS"],
+  ...["startedAt", "startedOn", "startedClock"],
+  ...["ambientC", "supplyTempC", "startTempC", "peakTempC", "loadTempC", "powerW", "currentA", "fanRpm"],
+  ...["throttled", "correctedErrors", "score", "outcome", "workload"],
+];
+const turnOf = ({ field }: AttemptColumn): number => soughtInTurn.indexOf(field);
+
+/** Every column an attempt may be read from. The first whose words fit a header, and is still free, is proposed. */
+export const attemptColumns: readonly AttemptColumn[] = [
+  ...besides,
+  ...attemptFieldNames.map(columnOfField),
+].sort((one, other) => turnOf(one) - turnOf(other));
 
 const columnOf = new Map(attemptColumns.map((column) => [column.field, column]));
 

@@ -1,47 +1,37 @@
 import type { Attempt } from "../bench/things/attempt.ts";
+import { type AttemptFieldName, attemptFieldNames, fieldDescription } from "../bench/things/attemptFields.ts";
 import { guarded } from "./attemptCell.ts";
+import { columnName } from "./attemptColumns.ts";
 
 type Named = Readonly<{ workload: string; build: string }>;
 type Written = string | number | boolean | null;
+type Column = readonly [name: string, of: (attempt: Attempt, named: Named) => Written];
 
 /** The columns of the export, each named as the interface names the field, its unit with it. */
-const columns: readonly (readonly [name: string, of: (attempt: Attempt, named: Named) => Written])[] = [
+const columns: readonly Column[] = [
   ["id", ({ id }) => id],
   ["build", (_, { build }) => guarded(build)],
-  ["startedAt", ({ startedAt }) => startedAt],
-  ["workload", (_, { workload }) => guarded(workload)],
-  ["clockMhz", ({ clockMhz }) => clockMhz],
-  ["voltageMv", ({ voltageMv }) => voltageMv],
-  ["outcome", ({ outcome }) => outcome],
-  ["durationS", ({ durationS }) => durationS],
-  ["plannedS", ({ plannedS }) => plannedS],
-  ["failedFromS", ({ failedFromS }) => failedFromS],
-  ["failedToS", ({ failedToS }) => failedToS],
-  ["ambientC", ({ ambientC }) => ambientC],
-  ["loadTempC", ({ loadTempC }) => loadTempC],
-  ["peakTempC", ({ peakTempC }) => peakTempC],
-  ["startTempC", ({ startTempC }) => startTempC],
-  ["supplyTempC", ({ supplyTempC }) => supplyTempC],
-  ["loadVoltageMv", ({ loadVoltageMv }) => loadVoltageMv],
-  ["voltageReadAt", ({ voltageReadAt }) => voltageReadAt],
-  ["loadLine", ({ loadLine }) => text(loadLine)],
-  ["currentA", ({ currentA }) => currentA],
-  ["powerW", ({ powerW }) => powerW],
-  ["powerAt", ({ powerAt }) => powerAt],
-  ["fanRpm", ({ fanRpm }) => fanRpm],
-  ["fanMode", ({ fanMode }) => text(fanMode)],
-  ["effectiveClockMhz", ({ effectiveClockMhz }) => effectiveClockMhz],
-  ["throttled", ({ throttled }) => throttled],
-  ["correctedErrors", ({ correctedErrors }) => correctedErrors],
-  ["startKind", ({ startKind }) => startKind],
-  ["clockMode", ({ clockMode }) => clockMode],
-  ["alsoSet", ({ alsoSet }) => (alsoSet.length === 0 ? null : JSON.stringify(alsoSet))],
-  ["score", ({ score }) => score],
-  ["tags", ({ tags }) => tagsWritten(tags)],
-  ["note", ({ note }) => text(note)],
-  ["aboveCeiling", ({ aboveCeiling }) => (aboveCeiling ? true : null)],
+  ...attemptFieldNames.map((name): Column => [columnName(name), writes(name)]),
   ["setAsideReason", ({ setAside }) => text(setAside?.reason ?? null)],
 ];
+
+function writes(name: AttemptFieldName): Column[1] {
+  switch (fieldDescription[name].kind) {
+    case "workload":
+      return (_, { workload }) => guarded(workload);
+    case "text":
+    case "note":
+      return (attempt) => text(attempt[name] as string | null);
+    case "tags":
+      return ({ tags }) => tagsWritten(tags);
+    case "alsoSet":
+      return ({ alsoSet }) => (alsoSet.length === 0 ? null : JSON.stringify(alsoSet));
+    case "confirmation":
+      return (attempt) => (attempt[name] === true ? true : null);
+    default:
+      return (attempt) => attempt[name] as Written;
+  }
+}
 
 const text = (words: string | null): string | null =>
   words === null || words === "" ? null : guarded(words);

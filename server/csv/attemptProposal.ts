@@ -34,12 +34,12 @@ const hasDay = (cell: string): boolean => /\d[-/.]\d{1,2}[-/.]\d|\d \p{L}{3,} \d
 const hasClock = (cell: string): boolean => /\d:\d\d/.test(cell);
 
 function fits(
-  { words, reads, field }: AttemptColumn,
+  { heads, reads, field }: AttemptColumn,
   { name, kind, firstCell = "" }: ColumnGlimpse,
 ): boolean {
   const unit = unitIn(name);
   if (field === "durationS" && /^time\b/i.test(name) && isTimeUnit(unit)) return true;
-  if (!words.test(name)) return false;
+  if (!heads.test(name)) return false;
   if (reads.as === "moment") return hasDay(firstCell) && hasClock(firstCell);
   if (reads.as === "day") return hasDay(firstCell) && !hasClock(firstCell);
   if (reads.as === "clock") return hasClock(firstCell) && !hasDay(firstCell);

@@ -1,34 +1,35 @@
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
 
+export const comparedFields = [
+  "id",
+  "mountId",
+  "workloadId",
+  "clockMhz",
+  "voltageMv",
+  "outcome",
+  "startedAt",
+  "durationS",
+  "ambientC",
+  "loadTempC",
+  "peakTempC",
+  "startTempC",
+  "supplyTempC",
+  "loadVoltageMv",
+  "currentA",
+  "powerW",
+  "powerAt",
+  "fanRpm",
+  "effectiveClockMhz",
+  "throttled",
+  "clockMode",
+  "correctedErrors",
+  "score",
+] as const satisfies readonly (keyof Attempt)[];
+
 /** The part of an attempt that comparing builds looks at. */
 export type ComparedRun = Readonly<
-  Pick<
-    Attempt,
-    | "id"
-    | "mountId"
-    | "workloadId"
-    | "clockMhz"
-    | "voltageMv"
-    | "outcome"
-    | "startedAt"
-    | "durationS"
-    | "ambientC"
-    | "loadTempC"
-    | "peakTempC"
-    | "startTempC"
-    | "supplyTempC"
-    | "loadVoltageMv"
-    | "currentA"
-    | "powerW"
-    | "powerAt"
-    | "fanRpm"
-    | "effectiveClockMhz"
-    | "throttled"
-    | "clockMode"
-    | "correctedErrors"
-    | "score"
-  > & {
+  Pick<Attempt, (typeof comparedFields)[number]> & {
     /** True where a sensor trace is kept with the attempt. */
     traced?: boolean;
     /** Standard uncertainty of the level from the trace itself, where there is one. */

@@ -1,27 +1,26 @@
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
 
+export const electricalFields = [
+  "id",
+  "workloadId",
+  "clockMhz",
+  "voltageMv",
+  "outcome",
+  "loadVoltageMv",
+  "voltageReadAt",
+  "loadLine",
+  "currentA",
+  "powerW",
+  "powerAt",
+  "effectiveClockMhz",
+  "throttled",
+  "loadTempC",
+  "score",
+] as const satisfies readonly (keyof Attempt)[];
+
 /** The part of an attempt that power, droop and current look at. */
-export type ElectricalRun = Readonly<
-  Pick<
-    Attempt,
-    | "id"
-    | "workloadId"
-    | "clockMhz"
-    | "voltageMv"
-    | "outcome"
-    | "loadVoltageMv"
-    | "voltageReadAt"
-    | "loadLine"
-    | "currentA"
-    | "powerW"
-    | "powerAt"
-    | "effectiveClockMhz"
-    | "throttled"
-    | "loadTempC"
-    | "score"
-  >
->;
+export type ElectricalRun = Readonly<Pick<Attempt, (typeof electricalFields)[number]>>;
 
 /** Figures are read off runs that kept running. */
 export const keptRunning = ({ outcome }: ElectricalRun): boolean =>

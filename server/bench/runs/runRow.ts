@@ -1,5 +1,8 @@
-import type { ComparedRun } from "./comparedRun.ts";
-import type { ElectricalRun } from "./electricalRun.ts";
+import { type ComparedRun, comparedFields } from "./comparedRun.ts";
+import { type ElectricalRun, electricalFields } from "./electricalRun.ts";
 
-/** The slim row that questions about heat, power and score read: an attempt that has ended and is not set aside. */
+/** The fields that questions about heat, power and score read. */
+export const runFields = [...new Set([...comparedFields, ...electricalFields, "tags"] as const)];
+
+/** The slim row of them: an attempt that has ended and is not set aside. */
 export type RunRow = ComparedRun & ElectricalRun & Readonly<{ tags: readonly string[] }>;

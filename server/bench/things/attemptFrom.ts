@@ -1,50 +1,17 @@
 import type { Attempt, AttemptDraft } from "./attempt.ts";
+import { attemptFieldNames, fieldDescription, type KeptFields, keptFieldsOf } from "./attemptFields.ts";
 import { isCrash, neverStarted } from "./outcome.ts";
 import { type FieldRefusals, invalid } from "./refusal.ts";
-import type { Kept } from "./thing.ts";
-
-/** What is known of an attempt from what was sent; where it belongs is settled by whoever records it. */
-export type AttemptReading = Omit<Attempt, keyof Kept | "buildId" | "mountId" | "asBuilt" | "setAside">;
 
 /** A draft whole and without contradiction, with the usual values; thrown back with words where it is not. */
-export function attemptFrom(draft: AttemptDraft, now: string): AttemptReading {
+export function attemptFrom(draft: AttemptDraft, now: string): KeptFields {
   const refused = contradictionsIn(draft);
   const [first] = Object.values(refused);
   if (first !== undefined) throw invalid(first, refused);
-  return {
-    workloadId: draft.workloadId,
-    clockMhz: draft.clockMhz,
-    voltageMv: draft.voltageMv,
-    outcome: draft.outcome,
-    durationS: draft.durationS ?? null,
-    startedAt: draft.startedAt ?? startOf(draft, now),
-    plannedS: draft.plannedS ?? null,
-    ambientC: draft.ambientC ?? null,
-    loadTempC: draft.loadTempC ?? null,
-    peakTempC: draft.peakTempC ?? null,
-    startTempC: draft.startTempC ?? null,
-    supplyTempC: draft.supplyTempC ?? null,
-    loadVoltageMv: draft.loadVoltageMv ?? null,
-    voltageReadAt: draft.voltageReadAt ?? null,
-    loadLine: draft.loadLine ?? null,
-    currentA: draft.currentA ?? null,
-    powerW: draft.powerW ?? null,
-    powerAt: draft.powerAt ?? null,
-    fanRpm: draft.fanRpm ?? null,
-    fanMode: draft.fanMode ?? null,
-    effectiveClockMhz: draft.effectiveClockMhz ?? null,
-    throttled: draft.throttled ?? null,
-    correctedErrors: draft.correctedErrors ?? null,
-    startKind: draft.startKind ?? null,
-    clockMode: draft.clockMode ?? null,
-    alsoSet: draft.alsoSet ?? [],
-    score: draft.score ?? null,
-    note: draft.note ?? "",
-    tags: draft.tags ?? [],
-    failedFromS: draft.failedFromS ?? null,
-    failedToS: draft.failedToS ?? null,
-    aboveCeiling: draft.aboveCeiling ?? false,
-  };
+  const kept: Record<string, unknown> = {};
+  for (const name of attemptFieldNames) kept[name] = draft[name] ?? fieldDescription[name].blank;
+  kept.startedAt ??= startOf(draft, now);
+  return kept as KeptFields;
 }
 
 /** An attempt that has ended began its duration ago; one that is armed begins now. */
@@ -81,17 +48,8 @@ function windowContradictions({ outcome, failedFromS, failedToS, durationS }: At
 }
 
 /** The draft that would record an attempt as it stands, so that an edit can be laid over it and checked whole. */
-export function draftOf(attempt: Attempt): AttemptDraft {
-  const {
-    id: _id,
-    createdAt: _created,
-    updatedAt: _updated,
-    version: _version,
-    buildId: _build,
-    mountId: _mount,
-    setAside: _aside,
-    asBuilt: _parts,
-    ...draft
-  } = attempt;
-  return { ...draft, alsoSet: [...attempt.alsoSet], tags: [...attempt.tags] };
-}
+export const draftOf = (attempt: Attempt): AttemptDraft => ({
+  ...keptFieldsOf(attempt),
+  alsoSet: [...attempt.alsoSet],
+  tags: [...attempt.tags],
+});

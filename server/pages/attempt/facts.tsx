@@ -2,7 +2,7 @@ import type { ComponentChildren } from "preact";
 import { partNames } from "../../bench/things/build.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
-import { attemptFields, fieldWords } from "../attemptForm/attemptFields.ts";
+import { fieldWords, formFields } from "../attemptForm/formFields.ts";
 import type { AttemptShown } from "./shown.ts";
 
 const partWords = {
@@ -20,7 +20,7 @@ const hidden = new Set(["workloadId", "startedAt", "note"]);
 /** What was written down, what the build was made of then, and how many fields are blank. */
 export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
   const { attempt, workloads, mount, build } = shown;
-  const fields = attemptFields.filter(({ name }) => !hidden.has(name));
+  const fields = formFields.filter(({ name }) => !hidden.has(name));
   const said = fields.filter((field) => fieldWords(field, attempt[field.name]) !== unknownMark);
   const blank = fields.filter((field) => !said.includes(field));
   const parts = partNames.filter((part) => attempt.asBuilt[part] !== "");
@@ -33,7 +33,7 @@ export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
           <Moment at={attempt.startedAt} />
         </Fact>
         {said.map((field) => (
-          <Fact key={field.name} label={field.label}>
+          <Fact key={field.name} label={field.title}>
             {fieldWords(field, attempt[field.name])}
           </Fact>
         ))}
@@ -57,7 +57,7 @@ export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
       </dl>
       {blank.length > 0 ? (
         <p class="quiet blank">
-          Not written down: {blank.map(({ label }) => label.toLowerCase()).join(", ")}.
+          Not written down: {blank.map(({ title }) => title.toLowerCase()).join(", ")}.
         </p>
       ) : null}
     </>

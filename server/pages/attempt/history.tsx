@@ -3,7 +3,7 @@ import type { Workload } from "../../bench/things/workload.ts";
 import { unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import type { Edit } from "../../store/attempts/attemptEdits.ts";
-import { fieldNamed, fieldWords } from "../attemptForm/attemptFields.ts";
+import { fieldNamed, fieldWords } from "../attemptForm/formFields.ts";
 
 type Props = Readonly<{ edits: readonly Edit[]; createdAt: string; workloads: readonly Workload[] }>;
 
@@ -43,7 +43,7 @@ function changeWords(
     name === "workloadId"
       ? (workloads.find(({ id }) => id === value)?.name ?? "another load")
       : fieldWords(field, value);
-  const label = field.label.toLowerCase();
+  const label = field.title.toLowerCase();
   return words(before) === unknownMark
     ? `${label}: ${words(after)}`
     : `${label}: ${words(before)} → ${words(after)}`;

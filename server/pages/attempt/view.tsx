@@ -9,8 +9,8 @@ import { ChoiceField, Fields, TextField } from "../../html/field.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
-import { type FieldGroup, fieldGroups } from "../attemptForm/attemptFields.ts";
 import { AttemptFieldset } from "../attemptForm/attemptFieldset.tsx";
+import { fieldGroups } from "../attemptForm/formFields.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
 import { LogForm } from "../kit/logForm.tsx";
@@ -151,7 +151,7 @@ const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown
           error={form.refused?.fields.outcome}
         />
       </Fields>
-      {(Object.keys(fieldGroups) as FieldGroup[]).map((group) => (
+      {fieldGroups.map((group) => (
         <AttemptFieldset key={group} group={group} form={form} workloads={workloads} />
       ))}
       <CeilingConfirmed form={form} />

@@ -1,3 +1,4 @@
+import type { FieldGroup } from "../../bench/things/attemptFields.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import {
   type Choice,
@@ -10,10 +11,10 @@ import {
 } from "../../html/field.tsx";
 import { kinds } from "../kit/attemptKinds.ts";
 import type { FormState } from "../kit/forms.ts";
-import { type AttemptField, type FieldGroup, fieldGroups, groupTitles } from "./attemptFields.ts";
+import { type FormField, fieldsIn, groupTitles } from "./formFields.ts";
 
 type Props = Readonly<{
-  field: AttemptField;
+  field: FormField;
   form: FormState;
   workloads?: readonly Workload[];
   scope?: string;
@@ -22,22 +23,27 @@ type Props = Readonly<{
 export const workloadChoices = (workloads: readonly Workload[]): readonly Choice[] =>
   workloads.map(({ id, name }) => ({ value: id, title: name }));
 
+const choicesOf = ({ choices = {} }: FormField): readonly Choice[] =>
+  Object.entries(choices).map(([value, title]) => ({ value, title }));
+const yesOrNo: readonly Choice[] = ["yes", "no"].map((word) => ({ value: word, title: word }));
+
 export const AttemptFieldInput = ({ field, form, workloads = [], scope }: Props) => {
   const common = {
     name: field.name,
-    label: field.label,
+    label: field.title,
     value: form.typed[field.name],
-    unit: "unit" in kinds[field.kind] ? (kinds[field.kind] as { unit: string }).unit || undefined : undefined,
+    unit: kinds[field.kind].unit,
     hint: field.hint,
     error: form.refused?.fields[field.name],
     ...(scope === undefined ? {} : { scope }),
   };
-  if (field.name === "workloadId")
-    return <ChoiceField {...common} required choices={workloadChoices(workloads)} />;
   switch (field.kind) {
+    case "workload":
+      return <ChoiceField {...common} required choices={workloadChoices(workloads)} />;
     case "choice":
+      return <ChoiceField {...common} choices={choicesOf(field)} none="not said" />;
     case "yesNo":
-      return <ChoiceField {...common} choices={field.choices ?? []} none="not said" />;
+      return <ChoiceField {...common} choices={yesOrNo} none="not said" />;
     case "note":
     case "alsoSet":
       return <NoteField {...common} rows={field.kind === "note" ? 3 : 2} />;
@@ -47,7 +53,7 @@ export const AttemptFieldInput = ({ field, form, workloads = [], scope }: Props)
     case "instant":
       return <InstantField {...common} />;
     default:
-      return <NumberField {...common} required={field.name === "clockMhz" || field.name === "voltageMv"} />;
+      return <NumberField {...common} required={!field.sent.safeParse(undefined).success} />;
   }
 };
 
@@ -61,7 +67,7 @@ type GroupProps = Readonly<{
 /** One group of an attempt's fields. */
 export const AttemptFieldset = ({ group, form, ...rest }: GroupProps) => (
   <Fields legend={groupTitles[group]}>
-    {fieldGroups[group].map((field) => (
+    {fieldsIn(group).map((field) => (
       <AttemptFieldInput key={field.name} field={field} form={form} {...rest} />
     ))}
   </Fields>
@@ -69,4 +75,4 @@ export const AttemptFieldset = ({ group, form, ...rest }: GroupProps) => (
 
 /** Whether a group holds something typed or refused, and so should stand open. */
 export const isGroupUsed = (group: FieldGroup, { typed, refused }: FormState): boolean =>
-  fieldGroups[group].some(({ name }) => (typed[name] ?? "") !== "" || refused?.fields[name] !== undefined);
+  fieldsIn(group).some(({ name }) => (typed[name] ?? "") !== "" || refused?.fields[name] !== undefined);

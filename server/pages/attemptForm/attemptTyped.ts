@@ -10,11 +10,11 @@ import { read } from "../../requests/reading.ts";
 import { kinds } from "../kit/attemptKinds.ts";
 import type { Typed } from "../kit/forms.ts";
 import { voltageTyped } from "../kit/quantityTyped.ts";
-import { attemptFields } from "./attemptFields.ts";
+import { formFields } from "./formFields.ts";
 
 /** Every field that was on the form; one that was not stays as it is. */
 function fieldsTyped(typed: Typed): Record<string, unknown> {
-  const there = attemptFields.filter(({ name }) => typed[name] !== undefined);
+  const there = formFields.filter(({ name }) => typed[name] !== undefined);
   const fields = Object.fromEntries(there.map(({ name, kind }) => [name, kinds[kind].read(typed[name])]));
   if (typed.note !== undefined) fields.note ??= "";
   return {
@@ -56,8 +56,6 @@ export const editTyped = (typed: Typed): AttemptEdit => read(attemptEdit, fields
 
 /** An attempt as it would stand in a form. */
 export const typedFrom = (attempt: Partial<Attempt>): Typed => ({
-  ...Object.fromEntries(
-    attemptFields.map(({ name, kind }) => [name, kinds[kind].write(attempt[name] ?? null)]),
-  ),
+  ...Object.fromEntries(formFields.map(({ name, kind }) => [name, kinds[kind].write(attempt[name] ?? null)])),
   ...(attempt.outcome === undefined ? {} : { outcome: attempt.outcome }),
 });

@@ -2,7 +2,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";
-import { fieldNamed } from "../attemptForm/attemptFields.ts";
+import { fieldNamed } from "../attemptForm/formFields.ts";
 import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
 import { typedFrom } from "../attemptForm/attemptTyped.ts";
 import { freshForm } from "../kit/forms.ts";

@@ -1,4 +1,4 @@
-import type { AlsoSet } from "../../bench/things/attempt.ts";
+import type { AlsoSet, FieldKind } from "../../bench/things/attemptFields.ts";
 import { formatDuration, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
 import { textTyped } from "./forms.ts";
 import {
@@ -22,7 +22,7 @@ const isNone = (value: unknown): boolean => value === null || value === undefine
 const plain = (value: unknown): string => (isNone(value) ? "" : String(value));
 
 const number = (unit: string, read: (typed: string | undefined) => Quantity): Kind => ({
-  unit,
+  ...(unit && { unit }),
   read,
   write: plain,
   words: (value) =>
@@ -121,7 +121,10 @@ const alsoSet: Kind = {
 
 const unitOnly = (...units: readonly string[]) => Object.fromEntries(["", ...units].map((unit) => [unit, 1]));
 
-export const kinds = {
+/** The kinds of fields a person fills in by themselves; the rest are asked for in ways of their own. */
+export type FormKind = Exclude<FieldKind, "outcome" | "confirmation">;
+
+export const kinds: Readonly<Record<FormKind, Kind>> = {
   clock: number("MHz", clockTyped),
   voltage,
   duration,
@@ -129,13 +132,13 @@ export const kinds = {
   power: number("W", (typed) => quantityTyped(typed, { "": 1, w: 1, kw: 1000 })),
   current: number("A", (typed) => quantityTyped(typed, unitOnly("a"))),
   fanSpeed: number("rpm", (typed) => quantityTyped(typed, unitOnly("rpm"))),
-  count: number("", (typed) => quantityTyped(typed, unitOnly())),
+  number: number("", (typed) => quantityTyped(typed, unitOnly())),
   text,
   choice: text,
+  workload: text,
   note: text,
   yesNo,
   instant,
   tags,
   alsoSet,
-} as const satisfies Readonly<Record<string, Kind>>;
-export type KindName = keyof typeof kinds;
+};

@@ -8,14 +8,14 @@ import {
   NumberField,
   TextField,
 } from "../../html/field.tsx";
-import { type KindName, kinds } from "./attemptKinds.ts";
+import { type FormKind, kinds } from "./attemptKinds.ts";
 import type { FormState, Typed } from "./forms.ts";
 
 /** One field of a form about a thing of the journal. */
 export type ThingField = Readonly<{
   name: string;
   label: string;
-  kind: KindName;
+  kind: FormKind;
   unit?: string;
   hint?: string;
   required?: boolean;
@@ -37,8 +37,7 @@ export const thingWritten = (fields: readonly ThingField[], thing: object): Type
     fields.map(({ name, kind }) => [name, kinds[kind].write((thing as Record<string, unknown>)[name])]),
   );
 
-const unitOf = ({ kind, unit }: ThingField): string | undefined =>
-  unit ?? ((kinds[kind] as { unit?: string }).unit || undefined);
+const unitOf = ({ kind, unit }: ThingField): string | undefined => unit ?? kinds[kind].unit;
 
 export const ThingInput = ({ field, form }: { field: ThingField; form: FormState }) => {
   const { name, label, hint, required, usual } = field;

@@ -34,7 +34,7 @@ export const chipFields: readonly ThingField[] = [
   {
     name: "warnMarginC",
     label: "Warn when closer to the limit than",
-    kind: "count",
+    kind: "number",
     unit: "°C",
     usual: "10 °C",
     rarer: true,
@@ -43,7 +43,7 @@ export const chipFields: readonly ThingField[] = [
   {
     name: "voltageStepMv",
     label: "Voltage step",
-    kind: "count",
+    kind: "number",
     unit: "mV",
     usual: "12.5 mV",
     rarer: true,
@@ -51,7 +51,7 @@ export const chipFields: readonly ThingField[] = [
   {
     name: "sensorAccuracyC",
     label: "Its sensor is good to ±",
-    kind: "count",
+    kind: "number",
     unit: "°C",
     usual: "1 °C",
     rarer: true,
@@ -62,7 +62,7 @@ export const chipFields: readonly ThingField[] = [
 export const boardFields: readonly ThingField[] = [
   name,
   { name: "formFactor", label: "Form factor", kind: "text" },
-  { name: "corePhases", label: "Core supply phases", kind: "count" },
+  { name: "corePhases", label: "Core supply phases", kind: "number" },
   { name: "phaseRatingA", label: "Rating of one phase", kind: "current" },
   { name: "supplyTempLimitC", label: "Temperature limit of the supply", kind: "temperature", rarer: true },
   note,
@@ -81,7 +81,7 @@ export const workloadFields: readonly ThingField[] = [
   {
     name: "severity",
     label: "Severity",
-    kind: "count",
+    kind: "number",
     hint: "A whole number; higher is heavier. What a heavier load passes counts for a lighter one.",
   },
   { name: "scoreUnit", label: "Unit of its score", kind: "text", rarer: true },

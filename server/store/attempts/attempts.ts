@@ -1,8 +1,8 @@
 import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
-import type { RunRow } from "../../bench/runs/runRow.ts";
+import { type RunRow, runFields } from "../../bench/runs/runRow.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Parts } from "../../bench/things/build.ts";
-import type { EvidenceRow } from "../../bench/things/evidenceRow.ts";
+import { type EvidenceRow, evidenceFields } from "../../bench/things/evidenceRow.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { checksumOfAttempt, sealAttempt } from "../rows/checksums.ts";
 import { toInstant, toInstantOrNull, toMs } from "../rows/columns.ts";
@@ -15,9 +15,8 @@ import { datedPage, type PageWanted, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
-import { evidenceReader } from "./evidenceReader.ts";
 import { heartbeatStore } from "./heartbeats.ts";
-import { runReader } from "./runReader.ts";
+import { slimReader } from "./slimReader.ts";
 
 /** The narrowing of a list of attempts to those behind one figure; all of it optional. */
 export type AttemptsWanted = PageWanted &
@@ -61,8 +60,8 @@ export function attemptStore(db: Db, memory: Memory) {
       () => pageOfRows(pageStart().all({ build: buildId, limit: limit + 1 }), limit),
       buildId,
     );
-  const readEvidence = evidenceReader(db);
-  const readRuns = runReader(db);
+  const readEvidence = slimReader(db, [...evidenceFields, "traced"]);
+  const readRuns = slimReader(db, [...runFields, "traced"]);
 
   return {
     ...editStore(db),
@@ -80,10 +79,6 @@ export function attemptStore(db: Db, memory: Memory) {
         createdAt: toMs(kept.createdAt),
         updatedAt: toMs(kept.updatedAt),
         version: kept.version,
-        throttled: fields.throttled === null ? null : Number(fields.throttled),
-        aboveCeiling: Number(fields.aboveCeiling),
-        alsoSet: fields.alsoSet.length > 0 ? JSON.stringify(fields.alsoSet) : null,
-        tags: fields.tags.length > 0 ? JSON.stringify(fields.tags) : null,
       });
     },
     find(wanted: string): Attempt | undefined {
@@ -253,8 +248,8 @@ function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
     eq(attempts.buildId, buildId),
     isNull(attempts.deletedAt),
     at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
-    wanted.clockMhz === undefined ? undefined : eq(attempts.clockKhz, Math.round(wanted.clockMhz * 1000)),
-    wanted.voltageMv === undefined ? undefined : eq(attempts.voltageUv, Math.round(wanted.voltageMv * 1000)),
+    wanted.clockMhz === undefined ? undefined : eq(attempts.clockMhz, wanted.clockMhz),
+    wanted.voltageMv === undefined ? undefined : eq(attempts.voltageMv, wanted.voltageMv),
     wanted.workloadId === undefined ? undefined : eq(attempts.workloadId, wanted.workloadId),
     wanted.outcome === undefined ? undefined : eq(attempts.outcome, wanted.outcome),
   );
@@ -264,13 +259,17 @@ function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
  * Written by the driver itself, which takes the row as one object: laid out and bound column by column, a row this wide
  * costs as much again as the write.
  */
-function insertion(db: Db): (row: Readonly<Record<string, unknown>>) => void {
+function insertion(db: Db): (fields: Readonly<Record<string, unknown>>) => void {
   const { deletedAt: _, traced: __, ...written } = getTableColumns(attempts);
   const columns = Object.entries(written);
   const names = columns.map(([, column]) => column.name).join(", ");
-  const places = columns.map(([key]) => `:${key}`).join(", ");
+  const places = columns.map(([, column]) => `:${column.name}`).join(", ");
   const insert = db.$client.prepare(`INSERT INTO attempts (${names}) VALUES (${places})`);
-  return (row) => {
-    insert.run({ ...row, checksum: checksumOfAttempt(row) });
+  return (fields) => {
+    const row: Record<string, unknown> = {};
+    for (const [key, column] of columns)
+      row[column.name] = fields[key] == null ? null : column.mapToDriverValue(fields[key]);
+    row.checksum = checksumOfAttempt(row);
+    insert.run(row);
   };
 }

@@ -6,19 +6,21 @@ import { attempts } from "./schema.ts";
 /** An attempt's mount follows from its time and `traced` from its trace: both are written without the row's own edits. */
 const derived: ReadonlySet<string> = new Set(["mountId", "traced", "checksum"]);
 
-/** The columns an attempt's checksum covers, in the order they go in. */
-const covered = Object.entries(getTableColumns(attempts)).filter(([key]) => !derived.has(key));
-const columnsCovered = covered.map(([, { name }]) => name).join(", ");
+/** The columns an attempt's checksum covers, in the order they go in, and the name each goes in by. */
+const covered = Object.values(getTableColumns(attempts))
+  .map(({ name }) => ({ name, as: name.replace(/_([a-z])/g, (_, letter: string) => letter.toUpperCase()) }))
+  .filter(({ as }) => !derived.has(as));
+const columnsCovered = covered.map(({ name }) => name).join(", ");
 
 /** CRC-32 of an attempt's row as it lies in the file. Any single bit that flips shows. */
 export const checksumOfAttempt = (row: Readonly<Record<string, unknown>>): number =>
-  checksumOfValues(...covered.map(([key]) => row[key]));
+  checksumOfValues(...covered.map(({ name }) => row[name]));
 
 /** What is null is left out, so that a column that comes with a later version changes no checksum. */
 function checksumOfValues(...values: readonly unknown[]): number {
   const held: unknown[] = [];
   values.forEach((value, at) => {
-    if (value !== null && value !== undefined) held.push(covered[at]?.[0], value);
+    if (value !== null && value !== undefined) held.push(covered[at]?.as, value);
   });
   return crc32(JSON.stringify(held));
 }

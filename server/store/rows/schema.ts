@@ -16,13 +16,14 @@ import {
   powerReadPlaces,
   startKinds,
   voltageReadPlaces,
-} from "../../bench/things/attempt.ts";
+} from "../../bench/things/attemptFields.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import { chipKinds } from "../../bench/things/chip.ts";
 import { heartbeatSources } from "../../bench/things/heartbeat.ts";
 import { outcomes } from "../../bench/things/outcome.ts";
 import type { Requirement } from "../../bench/things/rule.ts";
 import { workloadKinds } from "../../bench/things/workload.ts";
+import { moment, thousandths } from "./columns.ts";
 
 /** Instants are milliseconds since 1970 in UTC; clocks are integer kHz and voltages integer µV. */
 const kept = {
@@ -163,6 +164,7 @@ export const mounts = sqliteTable(
   (t) => [index("mounts_by_build").on(t.buildId, t.mountedAt)],
 );
 
+/** A field of an attempt is a column of the same name here, in the unit of the field; the file holds whole numbers. */
 export const attempts = sqliteTable(
   "attempts",
   {
@@ -179,18 +181,18 @@ export const attempts = sqliteTable(
     workloadId: text("workload_id")
       .notNull()
       .references(() => workloads.id),
-    clockKhz: integer("clock_khz").notNull(),
-    voltageUv: integer("voltage_uv").notNull(),
+    clockMhz: thousandths("clock_khz").notNull(),
+    voltageMv: thousandths("voltage_uv").notNull(),
     outcome: text({ enum: outcomes }).notNull(),
     durationS: real("duration_s"),
-    startedAt: integer("started_at").notNull(),
+    startedAt: moment("started_at").notNull(),
     plannedS: real("planned_s"),
     ambientC: real("ambient_c"),
     loadTempC: real("load_temp_c"),
     peakTempC: real("peak_temp_c"),
     startTempC: real("start_temp_c"),
     supplyTempC: real("supply_temp_c"),
-    loadVoltageUv: integer("load_voltage_uv"),
+    loadVoltageMv: thousandths("load_voltage_uv"),
     voltageReadAt: text("voltage_read_at", { enum: voltageReadPlaces }),
     loadLine: text("load_line"),
     currentA: real("current_a"),
@@ -198,7 +200,7 @@ export const attempts = sqliteTable(
     powerAt: text("power_at", { enum: powerReadPlaces }),
     fanRpm: real("fan_rpm"),
     fanMode: text("fan_mode"),
-    effectiveClockKhz: integer("effective_clock_khz"),
+    effectiveClockMhz: thousandths("effective_clock_khz"),
     throttled: integer({ mode: "boolean" }),
     correctedErrors: integer("corrected_errors"),
     startKind: text("start_kind", { enum: startKinds }),
@@ -211,7 +213,7 @@ export const attempts = sqliteTable(
     failedToS: real("failed_to_s"),
     aboveCeiling: integer("above_ceiling", { mode: "boolean" }).notNull(),
     setAsideReason: text("set_aside_reason"),
-    setAsideAt: integer("set_aside_at"),
+    setAsideAt: moment("set_aside_at"),
     traced: integer({ mode: "boolean" }).notNull().default(false),
     checksum: integer(),
   },
@@ -222,8 +224,8 @@ export const attempts = sqliteTable(
       "attempts_outcome",
       sql`${t.outcome} IN ('running', 'pass', 'stopped', 'no-start', 'fell-back', 'freeze', 'restart', 'system-error', 'app-closed', 'driver-reset', 'wrong-result', 'too-hot', 'power-cut', 'disturbed')`,
     ),
-    check("attempts_clock", sql`${t.clockKhz} BETWEEN 1000 AND 20000000`),
-    check("attempts_voltage", sql`${t.voltageUv} BETWEEN 100000 AND 3000000`),
+    check("attempts_clock", sql`${t.clockMhz} BETWEEN 1000 AND 20000000`),
+    check("attempts_voltage", sql`${t.voltageMv} BETWEEN 100000 AND 3000000`),
     check("attempts_ended", sql`(${t.outcome} = 'running') = (${t.durationS} IS NULL)`),
     check("attempts_duration", sql`${t.durationS} BETWEEN 0 AND 2592000`),
   ],

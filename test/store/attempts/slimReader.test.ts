@@ -1,0 +1,40 @@
+import { describe, expect, it } from "vitest";
+import { runFields } from "../../../server/bench/runs/runRow.ts";
+import type { Attempt } from "../../../server/bench/things/attempt.ts";
+import { evidenceFields } from "../../../server/bench/things/evidenceRow.ts";
+import { fillDemo } from "../../../server/demo/demoJournal.ts";
+import type { Journal } from "../../../server/store/file/journal.ts";
+import { freshJournal, theInstant } from "../../support/bench.ts";
+
+describe("slimReader(db, names)", () => {
+  /** The slow, obvious way: whole attempts, and of each the fields asked for. */
+  const readWhole = (journal: Journal, buildId: string, names: readonly (keyof Attempt)[]) =>
+    journal.attempts
+      .allOf(buildId)
+      .filter(({ setAside }) => setAside === null)
+      .map((attempt) => ({
+        ...Object.fromEntries(names.map((name) => [name, attempt[name]])),
+        traced: journal.traces.outline(attempt.id) !== undefined,
+      }));
+
+  it("gives evidence and runs as the attempts say, oldest first, without those set aside", () => {
+    const journal = freshJournal();
+    fillDemo(journal, theInstant);
+    for (const { id } of journal.builds.all()) {
+      expect(journal.attempts.evidenceOf(id)).toEqual(readWhole(journal, id, evidenceFields));
+      expect(journal.attempts.runsOf(id)).toEqual(readWhole(journal, id, runFields));
+    }
+    const all = journal.attempts.all();
+    expect(all.some(({ id }) => journal.traces.outline(id) !== undefined)).toBe(true);
+    expect(all.some((attempt) => attempt.setAside !== null)).toBe(true);
+    expect(all.some((attempt) => attempt.tags.length > 0)).toBe(true);
+    expect(all.some((attempt) => attempt.loadVoltageMv !== null)).toBe(true);
+    expect(new Set(all.map((attempt) => attempt.throttled))).toEqual(new Set([null, true, false]));
+  });
+
+  it("gives nothing of a build that is not there", () => {
+    const journal = freshJournal();
+    expect(journal.attempts.evidenceOf("nowhere")).toEqual([]);
+    expect(journal.attempts.runsOf("nowhere")).toEqual([]);
+  });
+});
