@@ -7,6 +7,7 @@ export default defineConfig({
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   test: {
     include: ["test/**/*.test.ts", "test/**/*.test.tsx"],
+    globalSetup: "test/support/workers.ts",
     pool: "forks",
     maxWorkers: 2,
     testTimeout: 60_000,

@@ -230,15 +230,17 @@ const buildServer = async (): Promise<void> => {
   writeFileSync(join(dist, "server/bundle.cjs"), wrapped(plainText(outputFiles?.[0]?.text ?? "")));
   writeFileSync(join(dist, "server/package.json"), '{ "type": "commonjs" }\n');
   writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
-  const workers = workerEntries();
-  if (workers.length === 0) return;
-  await build({
+  await buildWorkers(join(dist, "server/workers"));
+};
+
+/** The entry files of worker threads, each whole in one file. */
+export const buildWorkers = (outdir: string) =>
+  build({
     ...serverOptions,
-    entryPoints: [...workers],
-    outdir: join(dist, "server/workers"),
+    entryPoints: [...workerEntries()],
+    outdir,
     outExtension: { ".js": ".cjs" },
   });
-};
 
 const webOptions: BuildOptions = {
   ...shared,
@@ -329,7 +331,7 @@ const warm = (): Promise<void> => {
   );
 };
 
-if (!isBuilt()) {
+if (process.argv[1] === import.meta.filename && !isBuilt()) {
   const startedAt = Date.now();
   rmSync(dist, { recursive: true, force: true });
   mkdirSync(dist);

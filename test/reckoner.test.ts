@@ -2,7 +2,7 @@ import { subscribe, unsubscribe } from "node:diagnostics_channel";
 import { existsSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import type { Worker } from "node:worker_threads";
-import { afterEach, describe, expect, it } from "vitest";
+import { afterEach, describe, expect, inject, it } from "vitest";
 import { limitQuestion } from "../server/answers/limitOfBuild.ts";
 import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
@@ -59,7 +59,7 @@ describe("a reckoner", () => {
   });
 
   it("gives back in a sentence the question that is stuck, and answers those behind it", async () => {
-    const { reckon } = reckoner(300);
+    const { reckon } = reckoner(2_000);
     const [stuck, behind] = [refused(reckon("stick", 1)), reckon("say", 2)];
     expect(await stuck).toBeInstanceOf(Refusal);
     expect(await behind).toBe(2);
@@ -88,7 +88,7 @@ describe("a reckoner", () => {
     const heard = (message: unknown) => threads.push((message as { worker: Worker }).worker);
     subscribe("worker_threads", heard);
     try {
-      const fits = reckonerIn(path.resolve(import.meta.dirname, "../dist/server/workers/limitFit.cjs"));
+      const fits = reckonerIn(path.join(inject("workers"), "limitFit.cjs"));
       toClose.push(fits);
       const { request } = limitQuestion(server.journal, { buildId: cupboard });
       const whole = await fits.reckon("limit", request());

@@ -1,12 +1,12 @@
 import { existsSync } from "node:fs";
 import path from "node:path";
-import { describe, expect, it } from "vitest";
+import { describe, expect, inject, it } from "vitest";
 import { importLog, type LogWanted } from "../../server/actions/importLog.ts";
 import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { migrations, theInstant } from "../support/bench.ts";
 import { tracedWorld } from "../support/tracedWorld.ts";
 
-const worker = path.resolve(import.meta.dirname, "../../dist/server/workers/logImport.cjs");
+const worker = path.join(inject("workers"), "logImport.cjs");
 
 async function* pieces(text: string, pieceBytes = 10_000): AsyncGenerator<Buffer> {
   const bytes = Buffer.from(text);

@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import type { FastifyInstance } from "fastify";
-import { afterEach } from "vitest";
+import { afterEach, inject } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
@@ -65,9 +65,9 @@ export async function testServer(
   { reckon, ...more }: Readonly<{ sensorRoot?: string; reckon?: Reckon }> = {},
 ): Promise<TestServer> {
   const clock = fixedClock();
-  const reckoner = reckonersIn(path.join(root, "dist/server/workers"));
+  const workers = inject("workers");
+  const reckoner = reckonersIn(workers);
   toClean.push(() => reckoner.close());
-  const workers = path.join(root, "dist/server/workers");
   const fileWork = fileWorkOn(journal, { workers, migrations, now: clock.now });
   toClean.push(() => fileWork.close());
   const app = await buildApp({
