@@ -304,9 +304,11 @@ export type KeptFields = {
   readonly [Name in AttemptFieldName]: Whole<Said<Fields[Name]>> | Blank<Fields[Name]>;
 };
 
-/** Of an attempt its own fields alone. */
-export function keptFieldsOf(attempt: KeptFields): KeptFields {
+/** Of an attempt, or of a row that holds one, its own fields alone. */
+export function keptFieldsOf<Of extends Readonly<Record<AttemptFieldName, unknown>>>(
+  of: Of,
+): Pick<Of, AttemptFieldName> {
   const kept: Record<string, unknown> = {};
-  for (const name of attemptFieldNames) kept[name] = attempt[name];
-  return kept as KeptFields;
+  for (const name of attemptFieldNames) kept[name] = of[name];
+  return kept as Pick<Of, AttemptFieldName>;
 }

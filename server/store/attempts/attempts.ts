@@ -73,13 +73,9 @@ export function attemptStore(db: Db, memory: Memory) {
     runsOf: (buildId: string): readonly RunRow[] => memory.recall("runs", () => readRuns(buildId), buildId),
     put(kept: Kept, fields: AttemptFields): void {
       memory.forget(fields.buildId);
-      insert()({
-        ...toAttemptColumns(fields),
-        id: kept.id,
-        createdAt: toMs(kept.createdAt),
-        updatedAt: toMs(kept.updatedAt),
-        version: kept.version,
-      });
+      const { id, version } = kept;
+      const times = { createdAt: toMs(kept.createdAt), updatedAt: toMs(kept.updatedAt) };
+      insert()(Object.assign(toAttemptColumns(fields), { id, version, ...times }));
     },
     find(wanted: string): Attempt | undefined {
       const row = byId().get({ id: wanted });
