@@ -41,7 +41,7 @@ for (const { name, options } of screens)
       await page.getByRole("button", { name: "Froze" }).click();
       await expectArrival(page, { focused: /^Froze after 00:0\d, 4500 MHz at 1\.200 V/, said: waiting });
       const tappedS = Number(await page.locator("[data-timer]").getAttribute("data-elapsed"));
-      await expectAccessible(page);
+      if (options.viewport.width === 360) await expectAccessible(page);
       await page.waitForTimeout(2000);
       await again(first);
       await expectArrival(page, { focused: /^Kept: 4500 MHz at 1\.200 V froze/, said: /^Kept: / });
@@ -112,7 +112,7 @@ for (const { name, options } of screens)
       await expectArrival(opened, {
         focused: /not kept\. This attempt has ended already \(too hot after 2 s\)/,
       });
-      await expectAccessible(opened);
+      if (options.viewport.width === 360) await expectAccessible(opened);
       await opened.reload();
       await opened.getByRole("button", { name: "Throw it away" }).click();
       await expect.poll(() => stored(opened)).toBeNull();
