@@ -153,6 +153,7 @@ function fitNewest(journal: Journal, reckonings: Reckonings): void {
     minutes: null,
     passedOver: [],
     pooled: true,
+    again: null,
   } as const;
   fittedAdvice(journal, reckonings, asked).catch(() => undefined);
 }

@@ -2,6 +2,7 @@ import { startInWords } from "../bench/limit/limitFit.ts";
 import { usualBenchCosts } from "../bench/next/benchCosts.ts";
 import type {
   Proposal as Fitted,
+  LeaveRunning,
   NextAnswer,
   PlannedAttempt,
   Setting,
@@ -9,8 +10,16 @@ import type {
 } from "../bench/next/nextAttempt.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { buildAsked } from "./buildAsked.ts";
+import { sameAgain } from "./contested.ts";
 import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
-import { lowerProposalFor, type NoProposal, type Proposal, proposalFor } from "./proposal.ts";
+import {
+  clearOfFailures,
+  lowerProposalFor,
+  type NoProposal,
+  type Proposal,
+  proposalFor,
+} from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 
 /** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, the whole curve, or a plain walk up. */
@@ -27,6 +36,8 @@ export type AdviceAsked = Readonly<{
   minutes: number | null;
   passedOver: readonly Setting[];
   pooled: boolean;
+  /** A failed attempt to run once more as it was: was it the clock? */
+  again: string | null;
 }>;
 
 /** What to try next, and how it came about. */
@@ -41,18 +52,33 @@ export type Advice = Readonly<{
   blocked: readonly string[];
   /** Other builds of the chip that taught the start. */
   taughtBy: readonly string[];
+  /** Where what was looked for is found: a run of hours that would bring it nearer while nobody needs the machine. */
+  leaveRunning: LeaveRunning | null;
 }>;
 
-/** The plain rule's next step, for while no fit is there or can be; `heldMhz` is the clock to hold with less voltage. */
-export const plainAdvice = (journal: Journal, buildId: string, heldMhz: number | null = null): Advice => ({
-  proposal:
-    (heldMhz === null ? null : lowerProposalFor(journal, buildId, heldMhz)) ?? proposalFor(journal, buildId),
+type PlainAsked = Pick<AdviceAsked, "buildId" | "aim" | "clockMhz" | "again">;
+
+/** The plain rule's next step, for while no fit is there or can be. */
+export const plainAdvice = (journal: Journal, asked: PlainAsked): Advice => ({
+  proposal: plainProposal(journal, asked),
   from: "plain",
   settled: null,
   plan: null,
   blocked: [],
   taughtBy: [],
+  leaveRunning: null,
 });
+
+/** A walk by plain steps follows the acceptance rule to the letter; all else keeps clear of what failed. */
+function plainProposal(journal: Journal, asked: PlainAsked): Proposal | NoProposal {
+  const { buildId, aim } = asked;
+  const again = asked.again === null ? null : sameAgain(journal, asked.again);
+  if (again !== null) return again;
+  const heldMhz = clockToHold(asked);
+  const lower = heldMhz === null ? null : lowerProposalFor(journal, buildId, heldMhz);
+  const proposal = lower ?? proposalFor(journal, buildId);
+  return aim === "steps" ? proposal : clearOfFailures(journal, buildId, proposal);
+}
 
 /** The fit's advice; where the fit fails, the plain rule's step, and that it is only that. */
 export async function fittedAdvice(
@@ -60,7 +86,7 @@ export async function fittedAdvice(
   reckonings: Reckonings,
   asked: AdviceAsked,
 ): Promise<Advice> {
-  const plain = plainAdvice(journal, asked.buildId, clockToHold(asked));
+  const plain = plainAdvice(journal, asked);
   try {
     return await adviceOfFit(journal, reckonings, asked, plain);
   } catch (error) {
@@ -86,9 +112,23 @@ async function adviceOfFit(
   const answer = await ask(aimedAt(asked, plain.proposal));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
+  return {
+    ...(await besidesSettled(journal, reckonings, asked, answer, plain)),
+    leaveRunning: answer.leaveRunning,
+  };
+}
+
+/** What was looked for is found: its proof, else what lies beside it. */
+async function besidesSettled(
+  journal: Journal,
+  reckonings: Reckonings,
+  asked: AdviceAsked,
+  answer: Settled,
+  plain: Advice,
+): Promise<Advice> {
   const proof = isOpen(asked, answer.proof) ? answer.proof : null;
   if (proof !== null && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
-  const map = await ask({});
+  const map = await answerTo(reckonings, nextQuestion(journal, basicsOf(asked)));
   if (!("settled" in map || "state" in map))
     return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
   return toldOfTime(
@@ -120,14 +160,15 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
       };
 
 /** The clock to hold with less voltage, where that is what is looked for. */
-export const clockToHold = ({ aim, clockMhz }: AdviceAsked): number | null =>
+export const clockToHold = ({ aim, clockMhz }: Pick<AdviceAsked, "aim" | "clockMhz">): number | null =>
   aim === "voltage" ? clockMhz : null;
 
-const basicsOf = ({ buildId, minutes, passedOver, pooled }: AdviceAsked): NextAsked => ({
+const basicsOf = ({ buildId, minutes, passedOver, pooled, again }: AdviceAsked): NextAsked => ({
   buildId,
   minutes: minutes ?? undefined,
   passedOver,
   pooled,
+  ...(again !== null && { again }),
 });
 
 function aimedAt(asked: AdviceAsked, plain: Proposal | NoProposal): Partial<NextAsked> {
@@ -147,10 +188,10 @@ async function provingBest(
   settled: Settled,
   plain: Advice,
 ): Promise<Advice> {
-  const { buildId, pooled } = asked;
+  const { buildId } = asked;
   const best = await answerTo(
     reckonings,
-    bestQuestion(journal, { buildId, pooled, goal: "clock", use: "benchmark" }),
+    bestQuestion(journal, { buildId, goal: "clock", use: buildAsked(journal, { buildId }).build.use }),
   );
   const { setting } = best;
   const told = { ...plain, settled: settled.because, taughtBy: settled.taughtBy };
@@ -195,5 +236,6 @@ function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advi
     plan: fitted.plan,
     blocked: fitted.blocked,
     taughtBy: fitted.taughtBy,
+    leaveRunning: null,
   };
 }

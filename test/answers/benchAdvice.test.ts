@@ -41,6 +41,7 @@ async function settledBuild() {
       minutes: null,
       passedOver: [],
       pooled: true,
+      again: null,
       ...asked,
     });
   return { server, cupboard, advice };

@@ -7,6 +7,7 @@ import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
 import { overVoltages } from "./nextOverVoltages.ts";
 
 export type {
+  LeaveRunning,
   MappedLimit,
   NextAnswer,
   NextQuestion,

@@ -1,6 +1,7 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
+import { isId } from "../../bench/things/units.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
@@ -26,6 +27,7 @@ export function adviceAskedIn(query: Typed, buildId: string): AdviceAsked {
     minutes: minutes === null ? null : inRange(minutes / 60, 1, 10_080),
     passedOver: settingsIn(query.skip),
     pooled: pooled === null,
+    again: query.again && isId(query.again) ? query.again : null,
   };
 }
 

@@ -23,6 +23,7 @@ export const questionOf = ({ asked }: Trying, change: Change = {}) => ({
   ...pursuitOf(asked),
   have: asked.minutes,
   skip: skipped(asked.passedOver),
+  again: asked.again,
   ...change,
 });
 

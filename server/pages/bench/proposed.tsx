@@ -1,3 +1,4 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Advice, AdviceAsked } from "../../answers/benchAdvice.ts";
 import type { Proposal } from "../../answers/proposal.ts";
 import { LineWithMore } from "../../html/entry.tsx";
@@ -6,6 +7,7 @@ import { Note } from "../../html/note.tsx";
 import { Clock, Setting, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
+import { AnswerSoFar } from "./answered.tsx";
 import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
 
@@ -119,11 +121,19 @@ const Plan = ({ advice: { plan } }: { advice: Advice }) =>
     </>
   );
 
+/** What the fit says, where the page came before it: the proposal, and the answer so far as it is now. */
+export const latePieces = (advice: Advice, asked: AdviceAsked, answer: BuildAnswer) => (
+  <>
+    {latePiece(advice, asked)}
+    <AnswerSoFar buildId={asked.buildId} answer={answer} />
+  </>
+);
+
 /**
  * What the fit proposes, where the page came before it: told in the line that was kept for it, so that nothing moves
  * under a thumb, and taken with one tap.
  */
-export const latePiece = ({ proposal, from, blocked }: Advice, asked: AdviceAsked) => {
+const latePiece = ({ proposal, from, blocked }: Advice, asked: AdviceAsked) => {
   if (from === "plain" || "missing" in proposal) return <p class="late">{blocked.join(" ")}</p>;
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const taken = paths.bench({

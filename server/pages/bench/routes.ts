@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { recordAttempt } from "../../actions/attempts.ts";
+import { answerOf } from "../../answers/answerOf.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml } from "../../html/document.tsx";
@@ -18,7 +19,7 @@ import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
 import { livePiece } from "./live.tsx";
 import { liveShown } from "./liveShown.ts";
-import { latePiece } from "./proposed.tsx";
+import { latePieces } from "./proposed.tsx";
 import { heatShown } from "./shown.ts";
 
 export function registerBench(app: FastifyInstance, context: PageContext): void {
@@ -37,7 +38,8 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
     const advice = await adviceSoon(context, adviceAskedIn(query, query.build));
     if (advice === null) return reply.code(204).send();
-    return sendHtml(reply, 200, fragmentHtml(latePiece(advice, adviceAskedIn(query, query.build))));
+    const answer = answerOf(journal, context.reckonings, query.build);
+    return sendHtml(reply, 200, fragmentHtml(latePieces(advice, adviceAskedIn(query, query.build), answer)));
   });
 
   app.post(paths.beginning(), async (request, reply) => {

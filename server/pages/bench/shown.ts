@@ -1,5 +1,6 @@
 import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
-import { type Advice, type AdviceAsked, clockToHold, plainAdvice } from "../../answers/benchAdvice.ts";
+import { type Advice, type AdviceAsked, plainAdvice } from "../../answers/benchAdvice.ts";
+import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
@@ -22,7 +23,7 @@ import { type LiveShown, liveShown } from "./liveShown.ts";
 
 /** What was just done, with the way back from it. */
 export type Notice =
-  | Readonly<{ kept: Attempt; wasArmed: boolean }>
+  | Readonly<{ kept: Attempt; wasArmed: boolean; contested: Contested | null }>
   | Readonly<{ deleted: Attempt }>
   | Readonly<{ broughtBack: Attempt }>;
 
@@ -156,8 +157,7 @@ function tryingOf(
   asked: Asked,
   fitted: Advice | null,
 ): Trying {
-  const toHoldMhz = clockToHold(adviceAskedIn(asked.query, build.id));
-  const advice = fitted ?? plainAdvice(journal, build.id, toHoldMhz);
+  const advice = fitted ?? plainAdvice(journal, adviceAskedIn(asked.query, build.id));
   const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
   const wanted = pinned(adviceAskedIn(asked.query, build.id), advice);
@@ -223,5 +223,5 @@ function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | nu
   const wasArmed = journal.attempts
     .editsOf(attempt.id)
     .some(({ changes }) => changes.outcome?.[0] === "running");
-  return { kept: attempt, wasArmed };
+  return { kept: attempt, wasArmed, contested: contestedBy(journal, attempt) };
 }

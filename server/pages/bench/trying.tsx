@@ -1,3 +1,4 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
@@ -13,6 +14,7 @@ import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
+import { AnswerAbove, AnswerSoFar, isDone } from "./answered.tsx";
 import { Forecast } from "./forecast.tsx";
 import { Otherwise, OtherwiseForms, skipAddress } from "./otherwise.tsx";
 import { FaultButtons } from "./outcomeButtons.tsx";
@@ -29,17 +31,20 @@ type Props = Readonly<{
   once: string;
   /** What was kept last and may still be typed about, if it is shown. */
   keptBefore: string | null;
+  answer: BuildAnswer;
 }>;
 
 /** What to try now: the proposal with its reason, its heat, the dials, and the button that arms. */
-export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore }: Props) => {
+export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, answer }: Props) => {
   const { build, chip } = shown;
   const { form, heat } = trying;
   const address = paths.attempts(build.id);
   const skip = skipAddress(trying);
   return (
     <>
-      <Proposed trying={trying} first={first} />
+      <AnswerAbove build={build} answer={answer} trying={trying} first={first} />
+      <Proposed trying={trying} first={first && !isDone(answer, trying)} />
+      {isDone(answer, trying) ? null : <AnswerSoFar buildId={build.id} answer={answer} />}
       {workloads.length === 0 ? (
         <Act>
           <ButtonLink first href={paths.newPart("workloads")}>

@@ -1,8 +1,10 @@
+import { aimInWords } from "../../bench/things/aim.ts";
 import { Button } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { ChoiceField } from "../../html/field.tsx";
 import { Note } from "../../html/note.tsx";
+import { AimForm } from "../kit/aimForm.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import { loadNames } from "../kit/attemptTable.tsx";
 import type { PageContext } from "../kit/context.ts";
@@ -10,6 +12,7 @@ import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { BeforeEntries } from "./before.tsx";
+import { MeaningEntry } from "./contestedView.tsx";
 import { InterruptedEntry } from "./interrupted.tsx";
 import { NoticeEntry, ReadEntry, RefusalEntry } from "./notice.tsx";
 import { RunningEntry } from "./running.tsx";
@@ -37,6 +40,9 @@ const Bench = ({ shown }: { shown: Shown }) => {
     <>
       {shown.refusal ? <RefusalEntry refusal={shown.refusal} /> : null}
       {notice && !running ? <NoticeEntry notice={notice} pursuit={shown.pursuit} once={shown.once} /> : null}
+      {notice && "kept" in notice && !running ? (
+        <MeaningEntry notice={notice} answer={shown.answer} first={trying === null} />
+      ) : null}
       {interrupted.map((one, i) => (
         <InterruptedEntry
           key={one.attempt.id}
@@ -68,15 +74,18 @@ const Bench = ({ shown }: { shown: Shown }) => {
             workloads={workloads}
             first={interrupted.length === 0}
             once={shown.once}
+            answer={shown.answer}
             keptBefore={notice && "kept" in notice ? notice.kept.id : null}
           />
         </Entry>
       ) : null}
-      <Entry id="answer-line" aside={<b>The answer so far</b>}>
-        <p>
-          <AnswerLine buildId={build.id} answer={shown.answer} />
-        </p>
-      </Entry>
+      {trying ? null : (
+        <Entry aside={<b>The answer so far</b>}>
+          <p>
+            <AnswerLine buildId={build.id} answer={shown.answer} />
+          </p>
+        </Entry>
+      )}
       {alsoRunning.map(({ attempt, buildName }) => (
         <Entry key={attempt.id}>
           <Note kind="plain">
@@ -117,8 +126,10 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
             <Button>Show</Button>
           </form>
         ) : null}
+        <AimForm buildId={build.id} aim={build} back="bench" />
         <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
       </Fold>
+      <p class="parts">{aimInWords(build)}</p>
     </div>
   );
 };
