@@ -1,41 +1,11 @@
-import { type ChildProcess, spawn } from "node:child_process";
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import http from "node:http";
 import net from "node:net";
 import os from "node:os";
 import path from "node:path";
-import { afterEach, describe, expect, it } from "vitest";
+import { describe, expect, it } from "vitest";
 import { temporaryFolder } from "./support/bench.ts";
-
-const program = path.resolve(import.meta.dirname, "../dist/server/main.js");
-const running: ChildProcess[] = [];
-afterEach(() => {
-  for (const child of running.splice(0)) child.kill("SIGKILL");
-});
-
-type Ended = { code: number | null; out: string; err: string };
-
-function started(args: readonly string[], options: { uid?: number } = {}) {
-  const child = spawn(process.execPath, [program, ...args], { ...options, env: { PATH: process.env.PATH } });
-  running.push(child);
-  let [out, err] = ["", ""];
-  child.stdout.on("data", (chunk) => {
-    out += chunk;
-  });
-  child.stderr.on("data", (chunk) => {
-    err += chunk;
-  });
-  const ended = new Promise<Ended>((resolve) => child.on("close", (code) => resolve({ code, out, err })));
-  const address = new Promise<string>((resolve, reject) => {
-    child.stdout.on("data", () => {
-      const found = /^Listening on (http:\/\/\S+)\n/.exec(out)?.[1];
-      if (found) resolve(found);
-    });
-    ended.then(({ err: said }) => reject(new Error(said)));
-  });
-  address.catch(() => undefined);
-  return { child, ended, address };
-}
+import { started } from "./support/program.ts";
 
 const journalFile = () => path.join(temporaryFolder(), "records", "journal.db");
 

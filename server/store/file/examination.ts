@@ -39,6 +39,14 @@ const headerBytes = 100;
  * (https://www.sqlite.org/fileformat2.html, 1.3)
  */
 export function examined(file: string, schemasKnown: number): Examined {
+  try {
+    return lookAt(file, schemasKnown);
+  } catch (error) {
+    throw fileRefusal(error, file) ?? error;
+  }
+}
+
+function lookAt(file: string, schemasKnown: number): Examined {
   const stat = statSync(file, { throwIfNoEntry: false });
   if (stat?.isDirectory()) throw fileRefusal({ code: "EISDIR" }, file);
   if (!stat || (stat.size === 0 && !hasLog(file))) return nothingThere;

@@ -1,4 +1,5 @@
 import { closeSync, openSync } from "node:fs";
+import path from "node:path";
 import { Refusal } from "../../bench/things/refusal.ts";
 
 type Fault = Readonly<{ code?: string; cause?: unknown; message?: string }>;
@@ -50,12 +51,16 @@ export function fileRefusal(error: unknown, file: string): Refusal | null {
 export const isDamage = (error: unknown): boolean =>
   codeOf(error).startsWith("SQLITE_CORRUPT") || (error instanceof Refusal && error.extra.endMissing === true);
 
-/** SQLite says only that it could not open a file; the system says why. */
+/** SQLite says only that it could not open a file; the system says why. Beside the file it needs a few more handles. */
 function whyNotOpened(file: string): string {
+  const handles: number[] = [];
   try {
-    closeSync(openSync(file, "r+"));
+    handles.push(openSync(file, "r+"));
+    for (let more = 0; more < 4; more++) handles.push(openSync(path.dirname(file), "r"));
     return "EACCES"; // the file itself can be opened, so what it needs beside it cannot
   } catch (error) {
     return (error as NodeJS.ErrnoException).code ?? "";
+  } finally {
+    for (const handle of handles) closeSync(handle);
   }
 }

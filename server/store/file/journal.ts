@@ -2,7 +2,7 @@ import { mkdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
 import { drizzle } from "drizzle-orm/better-sqlite3";
-import { migrate } from "drizzle-orm/better-sqlite3/migrator";
+import { readMigrationFiles } from "drizzle-orm/migrator";
 import { attemptStore } from "../attempts/attempts.ts";
 import { boardStore } from "../parts/boards.ts";
 import { buildStore } from "../parts/builds.ts";
@@ -166,9 +166,9 @@ function assertDurable(client: Database.Database): void {
 }
 
 /**
- * A table rebuild drops child rows when foreign keys are on, and drizzle's own switch does nothing inside its
- * transaction: so they are off on the connection for the migration, and checked afterwards. What a killed migration left
- * undone is done at the next opening; the marks in the header come last.
+ * A table rebuild drops child rows when foreign keys are on, and inside a transaction they cannot be turned off: so they
+ * are off on the connection for the migration, and checked before it is committed. Schemas, checksums and the marks in
+ * the header come together or not at all.
  */
 function migrateSafely(client: Database.Database, file: string, options: JournalOptions): void {
   const known = schemasIn(options.migrations);
@@ -177,15 +177,34 @@ function migrateSafely(client: Database.Database, file: string, options: Journal
   if (done < known || !isMarked(client, known)) {
     if (done > 0 && done < known) backUpBefore(client, file, options);
     client.pragma("foreign_keys = OFF");
-    migrate(drizzle({ client }), { migrationsFolder: options.migrations });
-    const broken = client.pragma("foreign_key_check") as unknown[];
-    if (broken.length > 0) throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
-    sealAll(client);
-    client.pragma(`application_id = ${applicationId}`);
-    client.pragma(`user_version = ${known}`);
+    client.transaction(() => {
+      schemasApplied(client, options.migrations);
+      const broken = client.pragma("foreign_key_check") as unknown[];
+      if (broken.length > 0)
+        throw new Error(`${broken.length} rows lost what they belong to while migrating.`);
+      sealAll(client);
+      client.pragma(`application_id = ${applicationId}`);
+      client.pragma(`user_version = ${known}`);
+    })();
     client.pragma("wal_checkpoint(TRUNCATE)");
   }
   client.pragma("foreign_keys = ON");
+}
+
+/** As drizzle's own migrator does it, which loses the fault of a full disk over a rollback that has happened already. */
+function schemasApplied(client: Database.Database, migrations: string): void {
+  client.exec(
+    'CREATE TABLE IF NOT EXISTS "__drizzle_migrations" (id SERIAL PRIMARY KEY, hash text NOT NULL, created_at numeric)',
+  );
+  const newest = client.prepare("SELECT max(created_at) FROM __drizzle_migrations").pluck().get() as
+    | number
+    | null;
+  const note = client.prepare("INSERT INTO __drizzle_migrations (hash, created_at) VALUES (?, ?)");
+  for (const { sql, hash, folderMillis } of readMigrationFiles({ migrationsFolder: migrations })) {
+    if (newest !== null && folderMillis <= newest) continue;
+    for (const statement of sql) client.exec(statement);
+    note.run(hash, folderMillis);
+  }
 }
 
 const isMarked = (client: Database.Database, schemas: number): boolean =>
