@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { attemptFrom } from "../bench/things/attemptFrom.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import type { WorkloadKind } from "../bench/things/workload.ts";
-import { type GoodLine, type KnownNames, linesRead, type RefusedLine } from "../csv/attemptCsv.ts";
+import { eachLineRead, type GoodLine, type KnownNames, type RefusedLine } from "../csv/attemptCsv.ts";
 import type { AttemptFile } from "../csv/attemptFile.ts";
 import { type AttemptMapping, assertMapping, wordKey, wordsIn } from "../csv/attemptMapping.ts";
 import { uuidV7 } from "../store/rows/ids.ts";
@@ -37,56 +37,81 @@ export type ImportResult = Readonly<{ added: number; already: number; refused: n
 
 /** What an import would do, line by line, before anything is written. */
 export function importPreview(order: ImportOrder, at: At): ImportPreview {
-  return linesComing(order, at, (_name, _kind) => at.journal.newId(at.now));
+  const { made, lines } = linesOf(order, at, (_name, _kind) => at.journal.newId(at.now));
+  const coming: ComingLine[] = [];
+  const refused: RefusedLine[] = [];
+  let [already, aboveCeiling] = [0, 0];
+  for (const sorted of lines) {
+    if (sorted.kind === "coming") coming.push(sorted.line);
+    else if (sorted.kind === "already") already += 1;
+    else refused.push(sorted.line);
+    if (sorted.kind === "over") aboveCeiling += 1;
+  }
+  return { coming, already, refused, newWorkloads: made, aboveCeiling };
 }
 
-/** Adds every good line in one commit. Lines that are there already are left as they are. */
-export function importAttempts(order: ImportOrder, at: At): ImportResult {
-  const { coming, already, refused } = linesComing(
-    order,
-    at,
-    (name, kind) => workloadActions.add({ name, kind }, at).id,
-  );
-  for (const line of coming) putLine(line, at);
+/** Adds every good line in one commit, one after the other. Lines that are there already are left as they are. */
+export function importAttempts(
+  order: ImportOrder,
+  at: At,
+  onRefused: (line: RefusedLine) => void = () => undefined,
+): ImportResult {
+  const { lines } = linesOf(order, at, (name, kind) => workloadActions.add({ name, kind }, at).id);
+  const result = { added: 0, already: 0, refused: 0 };
+  for (const sorted of lines) {
+    if (sorted.kind === "coming") {
+      putLine(sorted.line, at);
+      result.added += 1;
+    } else if (sorted.kind === "already") result.already += 1;
+    else {
+      onRefused(sorted.line);
+      result.refused += 1;
+    }
+  }
   at.journal.importMappings.keep(order.file.key, order.mapping, at.now);
-  return { added: coming.length, already, refused: refused.length };
+  return result;
 }
 
 type WorkloadMaker = (name: string, kind: WorkloadKind) => string;
 
-function linesComing(order: ImportOrder, at: At, make: WorkloadMaker): ImportPreview {
+/** Over the ceiling is what is refused for that alone, without a word that it is meant. */
+type SortedLine =
+  | Readonly<{ kind: "coming"; line: ComingLine }>
+  | Readonly<{ kind: "already" }>
+  | Readonly<{ kind: "refused" | "over"; line: RefusedLine }>;
+
+/** The lines of the file in its order, each with what is to become of it. */
+function linesOf(order: ImportOrder, at: At, make: WorkloadMaker) {
   found(at.journal.builds.find(order.buildId), "build");
   assertMapping(order.mapping, order.file);
   assertWorkloads(order.mapping, at);
-  const names = namesKnown(order, at, make);
-  const { good, refused } = linesRead(order.file, order.mapping, names.known, at.now);
-  const sorted = linesSorted(good, order, at);
-  const all = [...refused, ...sorted.over].sort((a, b) => a.line - b.line);
-  return {
-    coming: sorted.coming,
-    already: sorted.already,
-    refused: all,
-    newWorkloads: names.made,
-    aboveCeiling: sorted.over.length,
-  };
+  const { known, made } = namesKnown(order, at, make);
+  return { made, lines: linesSorted(eachLineRead(order.file, order.mapping, known, at.now), order, at) };
 }
 
-/** The good lines: those to add, those that are there already, those above the ceiling without a word about it. */
-function linesSorted(good: readonly GoodLine[], order: ImportOrder, at: At) {
+function* linesSorted(
+  lines: Iterable<GoodLine | RefusedLine>,
+  order: ImportOrder,
+  at: At,
+): Generator<SortedLine> {
   const tooHigh = ceilingReader(order, at);
   const seen = new Map<string, number>();
-  const coming = new Map<string, ComingLine>();
-  const over: RefusedLine[] = [];
-  let already = 0;
-  for (const line of good) {
+  const met = new Set<string>();
+  for (const line of lines) {
+    if ("because" in line) {
+      yield { kind: "refused", line };
+      continue;
+    }
     const id = idOf(line, seen, at);
     const because = tooHigh(line);
     const aboveCeiling = line.draft.aboveCeiling || order.aboveCeiling;
-    if (coming.has(id) || at.journal.attempts.find(id)) already += 1;
-    else if (because !== null) over.push({ line: line.line, because, waits: false });
-    else coming.set(id, { ...line, id, draft: { ...line.draft, aboveCeiling } });
+    if (met.has(id) || at.journal.attempts.find(id)) yield { kind: "already" };
+    else if (because !== null) yield { kind: "over", line: { line: line.line, because, waits: false } };
+    else {
+      met.add(id);
+      yield { kind: "coming", line: { ...line, id, draft: { ...line.draft, aboveCeiling } } };
+    }
   }
-  return { coming: [...coming.values()], already, over };
 }
 
 function assertWorkloads({ workloads, workloadId }: AttemptMapping, { journal }: At): void {

@@ -45,12 +45,21 @@ export function linesRead(
 ): LinesRead {
   const good: GoodLine[] = [];
   const refused: RefusedLine[] = [];
-  for (const record of file.records) {
-    const read = lineRead(record, file, mapping, known, now);
+  for (const read of eachLineRead(file, mapping, known, now)) {
     if ("because" in read) refused.push(read);
     else good.push(read);
   }
   return { good, refused };
+}
+
+/** The same line by line, for a file whose attempts are more than memory should hold. */
+export function* eachLineRead(
+  file: AttemptFile,
+  mapping: AttemptMapping,
+  known: KnownNames,
+  now: string,
+): Generator<GoodLine | RefusedLine> {
+  for (const record of file.records) yield lineRead(record, file, mapping, known, now);
 }
 
 function lineRead(

@@ -13,7 +13,9 @@ export type AttemptFile = Readonly<{
   shape: AttemptFileShape;
   /** By which the choices made for this header are remembered. */
   key: string;
-  records: readonly CsvRecord[];
+  /** Read anew each time they are gone through: all at once would take many times the memory of the text. */
+  records: Iterable<CsvRecord>;
+  lines: number;
 }>;
 
 export const attemptFileLimits = { bytes: 16 << 20, lines: 100_000, columns: 200 } as const;
@@ -30,16 +32,34 @@ export function attemptFileOf(written: string): AttemptFile {
   if (text.trim() === "") throw invalid("The file is empty.", { text: "Paste the lines, or choose a file." });
   if (text.length > attemptFileLimits.bytes) throw tooLarge("16 MiB");
   const { separator, header, names } = headerIn(text);
-  const records = [...csvRecords(text, separator)].filter(
-    ({ line, cells }) =>
-      line > header.line && cells.some((cell) => cell.trim() !== "") && !repeats(cells, names),
-  );
-  if (records.length > attemptFileLimits.lines) throw tooLarge("100,000 lines");
+  const records = { [Symbol.iterator]: () => recordsBelow(header, csvRecords(text, separator), names) };
+  const lines = countOf(records);
+  if (lines > attemptFileLimits.lines) throw tooLarge("100,000 lines");
+  const first = firstOf(records, 200);
   return {
-    shape: { separator, names, headerAt: header.line, ...contentOf(records, names, separator) },
+    shape: { separator, names, headerAt: header.line, ...contentOf(first, names, separator) },
     key: `attempts ${headerKey(names)}`,
     records,
+    lines,
   };
+}
+
+function* recordsBelow(
+  header: CsvRecord,
+  records: Iterable<CsvRecord>,
+  names: readonly string[],
+): Generator<CsvRecord> {
+  for (const record of records) {
+    const isAbove = record.line <= header.line;
+    if (!isAbove && record.cells.some((cell) => cell.trim() !== "") && !repeats(record.cells, names))
+      yield record;
+  }
+}
+
+function countOf(items: Iterable<unknown>): number {
+  let count = 0;
+  for (const _ of items) count += 1;
+  return count;
 }
 
 const tooLarge = (most: string): Refusal =>
@@ -95,12 +115,13 @@ const repeats = (cells: readonly string[], names: readonly string[]): boolean =>
   fits(cells, names.length) && names.every((name, at) => cells[at]?.trim() === name);
 
 function contentOf(records: readonly CsvRecord[], names: readonly string[], separator: string) {
-  const rows = records.slice(0, 200).map(({ cells }) => cells);
+  const rows = records.map(({ cells }) => cells);
   const decimal = decimalSignOf(rows.flat(), separator);
   const cellsAt = (at: number) => rows.map((cells) => cells[at] ?? "");
   return { decimal, columns: names.map((name, at) => glimpseOf(name, cellsAt(at), decimal)) };
 }
 
 /** The cells of one column that hold anything. */
-export const cellsIn = ({ records }: AttemptFile, at: number): string[] =>
-  records.flatMap(({ cells }) => (cells[at] === undefined || cells[at].trim() === "" ? [] : [cells[at]]));
+export function* cellsIn({ records }: AttemptFile, at: number): Generator<string> {
+  for (const { cells } of records) if (cells[at] !== undefined && cells[at].trim() !== "") yield cells[at];
+}

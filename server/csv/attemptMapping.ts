@@ -76,13 +76,18 @@ export const outcomeMeant = (word: string, mapping: AttemptMapping): Outcome | u
 export const outcomeWordsOf = (file: AttemptFile, mapping: AttemptMapping): string[] =>
   wordsIn(file, mapping, "outcome").filter((word) => outcomeSpelled(word) === undefined);
 
+/** So many are shown to be settled. */
+const mostWords = 100;
+
 /** The different words of the column that means `field`. */
 export function wordsIn(file: AttemptFile, mapping: AttemptMapping, field: string): string[] {
   const at = mapping.meanings.findIndex((meaning) => meaning?.field === field);
   const words = new Map<string, string>();
-  for (const cell of at < 0 ? [] : cellsIn(file, at))
+  for (const cell of at < 0 ? [] : cellsIn(file, at)) {
     if (!words.has(wordKey(cell))) words.set(wordKey(cell), cell.trim());
-  return [...words.values()].slice(0, 100);
+    if (words.size >= mostWords) break;
+  }
+  return [...words.values()];
 }
 
 export const isOutcome = (value: string): value is Outcome => (outcomes as readonly string[]).includes(value);

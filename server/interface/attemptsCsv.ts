@@ -1,7 +1,9 @@
 import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
-import { type ImportOrder, importAttempts, importPreview } from "../actions/importAttempts.ts";
+import { type ImportOrder, importAttempts } from "../actions/importAttempts.ts";
+import type { Build } from "../bench/things/build.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
+import type { RefusedLine } from "../csv/attemptCsv.ts";
 import { attemptCsvText } from "../csv/attemptCsvText.ts";
 import { attemptFileLimits, attemptFileOf, textOf } from "../csv/attemptFile.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";
@@ -20,11 +22,12 @@ const refusedShown = 20;
 export function registerAttemptsCsv(app: FastifyInstance, context: Context): void {
   app.get("/api/builds/:id/attempts.csv", { schema: { tags, params: idParams } }, (request, reply) => {
     queryOf(noQuery, request);
-    const { text, name } = attemptsCsvOf(context.journal, idOf(request, "build"));
+    const build = context.journal.builds.find(idOf(request, "build"));
+    if (!build) throw missing("build");
     return reply
       .type("text/csv; charset=utf-8; header=present")
-      .header("content-disposition", `attachment; filename="${name}"`)
-      .send(Readable.from(text));
+      .header("content-disposition", `attachment; filename="${fileNameOf(build)}"`)
+      .send(attemptsCsvOf(context.journal, build));
   });
   app.register(async (inner) => {
     inner.addContentTypeParser(
@@ -37,27 +40,33 @@ export function registerAttemptsCsv(app: FastifyInstance, context: Context): voi
       if (!Buffer.isBuffer(request.body)) throw invalid("Send the lines as text/csv.");
       const order = orderFrom(context.journal, buildId, request.body);
       return answerPost(context, request, reply, 201, (at) => {
-        refuseAny(importPreview(order, at).refused);
-        return importAttempts(order, at);
+        const refused: RefusedLine[] = [];
+        const result = importAttempts(order, at, (line) => refused.push(line));
+        refuseAny(refused);
+        return result;
       });
     });
   });
 }
 
-function attemptsCsvOf(journal: Journal, buildId: string): { text: Generator<string>; name: string } {
-  const build = journal.builds.find(buildId);
-  if (!build) throw missing("build");
-  const workloads = new Map(journal.workloads.all().map(({ id, name }) => [id, name]));
+/** The attempts as they stand now; what is written meanwhile is not in it. */
+function attemptsCsvOf(journal: Journal, build: Build): Readable {
+  const snapshot = journal.snapshot();
+  const workloads = new Map(snapshot.workloads.all().map(({ id, name }) => [id, name]));
   const named = ({ workloadId }: { workloadId: string }) => ({
     workload: workloads.get(workloadId) ?? "",
     build: build.name,
   });
-  const name = `attempts ${build.name}`
+  const stream = Readable.from(attemptCsvText(snapshot.attempts.eachOf(build.id), named));
+  return stream.once("close", () => snapshot.close());
+}
+
+const fileNameOf = ({ name }: Build): string =>
+  `attempts ${name}`
     .replace(/[^\p{L}\p{N}]+/gu, "-")
     .normalize("NFKD")
-    .replace(/[^\w-]/g, "");
-  return { text: attemptCsvText(journal.attempts.allOf(buildId), named), name: `${name}.csv` };
-}
+    .replace(/[^\w-]/g, "")
+    .concat(".csv");
 
 function orderFrom(journal: Journal, buildId: string, body: Buffer): ImportOrder {
   const file = attemptFileOf(textOf(body));
@@ -65,7 +74,7 @@ function orderFrom(journal: Journal, buildId: string, body: Buffer): ImportOrder
   return { file, mapping, buildId, aboveCeiling: false };
 }
 
-function refuseAny(refused: readonly { line: number; because: string }[]): void {
+function refuseAny(refused: readonly RefusedLine[]): void {
   if (refused.length === 0) return;
   const fields = Object.fromEntries(
     refused.slice(0, refusedShown).map(({ line, because }) => [`line ${line}`, because]),

@@ -72,7 +72,7 @@ const ColumnField = ({ at, file, mapping, refused }: Omit<MappingProps, "workloa
 };
 
 function samplesOf(file: AttemptFile, at: number): string {
-  const samples = [...new Set(cellsIn(file, at).map((cell) => cell.trim()))].slice(0, 3);
+  const samples = firstDifferent(cellsIn(file, at), 3);
   if (samples.length === 0) return "empty";
   return samples.map((cell) => (cell.length > 24 ? `${cell.slice(0, 23)}…` : cell)).join(" · ");
 }
@@ -130,7 +130,9 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
 
 function loadsUnnamed({ records }: AttemptFile, { meanings }: AttemptMapping): boolean {
   const at = meanings.findIndex((meaning) => meaning?.field === "workload");
-  return at < 0 || records.some(({ cells }) => (cells[at] ?? "").trim() === "");
+  if (at < 0) return true;
+  for (const { cells } of records) if ((cells[at] ?? "").trim() === "") return true;
+  return false;
 }
 
 /** How the times of the file are meant; asked only where it has any. */
@@ -162,3 +164,12 @@ export const TimeFields = ({ mapping, refused }: MappingProps) => {
     </Fields>
   );
 };
+
+function firstDifferent(cells: Iterable<string>, most: number): string[] {
+  const found = new Set<string>();
+  for (const cell of cells) {
+    found.add(cell.trim());
+    if (found.size >= most) break;
+  }
+  return [...found];
+}

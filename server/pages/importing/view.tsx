@@ -159,7 +159,7 @@ const mappingProps = (shown: ImportShown, { file, mapping }: ImportRead) => ({
 const waitingIn = ({ refused }: ImportPreview): number => refused.filter(({ waits }) => waits).length;
 
 function headingOf({ file, preview }: ImportRead): string {
-  const lines = formatCount(file.records.length, "line");
+  const lines = formatCount(file.lines, "line");
   if (preview === null) return `${lines}, and something still to settle`;
   const waiting = waitingIn(preview);
   const bad = preview.refused.length - waiting;
@@ -228,7 +228,7 @@ const Refusals = ({ read, preview }: RefusalsProps) => {
 type RefusedTableProps = Readonly<{ caption: string; rows: ImportPreview["refused"]; read: ImportRead }>;
 
 const RefusedTable = ({ caption, rows, read: { file } }: RefusedTableProps) => {
-  const cells = new Map(file.records.map((record) => [record.line, record.cells]));
+  const cells = cellsOfLines(file, new Set(rows.slice(0, linesShown).map(({ line }) => line)));
   const separator = file.shape.separator === "\t" ? " " : file.shape.separator;
   return (
     <>
@@ -249,6 +249,12 @@ const RefusedTable = ({ caption, rows, read: { file } }: RefusedTableProps) => {
     </>
   );
 };
+
+function cellsOfLines({ records }: ImportRead["file"], wanted: ReadonlySet<number>) {
+  const cells = new Map<number, readonly string[]>();
+  for (const record of records) if (wanted.has(record.line)) cells.set(record.line, record.cells);
+  return cells;
+}
 
 const shortened = (words: string): string => (words.length <= 110 ? words : `${words.slice(0, 108)}…`);
 

@@ -158,6 +158,22 @@ export function attemptStore(db: Db, memory: Memory) {
         .all()
         .map(fromJoined);
     },
+    /** The same, a few hundred in memory at a time. */
+    *eachOf(buildId: string): Generator<Attempt> {
+      const own = and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt));
+      let beyond: SQL | undefined;
+      for (;;) {
+        const rows = joined()
+          .where(and(own, beyond))
+          .orderBy(asc(attempts.startedAt), asc(attempts.id))
+          .limit(pageRead)
+          .all();
+        yield* rows.map(fromJoined);
+        const last = rows.at(-1)?.attempt;
+        if (last === undefined || rows.length < pageRead) return;
+        beyond = sql`(${attempts.startedAt}, ${attempts.id}) > (${last.startedAt}, ${last.id})`;
+      }
+    },
     all(): Attempt[] {
       return joined().where(isNull(attempts.deletedAt)).orderBy(asc(attempts.id)).all().map(fromJoined);
     },
@@ -225,6 +241,8 @@ export function attemptStore(db: Db, memory: Memory) {
     },
   };
 }
+
+const pageRead = 300;
 
 type JoinedRow = { attempt: AttemptRow; parts: Parts };
 const fromJoined = (row: JoinedRow): Attempt => toAttempt(row.attempt, row.parts);
