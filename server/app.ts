@@ -11,12 +11,15 @@ import { type AssetFolders, registerAssets } from "./pages/assets.ts";
 import type { PageContext } from "./pages/kit/context.ts";
 import { registerPages } from "./pages/pages.ts";
 import { refusalPage } from "./pages/refusals.tsx";
+import { type PatienceOptions, patience, usualPatience } from "./patience.ts";
 
 export type AppOptions = Omit<PageContext, "sensors"> &
   Readonly<{
     guard: GuardOptions;
     folders: AssetFolders;
     log: boolean;
+    /** How long it waits for whoever sends, if not as usual. */
+    patience?: PatienceOptions;
     /** Where the kernel shows the machine's sensors, if not in the usual place. */
     sensorRoot?: string;
   }>;
@@ -40,6 +43,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     logger: options.log ? { level: "warn", stream: process.stderr } : false,
     bodyLimit: 1 << 20,
     forceCloseConnections: true,
+    http: { headersTimeout: 30_000, connectionsCheckingInterval: 5_000 },
     // A HEAD is a GET whose body is not sent: routes of its own would double what every start has to lay out.
     exposeHeadRoutes: false,
     rewriteUrl: (request) => {
@@ -63,6 +67,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, context),
   );
   guard(app, options.guard);
+  patience(app, options.patience ?? usualPatience);
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: { useDefaults: false, directives: policy },
     crossOriginEmbedderPolicy: false,

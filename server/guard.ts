@@ -17,20 +17,27 @@ const loopback = /^(localhost|127(\.\d{1,3}){3}|\[::1\])$/;
  */
 export function guard(app: FastifyInstance, options: GuardOptions): void {
   app.addHook("onRequest", async (request, reply) => {
+    if (hostsNamed(request) !== 1) throw new Refusal("invalid", "A request names the host it is for once.");
     if (!isKnownHost(request, options.hosts))
       throw new Refusal("misdirected", "This server does not answer to that host name.");
     if (isForeignWrite(request)) throw new Refusal("forbidden", "A page of another site may not write here.");
+    if (isForeignRead(request))
+      throw new Refusal("forbidden", "A page of another site may not ask for this.");
     if (options.passphrase !== null) await assertPassphrase(request, reply, options.passphrase);
   });
 }
 
+/** Of several, Node would keep the first, and something in between may have gone by the last. */
+const hostsNamed = ({ raw }: FastifyRequest): number =>
+  raw.rawHeaders.filter((name, at) => at % 2 === 0 && name.toLowerCase() === "host").length;
+
+/** A loopback name may have any port: a tunnel ends at another than this server's. */
 function isKnownHost(request: FastifyRequest, hosts: readonly string[]): boolean {
-  const host = request.headers.host ?? request.headers[":authority"];
-  if (typeof host !== "string") return false;
-  const [, name = "", port] = /^(.*?)(?::(\d+))?$/.exec(host.toLowerCase()) ?? [];
+  const { host = "" } = request.headers;
+  const [, name = "", port] = /^(.*?)(?::(\d{1,5}))?$/.exec(host.toLowerCase()) ?? [];
+  if (loopback.test(name)) return true;
   const listening = request.socket.localPort;
-  if (listening !== undefined && Number(port ?? 80) !== listening) return false;
-  return loopback.test(name) || hosts.includes(name);
+  return hosts.includes(name) && (listening === undefined || Number(port ?? 80) === listening);
 }
 
 function isForeignWrite(request: FastifyRequest): boolean {
@@ -39,6 +46,20 @@ function isForeignWrite(request: FastifyRequest): boolean {
   if (site !== undefined && site !== "same-origin" && site !== "none") return true;
   const { origin } = request.headers;
   return origin !== undefined && originHost(origin) !== request.headers.host?.toLowerCase();
+}
+
+/** What works at it whenever it is asked for, or hands over all there is. */
+const heavy = /^\/(api|journal)\//;
+
+/**
+ * A link from elsewhere may open a page, in a window of its own; anything else that another site asks for is neither
+ * shown nor begun.
+ */
+function isForeignRead({ headers, url }: FastifyRequest): boolean {
+  const site = headers["sec-fetch-site"];
+  if (site === undefined || site === "same-origin" || site === "none") return false;
+  const opensPage = headers["sec-fetch-mode"] === "navigate" && headers["sec-fetch-dest"] === "document";
+  return !opensPage || heavy.test(url);
 }
 
 function originHost(origin: string): string | null {

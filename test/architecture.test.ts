@@ -49,7 +49,7 @@ describe("the house", () => {
     const allowed: readonly [RegExp, readonly string[]][] = [
       [/^(drizzle-orm|better-sqlite3)/, ["store"]],
       [/^zod$/, ["bench", "requests", "pages", "interface", "settings"]],
-      [/^(fastify|@fastify\/)/, ["requests", "pages", "interface", "app", "guard"]],
+      [/^(fastify|@fastify\/)/, ["requests", "pages", "interface", "app", "guard", "patience"]],
       [/^preact/, ["html", "pages"]],
     ];
     const wrong = outside.filter((one) =>

@@ -9,7 +9,12 @@ export type KeyedRequest = Readonly<{
 }>;
 
 /** What is answered, as it is sent and kept; empty where there is nothing to say. */
-export type GivenAnswer = Readonly<{ status: number; answer: string }>;
+export type GivenAnswer = Readonly<{
+  status: number;
+  answer: string;
+  /** True where it was given before, and nothing was done now. */
+  isRepeat?: boolean;
+}>;
 
 /**
  * Does `work` and keeps its answer with it, in the same commit; a repeat gets the answer of the first and is not done
@@ -24,7 +29,7 @@ export function answerOnce(
   const earlier = journal.answeredPosts.find(key);
   if (earlier && (earlier.address !== address || earlier.bodyHash !== bodyHash))
     throw conflict("This Idempotency-Key was used for another request.");
-  if (earlier) return earlier;
+  if (earlier) return { status: earlier.status, answer: earlier.answer, isRepeat: true };
   const answer = answerText(work());
   journal.answeredPosts.keep({ key, address, bodyHash, status, answer }, now);
   return { status, answer };

@@ -1,6 +1,6 @@
 import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/things/attempt.ts";
 import type { KeptFields } from "../bench/things/attemptFields.ts";
-import { attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
+import { assertBegun, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { type Build, partsOf } from "../bench/things/build.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
@@ -13,6 +13,7 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
   const { journal, now } = at;
   const build = found(journal.builds.find(buildId), "build");
   const reading = attemptFrom(draft, now);
+  assertBegun(reading.startedAt, now);
   assertWorkload(reading, at);
   assertCeiling(build, reading, at);
   if (reading.outcome === "running") assertNoneRunning(buildId, at);
@@ -42,6 +43,7 @@ export function editAttempt(id: string, edit: AttemptEdit, version: number | nul
   const build = found(journal.builds.find(current.buildId), "build");
   const reading = attemptFrom(editedDraft(current, edit), now);
   assertWorkload(reading, at);
+  if (reading.startedAt !== current.startedAt) assertBegun(reading.startedAt, now);
   if (reading.voltageMv !== current.voltageMv) assertCeiling(build, reading, at);
   if (reading.outcome === "running" && current.outcome !== "running") assertNoneRunning(build.id, at);
   journal.attempts.replace(
@@ -136,20 +138,25 @@ export function restoreAttempt(id: string, at: At): Attempt {
   );
 }
 
-/** Keeps how far a running attempt got. */
-export function keepHeartbeat(id: string, draft: HeartbeatDraft, { journal, now }: At): Heartbeat {
+/** Keeps how far a running attempt got. One that is known already may arrive again, also after the end. */
+export function keepHeartbeat(id: string, draft: HeartbeatDraft, { journal, now }: At): void {
   const attempt = found(journal.attempts.find(id), "attempt");
-  if (attempt.outcome !== "running") throw conflict("This attempt has ended; nothing more is kept of it.");
+  const from = draft.from ?? "machine";
+  if (attempt.outcome !== "running") {
+    const last = journal.attempts.lastHeartbeat(id, from);
+    if (last !== undefined && draft.elapsedS <= last.elapsedS) return;
+    throw conflict("This attempt has ended; nothing more is kept of it.");
+  }
   const beat: Heartbeat = {
     elapsedS: draft.elapsedS,
     at: now,
-    from: draft.from ?? "machine",
+    from,
+    seq: draft.seq ?? null,
     tempC: draft.tempC ?? null,
     powerW: draft.powerW ?? null,
     loadVoltageMv: draft.loadVoltageMv ?? null,
   };
   journal.attempts.beat(id, beat);
-  return beat;
 }
 
 /** The tester says that an attempt found running at start-up is in fact still running. */

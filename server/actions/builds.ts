@@ -63,8 +63,24 @@ function assertPartsExist(draft: BuildDraft, self: string | null, { journal }: A
   if (draft.ruleId && !journal.rules.find(draft.ruleId)) refused.ruleId = "There is no such rule.";
   if (draft.basedOn && !journal.builds.find(draft.basedOn)) refused.basedOn = "There is no such build.";
   if (draft.basedOn && draft.basedOn === self) refused.basedOn = "A build cannot be based on itself.";
+  if (draft.basedOn && self !== null && standsOn(self, draft.basedOn, { journal }))
+    refused.basedOn ??= "That build is based on this one; one of the two comes first.";
   const [first] = Object.values(refused);
   if (first !== undefined) throw invalid(first, refused);
+}
+
+/** Whether a build rests on another, at whatever remove. */
+export function standsOn(wanted: string, from: string, { journal }: Pick<At, "journal">): boolean {
+  const met = new Set<string>();
+  for (
+    let at: string | null = from;
+    at !== null && !met.has(at);
+    at = journal.builds.find(at)?.basedOn ?? null
+  ) {
+    if (at === wanted) return true;
+    met.add(at);
+  }
+  return false;
 }
 
 export function addMount(buildId: string, draft: MountDraft, at: At): Mount {

@@ -4,7 +4,7 @@ import { invalid } from "../bench/things/refusal.ts";
 import type { WorkloadKind } from "../bench/things/workload.ts";
 import { eachLineRead, type GoodLine, type KnownNames, type RefusedLine } from "../csv/attemptCsv.ts";
 import type { AttemptFile } from "../csv/attemptFile.ts";
-import { type AttemptMapping, assertMapping, wordKey, wordsIn } from "../csv/attemptMapping.ts";
+import { type AttemptMapping, assertMapping, settledFor, wordKey, wordsIn } from "../csv/attemptMapping.ts";
 import { uuidV7 } from "../store/rows/ids.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
@@ -129,7 +129,7 @@ function namesKnown({ file, mapping, buildId }: ImportOrder, { journal }: At, ma
   const workloads = byName(journal.workloads.all());
   const made: { id: string; name: string }[] = [];
   for (const word of wordsIn(file, mapping, "workload")) {
-    const meant = mapping.workloads[wordKey(word)];
+    const meant = settledFor(mapping.workloads, word);
     if (meant === undefined || workloads.has(wordKey(word))) continue;
     const id = meant.startsWith("new:") ? make(word, meant.slice(4) as WorkloadKind) : meant;
     if (id !== meant) made.push({ id, name: word });

@@ -3,6 +3,7 @@ import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
+import type { GivenAnswer } from "./answerOnce.ts";
 import { feed } from "./feed.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 
@@ -18,7 +19,12 @@ export type LogWanted = Readonly<{
   signal?: AbortSignal | undefined;
 }>;
 
-export type LogTaken = Readonly<{ log: ImportedLog; trace: PackedTrace | null }>;
+export type LogTaken = Readonly<{
+  log: ImportedLog;
+  trace: PackedTrace | null;
+  /** What is answered, where the worker has kept it. */
+  given: GivenAnswer | null;
+}>;
 
 /**
  * Reads, packs and keeps a log in a worker thread, so that the server goes on answering. Whatever goes wrong on the way,
@@ -54,7 +60,8 @@ function conversation(worker: Worker, wanted: LogWanted, takeTurn: () => void): 
     worker.on("message", (message: FromLogWorker) => {
       if (message.kind === "more") next().catch(reject);
       else if (message.kind === "progress") wanted.onProgress?.(message);
-      else if (message.kind === "done") resolve({ log: message.log, trace: withBuffers(message.trace) });
+      else if (message.kind === "done")
+        resolve({ log: message.log, trace: withBuffers(message.trace), given: message.given });
       else if (message.kind === "refused") reject(new Refusal(message.code, message.message, message.fields));
       else if (message.kind === "failed") reject(new Error(message.message));
       else if (message.kind === "keeping") {

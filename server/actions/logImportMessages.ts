@@ -3,6 +3,7 @@ import type { LogLimits } from "../bench/logs/logLimits.ts";
 import type { FieldRefusals, RefusalCode } from "../bench/things/refusal.ts";
 import type { Remark } from "../csv/rowChunk.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
+import type { GivenAnswer, KeyedRequest } from "./answerOnce.ts";
 
 /** Where the worker keeps the trace itself; without it, the packed trace comes back to be kept by whoever asked. */
 export type LogKeeping = Readonly<{
@@ -10,6 +11,8 @@ export type LogKeeping = Readonly<{
   migrations: string;
   attemptId: string;
   now: string;
+  /** The request it came with, where that carries a key, and what it said besides the log. */
+  keyed?: Readonly<{ request: KeyedRequest; said: string }> | null;
 }>;
 
 export type LogJob = Readonly<{ limits: LogLimits; keep: LogKeeping | null }>;
@@ -37,12 +40,25 @@ export type ImportedLog = Readonly<{
   startedAt: string | null;
 }>;
 
+/** What is answered to whoever sent it. */
+export const answerOfLog = ({
+  names: _names,
+  matches: _matches,
+  fromS: from,
+  toS: to,
+  ...log
+}: ImportedLog) => ({
+  ...log,
+  from,
+  to,
+});
+
 export type FromLogWorker =
   | Readonly<{ kind: "more" }>
   | Readonly<{ kind: "header"; names: readonly string[]; proposal: readonly ColumnMatch[] }>
   /** All is read; the journal is wanted. */
   | Readonly<{ kind: "keeping" }>
   | Readonly<{ kind: "progress"; bytes: number; rows: number }>
-  | Readonly<{ kind: "done"; log: ImportedLog; trace: PackedTrace | null }>
+  | Readonly<{ kind: "done"; log: ImportedLog; trace: PackedTrace | null; given: GivenAnswer | null }>
   | Readonly<{ kind: "refused"; code: RefusalCode; message: string; fields: FieldRefusals }>
   | Readonly<{ kind: "failed"; message: string }>;

@@ -12,10 +12,12 @@ import { attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { boardFrom } from "../bench/things/board.ts";
 import { buildFrom, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
 import { chipFrom } from "../bench/things/chip.ts";
+import { invalid } from "../bench/things/refusal.ts";
 import { ruleFrom } from "../bench/things/rule.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import { workloadFrom } from "../bench/things/workload.ts";
 import type { StagedDocument } from "../store/file/stagedDocument.ts";
+import { standsOn } from "./builds.ts";
 import type { At } from "./context.ts";
 import { found, newKept } from "./keeping.ts";
 import { assertHere, type Reference, referencesOutside } from "./mergeReferences.ts";
@@ -84,7 +86,10 @@ export function mergeJournal(
   all("builds", "build", builds, buildFrom);
   all("mounts", "mount", mounts, mountFields, () => "mount");
   all("noise", "noise reading", noise, noiseFields, () => "noise reading");
-  for (const { id } of document.things("builds")) ensureMount(id, at);
+  for (const { id } of document.things("builds")) {
+    ensureMount(id, at);
+    assertFirst(id, at);
+  }
   const touched = mergeAttempts(document.things("attempts"), tally, at);
   for (const { buildId } of document.things("mounts")) touched.add(buildId);
   for (const id of touched) mounts.assignAgain(id);
@@ -282,6 +287,12 @@ function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number
     known.set(key, state);
     return state;
   };
+}
+
+function assertFirst(buildId: string, at: At): void {
+  const build = found(at.journal.builds.find(buildId), "build");
+  if (build.basedOn !== null && standsOn(buildId, build.basedOn, at))
+    throw invalid(`The build "${build.name}" would be based on itself. Nothing was changed.`);
 }
 
 function ensureMount(buildId: string, at: At): void {

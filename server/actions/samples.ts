@@ -1,5 +1,5 @@
 import { conflict } from "../bench/things/refusal.ts";
-import type { SentSamples } from "../csv/sampleLines.ts";
+import { mostSampledChannels, type SentSamples } from "../csv/sampleLines.ts";
 import { keepHeartbeat } from "./attempts.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
@@ -12,10 +12,27 @@ export function keepSamples(attemptId: string, samples: SentSamples, at: At): Ke
   const attempt = found(journal.attempts.find(attemptId), "attempt");
   if (attempt.outcome !== "running" && journal.traces.outline(attemptId)?.source === "log")
     throw conflict("This attempt has an imported log; samples are added to a running attempt.");
+  assertRoomFor(samples, attemptId, at);
   const kept = samples.t.length === 0 ? 0 : journal.traces.append(attemptId, samples, attempt.startedAt, now);
   if (attempt.outcome === "running" && samples.t.length > 0)
-    keepHeartbeat(attemptId, { elapsedS: Math.max(...samples.t), from: "machine", ...latestOf(samples) }, at);
+    keepHeartbeat(
+      attemptId,
+      {
+        elapsedS: samples.t.reduce((most, t) => Math.max(most, t), 0),
+        from: "machine",
+        ...latestOf(samples),
+      },
+      at,
+    );
   return { kept, known: samples.t.length - kept, skipped: samples.skipped };
+}
+
+/** Channels come line by line, so the count is kept over all that was ever sent. */
+function assertRoomFor({ channels }: SentSamples, attemptId: string, { journal }: At): void {
+  const names = new Set(journal.traces.outline(attemptId)?.channels.map(({ channel }) => channel));
+  for (const { channel } of channels) names.add(channel);
+  if (names.size > mostSampledChannels)
+    throw conflict(`The trace of an attempt has at most ${mostSampledChannels} channels; nothing was kept.`);
 }
 
 /** The last temperature and power among the rows, for the running page. */

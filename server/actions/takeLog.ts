@@ -4,6 +4,7 @@ import type { Reckonings } from "../answers/reckoned.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import type { Journal } from "../store/file/journal.ts";
+import type { KeyedRequest } from "./answerOnce.ts";
 import { importLog, type LogTaken } from "./importLog.ts";
 import { fillFromTrace } from "./traceFigures.ts";
 
@@ -22,7 +23,11 @@ export async function takeLog(
   attemptId: string,
   source: AsyncIterable<Buffer>,
   columns: readonly ColumnMatch[] | null,
-  more: Readonly<{
+  {
+    request = null,
+    ...more
+  }: Readonly<{
+    request?: KeyedRequest | null;
     signal?: AbortSignal;
     onProgress?: (progress: { bytes: number; rows: number }) => void;
   }> = {},
@@ -32,10 +37,14 @@ export async function takeLog(
     source,
     holdWrites: journal.holdWrites,
     limits: usualLogLimits,
-    keep: { journalFile: journal.file, migrations, attemptId, now: now() },
+    keep: {
+      ...{ journalFile: journal.file, migrations, attemptId, now: now() },
+      keyed: request && { request, said: JSON.stringify(columns) },
+    },
     matchesFor: (names, proposal) => columns ?? journal.traces.matchesFor(names) ?? proposal,
     ...more,
   });
+  if (taken.given?.isRepeat) return taken;
   const attempt = journal.attempts.find(attemptId);
   const figures = attempt ? await figuresOf(context, attempt) : null;
   await journal.write(() => {

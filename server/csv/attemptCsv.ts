@@ -1,5 +1,5 @@
 import { type AttemptDraft, attemptDraft } from "../bench/things/attempt.ts";
-import { attemptFrom } from "../bench/things/attemptFrom.ts";
+import { assertBegun, attemptFrom } from "../bench/things/attemptFrom.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { isId } from "../bench/things/units.ts";
 import { cellReading } from "./attemptCell.ts";
@@ -108,7 +108,7 @@ function draftOrWhyNot(candidate: Readonly<Record<string, unknown>>, now: string
     return read.error.issues.map(({ path, message }) => titled(path[0], candidate, message)).join(" ");
   if (read.data.outcome === "running") return "An attempt in a file has ended; say how.";
   try {
-    attemptFrom(read.data, now);
+    assertBegun(attemptFrom(read.data, now).startedAt, now);
     return read.data;
   } catch (error) {
     if (error instanceof Refusal) return error.message;

@@ -70,7 +70,13 @@ export function assertMapping(mapping: AttemptMapping, file: AttemptFile): void 
 
 /** The outcome a word of this file stands for; undefined where the tester is still to say. */
 export const outcomeMeant = (word: string, mapping: AttemptMapping): Outcome | undefined =>
-  outcomeSpelled(word) ?? mapping.outcomes[wordKey(word)];
+  outcomeSpelled(word) ?? settledFor(mapping.outcomes, word);
+
+/** What the tester settled for a word; the word may be one that every object answers to. */
+export const settledFor = <Meant>(
+  settled: Readonly<Record<string, Meant>>,
+  word: string,
+): Meant | undefined => (Object.hasOwn(settled, wordKey(word)) ? settled[wordKey(word)] : undefined);
 
 /** Words for outcomes that have to be settled or were, in the order in which they first occur. */
 export const outcomeWordsOf = (file: AttemptFile, mapping: AttemptMapping): string[] =>

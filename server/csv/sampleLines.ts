@@ -1,5 +1,5 @@
 import Papa from "papaparse";
-import type { Channel } from "../bench/logs/channel.ts";
+import { type Channel, isKnownChannel, unitKept } from "../bench/logs/channel.ts";
 import { invalid } from "../bench/things/refusal.ts";
 
 /** Rows sent while a run goes on: seconds since the attempt began, and for each channel a value for each time. */
@@ -25,6 +25,9 @@ const fieldNames: Readonly<Record<string, Channel>> = {
 };
 const timeNames = ["elapsedS", "at"] as const;
 const mostLines = 100_000;
+const longestName = 80;
+/** Of one trace. */
+export const mostSampledChannels = 64;
 
 type Line = Readonly<{ line: number; fields: Readonly<Record<string, unknown>> | string }>;
 
@@ -89,6 +92,8 @@ function samplesFrom(lines: readonly Line[], startedAt: string): SentSamples {
     t.push(read.t);
     rows.push(read.values);
     for (const channel of read.channels) channels.set(channel.channel, channel);
+    if (channels.size > mostSampledChannels)
+      throw invalid(`A trace has at most ${mostSampledChannels} channels; line ${line} names another.`);
   }
   const named = [...channels.values()];
   return {
@@ -109,9 +114,8 @@ function rowIn(fields: Readonly<Record<string, unknown>>, startedAt: string): Ro
   const channels: Channel[] = [];
   for (const [name, sent] of Object.entries(fields)) {
     if (isTime(name)) continue;
-    const channel = fieldNames[name];
-    if (!channel)
-      return `"${name.slice(0, 60)}" is no channel; there are ${Object.keys(fieldNames).join(", ")}.`;
+    const channel = channelNamed(name);
+    if (typeof channel === "string") return channel;
     const value = readingIn(sent);
     if (value === null) continue;
     if (!Number.isFinite(value)) return `"${name}" is not a number.`;
@@ -119,6 +123,19 @@ function rowIn(fields: Readonly<Record<string, unknown>>, startedAt: string): Ro
     channels.push(channel);
   }
   return { t, values, channels };
+}
+
+/** One of the names above, or a channel by its own name; any other name is the tester's, its unit in brackets. */
+function channelNamed(name: string): Channel | string {
+  const field = Object.hasOwn(fieldNames, name) ? fieldNames[name] : undefined;
+  if (field) return field;
+  const [, own = "", unit = ""] = /^(.*?)\s*(?:[[(]\s*([^\])]*?)\s*[\])])?\s*$/s.exec(name) ?? [];
+  const channel = own.toWellFormed().trim();
+  if (channel === "" || channel === "time" || channel.includes("\u0000"))
+    return `"${name.slice(0, 60)}" cannot be the name of a channel.`;
+  if (channel.length > longestName) return `The name of a channel has at most ${longestName} characters.`;
+  if (isKnownChannel(channel)) return { channel, unit: unitKept(channel, "") };
+  return { channel, unit: unit.toWellFormed().slice(0, 20) };
 }
 
 const isTime = (name: string): boolean => (timeNames as readonly string[]).includes(name);

@@ -38,6 +38,12 @@ export function refusalFrom(error: unknown): Refusal | null {
       return new Refusal("invalid", "The body is not in a form that is understood here.");
     default:
   }
+  if (
+    /^(Unexpected end of|Multipart:|Malformed|Part terminated early|File terminated early)/.test(
+      fault.message ?? "",
+    )
+  )
+    return new Refusal("invalid", "The form was cut short, or is none that can be read. Send it again.");
   const clients = fault.statusCode !== undefined && fault.statusCode >= 400 && fault.statusCode < 500;
   if (clients) return new Refusal("invalid", "The request could not be read. Is the body well-formed?");
   return null;

@@ -1,4 +1,7 @@
-import type { Readable } from "node:stream";
+import { createReadStream, createWriteStream, rmSync } from "node:fs";
+import path from "node:path";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { z } from "zod";
@@ -13,10 +16,11 @@ import { besideOf, measuredSaid } from "../bench/heat/measuredBeside.ts";
 import { type ColumnMatch, columnMatchesFrom } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
-import { samplesFromCsv, samplesFromNdjson } from "../csv/sampleLines.ts";
+import { type SentSamples, samplesFromCsv, samplesFromNdjson } from "../csv/sampleLines.ts";
 import type { Context } from "../requests/context.ts";
+import { keyedRequest } from "../requests/keyedRequest.ts";
 import { bodyOf, idOf, idParams, noQuery, numberInQuery, queryOf } from "../requests/reading.ts";
-import { answerEdit, answerPost } from "./answering.ts";
+import { answerEdit, answerPost, sendAnswer } from "./answering.ts";
 
 const tags = ["traces"];
 const seconds = (what: string) => numberInQuery(what, 0, 100_000_000);
@@ -148,36 +152,64 @@ async function logAddresses(app: FastifyInstance, context: Context): Promise<voi
       queryOf(noQuery, request);
       const attemptId = idOf(request, "attempt");
       if (!context.journal.attempts.find(attemptId)) throw missing("attempt");
-      const { source, columns } = await sentLog(request);
-      const { log } = await takeLog(context, attemptId, source, columns);
-      return reply.code(201).send({
-        rows: log.rows,
-        channels: log.channels,
-        from: log.fromS,
-        to: log.toS,
-        startedAt: log.startedAt,
-        skipped: log.skipped,
-        adjusted: log.adjusted,
-      });
+      const { source, columns, letGo } = await sentLog(request, context);
+      try {
+        const keyed = keyedRequest(request, 201);
+        const { given } = await takeLog(context, attemptId, source, columns, { request: keyed });
+        return given === null ? reply.code(201).send() : sendAnswer(reply, given);
+      } finally {
+        letGo();
+      }
     },
   );
 }
 
-type SentLog = Readonly<{ source: AsyncIterable<Buffer>; columns: readonly ColumnMatch[] | null }>;
+type SentLog = Readonly<{
+  source: AsyncIterable<Buffer>;
+  columns: readonly ColumnMatch[] | null;
+  /** To be called once it has been read. */
+  letGo(): void;
+}>;
 
-async function sentLog(request: FastifyRequest): Promise<SentLog> {
-  if (!request.isMultipart()) {
-    const source = request.body as Readable | undefined;
-    if (!source || typeof source !== "object" || !(Symbol.asyncIterator in source))
-      throw invalid("Send the log as text/csv, or as a file in a form.");
-    return { source, columns: null };
-  }
-  const part = await request.file();
-  if (!part) throw invalid("The form has no file.", { file: "A log is needed." });
-  const field = part.fields.columns;
-  const columns = field && !Array.isArray(field) && field.type === "field" ? String(field.value) : null;
-  return { source: part.file, columns: columns === null ? null : columnMatchesFrom(columns) };
+const nothing = (): void => undefined;
+
+async function sentLog(request: FastifyRequest, context: Context): Promise<SentLog> {
+  if (request.isMultipart()) return logInForm(request, context);
+  const source = request.body;
+  if (!(source instanceof Readable)) throw invalid("Send the log as text/csv, or as a file in a form.");
+  return { source: source.iterator({ destroyOnReturn: false }), columns: null, letGo: nothing };
 }
+
+/** A file behind its columns is read as it arrives; one before them waits on the disk until they are known. */
+async function logInForm(request: FastifyRequest, context: Context): Promise<SentLog> {
+  const parts = request.parts();
+  let columns: readonly ColumnMatch[] | null = null;
+  let waiting: string | null = null;
+  const letGo = (): void => {
+    if (waiting !== null) rmSync(waiting, { force: true });
+  };
+  try {
+    for (let next = await parts.next(); next.done !== true; next = await parts.next()) {
+      const part = next.value;
+      if (part.type === "field") {
+        if (part.fieldname === "columns") columns = columnMatchesFrom(String(part.value));
+      } else if (columns !== null && waiting === null) return { source: part.file, columns, letGo };
+      else {
+        waiting = besideJournal(context);
+        await pipeline(part.file, createWriteStream(waiting, { flags: "wx", mode: 0o600 }));
+      }
+    }
+    if (waiting === null) throw invalid("The form has no file.", { file: "A log is needed." });
+    return { source: createReadStream(waiting), columns, letGo };
+  } catch (error) {
+    letGo();
+    throw error;
+  }
+}
+
+/** Named like a log that waits on a page, so that what a crash leaves is cleared away with those. */
+const besideJournal = ({ journal, now }: Context): string =>
+  path.join(path.dirname(journal.file), `.${path.basename(journal.file)}.log-${journal.newId(now())}.csv`);
 
 function sampleAddress(app: FastifyInstance, context: Context): void {
   const asText = { parseAs: "string", bodyLimit: 8 << 20 } as const;
@@ -196,6 +228,19 @@ function sampleAddress(app: FastifyInstance, context: Context): void {
       throw invalid("Send the lines as application/x-ndjson or text/csv.");
     const read = type.startsWith("text/csv") ? samplesFromCsv : samplesFromNdjson;
     const samples = read(request.body, attempt.startedAt);
-    return answerPost(context, request, reply, 200, (at) => keepSamples(attemptId, samples, at));
+    return answerPost(
+      context,
+      request,
+      reply,
+      200,
+      (at) => keepSamples(attemptId, samples, at),
+      byChannel(samples),
+    );
   });
 }
+
+/** The same rows say the same, in whatever order the fields of a line were sent. */
+const byChannel = ({ t, channels, values, skipped }: SentSamples) => ({
+  ...{ t, skipped },
+  channels: Object.fromEntries(channels.map(({ channel }, at) => [channel, values[at]])),
+});

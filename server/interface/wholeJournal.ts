@@ -23,7 +23,10 @@ export function registerWholeJournal(app: FastifyInstance, context: Context): vo
       queryOf(noQuery, request);
       const { body } = request;
       if (!(body instanceof Readable)) throw invalid("Send an exported journal as application/json.");
-      return sendAnswer(reply, await takeDocument(context, body, keyedRequest(request, 200)));
+      return sendAnswer(
+        reply,
+        await takeDocument(context, body.iterator({ destroyOnReturn: false }), keyedRequest(request, 200)),
+      );
     });
   });
 }

@@ -24,13 +24,17 @@ export function read<Schema extends z.ZodType>(
 }
 
 function fieldRefusals(error: z.ZodError): FieldRefusals {
-  const fields: Record<string, string> = {};
+  const fields = new Map<string, string>();
+  const note = (path: readonly PropertyKey[], words: string): void => {
+    const place = path.join(".");
+    if (!fields.has(place)) fields.set(place, words);
+  };
   for (const issue of error.issues) {
     if (issue.code === "unrecognized_keys")
-      for (const key of issue.keys) fields[[...issue.path, key].join(".")] ??= "This field is not known.";
-    else fields[issue.path.join(".")] ??= issue.message;
+      for (const key of issue.keys) note([...issue.path, key], "This field is not known.");
+    else note(issue.path, issue.message);
   }
-  return fields;
+  return Object.fromEntries(fields);
 }
 
 /** The id in the address; a malformed one names nothing. */

@@ -1,11 +1,13 @@
-import { randomBytes } from "node:crypto";
+import { createHash, randomBytes } from "node:crypto";
 import { parentPort, workerData } from "node:worker_threads";
-import type {
-  FromLogWorker,
-  ImportedLog,
-  LogJob,
-  LogKeeping,
-  ToLogWorker,
+import { answerOnce, answerText, type GivenAnswer } from "../actions/answerOnce.ts";
+import {
+  answerOfLog,
+  type FromLogWorker,
+  type ImportedLog,
+  type LogJob,
+  type LogKeeping,
+  type ToLogWorker,
 } from "../actions/logImportMessages.ts";
 import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
@@ -22,6 +24,16 @@ const job = workerData as LogJob;
 const tell = (message: FromLogWorker): void => port.postMessage(message);
 const inbox = inboxOf<ToLogWorker>(port);
 const bytesBetweenReports = 4_000_000;
+
+/** What was sent, told from anything else. */
+const sent = createHash("sha256");
+
+async function* printed(source: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
+  for await (const bytes of source) {
+    if (job.keep?.keyed != null) sent.update(bytes);
+    yield bytes;
+  }
+}
 
 async function matchesFor(log: SensorLog): Promise<readonly ColumnMatch[]> {
   tell({ kind: "header", names: log.shape.names, proposal: log.proposal });
@@ -50,15 +62,21 @@ async function packedFrom(log: SensorLog, matches: readonly ColumnMatch[]): Prom
 }
 
 /** One transaction on a connection of its own: the server's is never held up. */
-async function kept(trace: PackedTrace, startedAt: string | null, keep: LogKeeping): Promise<void> {
+async function kept(trace: PackedTrace, about: ImportedLog, keep: LogKeeping): Promise<GivenAnswer> {
   tell({ kind: "keeping" });
   await inbox.next("keep");
   const journal = joinJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
   try {
     inbox.signal.throwIfAborted();
-    journal.writeNow(() =>
-      journal.traces.write(keep.attemptId, trace, { source: "log", startedAt }, keep.now),
-    );
+    const origin = { source: "log", startedAt: about.startedAt } as const;
+    const write = () => {
+      journal.traces.write(keep.attemptId, trace, origin, keep.now);
+      return answerOfLog(about);
+    };
+    const { keyed } = keep;
+    if (keyed == null) return journal.writeNow(() => ({ status: 201, answer: answerText(write()) }));
+    const bodyHash = createHash("sha256").update(keyed.said).update(sent.digest()).digest("base64url");
+    return journal.writeNow(() => answerOnce(keyed.request, bodyHash, { journal, now: keep.now }, write));
   } finally {
     journal.close();
   }
@@ -82,12 +100,12 @@ function described(log: SensorLog, matches: readonly ColumnMatch[], trace: Packe
 
 async function run(): Promise<void> {
   const reading = { limits: job.limits, signal: inbox.signal, onProgress: reporter() };
-  const log = await openSensorLog(inbox.bytes(), reading);
+  const log = await openSensorLog(printed(inbox.bytes()), reading);
   const matches = await matchesFor(log);
   const trace = await packedFrom(log, matches);
   const about = described(log, matches, trace);
-  if (job.keep !== null) await kept(trace, about.startedAt, job.keep);
-  tell({ kind: "done", log: about, trace: job.keep === null ? trace : null });
+  const given = job.keep === null ? null : await kept(trace, about, job.keep);
+  tell({ kind: "done", log: about, trace: job.keep === null ? trace : null, given });
 }
 
 run().catch((error: unknown) => {

@@ -60,6 +60,10 @@ const units: Readonly<Record<KnownChannel, Readonly<Record<string, Conversion>>>
   throttle: { "": scaled("", 1) },
 };
 
+/** What the table itself holds: a word from a file may be one that every object answers to. */
+const ownOf = <Value>(table: Readonly<Record<string, Value>>, word: string): Value | undefined =>
+  Object.hasOwn(table, word) ? table[word] : undefined;
+
 export const isKnownChannel = (channel: string): channel is KnownChannel =>
   (knownChannels as readonly string[]).includes(channel);
 
@@ -131,7 +135,7 @@ const spellings: Readonly<Record<string, string>> = {
 export const unitSpelled = (written: string): string | undefined => {
   const trimmed = written.trim();
   if (trimmed === "mW" || trimmed === "MW") return trimmed === "mW" ? "mW" : undefined;
-  return spellings[trimmed.toLowerCase()];
+  return ownOf(spellings, trimmed.toLowerCase());
 };
 
 /** The unit a channel is kept in; a channel of the tester's own keeps the unit as typed. */
@@ -147,5 +151,5 @@ export function conversionOf(channel: string, unit: string): Conversion | undefi
   if (channel === "throttle") return known[""];
   if (unit === "") return Object.values(known)[0];
   const spelled = unitSpelled(unit);
-  return spelled === undefined ? known[unit] : known[spelled];
+  return ownOf(known, spelled ?? unit);
 }

@@ -14,6 +14,16 @@ export function attemptFrom(draft: AttemptDraft, now: string): KeptFields {
   return kept as KeptFields;
 }
 
+/** So far may two clocks lie apart that were both set. */
+const clocksApartMs = 600_000;
+
+/** Only what is newly said is held to this: a clock that has jumped back must not keep a run from being ended. */
+export function assertBegun(startedAt: string, now: string): void {
+  if (Date.parse(startedAt) <= Date.parse(now) + clocksApartMs) return;
+  const words = "An attempt cannot begin later than now. Is the day or the time zone another one?";
+  throw invalid(words, { startedAt: words });
+}
+
 /** An attempt that has ended began its duration ago; one that is armed begins now. */
 const startOf = (draft: AttemptDraft, now: string): string =>
   new Date(Date.parse(now) - (draft.durationS ?? 0) * 1000).toISOString();

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { durationS, powerW, temperatureC, voltageMv } from "./units.ts";
+import { count, durationS, powerW, temperatureC, voltageMv } from "./units.ts";
 
 /** The machine under test speaks of itself; a watcher, such as a phone's page, goes on when the bench has frozen. */
 export const heartbeatSources = ["machine", "watcher"] as const;
@@ -8,6 +8,8 @@ export type HeartbeatSource = (typeof heartbeatSources)[number];
 export const heartbeatDraft = z.strictObject({
   elapsedS: durationS,
   from: z.enum(heartbeatSources).nullish(),
+  /** Counts the heartbeats of one source, so that one sent twice is known. */
+  seq: count("The number of a heartbeat", 1e9).nullish(),
   tempC: temperatureC.nullish(),
   powerW: powerW.nullish(),
   loadVoltageMv: voltageMv.nullish(),
@@ -19,6 +21,7 @@ export type Heartbeat = Readonly<{
   elapsedS: number;
   at: string;
   from: HeartbeatSource;
+  seq: number | null;
   tempC: number | null;
   powerW: number | null;
   loadVoltageMv: number | null;

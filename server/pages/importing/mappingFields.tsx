@@ -3,7 +3,13 @@ import type { FieldRefusals } from "../../bench/things/refusal.ts";
 import { type Workload, workloadKinds } from "../../bench/things/workload.ts";
 import { attemptColumns, unitsFor } from "../../csv/attemptColumns.ts";
 import { type AttemptFile, cellsIn } from "../../csv/attemptFile.ts";
-import { type AttemptMapping, outcomeWordsOf, wordKey, wordsIn } from "../../csv/attemptMapping.ts";
+import {
+  type AttemptMapping,
+  outcomeWordsOf,
+  settledFor,
+  wordKey,
+  wordsIn,
+} from "../../csv/attemptMapping.ts";
 import { Fold } from "../../html/entry.tsx";
 import { type Choice, ChoiceField, Fields, TextField } from "../../html/field.tsx";
 import { meaningWritten, outcomeField, workloadField } from "./mappingTyped.ts";
@@ -92,7 +98,7 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
           name={outcomeField(word)}
           label={`“${word}” ended how?`}
           required
-          value={mapping.outcomes[wordKey(word)] ?? ""}
+          value={settledFor(mapping.outcomes, word) ?? ""}
           none="choose"
           choices={outcomes
             .filter((outcome) => outcome !== "running")
@@ -105,7 +111,7 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
           name={workloadField(word)}
           label={`“${word}” is which workload?`}
           required
-          value={mapping.workloads[wordKey(word)] ?? ""}
+          value={settledFor(mapping.workloads, word) ?? ""}
           none="choose"
           choices={[
             ...workloads.map(({ id, name }) => ({ value: id, title: name })),

@@ -5,9 +5,10 @@ import type { Db } from "../rows/db.ts";
 import { heartbeats } from "../rows/schema.ts";
 
 export const heartbeatStore = (db: Db) => ({
-  /** Keeps the furthest heartbeat of each source; an older one that arrives late changes nothing. */
+  /** Keeps the furthest heartbeat of each source; one that arrives late or once more changes nothing. */
   beat(attemptId: string, beat: Heartbeat): void {
     const columns = {
+      seq: beat.seq,
       elapsedS: beat.elapsedS,
       at: toMs(beat.at),
       tempC: beat.tempC,
@@ -19,7 +20,8 @@ export const heartbeatStore = (db: Db) => ({
       .onConflictDoUpdate({
         target: [heartbeats.attemptId, heartbeats.source],
         set: columns,
-        setWhere: sql`excluded.elapsed_s >= ${heartbeats.elapsedS}`,
+        setWhere: sql`excluded.elapsed_s > ${heartbeats.elapsedS}
+          AND (excluded.seq IS NULL OR ${heartbeats.seq} IS NULL OR excluded.seq > ${heartbeats.seq})`,
       })
       .run();
   },
@@ -32,6 +34,7 @@ export const heartbeatStore = (db: Db) => ({
     return (
       row && {
         from: row.source,
+        seq: row.seq,
         elapsedS: row.elapsedS,
         at: toInstant(row.at),
         tempC: row.tempC,

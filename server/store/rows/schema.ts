@@ -254,6 +254,7 @@ export const heartbeats = sqliteTable(
       .references(() => attempts.id, { onDelete: "cascade" }),
     source: text({ enum: heartbeatSources }).notNull(),
     elapsedS: real("elapsed_s").notNull(),
+    seq: integer(),
     at: integer().notNull(),
     tempC: real("temp_c"),
     powerW: real("power_w"),
