@@ -14,13 +14,41 @@ describe("the guard", () => {
       expect((await app.inject({ url: "/api/health", headers: { host } })).statusCode).toBe(200);
   });
 
-  it("answers only at the port it listens on", async () => {
+  it("answers a loopback name at any port, since a tunnel ends at another than its own", async () => {
     const { app } = await testServer();
     await app.listen({ host: "127.0.0.1", port: 0 });
     const { port } = app.server.address() as net.AddressInfo;
-    expect(await statusOver(port, `localhost:${port}`)).toBe("200");
-    expect(await statusOver(port, `localhost:${port + 1}`)).toBe("421");
-    expect(await statusOver(port, "localhost")).toBe("421");
+    for (const host of [`localhost:${port}`, `localhost:${port + 1}`, "127.0.0.1:9", "[::1]:80", "localhost"])
+      expect([host, await statusOver(port, host)]).toEqual([host, "200"]);
+    for (const host of [`evil.example:${port}`, "localhost:80:80", "localhost:x", "localhost.evil.example"])
+      expect([host, await statusOver(port, host)]).toEqual([host, "421"]);
+  });
+
+  it("refuses a request that names two hosts", async () => {
+    const { app } = await testServer();
+    await app.listen({ host: "127.0.0.1", port: 0 });
+    const { port } = app.server.address() as net.AddressInfo;
+    for (const other of ["localhost", "evil.example"])
+      expect(await statusOver(port, `localhost\r\nHost: ${other}`)).toBe("400");
+  });
+
+  it("lets another site open a page and nothing else", async () => {
+    const { app } = await testServer();
+    const asked = async (url: string, mode: string, dest: string, site = "cross-site") => {
+      const fetched = { "sec-fetch-site": site, "sec-fetch-mode": mode, "sec-fetch-dest": dest };
+      return (await app.inject({ url, headers: fetched })).statusCode;
+    };
+    expect(await asked("/builds", "navigate", "document")).toBe(200);
+    for (const site of ["cross-site", "same-site"]) {
+      expect(await asked("/builds", "navigate", "iframe", site)).toBe(403);
+      expect(await asked("/builds", "no-cors", "image", site)).toBe(403);
+    }
+    for (const url of ["/api/export", "/journal/integrity", "/journal/backup", "/api/builds"]) {
+      expect([url, await asked(url, "navigate", "document")]).toEqual([url, 403]);
+      expect([url, await asked(url, "no-cors", "image")]).toEqual([url, 403]);
+    }
+    expect(await asked("/journal/integrity", "navigate", "document", "same-origin")).toBe(200);
+    expect(await asked("/api/builds", "cors", "empty", "none")).toBe(200);
   });
 
   it("lets no page of another site write, and reads no body of one", async () => {

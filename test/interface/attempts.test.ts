@@ -105,6 +105,53 @@ const freshJournalAgain = (journal: ReturnType<typeof freshJournal>) => {
   return freshJournal(journal.file);
 };
 
+describe("when an attempt began", () => {
+  it("is not later than now, ten minutes apart for clocks that differ, and stays as it is where the clock jumped back", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const address = `/api/builds/${cupboard}/attempts`;
+    const pass = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const began = (seconds: number) =>
+      new Date(Date.parse(server.clock.now()) + seconds * 1000).toISOString();
+    const tomorrow = await server.send("POST", address, { ...pass, startedAt: began(86_400) });
+    expect([tomorrow.status, tomorrow.body.error.fields.startedAt]).toEqual([
+      400,
+      expect.stringContaining("cannot begin later than now"),
+    ]);
+    expect((await server.send("POST", address, { ...pass, startedAt: began(300) })).status).toBe(201);
+    const armed = (await server.send("POST", address, { ...pass, outcome: "running", durationS: null })).body;
+    server.clock.pass(-86_400);
+    const own = `/api/attempts/${armed.id}`;
+    expect((await server.send("PATCH", own, { outcome: "freeze", durationS: 20 })).status).toBe(200);
+    expect((await server.send("PATCH", own, { startedAt: began(86_400) })).status).toBe(200);
+    expect((await server.send("PATCH", own, { startedAt: began(80_000) })).status).toBe(400);
+  });
+});
+
+describe("POST /api/attempts/:id/heartbeats", () => {
+  it("keeps a heartbeat once, by how far it tells or by its number, also when it comes again after the end", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const armed = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running" };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, armed)).body;
+    const beat = async (body: object) => {
+      server.clock.pass(1);
+      return (await server.send("POST", `/api/attempts/${id}/heartbeats`, body)).status;
+    };
+    const last = () => server.journal.attempts.lastHeartbeat(id, "machine");
+    expect(await beat({ elapsedS: 10, seq: 1, tempC: 60 })).toBe(204);
+    const first = last();
+    for (const again of [{ elapsedS: 10 }, { elapsedS: 10, seq: 1, tempC: 70 }, { elapsedS: 11, seq: 1 }])
+      expect(await beat(again)).toBe(204);
+    expect(last()).toEqual(first);
+    expect(await beat({ elapsedS: 11, seq: 2 })).toBe(204);
+    expect(last()).toMatchObject({ elapsedS: 11, seq: 2 });
+    await server.send("PATCH", `/api/attempts/${id}`, { outcome: "freeze", durationS: 12 });
+    expect(await beat({ elapsedS: 11, seq: 2 })).toBe(204);
+    expect(await beat({ elapsedS: 13, seq: 3 })).toBe(409);
+  });
+});
+
 describe("PATCH /api/attempts/:id", () => {
   it("ends a running attempt and keeps what it was", async () => {
     const server = await testServer();

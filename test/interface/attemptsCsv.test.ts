@@ -65,6 +65,7 @@ describe("GET /api/builds/:id/attempts.csv", () => {
     const { cupboard } = await filledBuild(server);
     const { body } = await server.send("GET", `/api/builds/${cupboard}/attempts.csv`);
     const other = await testServer();
+    other.clock.pass(86_400);
     const world = await smallWorld(other);
     const taken = await other.send("POST", `/api/builds/${world.cupboard}/attempts.csv`, body, csv);
     expect([taken.status, taken.body]).toEqual([201, { added: 3, already: 0, refused: 0 }]);

@@ -211,6 +211,28 @@ describe("builds", () => {
     expect([await mountOf(early.id), await mountOf(late.id)]).toEqual([first.id, second.id]);
   });
 
+  it("are never based on each other, at whatever remove, by an edit or by an import", async () => {
+    const server = await testServer();
+    const { chip, small, cupboard, frame } = await smallWorld(server);
+    const loft = { name: "Loft", chipId: chip, boardId: small, basedOn: frame, change: "a new board" };
+    const { id } = (await server.send("POST", "/api/builds", loft)).body;
+    expect((await server.send("PATCH", `/api/builds/${frame}`, { basedOn: cupboard })).status).toBe(200);
+    for (const basedOn of [id, frame, cupboard]) {
+      const { status, body } = await server.send("PATCH", `/api/builds/${cupboard}`, { basedOn });
+      expect([status, Object.keys(body.error.fields)]).toEqual([400, ["basedOn"]]);
+    }
+    const document = (await server.send("GET", "/api/export")).body;
+    const circled = document.builds.map((build: { id: string }) =>
+      build.id === cupboard ? { ...build, basedOn: id, updatedAt: "2031-06-01T00:00:00.000Z" } : build,
+    );
+    const merged = await server.send("POST", "/api/import", { ...document, builds: circled });
+    expect([merged.status, merged.body.error?.message]).toEqual([
+      400,
+      expect.stringContaining("would be based on itself"),
+    ]);
+    expect((await server.send("GET", `/api/builds/${cupboard}`)).body.basedOn).toBeNull();
+  });
+
   it("stamp their parts on the attempt and never rewrite them in its past", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);

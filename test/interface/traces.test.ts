@@ -172,6 +172,50 @@ describe("POST /api/attempts/:id/samples", () => {
     expect(server.journal.attempts.lastHeartbeat(id, "machine")).toMatchObject({ elapsedS: 21, tempC: 61 });
   });
 
+  it("takes channels by their own names and the tester's, up to 64, at ten a second", async () => {
+    const server = await testServer();
+    const { id } = await withAttempt(server, { outcome: "running", durationS: null });
+    const address = `/api/attempts/${id}/samples`;
+    const ndjson = { "content-type": "application/x-ndjson" };
+    const own = Object.fromEntries(Array.from({ length: 60 }, (_, at) => [`Core ${at} [mV]`, 900 + at]));
+    const lines = Array.from({ length: 600 }, (_, at) =>
+      JSON.stringify({ elapsedS: at / 10, temperature: 50, powerW: 90, constructor: 1, ...own }),
+    );
+    for (let at = 0; at < lines.length; at += 100) {
+      const { status, body } = await server.send(
+        "POST",
+        address,
+        lines.slice(at, at + 100).join("\n"),
+        ndjson,
+      );
+      expect([status, body]).toEqual([200, { kept: 100, known: 0, skipped: [] }]);
+    }
+    const channels = server.journal.traces.outline(id)?.channels ?? [];
+    expect(channels).toHaveLength(63);
+    expect(channels).toContainEqual({ channel: "Core 59", unit: "mV" });
+    expect(channels).toContainEqual({ channel: "temperature", unit: "°C" });
+    const read = await server.send("GET", `/api/attempts/${id}/trace?channel=Core%2059&points=10`);
+    expect([read.body.unit, read.body.mean[0]]).toEqual(["mV", 959]);
+    const more = JSON.stringify({ elapsedS: 90, one: 1, two: 2 });
+    expect((await server.send("POST", address, more, ndjson)).status).toBe(409);
+    const odd = ["", "time", "x".repeat(81)].map((name) => JSON.stringify({ elapsedS: 91, [name]: 1 }));
+    const { body } = await server.send("POST", address, odd.join("\n"), ndjson);
+    expect(body.skipped).toHaveLength(3);
+  });
+
+  it("answers a repeat with a key as the first time, in whatever order the fields stand", async () => {
+    const server = await testServer();
+    const { id } = await withAttempt(server, { outcome: "running", durationS: null });
+    const send = (line: string) =>
+      server.send("POST", `/api/attempts/${id}/samples`, line, {
+        ...{ "content-type": "application/x-ndjson", "idempotency-key": "first minute" },
+      });
+    const first = await send('{"elapsedS":1,"powerW":90,"temperatureC":50}');
+    expect(first.body).toEqual({ kept: 1, known: 0, skipped: [] });
+    expect((await send('{"temperatureC":50,"powerW":90,"elapsedS":1}')).body).toEqual(first.body);
+    expect((await send('{"temperatureC":51,"powerW":90,"elapsedS":1}')).status).toBe(409);
+  });
+
   it("forecasts where a running attempt will level, once there is enough", async () => {
     const server = await testServer();
     const { id } = await withAttempt(server, { outcome: "running", durationS: null });
@@ -191,5 +235,53 @@ describe("POST /api/attempts/:id/samples", () => {
     const { body } = await server.send("GET", `/api/attempts/${id}/forecast`);
     expect(body).toMatchObject({ state: "forecast", crossesLimit: "no" });
     expect(Math.abs(body.finalC - 80)).toBeLessThan(1);
+  });
+});
+
+describe("a log sent with a key", () => {
+  const form = (parts: readonly [string, string][]) =>
+    `${parts
+      .map(
+        ([name, words]) =>
+          `--edge\r\nContent-Disposition: form-data; name="${name}"${name === "file" ? '; filename="log.csv"' : ""}\r\n\r\n${words}\r\n`,
+      )
+      .join("")}--edge--\r\n`;
+  const columns = JSON.stringify([
+    { column: 1, channel: "time", unit: "s" },
+    { column: 2, channel: "supply", unit: "°C" },
+  ]);
+
+  it("is read once, answered alike, and refused for another log", async () => {
+    const server = await testServer();
+    const { id } = await withAttempt(server);
+    const send = (body: string) =>
+      server.send("POST", `/api/attempts/${id}/trace`, body, { ...csv, "idempotency-key": "run 7" });
+    const first = await send(log());
+    const kept = server.journal.traces.outline(id);
+    server.clock.pass(60);
+    const again = await send(log());
+    expect([again.status, again.body]).toEqual([first.status, first.body]);
+    expect(server.journal.traces.outline(id)).toEqual(kept);
+    expect((await send(log().replace("35", "36"))).status).toBe(409);
+    expect(server.journal.traces.outline(id)).toEqual(kept);
+  });
+
+  it("has its columns before the file or behind it", async () => {
+    const server = await testServer();
+    const { id } = await withAttempt(server);
+    const send = (parts: readonly [string, string][]) =>
+      server.send("POST", `/api/attempts/${id}/trace`, form(parts), {
+        ...{ "content-type": "multipart/form-data; boundary=edge", "idempotency-key": "run 8" },
+      });
+    const before = await send([
+      ["columns", columns],
+      ["file", log()],
+    ]);
+    expect([before.status, before.body.channels]).toEqual([201, [{ channel: "supply", unit: "°C" }]]);
+    const behind = await send([
+      ["file", log()],
+      ["columns", columns],
+    ]);
+    expect([behind.status, behind.body]).toEqual([201, before.body]);
   });
 });

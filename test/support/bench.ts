@@ -8,6 +8,7 @@ import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { fileWorkOn } from "../../server/fileWork.ts";
+import type { PatienceOptions } from "../../server/patience.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/file/journal.ts";
 
@@ -62,7 +63,7 @@ export type Sent = { status: number; body: any; headers: Record<string, unknown>
 /** The whole server on a fresh journal, asked without a network. */
 export async function testServer(
   journal: Journal = freshJournal(),
-  { reckon, ...more }: Readonly<{ sensorRoot?: string; reckon?: Reckon }> = {},
+  { reckon, ...more }: Readonly<{ sensorRoot?: string; reckon?: Reckon; patience?: PatienceOptions }> = {},
 ): Promise<TestServer> {
   const clock = fixedClock();
   const workers = inject("workers");

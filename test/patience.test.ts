@@ -1,0 +1,94 @@
+import http from "node:http";
+import net from "node:net";
+import { setTimeout as pause } from "node:timers/promises";
+import { describe, expect, it } from "vitest";
+import { smallWorld, testServer } from "./support/bench.ts";
+
+const json = { "content-type": "application/json" };
+
+async function listening(patience: Partial<{ stallMs: number; lingerMs: number }> = {}) {
+  const server = await testServer(undefined, {
+    patience: { stallMs: 30_000, lingerMs: 2000, connections: 20, ...patience },
+  });
+  const address = await server.app.listen({ host: "127.0.0.1", port: 0 });
+  return { ...server, address, port: Number(new URL(address).port) };
+}
+
+describe("a server's patience", () => {
+  it("answers what is too large in a sentence, every time, to Node's own fetch", async () => {
+    const { address } = await listening();
+    const body = JSON.stringify({ name: "Mole", note: "x".repeat(4_000_000) });
+    for (let turn = 0; turn < 8; turn += 1) {
+      const reply = await fetch(`${address}/api/boards`, { method: "POST", headers: json, body });
+      expect(reply.status).toBe(413);
+      expect(((await reply.json()) as { error: { code: string } }).error.code).toBe("too-large");
+    }
+  });
+
+  it("answers a body of untold length in a sentence once it is too large", async () => {
+    const { address } = await listening();
+    async function* endless() {
+      for (let piece = 0; piece < 200; piece += 1) yield Buffer.alloc(100_000, " ");
+    }
+    const request = { method: "POST", headers: json, body: endless(), duplex: "half" };
+    const reply = await fetch(`${address}/api/boards`, request as unknown as RequestInit);
+    expect(reply.status).toBe(413);
+  });
+
+  it("refuses an upload before it is sent, though the sender is slow", async () => {
+    const { address, send } = await listening({ lingerMs: 200 });
+    const { cupboard, heavy } = await smallWorld({ send } as never);
+    const running = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running" };
+    const { id } = (await send("POST", `/api/builds/${cupboard}/attempts`, running)).body;
+    const began = performance.now();
+    const status = await new Promise<number | undefined>((resolve, reject) => {
+      const request = http.request(
+        `${address}/heat/${id}/logs`,
+        {
+          method: "POST",
+          headers: { "content-type": "multipart/form-data; boundary=edge", "content-length": 100_000_000 },
+        },
+        (reply) => resolve(reply.resume().statusCode),
+      );
+      request.on("error", reject);
+      request.write('--edge\r\nContent-Disposition: form-data; name="file"; filename="log.csv"\r\n\r\n');
+    });
+    expect(status).toBe(422);
+    expect(performance.now() - began).toBeLessThan(5000);
+  });
+
+  it("cuts off a body that comes no further, and not one that is only slow", async () => {
+    const { port } = await listening({ stallMs: 600 });
+    const ended = (pieces: readonly string[], everyMs: number) =>
+      new Promise<string>((resolve) => {
+        let text = "";
+        const socket = net.connect(port, "127.0.0.1", async () => {
+          socket.write(
+            "POST /api/boards HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 15\r\n\r\n",
+          );
+          for (const piece of pieces) {
+            await pause(everyMs);
+            socket.write(piece);
+          }
+        });
+        socket.on("data", (bytes) => {
+          text += bytes;
+          if (text.includes("201")) socket.destroy();
+        });
+        socket.on("error", () => undefined);
+        socket.on("close", () => resolve(text));
+      });
+    expect(await ended(['{"name":'], 10)).toMatch(/^HTTP\/1\.1 408/);
+    expect(await ended([...'{"name":"Mole"}'], 150)).toMatch(/^HTTP\/1\.1 201/);
+  });
+
+  it("holds only so many connections at once", async () => {
+    const { port } = await listening();
+    const sockets = Array.from({ length: 30 }, () => net.connect(port, "127.0.0.1"));
+    let closed = 0;
+    for (const socket of sockets) socket.on("close", () => (closed += 1)).on("error", () => undefined);
+    await pause(1500);
+    expect(closed).toBe(10);
+    for (const socket of sockets) socket.destroy();
+  });
+});
