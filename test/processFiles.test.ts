@@ -241,13 +241,13 @@ describe("a full disk", () => {
         2,
         expect.stringMatching(/^The disk is full, so .* could not be written/),
       ]);
+      const files = readdirSync(close as string, { recursive: true }) as string[];
+      expect(files.filter((name) => /unfinished|-wal|-shm|before/.test(name))).toEqual([]);
       expect(faultsOfFile(moved)).toEqual([]);
       const client = new Database(moved, { readonly: true });
       expect(client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get()).toBe(5);
       expect(client.prepare("SELECT count(*) FROM attempts").pluck().get()).toBe(300);
       client.close();
-      const files = readdirSync(close as string, { recursive: true }) as string[];
-      expect(files.filter((name) => /unfinished|-wal|-shm|before/.test(name))).toEqual([]);
     },
   );
 
