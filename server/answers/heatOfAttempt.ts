@@ -30,7 +30,7 @@ export function traceFoundIn(journal: Journal, attempt: Attempt, asked: HeatAske
   if (columns === null) return null;
   const { trace, setting } = columns;
   const hasHeat = trace.temperature.length > 0;
-  const run = hasHeat ? heatRunOf(trace, questionOf(attempt, asked)) : null;
+  const run = hasHeat ? heatRunOf(trace, questionOf(journal, attempt, asked)) : null;
   const isIdle = journal.workloads.find(attempt.workloadId)?.kind === "idle";
   return {
     heat: run && { run, idleC: idleBefore(trace, run) },
@@ -38,17 +38,22 @@ export function traceFoundIn(journal: Journal, attempt: Attempt, asked: HeatAske
   };
 }
 
-const questionOf = (attempt: Attempt, { loadStartS, fromS, toS }: HeatAsked): HeatQuestion => ({
+const questionOf = (
+  journal: Journal,
+  attempt: Attempt,
+  { loadStartS, fromS, toS }: HeatAsked,
+): HeatQuestion => ({
   loadStartS,
   fromS,
   toS,
   ambientC: attempt.ambientC,
   powerW: attempt.powerAt === null || attempt.powerAt === "chip" ? attempt.powerW : null,
   setClockMhz: attempt.clockMhz,
+  tempLimitC: chipOf(journal, attempt)?.tempLimitC ?? null,
   startKind: attempt.startKind,
 });
 
-const heatChannels = ["time", "ambient", "power", "voltage", "clock", "load", "throttle"];
+const heatChannels = ["time", "ambient", "power", "voltage", "clock", "load", "throttle", "fan"];
 
 /** The channels of a trace that speak of heat and of the setting; the temperature is empty where it has none by that name. */
 function columnsOf(
@@ -72,6 +77,7 @@ function columnsOf(
     clock: kind === "memory" ? undefined : columns.get("clock"),
     load: columns.get("load"),
     throttle: columns.get("throttle"),
+    fan: columns.get("fan"),
   };
   const read = clocks.flatMap(({ clock, load, factor }): ClockColumn[] => {
     const mhz = columns.get(clock)?.map((value) => value * factor);
@@ -103,5 +109,5 @@ const chipOf = (journal: Journal, attempt: Attempt) =>
 export function forecastOfRun(journal: Journal, attempt: Attempt): RunForecast | null {
   const trace = columnsOf(journal, attempt, "temperature")?.trace;
   if (trace === undefined || trace.temperature.length === 0) return null;
-  return runForecastOf(trace, { tempLimitC: chipOf(journal, attempt)?.tempLimitC ?? null });
+  return runForecastOf(trace, questionOf(journal, attempt, {}));
 }

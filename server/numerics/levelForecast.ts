@@ -20,11 +20,19 @@ export type LevelForecast = Readonly<{
   /** When the curve comes within one unit of its level: the median, and the x it comes so close by in nine cases of ten. */
   settledMid: number;
   settledLate: number;
+  /** The slow time constant: its median, and what it stays under in nine cases of ten. */
+  slowMid: number;
+  slowLate: number;
 }>;
+
+/** Another end that the readings leave open, and how likely it is beside all the curves together. */
+export type OtherEnd = Readonly<{ weight: number; mean: number; deviation: number }>;
 
 export type ForecastSettings = Readonly<{
   /** The step that the readings are rounded to. */
   step: number;
+  /** Ends by other courses than one curve; the interval holds them too. */
+  others?: readonly OtherEnd[];
 }>;
 
 const quickTimes = geometric(5, 22, 5);
@@ -46,11 +54,11 @@ const driftSpan = 900;
 export function levelForecast(
   x: ArrayLike<number>,
   y: ArrayLike<number>,
-  { step }: ForecastSettings,
+  { step, others = [] }: ForecastSettings,
 ): LevelForecast | undefined {
   const bins = forecastBinsOf(x, y);
   if (bins.length < 8) return undefined;
-  const scatter = whiteVariance(y) + (step * step) / 12;
+  const scatter = scatterOf(y, step);
   const white = wanderings.flatMap((one) => whitenedBy(one, bins, scatter, driftSpan) ?? []);
   const prior = priorOf(bins);
   const gridOf = (quick: readonly number[], slow: readonly number[]): TimeGrid => ({
@@ -60,14 +68,18 @@ export function levelForecast(
   const cells = forecastCells(white, gridOf(quickTimes, slowTimes), prior);
   const decided = decidedAbout(cells);
   const last = bins[bins.length - 1]?.centre ?? 0;
-  if (decided === undefined) return forecastOf(cells, last);
+  if (decided === undefined) return forecastOf(cells, others, last);
   const likely = new Set(cells.flatMap((cell) => (cell.weight > 1e-3 ? [cell.white] : [])));
-  return forecastOf(forecastCells([...likely], gridOf(decided.quick, decided.slow), prior), last);
+  return forecastOf(forecastCells([...likely], gridOf(decided.quick, decided.slow), prior), others, last);
 }
 
 function geometric(from: number, to: number, count: number): readonly number[] {
   return Array.from({ length: count }, (_, at) => from * (to / from) ** (at / (count - 1)));
 }
+
+/** The variance of readings that neighbours do not share, with what rounding to a step adds. */
+export const scatterOf = (y: ArrayLike<number>, step: number): number =>
+  whiteVariance(y) + (step * step) / 12;
 
 /** The part of the scatter that neighbours do not share, from their differences; leaps count as three units at most. */
 function whiteVariance(y: ArrayLike<number>): number {
@@ -129,9 +141,15 @@ const ratioOf = (times: readonly number[]): number => Math.log((times[1] as numb
 const about = (time: number, reach: number): readonly number[] =>
   geometric(time * Math.exp(-1.5 * reach), time * Math.exp(1.5 * reach), 9);
 
-function forecastOf(cells: readonly ForecastCell[], last: number): LevelForecast | undefined {
-  const low = normalMixtureQuantile(cells, 0.025);
-  const high = normalMixtureQuantile(cells, 0.975);
+function forecastOf(
+  cells: readonly ForecastCell[],
+  others: readonly OtherEnd[],
+  last: number,
+): LevelForecast | undefined {
+  const sum = cells.reduce((all, { weight }) => all + weight, 0);
+  const ends = [...cells, ...others.map((end) => ({ ...end, weight: end.weight * sum }))];
+  const low = normalMixtureQuantile(ends, 0.025);
+  const high = normalMixtureQuantile(ends, 0.975);
   if (low === undefined || high === undefined) return undefined;
   let total = 0;
   let level = 0;
@@ -147,6 +165,9 @@ function forecastOf(cells: readonly ForecastCell[], last: number): LevelForecast
       x: slowTime * Math.log(Math.max(1, slow)),
     }))
     .sort((a, b) => a.x - b.x);
+  const slows = cells
+    .map(({ weight, slowTime }) => ({ weight: weight / total, x: slowTime }))
+    .sort((a, b) => a.x - b.x);
   return {
     level: level / total,
     low,
@@ -154,6 +175,8 @@ function forecastOf(cells: readonly ForecastCell[], last: number): LevelForecast
     remainder: remainder / total,
     settledMid: quantileOf(settled, 0.5),
     settledLate: quantileOf(settled, 0.9),
+    slowMid: quantileOf(slows, 0.5),
+    slowLate: quantileOf(slows, 0.9),
   };
 }
 

@@ -1,3 +1,4 @@
+import type { Changing } from "./changeUnderWay.ts";
 import {
   earliestFinalS,
   earliestLevelS,
@@ -11,7 +12,6 @@ export type NoteGrounds = Readonly<{
   trace: HeatTrace;
   sound: Readings;
   question: HeatQuestion;
-  remainderC: number | null;
 }>;
 
 type Noted = Omit<HeatRun, "notes">;
@@ -25,8 +25,10 @@ export function heatNotes(run: Noted, grounds: NoteGrounds): readonly string[] {
     noReadings(grounds),
     noLoad(run, grounds),
     tooEarly(run),
+    changed(run),
     cycling(run),
-    notLevelled(run, grounds),
+    tooSlow(run),
+    notLevelled(run),
     hardlyMoves(run),
     throttling(run),
     startUnseen(run),
@@ -59,9 +61,34 @@ function tooEarly(run: Noted): string | null {
 const cycling = ({ cycle }: Noted): string | null =>
   cycle === null
     ? null
-    : `The temperature swings between ${degrees(cycle.lowC)} and ${degrees(cycle.highC)} about every ${seconds(cycle.periodS)}, so there is no level to average.`;
+    : `The temperature swings between ${degrees(cycle.lowC)} and ${degrees(cycle.highC)} about every ${seconds(cycle.periodS)}, so the level is the mean over whole cycles, and no end is forecast.`;
 
-function notLevelled(run: Noted, { remainderC }: NoteGrounds): string | null {
+const changeWords: Readonly<Record<Changing, string>> = {
+  fan: "the fan speed stepped",
+  clock: "the clock stepped",
+  load: "the load stepped",
+  power: "the power stepped",
+  room: "the room stepped",
+};
+
+/** In whole minutes of load. */
+export const minuteOf = (atS: number, { load }: Pick<HeatRun, "load">): number =>
+  Math.max(1, Math.round((atS - (load?.fromS ?? 0)) / 60));
+
+function changed(run: Noted): string | null {
+  if (run.change === null) return null;
+  const { atS, what } = run.change;
+  const why = what === null ? "the readings leave their course" : changeWords[what];
+  return `Under load something changed at minute ${minuteOf(atS, run)}: ${why}. No end is forecast through that; the level is that of the last minutes.`;
+}
+
+const tooSlow = ({ tellsFromS }: Noted): string | null =>
+  tellsFromS === null
+    ? null
+    : `The course is slow: where it tends cannot be told before minute ${Math.ceil(tellsFromS / 60)} of the load.`;
+
+function notLevelled(run: Noted): string | null {
+  const { remainderC } = run;
   if (run.final === null || run.levelledAtS !== null || remainderC === null) return null;
   if (remainderC <= 1) return "Not certain to have levelled: no curve fits well enough to say when.";
   return `Not levelled: about ${degrees(remainderC)} are still to come.`;
@@ -70,16 +97,22 @@ function notLevelled(run: Noted, { remainderC }: NoteGrounds): string | null {
 function hardlyMoves(run: Noted): string | null {
   const under = loadedS(run);
   const isLong = under !== null && under >= earliestFinalS - startSlackS;
-  if (!isLong || run.final !== null || run.cycle !== null) return null;
+  if (!isLong || run.final !== null || run.cycle !== null || run.change !== null || run.tellsFromS !== null)
+    return null;
   return "The temperature hardly changes under this load, so no curve is fitted.";
 }
 
-function throttling({ throttled }: Noted): string | null {
+function throttling({ throttled, heldBackMhz }: Noted): string | null {
   if (throttled.length === 0) return null;
+  if (heldBackMhz !== null) return heldBackWords(heldBackMhz);
   const total = throttled.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
   const times = throttled.length === 1 ? "once" : `${throttled.length} times`;
   return `The chip throttled ${times}, for ${seconds(total)} in all: the temperature is that of a chip held back.`;
 }
+
+/** What a forecast must say of a run that was held back. */
+export const heldBackWords = (mhz: number): string =>
+  `Held back at ${Math.round(mhz)} MHz: unthrottled it would level higher.`;
 
 const startUnseen = ({ load }: Noted): string | null =>
   load?.foundFrom === "first row"

@@ -1,4 +1,5 @@
 import type { Saturation } from "../../numerics/saturation.ts";
+import type { Change } from "./changeUnderWay.ts";
 import type { HeatCycle } from "./heatCycle.ts";
 import type { LoadSpan } from "./loadSpan.ts";
 import type { Span } from "./spans.ts";
@@ -19,6 +20,7 @@ export type HeatQuestion = Readonly<{
   ambientC?: number | null | undefined;
   powerW?: number | null | undefined;
   setClockMhz?: number | null | undefined;
+  tempLimitC?: number | null | undefined;
   startKind?: "cold" | "warm" | "restart" | null | undefined;
 }>;
 
@@ -43,6 +45,15 @@ export type HeatRun = Readonly<{
   final: Readonly<{ c: number; lowC: number; highC: number }> | null;
   fit: Saturation | null;
   cycle: HeatCycle | null;
+  /** What became another under load; nothing is forecast through it. */
+  change: Change | null;
+  /** Seconds of load before which so slow a course tells no end; null where it tells one, or never will. */
+  tellsFromS: number | null;
+  /** What is still to come, and the seconds of load by which nine in ten such courses have come within a degree. */
+  remainderC: number | null;
+  settlesAtS: number | null;
+  /** The mean clock of a run that was held back. */
+  heldBackMhz: number | null;
   rise: Interval | null;
   resistance: Interval | null;
   powerW: number | null;

@@ -1,8 +1,11 @@
 import { blockMean } from "../../numerics/blockMean.ts";
-import { type LevelForecast, levelForecast } from "../../numerics/levelForecast.ts";
+import { type LevelForecast, levelForecast, scatterOf } from "../../numerics/levelForecast.ts";
 import { type Saturation, saturationFit, settledAt } from "../../numerics/saturation.ts";
+import { stepInCourse } from "../../numerics/stepInCourse.ts";
 import { type AmbientCourse, ambientCourseOf } from "./ambientCourse.ts";
-import { type HeatCycle, heatCycleOf } from "./heatCycle.ts";
+import { type Change, changeSeenIn, changeToldBy, oddsOf } from "./changeUnderWay.ts";
+import { cycleLevel } from "./cycleLevel.ts";
+import { type HeatCycle, heatCycleOf, pulseOf } from "./heatCycle.ts";
 import { heatNotes } from "./heatNotes.ts";
 import {
   earliestFinalS,
@@ -25,7 +28,7 @@ import {
 } from "./heatTrace.ts";
 import { type LoadSpan, loadSpanOf } from "./loadSpan.ts";
 import { gapsOf, type Span } from "./spans.ts";
-import { throttledSpans } from "./throttling.ts";
+import { heldBackMhz, throttledSpans } from "./throttling.ts";
 
 /** The last three minutes under load are averaged (common practice). */
 export const usualWindowS = 180;
@@ -42,11 +45,11 @@ export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRu
   const window = load === undefined ? undefined : windowOf(load, question);
   const stepC = stepOf(sound.values);
   const course = courseOf(trace, sound, load, window, stepC);
-  const level = window === undefined || course.cycle !== undefined ? null : levelOver(sound, window, stepC);
+  const level = levelOf(sound, course, load, window, stepC);
   const ambientC = course.ambient?.windowC ?? question.ambientC ?? null;
   const power = powerOver(trace, window, question.powerW ?? null);
   const rise = riseOf(level, ambientC, trace, window);
-  const throttled = load === undefined ? [] : throttledSpans(trace, load, question.setClockMhz ?? null);
+  const throttled = load === undefined ? [] : throttledSpans(trace, load, question);
   const run = {
     ambientC,
     load: load ?? null,
@@ -56,6 +59,11 @@ export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRu
     final: finalOf(course),
     fit: course.fit ?? null,
     cycle: course.cycle ?? null,
+    change: course.change ?? null,
+    tellsFromS: course.tellsFromS ?? null,
+    remainderC: course.forecast?.remainder ?? null,
+    settlesAtS: course.forecast?.settledLate ?? null,
+    heldBackMhz: load === undefined ? null : heldBackMhz(trace, load, throttled),
     rise,
     resistance: resistanceOf(rise, power),
     powerW: power?.mid ?? null,
@@ -64,10 +72,7 @@ export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRu
     throttled,
     gaps: gapsOf(trace.t, trace.temperature),
   };
-  return {
-    ...run,
-    notes: heatNotes(run, { trace, sound, question, remainderC: course.forecast?.remainder ?? null }),
-  };
+  return { ...run, notes: heatNotes(run, { trace, sound, question }) };
 }
 
 /** The window asked for, else the last three minutes under load; undefined where it is too early. */
@@ -80,9 +85,11 @@ function windowOf(load: LoadSpan, { fromS, toS }: HeatQuestion): Span | undefine
 
 type Course = Readonly<{
   ambient: AmbientCourse | undefined;
-  fit: Saturation | undefined;
-  cycle: HeatCycle | undefined;
-  forecast: LevelForecast | undefined;
+  fit?: Saturation | undefined;
+  cycle?: HeatCycle | undefined;
+  change?: Change | undefined;
+  forecast?: LevelForecast | undefined;
+  tellsFromS?: number | undefined;
 }>;
 
 /** Twice over: the room's course needs the heatsink's time, which the fit gives. */
@@ -93,8 +100,7 @@ function courseOf(
   window: Span | undefined,
   stepC: number,
 ): Course {
-  const nothing = { fit: undefined, cycle: undefined, forecast: undefined };
-  if (load === undefined) return { ...nothing, ambient: ambientCourseOf(trace, wholeOf(trace), usualSlowS) };
+  if (load === undefined) return { ambient: ambientCourseOf(trace, wholeOf(trace), usualSlowS) };
   const seen = window ?? { fromS: Math.max(load.fromS, load.toS - usualWindowS), toS: load.toS };
   const first = ambientCourseOf(trace, seen, usualSlowS);
   const rough = fitOf(loadedReadings(sound, load, first));
@@ -102,10 +108,40 @@ function courseOf(
   const ambient = first && ambientCourseOf(trace, seen, Math.min(1200, Math.max(60, slowS)));
   const loaded = loadedReadings(sound, load, ambient);
   const fit = ambient === undefined ? rough : fitOf(loaded);
-  const cycle = heatCycleOf(loaded, fit, stepC);
-  if (cycle !== undefined) return { ambient, fit: undefined, cycle, forecast: undefined };
-  return { ambient, fit, cycle, forecast: forecastFrom(loaded, stepC) };
+  const pulseS = pulseOf(trace, load);
+  const cycle = heatCycleOf(loaded, fit, stepC, pulseS);
+  if (cycle !== undefined) return { ambient, cycle };
+  const told = pulseS === undefined ? changeToldBy(trace, load) : null;
+  return told === null ? { ambient, fit, ...endOf(loaded, load, stepC) } : { ambient, change: told };
 }
+
+type End = Pick<Course, "change" | "forecast" | "tellsFromS" | "fit">;
+
+/** The end that the readings tend to; none where they bend off their course, or where the course is too slow to tell yet. */
+function endOf(loaded: Readings, load: LoadSpan, stepC: number): End {
+  const endS = loaded.t[loaded.t.length - 1] ?? 0;
+  if (endS < earliestFinalS - startSlackS || risenC(loaded) < leastRiseC) return {};
+  const step = stepInCourse(loaded.t, loaded.values, scatterOf(loaded.values, stepC));
+  const change = changeSeenIn(step, load);
+  if (change !== null) return { change, fit: undefined };
+  const odds = step === undefined ? 0 : oddsOf(step);
+  const others = step?.ends.map((end) => ({ ...end, weight: end.weight * odds })) ?? [];
+  const forecast = levelForecast(loaded.t, loaded.values, { step: stepC, others });
+  if (forecast === undefined || tellsItsEnd(forecast, endS)) return { forecast };
+  return { tellsFromS: forecast.slowLate / slowestShare };
+}
+
+const risenC = (loaded: Readings): number => {
+  const { values } = meansOver(loaded, 10);
+  return (values[values.length - 1] ?? 0) - (values[0] ?? 0);
+};
+
+/** A course whose slow part may take longer than this share of what was recorded has not shown where it tends. */
+const slowestShare = 0.8;
+const wellKnownC = 1;
+
+const tellsItsEnd = ({ slowLate, low, high }: LevelForecast, endS: number): boolean =>
+  slowLate < slowestShare * endS || (high - low) / 2 <= wellKnownC;
 
 const wholeOf = (trace: HeatTrace): Span => ({
   fromS: trace.t[0] ?? 0,
@@ -144,15 +180,6 @@ function fitOf(loaded: Readings): Saturation | undefined {
   return isReal && two.residualDeviation < 0.95 * one.residualDeviation ? two : one;
 }
 
-/** Where the readings tend, from five minutes of load on; undefined where they hardly move. */
-export function forecastFrom(loaded: Readings, stepC: number): LevelForecast | undefined {
-  const endS = loaded.t[loaded.t.length - 1] ?? 0;
-  if (endS < earliestFinalS - startSlackS) return undefined;
-  const { values } = meansOver(loaded, 10);
-  if ((values[values.length - 1] as number) - (values[0] as number) < leastRiseC) return undefined;
-  return levelForecast(loaded.t, loaded.values, { step: stepC });
-}
-
 const finalOf = ({ forecast }: Course): HeatRun["final"] =>
   forecast === undefined ? null : { c: forecast.level, lowC: forecast.low, highC: forecast.high };
 
@@ -161,6 +188,18 @@ function levelledAt({ fit, forecast }: Course, load: LoadSpan | undefined): numb
   if (fit === undefined || forecast === undefined || load === undefined) return null;
   if (forecast.remainder > levelledC) return null;
   return settledAt(fit, levelledC, load.toS - load.fromS) ?? null;
+}
+
+/** A temperature that swings has the mean of its cycles. */
+function levelOf(
+  sound: Readings,
+  { cycle }: Course,
+  load: LoadSpan | undefined,
+  window: Span | undefined,
+  stepC: number,
+): HeatLevel | null {
+  if (window === undefined || load === undefined) return null;
+  return cycle === undefined ? levelOver(sound, window, stepC) : cycleLevel(sound, cycle, load, usualWindowS);
 }
 
 function levelOver(sound: Readings, window: Span, stepC: number): HeatLevel | null {

@@ -1,3 +1,4 @@
+import { heldBackWords, minuteOf } from "./heatNotes.ts";
 import type { HeatRun, Interval } from "./heatReading.ts";
 
 /** What a heat run says in one sentence, and what it adds. */
@@ -8,7 +9,8 @@ export type HeatSentence = Readonly<{
   notes: readonly string[];
 }>;
 
-const saidAlready = /^(Thermal resistance|The temperature swings|The chip throttled|Too early to say)/;
+const saidAlready =
+  /^(Thermal resistance|The temperature swings|The chip throttled|Held back at|Too early to say|Under load something changed)/;
 
 const degrees = (value: number, decimals = 1): string =>
   `${value.toFixed(decimals).replace("-", "−")}\u00a0°C`;
@@ -28,7 +30,9 @@ const minutes = (seconds: number): string =>
 export function heatSentenceOf(run: HeatRun): HeatSentence {
   return {
     heading: headingOf(run),
-    more: [levelledWords(run), resistanceWords(run), heldBack(run)].flatMap((words) => words ?? []),
+    more: [changeWords(run), levelledWords(run), resistanceWords(run), heldBack(run)].flatMap(
+      (words) => words ?? [],
+    ),
     notes: run.notes.filter((note) => !saidAlready.test(note)),
   };
 }
@@ -36,12 +40,16 @@ export function heatSentenceOf(run: HeatRun): HeatSentence {
 function headingOf(run: HeatRun): string {
   const { cycle, level, load, final, levelledAtS } = run;
   if (cycle !== null)
-    return `It swings between ${degrees(cycle.lowC, 0)} and ${degrees(cycle.highC, 0)} about every ${minutes(cycle.periodS)}, without a level`;
+    return `It swings between ${degrees(cycle.lowC, 0)} and ${degrees(cycle.highC, 0)} about every ${minutes(cycle.periodS)}${level === null ? "" : `, ${plusMinus(level.meanC, (level.highC - level.lowC) / 2)} on average`}`;
   if (load === null) return "No load is seen in this trace";
   const loadedS = load.toS - load.fromS;
   if (level === null) return `Too early to say: ${minutes(loadedS)} of load are recorded`;
   const mean = plusMinus(level.meanC, (level.highC - level.lowC) / 2);
+  if (run.change !== null)
+    return `${mean} at the end${riseWords(run)}; something changed at minute ${minuteOf(run.change.atS, run)}`;
   if (levelledAtS !== null) return `Levelled out at ${mean}${riseWords(run)}`;
+  if (run.tellsFromS !== null)
+    return `${mean} over the last ${minutes(level.windowS)}${riseWords(run)}; where it tends cannot be told before minute ${Math.ceil(run.tellsFromS / 60)}`;
   if (final === null)
     return `${mean} over the last ${minutes(level.windowS)}${riseWords(run)}; too early to say where it tends`;
   if (final.c - level.meanC > 1)
@@ -64,8 +72,12 @@ const resistanceWords = ({ resistance }: HeatRun): string | null =>
 const perWatt = ({ mid, low, high }: Interval): string =>
   `${mid.toFixed(3)}\u00a0±\u00a0${Math.max(0.001, (high - low) / 2).toFixed(3)}\u00a0°C per watt`;
 
-function heldBack({ throttled, load }: HeatRun): string | null {
+const changeWords = (run: HeatRun): string | null =>
+  run.change === null ? null : (run.notes.find((note) => note.includes("something changed")) ?? null);
+
+function heldBack({ throttled, load, heldBackMhz }: HeatRun): string | null {
   if (load === null) return null;
+  if (heldBackMhz !== null) return heldBackWords(heldBackMhz);
   if (throttled.length === 0) return "No sign that the chip was held back.";
   const total = throttled.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
   return `The chip was held back for ${minutes(total)}: it would have been hotter.`;

@@ -8,6 +8,7 @@ export type HeatTrace = Readonly<{
   clock?: ArrayLike<number> | undefined;
   load?: ArrayLike<number> | undefined;
   throttle?: ArrayLike<number> | undefined;
+  fan?: ArrayLike<number> | undefined;
 }>;
 
 /** Readings that are there, with their times. */

@@ -1,11 +1,13 @@
-import { earliestFinalS, startSlackS } from "./heatReading.ts";
-import { forecastFrom } from "./heatRun.ts";
-import { between, type HeatTrace, soundTemperatures, stepOf } from "./heatTrace.ts";
-import { loadSpanOf } from "./loadSpan.ts";
+import { heldBackWords, minuteOf } from "./heatNotes.ts";
+import { earliestFinalS, type HeatQuestion, type HeatRun, startSlackS } from "./heatReading.ts";
+import { heatRunOf } from "./heatRun.ts";
+import type { HeatTrace } from "./heatTrace.ts";
 
 /** What a run that still goes on would come to. */
 export type RunForecast =
   | Readonly<{ state: "too-early"; because: string }>
+  /** Something changed under load, or the temperature swings: there is a level and no end. */
+  | Readonly<{ state: "no-end"; levelC: number | null; because: string }>
   | Readonly<{
       state: "forecast";
       finalC: number;
@@ -16,52 +18,79 @@ export type RunForecast =
       levelled: boolean;
       /** True where the forecast, or the upper end of it, crosses the chip's limit. */
       crossesLimit: "surely" | "perhaps" | "no";
+      heldBackMhz: number | null;
       sentence: string;
     }>;
 
-export type ForecastQuestion = Readonly<{ loadStartS?: number | null; tempLimitC?: number | null }>;
-
-/** The forecast from what was recorded so far; from five minutes of load on. */
-export function runForecastOf(trace: HeatTrace, question: ForecastQuestion = {}): RunForecast {
-  const sound = soundTemperatures(trace);
-  const load = loadSpanOf(trace, sound, question.loadStartS ?? null);
-  if (load === undefined) return tooEarly("No load is seen in the temperature yet.");
+/** The forecast from what was recorded so far, as the heat page tells it; from five minutes of load on. */
+export function runForecastOf(trace: HeatTrace, question: HeatQuestion = {}): RunForecast {
+  const run = heatRunOf(trace, question);
+  const { load, final } = run;
+  if (load === null) return tooEarly("No load is seen in the temperature yet.");
   const underS = load.toS - load.fromS;
   if (underS < earliestFinalS - startSlackS)
     return tooEarly(
       `Too early to say: ${Math.round(underS)} s of load so far, ${earliestFinalS} s are needed.`,
     );
-  const under = between(sound, load.fromS, load.toS);
-  const t = under.t.map((at) => at - load.fromS);
-  const found = forecastFrom({ t, values: under.values }, stepOf(sound.values));
-  if (found === undefined)
-    return tooEarly("The temperature hardly changes, so there is nothing to forecast.");
-  const levelsInS = Math.max(0, found.settledLate - underS);
-  const levelled = levelsInS === 0 && found.remainder <= 1;
-  const crosses = crossing(found, question.tempLimitC ?? null);
-  const forecast = { finalC: found.level, lowC: found.low, highC: found.high, levelsInS, levelled };
+  if (run.change !== null || run.cycle !== null) return noEnd(run, question);
+  if (run.tellsFromS !== null)
+    return tooEarly(
+      `${lastMinutes(run)} Where it tends cannot be told before minute ${Math.ceil(run.tellsFromS / 60)}: the course is slow.`,
+    );
+  if (final === null) return tooEarly("The temperature hardly changes, so there is nothing to forecast.");
+  const levelsInS = Math.max(0, (run.settlesAtS ?? 0) - underS);
+  const levelled = levelsInS === 0 && (run.remainderC ?? 0) <= 1;
+  const crosses = crossing(final, question.tempLimitC ?? null);
+  const forecast = { finalC: final.c, lowC: final.lowC, highC: final.highC, levelsInS, levelled };
   return {
     state: "forecast",
     ...forecast,
     crossesLimit: crosses,
-    sentence: sentenceOf(forecast, crosses, question),
+    heldBackMhz: run.heldBackMhz,
+    sentence: sentenceOf(forecast, crosses, question, run),
   };
 }
 
+const lastMinutes = ({ level }: HeatRun): string =>
+  level === null
+    ? ""
+    : `${Math.round(level.meanC)} °C over the last ${Math.round(level.windowS / 60)} minutes.`;
+
+/** A run through which nothing is forecast: what changed, or how it swings, and where it stands now. */
+function noEnd(run: HeatRun, { tempLimitC }: HeatQuestion): RunForecast {
+  const { cycle, change, level } = run;
+  const levelC = level?.meanC ?? null;
+  const because =
+    cycle === null
+      ? `Something changed at minute ${minuteOf(change?.atS ?? 0, run)}, so no end is forecast. ${lastMinutes(run)}`
+      : `It swings between ${Math.round(cycle.lowC)} and ${Math.round(cycle.highC)} °C about every ${Math.round(cycle.periodS)} s${levelC === null ? "" : `, ${Math.round(levelC)} °C on average`}.`;
+  const isOver = tempLimitC != null && run.peakC !== null && run.peakC >= tempLimitC;
+  const words = [
+    because.trim(),
+    isOver ? `It has crossed the limit of ${tempLimitC} °C.` : "",
+    heldWords(run),
+  ];
+  return { state: "no-end", levelC, because: words.filter(Boolean).join(" ") };
+}
+
+const heldWords = ({ heldBackMhz }: HeatRun): string =>
+  heldBackMhz === null ? "" : heldBackWords(heldBackMhz);
+
 const tooEarly = (because: string): RunForecast => ({ state: "too-early", because });
 
-function crossing(
-  found: { level: number; high: number },
-  limitC: number | null,
-): "surely" | "perhaps" | "no" {
-  if (limitC === null || found.high < limitC) return "no";
-  return found.level >= limitC ? "surely" : "perhaps";
+function crossing(found: { c: number; highC: number }, limitC: number | null): "surely" | "perhaps" | "no" {
+  if (limitC === null || found.highC < limitC) return "no";
+  return found.c >= limitC ? "surely" : "perhaps";
 }
+
+/** Running on would hardly move the figure: it is known to a degree and a half. */
+const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 <= 1.5;
 
 function sentenceOf(
   forecast: { finalC: number; lowC: number; highC: number; levelsInS: number; levelled: boolean },
   crosses: "surely" | "perhaps" | "no",
-  { tempLimitC }: ForecastQuestion,
+  { tempLimitC }: HeatQuestion,
+  run: HeatRun,
 ): string {
   const half = Math.max(1, Math.round((forecast.highC - forecast.lowC) / 2));
   const level = `${Math.round(forecast.finalC)} ± ${half} °C`;
@@ -71,6 +100,7 @@ function sentenceOf(
     crosses === "no"
       ? ""
       : ` It ${crosses === "surely" ? "would" : "may"} cross the limit of ${tempLimitC} °C.`;
-  if (forecast.levelled) return `Levelled at ${level}; you may stop.${heat}`;
-  return `Would level at ${level} ${when}${half <= 2 ? "; you may stop" : ""}.${heat}`;
+  const held = run.heldBackMhz === null ? "" : ` ${heldBackWords(run.heldBackMhz)}`;
+  if (forecast.levelled && surelyEnough(forecast)) return `Levelled at ${level}; you may stop.${held}${heat}`;
+  return `Would level at ${level} ${when}${surelyEnough(forecast) ? "; you may stop" : ""}.${held}${heat}`;
 }

@@ -51,7 +51,7 @@ export function traceFiguresOf(
       : (meanOf(between(readingsOf(trace.t, values), span.fromS, span.toS).values) ?? null);
   const clocks = isIdle ? [] : loadedClocksOf(trace.t, columns.clocks, loaded);
   const effectiveClockMhz = clockAgreed(clocks);
-  const spans = isIdle ? [] : throttledSpans(trace, loaded, setClockMhz);
+  const spans = isIdle ? [] : throttledSpans(trace, loaded, { setClockMhz });
   const throttledS = spans.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
   return {
     measured: {

@@ -72,7 +72,7 @@ const Curve = ({ curve }: { curve: LiveCurve }) => {
 
 const Forecast = ({ curve: { forecast } }: { curve: LiveCurve }) => {
   if (forecast === null) return null;
-  if (forecast.state === "too-early") return <p>{forecast.because}</p>;
+  if (forecast.state !== "forecast") return <p>{forecast.because}</p>;
   if (forecast.crossesLimit === "no") return <p>{forecast.sentence}</p>;
   return <Note>{forecast.sentence}</Note>;
 };

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { heatAnswerOf } from "../../../server/bench/heat/heatReading.ts";
 import { heatRunOf, resistanceOf } from "../../../server/bench/heat/heatRun.ts";
+import { heatSentenceOf } from "../../../server/bench/heat/heatSentence.ts";
 import { runForecastOf } from "../../../server/bench/heat/runForecast.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import thermal from "../../reference/thermal.json" with { type: "json" };
@@ -113,12 +114,63 @@ describe("heatRunOf", () => {
     expect(run.notes.some((note) => note.includes("The room moved by"))).toBe(true);
   });
 
-  it("says not levelled of a slow loop after a quarter of an hour, and how much is to come", () => {
-    const run = heatRunOf(traceOf({ slowS: 800 }, 60, 900));
-    expect(run.levelledAtS).toBeNull();
-    expect(run.notes.join(" ")).toMatch(/Not levelled: about \d+\.\d °C are still to come/);
-    expect(run.final!.highC).toBeGreaterThan(levelOf(world));
-    expect(run.level).not.toBeNull();
+  it("says of a slow loop how much is to come, or before which minute it cannot tell", () => {
+    const told = heatRunOf(traceOf({ slowS: 420 }, 60, 900));
+    expect(told.levelledAtS).toBeNull();
+    expect(told.notes.join(" ")).toMatch(/Not levelled: about \d+\.\d °C are still to come/);
+    expect(told.final!.highC).toBeGreaterThan(levelOf(world));
+    const slow = heatRunOf(traceOf({ slowS: 900 }, 60, 420));
+    expect([slow.final, slow.levelledAtS]).toEqual([null, null]);
+    expect(slow.level).not.toBeNull();
+    const minute = /cannot be told before minute (\d+)/.exec(slow.notes.join(" "))?.[1];
+    expect(Number(minute)).toBeGreaterThan(7);
+    expect(heatSentenceOf(slow).heading).toContain(`where it tends cannot be told before minute ${minute}`);
+    expect(runForecastOf(traceOf({ slowS: 900 }, 60, 420))).toMatchObject({ state: "too-early" });
+  });
+
+  it("forecasts nothing through a fan, a clock, a load or a room that stepped, and keeps the level", () => {
+    const { t, temperature } = traceOf({}, 60, 900);
+    const stepped = (before: number, after: number) =>
+      Float64Array.from(t, (at) => (at < 480 ? before : after));
+    const noisy = (values: Float64Array) =>
+      values.map((value, at) => value * (1 + 0.004 * Math.sin(at * 1.3)));
+    const cases = [
+      ["fan", { fan: noisy(stepped(1200, 1040)) }],
+      ["clock", { clock: noisy(stepped(4800, 4700)) }],
+      ["load", { load: stepped(100, 80) }],
+      [
+        "power",
+        { power: Float64Array.from(noisy(stepped(150, 135)), (watts, at) => (at < 60 ? 20 : watts)) },
+      ],
+      ["room", { ambient: stepped(22, 24) }],
+    ] as const;
+    for (const [what, channels] of cases) {
+      const run = heatRunOf({ t, temperature, ...channels });
+      expect([what, run.change?.what, run.final, run.levelledAtS]).toEqual([what, what, null, null]);
+      expect(Math.abs(run.change!.atS - 480)).toBeLessThanOrEqual(35);
+      expect(run.level).not.toBeNull();
+      expect(run.notes.join(" ")).toContain("something changed at minute 7");
+    }
+    const steady = {
+      fan: noisy(stepped(1200, 1200)),
+      clock: noisy(stepped(4800, 4800)),
+      ambient: stepped(22, 22.2),
+    };
+    expect(heatRunOf({ t, temperature, ...steady }).change).toBeNull();
+  });
+
+  it("sees a step that no channel tells of in the readings that leave their course", () => {
+    const steppedBy = (stepC: number) => {
+      const { t, temperature } = traceOf({ wanderC: 0.2, scatterC: 0.2 }, 60, 900);
+      return heatRunOf({
+        t,
+        temperature: temperature.map((c, s) => c - (s < 480 ? 0 : stepC * -Math.expm1(-(s - 480) / 170))),
+      });
+    };
+    const run = steppedBy(4);
+    expect([run.change?.what, run.final]).toEqual([null, null]);
+    expect(Math.abs(run.change!.atS - 480)).toBeLessThan(60);
+    expect(steppedBy(0).change).toBeNull();
   });
 
   it("says too early before five minutes, and gives no level before four", () => {
@@ -138,7 +190,8 @@ describe("heatRunOf", () => {
       return Math.round(curveAt(world, at - 60) + swing + 0.4 * random.normal());
     });
     const run = heatRunOf({ t, temperature });
-    expect([run.level, run.final, run.levelledAtS, run.fit]).toEqual([null, null, null, null]);
+    expect([run.final, run.levelledAtS, run.fit]).toEqual([null, null, null]);
+    expect(Math.abs(run.level!.meanC - 77.3)).toBeLessThan(0.7);
     expect(Math.abs(run.cycle!.periodS - 90)).toBeLessThan(8);
     expect(run.cycle!.highC - run.cycle!.lowC).toBeGreaterThan(5);
     expect(run.notes.join(" ")).toMatch(/swings between .* about every \d+ s/);
@@ -158,7 +211,7 @@ describe("heatRunOf", () => {
     expect(heatRunOf(traceOf({}, 60, 900)).notes.join(" ")).not.toContain("Warm start");
   });
 
-  it("finds throttling by flag, else by clock, else by power", () => {
+  it("finds throttling by flag, else by clock, and by power alone only at the temperature limit", () => {
     const { t, temperature } = traceOf({}, 60, 600);
     const held = (at: number) => at >= 300 && at < 340;
     const clock = Float64Array.from(t, (at) => (held(at) ? 4300 : 4700));
@@ -168,7 +221,11 @@ describe("heatRunOf", () => {
       { fromS: 400, toS: 409 },
     ]);
     expect(heatRunOf({ t, temperature, clock, power }).throttled).toEqual([{ fromS: 300, toS: 339 }]);
-    expect(heatRunOf({ t, temperature, power }).throttled).toEqual([{ fromS: 300, toS: 339 }]);
+    expect(heatRunOf({ t, temperature, power }).throttled).toEqual([]);
+    expect(heatRunOf({ t, temperature, power }, { tempLimitC: 90 }).throttled).toEqual([]);
+    expect(heatRunOf({ t, temperature, power }, { tempLimitC: 72 }).throttled).toEqual([
+      { fromS: 300, toS: 339 },
+    ]);
     expect(
       heatRunOf({ t, temperature, clock: clock.map(() => 4640) }, { setClockMhz: 4700 }).throttled.length,
     ).toBe(1);
@@ -260,6 +317,31 @@ describe("runForecastOf", () => {
     const done = runForecastOf(traceOf({}, 60, 1500));
     expect(done).toMatchObject({ state: "forecast", levelled: true, levelsInS: 0 });
     if (done.state === "forecast") expect(done.sentence).toMatch(/^Levelled at 78 ± 1 °C; you may stop\.$/);
+  });
+
+  it("tells throttling, and that unthrottled it would level higher, as the page does", () => {
+    const { t, temperature } = traceOf({}, 60, 900);
+    const trace = { t, temperature, clock: Float64Array.from(t, (at) => (at < 60 ? 800 : 4348)) };
+    const held = runForecastOf(trace, { setClockMhz: 4800 });
+    const words = "Held back at 4348 MHz: unthrottled it would level higher.";
+    expect(held.state === "forecast" && held.sentence).toContain(words);
+    expect(heatSentenceOf(heatRunOf(trace, { setClockMhz: 4800 })).more).toContain(words);
+  });
+
+  it("gives a pulsing load the mean of its cycles and no end, and sees no throttling in its power", () => {
+    const t = Float64Array.from({ length: 960 }, (_, at) => at);
+    const on = (s: number) => s >= 60 && (s - 60) % 60 < 30;
+    const power = t.map((s) => (s < 60 ? 15 : on(s) ? 150 : 60));
+    let quick = 0;
+    const temperature = t.map((s) => {
+      quick += ((s < 60 ? 0 : on(s) ? 30 : 12) - quick) / 10;
+      return 40 + quick + (s < 60 ? 0 : 12 * -Math.expm1(-(s - 60) / 150));
+    });
+    const run = heatRunOf({ t, temperature, power }, { tempLimitC: 75 });
+    expect(run.cycle).toMatchObject({ periodS: 60 });
+    expect(Math.abs(run.level!.meanC - 73)).toBeLessThan(0.7);
+    expect([run.final, run.throttled]).toEqual([null, []]);
+    expect(runForecastOf({ t, temperature, power }, { tempLimitC: 75 })).toMatchObject({ state: "no-end" });
   });
 
   it("warns where the forecast crosses the limit", () => {

@@ -11,6 +11,11 @@ const levelled: HeatRun = {
   final: { c: 80.1, lowC: 79.6, highC: 80.6 },
   fit: null,
   cycle: null,
+  change: null,
+  tellsFromS: null,
+  remainderC: 0.2,
+  settlesAtS: 500,
+  heldBackMhz: null,
   rise: { mid: 57.44, low: 57.1, high: 57.8 },
   resistance: { mid: 0.5222, low: 0.519, high: 0.5255 },
   powerW: 110,
@@ -57,11 +62,15 @@ describe("heatSentenceOf", () => {
     expect(said({ ...none, load: null })).toEqual(["No load is seen in this trace"]);
   });
 
-  it("gives range and period where fans cycle, and never a level", () => {
+  it("gives range and period where it swings, and the mean of the cycles where there are enough", () => {
     const cycle = { lowC: 71.2, highC: 78.6, periodS: 42 };
     expect(
       said({ cycle, level: null, final: null, levelledAtS: null, rise: null, resistance: null })[0],
-    ).toBe("It swings between 71 °C and 79 °C about every 42 s, without a level");
+    ).toBe("It swings between 71 °C and 79 °C about every 42 s");
+    const level = { meanC: 74.62, lowC: 74.4, highC: 74.9, windowS: 168, samples: 168, independent: 4 };
+    expect(said({ cycle, level, final: null, levelledAtS: null })[0]).toBe(
+      "It swings between 71 °C and 79 °C about every 42 s, 74.6 ± 0.3 °C on average",
+    );
   });
 
   it("says that a chip held back would have been hotter", () => {
