@@ -35,14 +35,19 @@ export type ImportedLog = Readonly<{
   /** Lines whose time was straightened: midnight, daylight saving, a time that starts over. */
   adjusted: readonly Remark[];
   names: readonly string[];
+  /** Whether the names stand in the log itself. */
+  isNamed: boolean;
   matches: readonly ColumnMatch[];
   /** When the first row was taken, where the log says so. */
   startedAt: string | null;
+  /** The same by a clock without a zone, as it showed. */
+  startedAtLocal: string | null;
 }>;
 
 /** What is answered to whoever sent it. */
 export const answerOfLog = ({
   names: _names,
+  isNamed: _isNamed,
   matches: _matches,
   fromS: from,
   toS: to,

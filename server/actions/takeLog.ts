@@ -48,8 +48,13 @@ export async function takeLog(
   const attempt = journal.attempts.find(attemptId);
   const figures = attempt ? await figuresOf(context, attempt) : null;
   await journal.write(() => {
-    if (columns !== null) journal.traces.keepMatches(taken.log.names, taken.log.matches, now());
+    if (columns !== null && taken.log.isNamed)
+      journal.traces.keepMatches(taken.log.names, settled(taken.log.matches), now());
     fillFromTrace(attemptId, { journal, now: now() }, figures);
   });
   return taken;
 }
+
+/** That an unlikely length was meant is said of one log, not of all with its header. */
+const settled = (matches: readonly ColumnMatch[]): readonly ColumnMatch[] =>
+  matches.map(({ sure: _, ...match }) => match);

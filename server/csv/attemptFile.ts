@@ -6,7 +6,8 @@ import { fits, glimpseOf, type LogShape } from "./logShape.ts";
 import { binaryRefusal, encodingOf } from "./logText.ts";
 
 /** How a file of attempts is written. */
-export type AttemptFileShape = Pick<LogShape, "separator" | "decimal" | "names" | "columns" | "headerAt">;
+export type AttemptFileShape = Pick<LogShape, "decimal" | "names" | "columns" | "headerAt"> &
+  Readonly<{ separator: string }>;
 
 /** A file of attempts whose header is known, and its records below the header. */
 export type AttemptFile = Readonly<{

@@ -44,7 +44,7 @@ export function lineScanner(
 ): LineScanner {
   const separatorByte = layout.separator.charCodeAt(0);
   const decimalByte = layout.decimal === layout.separator ? -1 : layout.decimal.charCodeAt(0);
-  const times = timeScanner(layout.timeWriting);
+  const times = layout.timeWriting === "date" ? neverPlain : timeScanner(layout.timeWriting);
   let time = Number.NaN;
 
   function scan(bytes: Uint8Array, start: number, row: number): number {
@@ -122,6 +122,9 @@ type TimeScanner = Readonly<{
   scan(bytes: Uint8Array, start: number): number;
   seconds(): number;
 }>;
+
+/** Dates in other orders are left to the tolerant reader. */
+const neverPlain: TimeScanner = { scan: () => -1, seconds: () => Number.NaN };
 
 const colon = 58;
 const dash = 45;

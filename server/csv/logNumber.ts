@@ -7,9 +7,17 @@ const withPoints = /^[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$/;
 
 /** The number in a cell; NaN where it holds none: blank, text, or an infinity. Minus zero is zero. */
 export function numberIn(cell: string, decimal: DecimalSign): number {
-  const text = cell.trim();
+  const text = cell.trim().replace(/^[−–]/, "-");
   const value = plainNumber(decimal === "," ? commaToPoint(text) : pointKept(text));
   return value === 0 ? 0 : value;
+}
+
+const withUnit = /^([+\-−–]?[\d.,]+(?:e[+-]?\d+)?)\s*([^\d\s.,][^\d]{0,7})$/i;
+
+/** A number with a unit behind it, both as written; undefined where a cell holds no such thing. */
+export function unitIn(cell: string): { number: string; unit: string } | undefined {
+  const [, number, unit] = withUnit.exec(cell.trim()) ?? [];
+  return number === undefined || unit === undefined ? undefined : { number, unit: unit.trim() };
 }
 
 function plainNumber(text: string): number {

@@ -1,28 +1,46 @@
+import { unitSpelled } from "../bench/logs/channel.ts";
 import type { ColumnGlimpse, ColumnKind } from "../bench/logs/columnProposal.ts";
 import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logs/logLimits.ts";
-import { invalid } from "../bench/things/refusal.ts";
-import { cellsOf } from "./logCells.ts";
-import { type DecimalSign, decimalSignOf, flagIn, numberIn } from "./logNumber.ts";
+import { invalid, type Refusal } from "../bench/things/refusal.ts";
+import { fieldsIn, lineCellsOf, type Separator } from "./lineCells.ts";
+import { type DecimalSign, decimalSignOf, flagIn, numberIn, unitIn } from "./logNumber.ts";
 import { clockSeconds, instantSeconds } from "./logTime.ts";
+import { ordersOf, ordersOfAll } from "./writtenMoment.ts";
 
 /** How one log is written. */
 export type LogShape = Readonly<{
-  separator: string;
+  separator: Separator;
   decimal: DecimalSign;
-  /** The header's cells, blank ones at its end left out. */
+  /** The header's cells, blank ones at its end left out; made up where there is no header. */
   names: readonly string[];
-  /** The header's line as it stands, to know it again. */
+  /** The header's line as it stands, to know it again; empty where there is none. */
   headerLine: string;
-  /** The line the header stands on, counted from 1. */
+  /** The line the header stands on, counted from 1; 0 where there is none. */
   headerAt: number;
   columns: readonly ColumnGlimpse[];
 }>;
 
-const separators = [",", ";", "\t"] as const;
+const tables = [",", ";", "\t", "|", " "] as const;
+const separatorWords: Readonly<Record<Separator, string>> = {
+  ",": "commas",
+  ";": "semicolons",
+  "\t": "tabs",
+  "|": "pipes",
+  " ": "blanks",
+  json: "JSON",
+};
 const rowsLooked = 200;
 const linesBeforeHeader = 30;
 
-type Reading = Readonly<{ separator: string; headerAt: number; width: number; agreeing: number }>;
+type Row = readonly string[] | undefined;
+type Reading = Readonly<{
+  separator: Separator;
+  names: readonly string[];
+  /** The place of the header among the lines; -1 where there is none. */
+  headerAt: number;
+  /** How many rows have a cell for each name, and hold a number. */
+  agreeing: number;
+}>;
 
 /** Separator, decimal sign and header from the first lines of a log. */
 export function logShapeOf(head: readonly string[], limits: LogLimits): LogShape {
@@ -30,37 +48,75 @@ export function logShapeOf(head: readonly string[], limits: LogLimits): LogShape
   if (long >= 0) throw lineTooLong(long + 1, limits);
   if (head.every((line) => line.trim() === "")) throw invalid("The log is empty.");
   const lines = head.slice(0, rowsLooked + linesBeforeHeader);
-  const found = separators
-    .map((separator) => readingOf(lines, separator))
-    .reduce((best, next) => (betterOf(best, next) ? next : best));
-  if (found === undefined) throw headerRefusal(lines);
+  const found = objectsIn(lines) ?? bestOf(lines, readingOf) ?? bestOf(lines, headlessOf);
+  if (found === undefined) throw shapeRefusal(lines);
   return shapeOf(lines, found, limits);
 }
 
+const bestOf = (
+  lines: readonly string[],
+  read: (lines: readonly string[], separator: Separator) => Reading | undefined,
+): Reading | undefined =>
+  tables
+    .map((separator) => read(lines, separator))
+    .reduce((best, next) => (betterOf(best, next) ? next : best), undefined);
+
+/** More rows that agree; of as many, more columns; blanks only where nothing else does as well. */
 const betterOf = (best: Reading | undefined, next: Reading | undefined): boolean =>
   next !== undefined &&
   (best === undefined ||
     next.agreeing > best.agreeing ||
-    (next.agreeing === best.agreeing && next.width > best.width));
+    (next.agreeing === best.agreeing && next.names.length > best.names.length && next.separator !== " "));
 
-function readingOf(lines: readonly string[], separator: string): Reading | undefined {
-  const rows = lines.map((line) => cellsOf(line, separator));
-  const headerAt = rows.slice(0, linesBeforeHeader).findIndex((cells, at) => isHeader(cells, rows[at + 1]));
-  const header = rows[headerAt];
-  if (header === undefined) return undefined;
-  const width = named(header).length;
-  const agreeing = rows
-    .slice(headerAt + 1)
-    .filter((cells) => cells !== undefined && fits(cells, width)).length;
-  return { separator, headerAt, width, agreeing };
+/** An object a line: the names of all the fields in the first of them. */
+function objectsIn(lines: readonly string[]): Reading | undefined {
+  const written = lines.filter((line) => line.trim() !== "");
+  const objects = written.flatMap((line) => (line.includes("{") ? [fieldsIn(line)] : []));
+  const read = objects.filter((fields) => fields !== undefined);
+  if (read.length === 0 || 2 * read.length < written.length) return undefined;
+  const names = [...new Set(read.flatMap((fields) => [...fields.keys()]))];
+  return names.length < 2 ? undefined : { separator: "json", names, headerAt: -1, agreeing: read.length };
 }
 
+/** The header that the most rows below it fit; of several, the last, since a line of groups stands above it. */
+function readingOf(lines: readonly string[], separator: Separator): Reading | undefined {
+  const take = lineCellsOf(separator);
+  const rows = lines.map((line): Row => take(line));
+  let best: Reading | undefined;
+  rows.slice(0, linesBeforeHeader).forEach((cells, at) => {
+    if (!isHeader(cells, rows[at + 1])) return;
+    const below = rows.slice(at + 1);
+    const names = namesFor(cells ?? [], below);
+    const agreeing = below.filter(
+      (row) => row !== undefined && fits(row, names.length) && holdsNumber(row),
+    ).length;
+    if (
+      best === undefined ||
+      agreeing > best.agreeing ||
+      (agreeing === best.agreeing && isLower(rows, best, at))
+    )
+      best = { separator, names, headerAt: at, agreeing };
+  });
+  return best;
+}
+
+/** A second header-like line counts only where no row of numbers lies between. */
+const isLower = (rows: readonly Row[], { headerAt }: Reading, at: number): boolean =>
+  !rows.slice(headerAt + 1, at).some((row) => row !== undefined && holdsNumber(row));
+
+const holdsNumber = (cells: readonly string[]): boolean =>
+  cells.some((cell) => isWritten(cell) || unitSpelled(unitIn(cell)?.unit ?? "") !== undefined);
+
+const isRule = (cells: readonly string[]): boolean => cells.every((cell) => /^[-=+:_\s]*$/.test(cell));
+
 /** A header names at least two columns and holds no number; a title line above it has fewer cells than the line below. */
-function isHeader(cells: readonly string[] | undefined, next: readonly string[] | undefined): boolean {
+function isHeader(cells: Row, next: Row): boolean {
   if (cells === undefined) return false;
   const names = named(cells);
-  if (names.filter((name) => name.trim() !== "").length < 2) return false;
-  if (names.some((name) => isWritten(name))) return false;
+  if (names.filter((name) => name.trim() !== "").length < 2 || isRule(names)) return false;
+  // Some recorders begin their header with the time at which they began.
+  const bare = clockSeconds(names[0] ?? "") === undefined ? names : names.slice(1);
+  if (bare.length < 1 || bare.some((name) => isWritten(name))) return false;
   return next === undefined || next.length >= names.length || next.every((cell) => cell.trim() === "");
 }
 
@@ -75,28 +131,80 @@ function named(cells: readonly string[]): readonly string[] {
   return cells.slice(0, width);
 }
 
+/** The header's names; where nearly every row has a cell more, one of them has no name: the label in front, else the last. */
+function namesFor(header: readonly string[], below: readonly Row[]): readonly string[] {
+  const bare = named(header).map((name) => name.trim());
+  const names = clockSeconds(bare[0] ?? "") === undefined ? bare : ["time", ...bare.slice(1)];
+  const rows = below.flatMap((row) => (row !== undefined && holdsNumber(row) ? [named(row)] : []));
+  const longer = rows.filter((row) => row.length === names.length + 1);
+  if (longer.length < 0.5 * rows.length || longer.length < 2) return names;
+  return longer.every((row) => Number.isNaN(numberIn(row[0] ?? "", "."))) || isCounted(longer)
+    ? isTimed(longer)
+      ? [...names, ""]
+      : ["", ...names]
+    : [...names, ""];
+}
+
+const isCounted = (rows: readonly (readonly string[])[]): boolean =>
+  rows.every((row, at) => Number(row[0]) === Number(rows[0]?.[0]) + at);
+
+/** The last cell of each row is a time, whatever the first is. */
+const isTimed = (rows: readonly (readonly string[])[]): boolean =>
+  rows.every(
+    (row) => clockSeconds(row[0] ?? "") === undefined && clockSeconds(row.at(-1) ?? "") !== undefined,
+  );
+
 /** A row fits when it has a cell for each name, and nothing but blanks beyond. */
 export const fits = (cells: readonly string[], width: number): boolean =>
   cells.length >= width && cells.slice(width).every((cell) => cell.trim() === "");
 
-function headerRefusal(lines: readonly string[]) {
-  const first = lines.find((line) => line.trim() !== "") ?? "";
-  const widest = Math.max(...separators.map((separator) => cellsOf(first, separator)?.length ?? 0));
-  if (widest < 2) return invalid("The log has one column; a time and at least one reading are needed.");
-  return invalid("The log has no header: its first line must name the columns.");
+/** Rows of numbers from the first line on: columns without a name. */
+function headlessOf(lines: readonly string[], separator: Separator): Reading | undefined {
+  const take = lineCellsOf(separator);
+  const rows = lines
+    .map((line): Row => take(line))
+    .filter((row) => row !== undefined && row.join("").trim() !== "");
+  const width = rows[0]?.length ?? 0;
+  const agreeing = rows.filter((row) => row?.length === width && holdsNumber(row)).length;
+  if (width < 2 || agreeing < 0.5 * rows.length) return undefined;
+  const names = Array.from({ length: width }, (_, at) => `column ${at + 1}`);
+  return { separator, names, headerAt: -1, agreeing };
+}
+
+export const isHeadless = ({ headerAt, separator }: LogShape): boolean =>
+  headerAt === 0 && separator !== "json";
+
+/** What was tried and on which line it failed, and what would help. */
+function shapeRefusal(lines: readonly string[]): Refusal {
+  const at = lines.findIndex((line) => line.trim() !== "");
+  const first = lines[at] ?? "";
+  const widths = tables.map(
+    (separator) => [separatorWords[separator], lineCellsOf(separator)(first)?.length ?? 0] as const,
+  );
+  const [words, widest] = widths.reduce((most, next) => (next[1] > most[1] ? next : most));
+  const tried = `Line ${at + 1} was taken apart at commas, semicolons, tabs, pipes and blanks`;
+  if (widest < 2)
+    return invalid(
+      `The log has one column: ${tried.charAt(0).toLowerCase()}${tried.slice(1)}, and each gives one cell. A time and at least one reading are needed, with one sign between them.`,
+    );
+  return invalid(
+    `The log has no header, and its rows do not agree: ${tried.charAt(0).toLowerCase()}${tried.slice(1)}; ${words} give the most, ${widest} cells. A first line that names the columns, or rows of as many cells, would help.`,
+  );
 }
 
 function shapeOf(lines: readonly string[], found: Reading, limits: LogLimits): LogShape {
+  const { names, separator } = found;
   const headerLine = lines[found.headerAt] ?? "";
-  const names = named(cellsOf(headerLine, found.separator) ?? []).map((name) => name.trim());
   if (names.length > limits.columns) throw tooManyColumns(names.length, limits);
+  const take = lineCellsOf(separator, names);
   const rows = lines
     .slice(found.headerAt + 1, found.headerAt + 1 + rowsLooked)
-    .map((line) => cellsOf(line, found.separator))
-    .filter((cells) => cells !== undefined && fits(cells, names.length) && cells.join("") !== names.join(""));
+    .filter((line) => line.trim() !== "" && line.trim() !== headerLine.trim())
+    .map(take)
+    .filter((cells) => cells !== undefined && fits(cells, names.length) && holdsNumber(cells));
   const decimal = decimalSignOf(
     rows.flatMap((cells) => cells ?? []),
-    found.separator,
+    separator,
   );
   const columns = names.map((name, at) =>
     glimpseOf(
@@ -105,14 +213,26 @@ function shapeOf(lines: readonly string[], found: Reading, limits: LogLimits): L
       decimal,
     ),
   );
-  return { separator: found.separator, decimal, names, headerLine, headerAt: found.headerAt + 1, columns };
+  return { separator, decimal, names, headerLine, headerAt: found.headerAt + 1, columns };
 }
 
 export function glimpseOf(name: string, cells: readonly string[], decimal: DecimalSign): ColumnGlimpse {
   const written = cells.filter((cell) => cell.trim() !== "");
-  const numbers = written.map((cell) => numberIn(cell, decimal)).filter((value) => !Number.isNaN(value));
+  const plain = written.map((cell) => numberIn(cell, decimal)).filter((value) => !Number.isNaN(value));
+  const units = written.flatMap((cell) => unitIn(cell) ?? []);
+  const isUnited = plain.length === 0 && 2 * units.length > written.length;
+  const numbers = isUnited
+    ? units.map(({ number }) => numberIn(number, decimal)).filter((value) => !Number.isNaN(value))
+    : plain;
   const kind = kindOf(written, numbers.length);
-  return { name, kind, numbers, ...(written[0] === undefined ? {} : { firstCell: written[0] }) };
+  return {
+    name,
+    kind,
+    numbers,
+    ...(written[0] === undefined ? {} : { firstCell: written[0] }),
+    ...(isUnited && units[0] !== undefined ? { cellUnit: units[0].unit } : {}),
+    ...(kind === "date" ? { dateOrders: ordersOfAll(written) } : {}),
+  };
 }
 
 function kindOf(written: readonly string[], numbers: number): ColumnKind {
@@ -120,6 +240,7 @@ function kindOf(written: readonly string[], numbers: number): ColumnKind {
   const most = written.length / 2;
   if (numbers >= most) return "number";
   if (written.filter((cell) => instantSeconds(cell) !== undefined).length > most) return "instant";
+  if (written.filter((cell) => ordersOf(cell).length > 0).length > most) return "date";
   if (written.filter((cell) => clockSeconds(cell) !== undefined).length > most) return "clock";
   if (written.filter((cell) => !Number.isNaN(flagIn(cell))).length > most) return "flag";
   return numbers > 0 ? "number" : "text";

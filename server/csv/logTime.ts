@@ -1,5 +1,5 @@
 /** How the time of a log is written. */
-export type TimeWriting = "number" | "clock" | "instant";
+export type TimeWriting = "number" | "clock" | "instant" | "date";
 
 const clock = /(?:^|[\sT])(\d{1,4}):(\d{2})(?::(\d{2})(?:[.,:](\d{1,9}))?)?\s*(am|pm)?$/i;
 
@@ -15,7 +15,7 @@ export function clockSeconds(cell: string): number | undefined {
 }
 
 const instant =
-  /^(\d{4})-?(\d{2})-?(\d{2})[T\s](\d{2}):?(\d{2})(?::?(\d{2})(?:[.,](\d{1,9}))?)?\s*(Z|[+-]\d{2}(?::?\d{2})?)?$/i;
+  /^(\d{4})-?(\d{2})-?(\d{2})[T\s](\d{2}):?(\d{2})(?::?(\d{2})(?:[.,](\d{1,9}))?)?\s*(Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?$/i;
 
 /** Seconds since 1970 of a date and time by ISO 8601; without an offset it is read as a local clock. */
 export function instantSeconds(cell: string): { seconds: number; zoned: boolean } | undefined {
@@ -29,7 +29,7 @@ export function instantSeconds(cell: string): { seconds: number; zoned: boolean 
 }
 
 function offsetSeconds(zone: string | undefined): number {
-  if (zone === undefined || zone.toUpperCase() === "Z") return 0;
+  if (zone === undefined || /^[a-z]/i.test(zone)) return 0;
   const [, sign, hours, minutes = "0"] = /^([+-])(\d{2}):?(\d{2})?$/.exec(zone) ?? [];
   return (sign === "-" ? -1 : 1) * (Number(hours) * 3600 + Number(minutes) * 60);
 }

@@ -77,7 +77,7 @@ function offsetMs(offset: string): number {
 }
 
 /** The instant at which a wall clock in the zone shows this; in an hour that comes twice, the first. */
-function fromWall(wall: number, zone: string): number {
+export function fromWall(wall: number, zone: string): number {
   const before = wall - zoneOffsetMs(wall - 86_400_000, zone);
   if (before + zoneOffsetMs(before, zone) === wall) return before;
   return wall - zoneOffsetMs(wall + 86_400_000, zone);

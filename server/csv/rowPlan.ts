@@ -1,8 +1,9 @@
 import { conversionOf } from "../bench/logs/channel.ts";
-import { type ColumnMatch, columnFlaw } from "../bench/logs/columnMatch.ts";
+import { type ColumnMatch, columnFlaw, uncounted } from "../bench/logs/columnMatch.ts";
 import { invalid } from "../bench/things/refusal.ts";
-import type { LogShape } from "./logShape.ts";
+import { isHeadless, type LogShape } from "./logShape.ts";
 import { instantSeconds, type TimeWriting } from "./logTime.ts";
+import { type DateOrder, dateOrders, writtenMoment } from "./writtenMoment.ts";
 
 export type ReadingColumn = Readonly<{
   match: ColumnMatch;
@@ -15,9 +16,16 @@ export type ReadingColumn = Readonly<{
 
 /** Which cells of a line are read, and how. */
 export type RowPlan = Readonly<{
+  /** -1 where no column is the time and rows are counted. */
   timeAt: number;
   timeWriting: TimeWriting;
+  /** How dates are read, where the time is one. */
+  dateOrder: DateOrder;
   secondsPerUnit: number;
+  /** What the written time counts from, in seconds since 1970; null where it is no date. */
+  epochS: number | null;
+  /** True where the tester has said that an unlikely length is meant. */
+  isSure: boolean;
   /** True where the written time is a local clock, which jumps over midnight and daylight saving. */
   wraps: boolean;
   readings: readonly ReadingColumn[];
@@ -25,22 +33,37 @@ export type RowPlan = Readonly<{
 
 /** Ties matches to the columns of a log; refused where a column is not there or holds no time. */
 export function rowPlanOf(shape: LogShape, matches: readonly ColumnMatch[]): RowPlan {
+  if (matches.length === 0) throw unmatched(shape);
   const flaw = columnFlaw(matches);
   if (flaw !== undefined) throw invalid(flaw, { columns: flaw });
   const time = matches.find((match) => match.channel === "time");
   if (time === undefined) throw invalid("One of the columns must be the time.");
-  const timeAt = placeOf(shape, time);
-  const timeWriting = writingOf(time, shape, timeAt);
+  const timeAt = time.column === uncounted ? -1 : placeOf(shape, time);
+  const timeWriting = timeAt < 0 ? "number" : writingOf(time, shape, timeAt);
+  const dateOrder = timeWriting === "date" ? orderOf(time, shape, timeAt) : "ymd";
   const perUnit =
     (conversionOf("time", time.unit)?.factor ?? 1) * (time.unit === "count" ? (time.everyS ?? 1) : 1);
   const readings = matches.filter((match) => match !== time).map((match) => readingColumn(shape, match));
   return {
     timeAt,
     timeWriting,
+    dateOrder,
     secondsPerUnit: perUnit,
-    wraps: wrapsOf(timeWriting, shape, timeAt),
+    epochS: time.unit === "day" ? -spreadsheetDays * 86_400 : time.unit === "count" ? null : 0,
+    isSure: time.sure === true,
+    wraps: wrapsOf(timeWriting, shape, timeAt, dateOrder),
     readings,
   };
+}
+
+/** From the day a spreadsheet counts from to 1970. */
+const spreadsheetDays = 25_569;
+
+function unmatched(shape: LogShape) {
+  const because = isHeadless(shape)
+    ? `The log has no header: its first line holds numbers. Say which of its ${shape.names.length} columns is which.`
+    : "Nothing in this log looks like a time beside readings. Say which column is which.";
+  return invalid(because, { columns: because });
 }
 
 function placeOf(shape: LogShape, match: ColumnMatch): number {
@@ -59,8 +82,9 @@ function readingColumn(shape: LogShape, match: ColumnMatch): ReadingColumn {
 function writingOf(time: ColumnMatch, shape: LogShape, at: number): TimeWriting {
   if (time.unit === "clock") return "clock";
   if (time.unit === "iso") return "instant";
+  if (time.unit === "date" || (dateOrders as readonly string[]).includes(time.unit)) return "date";
   const kind = shape.columns[at]?.kind;
-  if (kind === "clock" || kind === "instant") return kind;
+  if (kind === "clock" || kind === "instant" || kind === "date") return kind;
   if (kind === "text" || kind === "flag")
     throw invalid(`The column "${shape.names[at]}" holds no times.`, {
       columns: "The time column holds no times.",
@@ -68,9 +92,31 @@ function writingOf(time: ColumnMatch, shape: LogShape, at: number): TimeWriting 
   return "number";
 }
 
-function wrapsOf(writing: TimeWriting, shape: LogShape, at: number): boolean {
+/** The order that was said, else the only one in which every date can be read; several are asked about. */
+function orderOf(time: ColumnMatch, shape: LogShape, at: number): DateOrder {
+  const said = dateOrders.find((order) => order === time.unit);
+  if (said !== undefined) return said;
+  const { dateOrders: left = [], firstCell = "" } = shape.columns[at] ?? {};
+  const [only] = left as readonly DateOrder[];
+  if (only !== undefined && left.length === 1) return only;
+  const readings = (left as readonly DateOrder[]).map((order) => `${dayWords(firstCell, order)} (${order})`);
+  const because =
+    readings.length === 0
+      ? `The dates in "${shape.names[at]}" cannot be read in one order: ${firstCell}.`
+      : `"${firstCell}" may be ${readings.join(" or ")}: say which order the dates have.`;
+  throw invalid(because, { columns: because });
+}
+
+const dayWords = (cell: string, order: DateOrder): string =>
+  new Date((writtenMoment(cell, order)?.seconds ?? 0) * 1000).toLocaleDateString("en-GB", {
+    ...{ day: "numeric", month: "long", year: "numeric", timeZone: "UTC" },
+  });
+
+/** A clock without a zone is a local one. */
+function wrapsOf(writing: TimeWriting, shape: LogShape, at: number, order: DateOrder): boolean {
   if (writing === "clock") return true;
-  return writing === "instant" && shape.columns[at]?.firstCell !== undefined
-    ? instantSeconds(shape.columns[at]?.firstCell ?? "")?.zoned === false
-    : false;
+  const first = shape.columns[at]?.firstCell;
+  if (first === undefined) return false;
+  if (writing === "instant") return instantSeconds(first)?.zoned === false;
+  return writing === "date" && writtenMoment(first, order)?.zoned === false;
 }

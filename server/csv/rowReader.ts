@@ -1,10 +1,12 @@
+import { conversionOf, unitSpelled } from "../bench/logs/channel.ts";
+import { type LineCells, lineCellsOf } from "./lineCells.ts";
 import { leftOut, lineScanner, timeSlot } from "./lineScanner.ts";
-import { cellsOf } from "./logCells.ts";
-import { flagIn, numberIn } from "./logNumber.ts";
+import { flagIn, numberIn, unitIn } from "./logNumber.ts";
 import { fits, type LogShape } from "./logShape.ts";
 import { clockSeconds, instantSeconds, Timeline } from "./logTime.ts";
 import { Remarks, type RowChunk, rowsPerChunk } from "./rowChunk.ts";
-import type { RowPlan } from "./rowPlan.ts";
+import type { ReadingColumn, RowPlan } from "./rowPlan.ts";
+import { writtenMoment } from "./writtenMoment.ts";
 
 /** Reads lines into rows: plain ones byte by byte, the rest with tolerance. Both ways give the same rows. */
 export class RowReader {
@@ -22,12 +24,15 @@ export class RowReader {
   private readonly decimals: Uint8Array;
   private readonly scanner: ReturnType<typeof lineScanner>;
   private readonly tolerantOnly: boolean;
+  private readonly cellsOf: LineCells;
+  private counted = 0;
 
   constructor(shape: LogShape, plan: RowPlan, textOf: (bytes: Buffer) => string, tolerantOnly = false) {
     this.shape = shape;
     this.plan = plan;
     this.textOf = textOf;
-    this.tolerantOnly = tolerantOnly;
+    this.tolerantOnly = tolerantOnly || shape.separator === " " || shape.separator === "json";
+    this.cellsOf = lineCellsOf(shape.separator, shape.names);
     this.line = shape.headerAt;
     this.timeline = new Timeline(plan.wraps);
     this.columns = plan.readings.map(() => new Float64Array(rowsPerChunk));
@@ -36,7 +41,7 @@ export class RowReader {
     plan.readings.forEach(({ at }, slot) => {
       slots[at] = slot;
     });
-    slots[plan.timeAt] = timeSlot;
+    if (plan.timeAt >= 0) slots[plan.timeAt] = timeSlot;
     this.scanner = lineScanner(
       { ...shape, timeWriting: plan.timeWriting, slots },
       this.columns,
@@ -53,6 +58,11 @@ export class RowReader {
     return this.timeline.start;
   }
 
+  /** Whether its time is that of a clock without a zone. */
+  get isLocal(): boolean {
+    return this.plan.wraps;
+  }
+
   /** Reads whole lines, each with its line end, until they are all read or the chunk is full; gives where it stopped. */
   read(bytes: Buffer, from: number, to: number): number {
     let at = from;
@@ -60,7 +70,7 @@ export class RowReader {
       this.line += 1;
       const next = this.tolerantOnly ? -1 : this.scanner.scan(bytes, at, this.rows);
       if (next > 0) {
-        this.admit(this.scanner.written() * this.plan.secondsPerUnit);
+        this.admit(this.plan.timeAt < 0 ? this.rowTime() : this.scanner.written() * this.plan.secondsPerUnit);
         at = next;
       } else {
         const end = bytes.indexOf(10, at);
@@ -116,32 +126,62 @@ export class RowReader {
       this.skipped.add(this.line, flaw);
       return;
     }
-    const cells = cellsOf(line, this.shape.separator) ?? [];
-    this.plan.readings.forEach(({ at, isFlag }, slot) => {
+    const cells = this.cellsOf(line) ?? [];
+    const values = this.plan.readings.map((reading) => this.valueOf(cells[reading.at] ?? "", reading));
+    if (this.plan.timeAt < 0 && values.every(Number.isNaN)) {
+      this.skipped.add(this.line, "It holds no number.");
+      return;
+    }
+    values.forEach((value, slot) => {
       const column = this.columns[slot];
-      if (column !== undefined) column[this.rows] = this.valueOf(cells[at] ?? "", isFlag);
+      if (column !== undefined) column[this.rows] = value;
     });
-    this.admit(this.secondsOf(cells[this.plan.timeAt] ?? "") * this.plan.secondsPerUnit);
+    this.admit(
+      this.plan.timeAt < 0
+        ? this.rowTime()
+        : this.secondsOf(cells[this.plan.timeAt] ?? "") * this.plan.secondsPerUnit,
+    );
+  }
+
+  /** Where no column is the time, rows follow one another at a fixed rate. */
+  private rowTime(): number {
+    this.counted += 1;
+    return (this.counted - 1) * this.plan.secondsPerUnit;
   }
 
   private flawOf(line: string, last: boolean): string | undefined {
-    if (line === this.shape.headerLine.replace(/\r$/, "")) return "It repeats the header.";
-    const cells = cellsOf(line, this.shape.separator);
+    if (line === this.shape.headerLine.replace(/\r$/, "") && line !== "") return "It repeats the header.";
+    const cells = this.cellsOf(line);
     const width = this.shape.names.length;
-    if (cells === undefined) return last ? "It is torn off." : "A quote is left open.";
+    if (cells === undefined) return last ? "It is torn off." : this.unreadable;
     if (cells.length < width && last) return "It is torn off.";
     if (fits(cells, width)) return undefined;
     return `It has ${cells.length} ${cells.length === 1 ? "cell" : "cells"} where the header has ${width}.`;
   }
 
-  private valueOf(cell: string, isFlag: boolean): number {
+  private get unreadable(): string {
+    return this.shape.separator === "json" ? "It is no JSON object." : "A quote is left open.";
+  }
+
+  /** A number may carry its own unit, which then counts. */
+  private valueOf(cell: string, reading: ReadingColumn): number {
     const value = numberIn(cell, this.shape.decimal);
-    return isFlag && Number.isNaN(value) ? flagIn(cell) : value;
+    if (!Number.isNaN(value)) return value;
+    if (reading.isFlag) return flagIn(cell);
+    const united = unitIn(cell);
+    if (united === undefined) return Number.NaN;
+    const conversion = conversionOf(reading.match.channel, united.unit);
+    if (conversion === undefined || unitSpelled(united.unit) === undefined) return Number.NaN;
+    const kept = (numberIn(united.number, this.shape.decimal) + conversion.shift) * conversion.factor;
+    return kept / reading.factor - reading.shift;
   }
 
   private secondsOf(cell: string): number {
-    if (this.plan.timeWriting === "number") return numberIn(cell, this.shape.decimal);
-    if (this.plan.timeWriting === "clock") return clockSeconds(cell) ?? Number.NaN;
-    return instantSeconds(cell)?.seconds ?? Number.NaN;
+    const { timeWriting, dateOrder } = this.plan;
+    if (timeWriting === "clock") return clockSeconds(cell) ?? Number.NaN;
+    if (timeWriting === "instant") return instantSeconds(cell)?.seconds ?? Number.NaN;
+    if (timeWriting === "date") return writtenMoment(cell, dateOrder)?.seconds ?? Number.NaN;
+    const value = numberIn(cell, this.shape.decimal);
+    return Number.isNaN(value) ? numberIn(unitIn(cell)?.number ?? "", this.shape.decimal) : value;
   }
 }

@@ -9,7 +9,7 @@ import {
 } from "../bench/logs/logLimits.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { LineFeed } from "./lineFeed.ts";
-import { type LogShape, logShapeOf } from "./logShape.ts";
+import { isHeadless, type LogShape, logShapeOf } from "./logShape.ts";
 import { binaryRefusal, type Encoding, encodingOf, lineReader, recoder } from "./logText.ts";
 import type { Remark, RowChunk } from "./rowChunk.ts";
 import { type RowPlan, rowPlanOf } from "./rowPlan.ts";
@@ -28,7 +28,10 @@ export type LogReading = Readonly<{
 /** A log whose header is known and whose rows are still to be read, once. */
 export type SensorLog = Readonly<{
   shape: LogShape;
+  /** What may be read at once; empty where the tester must say first. */
   proposal: readonly ColumnMatch[];
+  /** The likeliest meaning of its columns, to be looked over. */
+  suggested: readonly ColumnMatch[];
   rows(matches: readonly ColumnMatch[]): AsyncGenerator<RowChunk>;
   /** What is to be told of single lines once the rows are read. */
   remarks(): LogRemarks;
@@ -39,6 +42,8 @@ export type LogRemarks = Readonly<{
   adjusted: readonly Remark[];
   /** Seconds since 1970 of the first row, where the log says so. */
   startedAtSeconds: number | undefined;
+  /** The same by a clock whose zone nobody wrote: what it showed. */
+  startedAtLocal: string | undefined;
 }>;
 
 const headBytes = 65_536;
@@ -54,22 +59,37 @@ export async function openSensorLog(source: AsyncIterable<Buffer>, reading: LogR
   const lines = linesOf(first, encoding);
   const shape = logShapeOf(lines, reading.limits);
   if (first.ended && lines.slice(shape.headerAt).every((line) => line.trim() === ""))
-    throw invalid("The log has a header and no rows.");
+    throw invalid(`The log has a header and no rows: line ${shape.headerAt} was taken as the header.`);
+  const suggested = columnsProposed(shape.columns);
   let reader: RowReader | undefined;
+  let epochS: number | null = null;
   async function* rows(matches: readonly ColumnMatch[]): AsyncGenerator<RowChunk> {
     const plan = rowPlanOf(shape, matches);
+    epochS = plan.epochS;
     reader = new RowReader(shape, plan, lineReader(encoding), reading.tolerantOnly);
     yield* rowsOf(reader, textRuns(head, bytes, reading.limits, reader), reading, plan);
   }
   return {
     shape,
-    proposal: columnsProposed(shape.columns),
+    proposal: isHeadless(shape) ? [] : suggested,
+    suggested,
     rows,
     remarks: () => ({
       skipped: reader?.skipped.all ?? [],
       adjusted: reader?.adjusted.all ?? [],
-      startedAtSeconds: epochOf(reader?.startedAtSeconds),
+      ...startOf(reader, epochS),
     }),
+  };
+}
+
+function startOf(reader: RowReader | undefined, epochS: number | null) {
+  const written = reader?.startedAtSeconds;
+  const seconds = epochS === null || written === undefined ? undefined : epochOf(written + epochS);
+  const isLocal = reader?.isLocal === true || epochS !== 0;
+  return {
+    startedAtSeconds: isLocal ? undefined : seconds,
+    startedAtLocal:
+      isLocal && seconds !== undefined ? new Date(seconds * 1000).toISOString().slice(0, 19) : undefined,
   };
 }
 
@@ -168,12 +188,14 @@ async function* rowsOf(
   plan: RowPlan,
 ): AsyncGenerator<RowChunk> {
   let rows = 0;
+  let last = 0;
   const readings = new Readings(plan);
   const taken = (read: number): RowChunk => {
     const chunk = reader.take();
     rows += chunk.rows;
     if (rows > limits.rows) throw tooManyRows(limits);
     readings.note(chunk);
+    last = chunk.t[chunk.rows - 1] ?? last;
     onProgress?.({ bytes: read, rows });
     return chunk;
   };
@@ -189,6 +211,7 @@ async function* rowsOf(
   }
   if (reader.rows > 0) yield taken(Number.NaN);
   refuseFew(rows, reader);
+  questionLength(rows, last, plan);
   readings.refuseNone();
 }
 
@@ -200,6 +223,24 @@ function refuseFew(rows: number, reader: RowReader): void {
     const count = rows === 1 ? "1 row" : `${rows} rows`;
     throw invalid(`The log has ${count}; at least ${fewestRows} are needed.${because}`);
   }
+}
+
+const longestS = 30 * 86_400;
+const mostRowsPerS = 10;
+/** A recorder at ten a second may be a little early. */
+const slack = 1.05;
+
+/** A time in the wrong unit makes a run of months or of moments: asked before anything of it is kept. */
+function questionLength(rows: number, spanS: number, plan: RowPlan): void {
+  if (plan.isSure) return;
+  const isLong = spanS > longestS;
+  const isShort = (rows - 1) / mostRowsPerS / slack > spanS;
+  if (!isLong && !isShort) return;
+  const what = isLong
+    ? `${Math.round(spanS / 86_400).toLocaleString("en")} days`
+    : `${Number(spanS.toPrecision(2))} s, more than ten rows a second`;
+  const because = `Read like this, its ${rows.toLocaleString("en")} rows would span ${what}. Is the time in another unit? Choose that, or say that it is meant.`;
+  throw invalid(because, { columns: because, sure: because });
 }
 
 /** Notices which columns hold any number at all. */

@@ -110,8 +110,8 @@ const quickWeight = (time: number): number => -0.5 * (Math.log(time / 10) / 0.5)
 /** Most coolers take some three minutes; liquid loops and large cases are rarer and slower. */
 const slowWeight = (time: number): number =>
   Math.log(
-    (0.9 / 0.45) * Math.exp(-0.5 * (Math.log(time / 190) / 0.45) ** 2) +
-      (0.1 / 0.7) * Math.exp(-0.5 * (Math.log(time / 450) / 0.7) ** 2),
+    (0.75 / 0.45) * Math.exp(-0.5 * (Math.log(time / 190) / 0.45) ** 2) +
+      (0.25 / 0.6) * Math.exp(-0.5 * (Math.log(time / 550) / 0.6) ** 2),
   );
 
 const decidedShare = 0.95;

@@ -12,6 +12,7 @@ import {
 import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { Refusal } from "../bench/things/refusal.ts";
+import { isHeadless } from "../csv/logShape.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
 import { joinJournal } from "../store/file/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
@@ -83,7 +84,7 @@ async function kept(trace: PackedTrace, about: ImportedLog, keep: LogKeeping): P
 }
 
 function described(log: SensorLog, matches: readonly ColumnMatch[], trace: PackedTrace): ImportedLog {
-  const { skipped, adjusted, startedAtSeconds } = log.remarks();
+  const { skipped, adjusted, startedAtSeconds, startedAtLocal = null } = log.remarks();
   const readings = trace.channels.filter(({ channel, hasReadings }) => hasReadings && channel !== "time");
   return {
     rows: trace.rows,
@@ -93,8 +94,10 @@ function described(log: SensorLog, matches: readonly ColumnMatch[], trace: Packe
     skipped,
     adjusted,
     names: log.shape.names,
+    isNamed: !isHeadless(log.shape),
     matches,
     startedAt: startedAtSeconds === undefined ? null : new Date(startedAtSeconds * 1000).toISOString(),
+    startedAtLocal,
   };
 }
 

@@ -8,6 +8,8 @@ export type ReadLog = Readonly<{
   matches: readonly ColumnMatch[];
   skipped: readonly { line: number; because: string }[];
   adjusted: readonly { line: number; because: string }[];
+  startedAtSeconds: number | undefined;
+  startedAtLocal: string | undefined;
 }>;
 
 export type ReadingWanted = {

@@ -34,12 +34,20 @@ const units: Readonly<Record<KnownChannel, Readonly<Record<string, Conversion>>>
     s: scaled("s", 1),
     ms: scaled("s", 1e-3),
     µs: scaled("s", 1e-6),
+    ns: scaled("s", 1e-9),
     min: scaled("s", 60),
     h: scaled("s", 3600),
     /** A time of day, or a time since the start, written 13:04:05.250. */
     clock: scaled("s", 1),
+    /** Days since the end of 1899, as spreadsheets count them. */
+    day: scaled("s", 86_400),
     /** Date and time by ISO 8601. */
     iso: scaled("s", 1),
+    /** A date and a clock, with the order of its parts; `date` is one whose order nobody said. */
+    ymd: scaled("s", 1),
+    dmy: scaled("s", 1),
+    mdy: scaled("s", 1),
+    date: scaled("s", 1),
     /** A row number at a fixed rate; the rate is told beside it. */
     count: scaled("s", 1),
   },
@@ -122,6 +130,14 @@ const spellings: Readonly<Record<string, string>> = {
   min: "min",
   minute: "min",
   minutes: "min",
+  ns: "ns",
+  nsec: "ns",
+  day: "day",
+  days: "day",
+  ymd: "ymd",
+  dmy: "dmy",
+  mdy: "mdy",
+  date: "date",
   h: "h",
   hour: "h",
   hours: "h",

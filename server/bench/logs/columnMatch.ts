@@ -10,7 +10,12 @@ export type ColumnMatch = Readonly<{
   channel: string;
   unit: string;
   everyS: number | null;
+  /** The tester has said that an unlikely length is meant. */
+  sure?: boolean;
 }>;
+
+/** The column of a time that is not written: rows are counted. */
+export const uncounted = "";
 
 const columnMatch = z
   .strictObject({
@@ -20,9 +25,11 @@ const columnMatch = z
     channel: text(80).refine((value) => value !== "", "A channel needs a name."),
     unit: text(20).nullish(),
     everyS: z.number().positive("The time between two rows is above 0 s.").max(86_400).nullish(),
+    sure: z.boolean().nullish(),
   })
   .transform(
     (sent): ColumnMatch => ({
+      ...(sent.sure ? { sure: true } : {}),
       column: sent.column,
       channel: sent.channel,
       unit: sent.unit ?? "",

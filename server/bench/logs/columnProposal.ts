@@ -2,13 +2,17 @@ import { conversionOf, type KnownChannel, unitSpelled } from "./channel.ts";
 import type { ColumnMatch } from "./columnMatch.ts";
 
 /** What the first rows of a column hold. */
-export type ColumnKind = "number" | "clock" | "instant" | "flag" | "text" | "blank";
+export type ColumnKind = "number" | "clock" | "instant" | "date" | "flag" | "text" | "blank";
 export type ColumnGlimpse = Readonly<{
   name: string;
   kind: ColumnKind;
   numbers: readonly number[];
   /** The first cell that is not blank, as written. */
   firstCell?: string;
+  /** The unit that stands behind its numbers. */
+  cellUnit?: string;
+  /** The orders in which all its dates can be read: more than one is for the tester to say. */
+  dateOrders?: readonly string[];
 }>;
 
 type Guess = Readonly<{ channel: KnownChannel; unit: string; weight: number }>;
@@ -59,7 +63,9 @@ function unitAtEnd(name: string): string | undefined {
   if (/°\s*f$/i.test(name)) return "°F";
   if (/%$/.test(name)) return "%";
   const last = /[\s_/,:-]([^\s_/,:-]+)$/.exec(name.trim())?.[1];
-  return last === undefined || /^(clock|iso|count)$/i.test(last) ? undefined : unitSpelled(last);
+  return last === undefined || /^(clock|iso|count|days?|date|[ymd]{3})$/i.test(last)
+    ? undefined
+    : unitSpelled(last);
 }
 
 /** How much a column looks like the chip's own reading rather than a neighbour's. */
@@ -75,9 +81,9 @@ function weightOf(name: string): number {
 /** A clock of another part of the machine, or a bound that is no reading. */
 const otherClock = /mem|dram|\bbus\b|bclk|fabric|uncore|\bring\b|cache|\bsoc\b|video|limit|target|request/i;
 
-function guessOf({ name, kind }: ColumnGlimpse): Guess | undefined {
+function guessOf({ name, kind, cellUnit }: ColumnGlimpse): Guess | undefined {
   if (kind !== "number" && kind !== "flag") return undefined;
-  const unit = unitWritten(name);
+  const unit = unitWritten(name) ?? (cellUnit === undefined ? undefined : unitSpelled(cellUnit));
   for (const [channel, words] of tradeWords) {
     if (!words.test(name) || (kind === "flag" && channel !== "throttle")) continue;
     if (channel === "clock" && otherClock.test(name)) return undefined;
@@ -100,21 +106,35 @@ function unitBySize(guess: Guess, numbers: readonly number[]): string {
   return guess.unit;
 }
 
-function timeUnit({ name, kind, numbers }: ColumnGlimpse): string {
+function timeUnit({ name, kind, numbers, dateOrders = [], cellUnit }: ColumnGlimpse): string {
   if (kind === "instant") return "iso";
+  if (kind === "date") return dateOrders.length === 1 ? (dateOrders[0] as string) : "date";
   if (kind === "clock") return "clock";
   if (counterWords.test(name.trim())) return "count";
-  const unit = unitWritten(name);
+  const unit = unitWritten(name) ?? (cellUnit === undefined ? undefined : unitSpelled(cellUnit));
   if (unit !== undefined && conversionOf("time", unit) !== undefined) return unit;
+  if (areDays(numbers)) return "day";
   const first = Math.abs(numbers[0] ?? 0);
-  return first > 1e14 ? "µs" : first > 1e11 ? "ms" : "s";
+  return first > 1e17 ? "ns" : first > 1e14 ? "µs" : first > 1e11 ? "ms" : "s";
+}
+
+/** Spreadsheets count days from the end of 1899: numbers of five digits whose steps are parts of a day. */
+function areDays(numbers: readonly number[]): boolean {
+  const [first = 0, last = 0] = [numbers[0], numbers.at(-1)];
+  const isRecent = first > 29_000 && first < 80_000;
+  return (
+    isRecent &&
+    last > first &&
+    last - first < 0.02 * numbers.length &&
+    numbers.some((one) => !Number.isInteger(one))
+  );
 }
 
 /** Where the time is: a date and time before a clock time before seconds before a counter; undefined where none looks like one. */
 function timePlace(columns: readonly ColumnGlimpse[]): number | undefined {
   const ranks = columns.map(({ name, kind }): number => {
     const named = timeWords.test(name.trim());
-    if (kind === "instant") return named ? 6 : 4;
+    if (kind === "instant" || kind === "date") return named ? 6 : 4;
     if (kind === "clock") return named ? 5 : 3;
     if (kind !== "number") return 0;
     return named ? 2.5 : counterWords.test(name.trim()) ? 1 : 0;
@@ -129,7 +149,8 @@ export function columnsProposed(columns: readonly ColumnGlimpse[]): readonly Col
   const guesses = columns.map((column, at) => (at === timeAt ? undefined : guessOf(column)));
   const taken = new Set<string>();
   return columns.flatMap((column, at): ColumnMatch[] => {
-    const place = columns.filter((other) => other.name === column.name).length > 1 ? at + 1 : column.name;
+    const isTwice = columns.filter((other) => other.name === column.name).length > 1;
+    const place = isTwice || column.name === "" ? at + 1 : column.name;
     if (at === timeAt) {
       const unit = timeUnit(column);
       return [{ column: place, channel: "time", unit, everyS: unit === "count" ? 1 : null }];
@@ -139,7 +160,9 @@ export function columnsProposed(columns: readonly ColumnGlimpse[]): readonly Col
     const first = guess !== undefined && at === likeliest(guesses, guess.channel);
     const channel = first ? guess.channel : ownName(column.name, at, taken);
     taken.add(channel);
-    const unit = first ? unitBySize(guess, column.numbers) : (unitWritten(column.name) ?? "");
+    const unit = first
+      ? unitBySize(guess, column.numbers)
+      : (unitWritten(column.name) ?? unitSpelled(column.cellUnit ?? "") ?? "");
     return [{ column: place, channel, unit, everyS: null }];
   });
 }

@@ -1,0 +1,55 @@
+import { describe, expect, it } from "vitest";
+import { ordersOf, ordersOfAll, writtenMoment } from "../../server/csv/writtenMoment.ts";
+
+const at = (iso: string): number => Date.parse(iso) / 1000;
+const zoned = (iso: string) => ({ seconds: at(iso), zoned: true });
+const local = (iso: string) => ({ seconds: at(`${iso}Z`), zoned: false });
+
+describe("writtenMoment", () => {
+  it("reads dates in every order, with names of months and years of two digits", () => {
+    const cases: readonly (readonly [string, "ymd" | "dmy" | "mdy", object])[] = [
+      ["28.11.2031 13:00:01.5", "dmy", local("2031-11-28T13:00:01.5")],
+      ["28.11.31 13:00", "dmy", local("2031-11-28T13:00:00")],
+      ["11/28/2031 1:00:01 PM", "mdy", local("2031-11-28T13:00:01")],
+      ["11/28/2031 12:00:01 AM", "mdy", local("2031-11-28T00:00:01")],
+      ["28/11/31 13:00:01", "dmy", local("2031-11-28T13:00:01")],
+      ["31-11-28 13:00:01", "ymd", local("2031-11-28T13:00:01")],
+      ["2031/11/28 13:00:01", "ymd", local("2031-11-28T13:00:01")],
+      ["28 Nov 2031 13:00:01", "ymd", local("2031-11-28T13:00:01")],
+      ["28-Nov-31 13:00:01", "mdy", local("2031-11-28T13:00:01")],
+      ["Nov 28, 2031, 1:00:01 PM", "dmy", local("2031-11-28T13:00:01")],
+    ];
+    for (const [cell, order, expected] of cases)
+      expect([cell, writtenMoment(cell, order)]).toEqual([cell, expected]);
+  });
+
+  it("reads UTC, offsets, zone names and places as such, and a clock without one as local", () => {
+    const cases: readonly (readonly [string, object])[] = [
+      ["28.11.2031 13:00:01 UTC", zoned("2031-11-28T13:00:01Z")],
+      ["28.11.2031 13:00:01 CET", zoned("2031-11-28T12:00:01Z")],
+      ["28.11.2031 13:00:01 +0530", zoned("2031-11-28T07:30:01Z")],
+      ["28.11.2031 13:00:01 Europe/Paris", zoned("2031-11-28T12:00:01Z")],
+      ["28.07.2031 13:00:01 [Europe/Paris]", zoned("2031-07-28T11:00:01Z")],
+      ["Fri, 28 Nov 2031 13:00:01 -0800", zoned("2031-11-28T21:00:01Z")],
+      ["Fri Nov 28 13:00:01 UTC 2031", zoned("2031-11-28T13:00:01Z")],
+      ["28.11.2031 13:00:01 XYZ", local("2031-11-28T13:00:01")],
+    ];
+    for (const [cell, expected] of cases)
+      expect([cell, writtenMoment(cell, "dmy")]).toEqual([cell, expected]);
+  });
+
+  it("is undefined for a day that does not exist, and for what is no date and clock", () => {
+    for (const cell of ["31.04.2031 13:00:01", "28.11.2031", "13:00:01", "12.5", "29.2.2031 10:00:00", ""])
+      expect([cell, writtenMoment(cell, "dmy")]).toEqual([cell, undefined]);
+    expect(writtenMoment("13/25/2031 10:00:00", "mdy")).toBeUndefined();
+  });
+});
+
+describe("ordersOfAll", () => {
+  it("leaves every order in which all cells can be read, and no more", () => {
+    expect(ordersOf("05/04/2031 10:00:00")).toEqual(["dmy", "mdy"]);
+    expect(ordersOfAll(["05/04/2031 10:00:00", "13/04/2031 10:00:00"])).toEqual(["dmy"]);
+    expect(ordersOf("05/04/07 10:00:00")).toEqual(["ymd", "dmy", "mdy"]);
+    expect(ordersOf("05.04.2031 10:00:00")).toEqual(["dmy"]);
+  });
+});
