@@ -15,13 +15,13 @@ export type CourseStep = Readonly<{
 
 const quickTimes = [6.5, 10, 15.5];
 const slowTimes = Array.from({ length: 13 }, (_, at) => 60 * 1.3 ** at);
-const wanderings = [0.15, 0.3, 0.6].map((deviation) => ({
+const wanderings = [0.18, 0.45].map((deviation) => ({
   deviation,
   memory: 16,
   logPrior: -0.5 * ((deviation - 0.3) / 0.3) ** 2,
 }));
 const driftSpan = 900;
-const stepPlaces = 14;
+const stepPlaces = 12;
 /** How large a step is expected to be, one standard deviation. */
 const stepDeviation = 5;
 /** The share of a step that comes at the quick time: none where the cooling changed, half where the heat did. */
@@ -31,7 +31,7 @@ const quickShares = [0, 0.5];
  * Whether readings that should follow one curve with two time constants bend off it; undefined for fewer than twelve bins.
  * x counts seconds from the start of the rise, in order; `scatter` is the variance that neighbours do not share. Method: a
  * grid over time constants, wandering (an Ornstein-Uhlenbeck process) and the place of a step; the linear part solved in
- * each cell with and without it; the evidence is the ratio of the two sums (a Bayes factor). Cost: some 1,200 forward
+ * each cell with and without it; the evidence is the ratio of the two sums (a Bayes factor). Cost: some 1,000 forward
  * solutions of at most 60 bins.
  */
 export function stepInCourse(
@@ -78,8 +78,8 @@ function likeliest(white: readonly Whitened[], bins: readonly ForecastBin[]): Ti
 
 /** Quiet readings tell times between those of the grid, and would take the misfit for a step. */
 const gridAbout = ({ quick, slow }: Times) => ({
-  quick: spread(quick, 1.55, 7),
-  slow: spread(slow, 1.3, 9),
+  quick: spread(quick, 1.55, 5),
+  slow: spread(slow, 1.3, 7),
 });
 
 const spread = (time: number, reach: number, count: number): readonly number[] =>

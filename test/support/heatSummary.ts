@@ -6,6 +6,8 @@ import { curveAt, type HeatWorld, heatTrace, heatWorld, levelOf } from "./simula
 export type HeatSummary = Readonly<{
   levelCoverage: number;
   levelHalfWidth: number;
+  /** How often an end was given, and how often it was held where it was. */
+  finalGiven: number;
   finalCoverage: number;
   finalHalfWidth: number;
   worstStartErrorS: number;
@@ -41,7 +43,8 @@ export function heatSummaryOf(
   return {
     levelCoverage: held(levels),
     levelHalfWidth: halves(levels),
-    finalCoverage: held(finals),
+    finalGiven: finals.length / runs,
+    finalCoverage: (held(finals) * runs) / finals.length,
     finalHalfWidth: halves(finals),
     worstStartErrorS: Math.max(
       ...all.map(({ run, beforeS }) => Math.abs((run.load?.fromS ?? -1e9) - beforeS)),

@@ -137,7 +137,7 @@ const risenC = (loaded: Readings): number => {
 };
 
 /** A course whose slow part may take longer than this share of what was recorded has not shown where it tends. */
-const slowestShare = 0.7;
+const slowestShare = 0.6;
 const wellKnownC = 1;
 
 const tellsItsEnd = ({ slowLate, low, high }: LevelForecast, endS: number): boolean =>

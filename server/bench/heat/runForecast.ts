@@ -83,8 +83,8 @@ function crossing(found: { c: number; highC: number }, limitC: number | null): "
   return found.c >= limitC ? "surely" : "perhaps";
 }
 
-/** Running on would hardly move the figure: it is known to a degree and a half. */
-const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 <= 1.5;
+/** Running on would hardly move the figure: it is known to a degree or so. */
+const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 <= 1.2;
 
 function sentenceOf(
   forecast: { finalC: number; lowC: number; highC: number; levelsInS: number; levelled: boolean },

@@ -1,5 +1,5 @@
 import { isKnownChannel, type KnownChannel, knownChannels, unitsOf } from "../../bench/logs/channel.ts";
-import { type ColumnMatch, columnFlaw } from "../../bench/logs/columnMatch.ts";
+import { type ColumnMatch, columnFlaw, uncounted } from "../../bench/logs/columnMatch.ts";
 import { unitWritten } from "../../bench/logs/columnProposal.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import type { Choice } from "../../html/field.tsx";
@@ -28,6 +28,11 @@ const unitWords: Readonly<Record<string, string>> = {
   clock: "a clock time",
   iso: "date and time",
   count: "a row counter",
+  day: "days, as spreadsheets count them",
+  ymd: "date and time, year first",
+  dmy: "date and time, day first",
+  mdy: "date and time, month first",
+  date: "date and time, day or month first not said",
 };
 
 /** Every channel with every unit it may be written in. */
@@ -65,9 +70,20 @@ export function columnsTyped(typed: Typed, log: WaitingLog): readonly ColumnMatc
     const [channel = "", unit = ""] = choice.split("|");
     return [{ column, channel, unit, everyS: unit === "count" ? everyTyped(typed, proposed) : null }];
   });
-  const flaw = columnFlaw(matches);
-  if (flaw !== undefined) throw invalid(flaw, fieldOfFlaw(matches, log));
-  return matches;
+  const timed = withTime(matches, typed);
+  const flaw = columnFlaw(timed);
+  if (flaw !== undefined) throw invalid(flaw, fieldOfFlaw(timed, log));
+  return timed;
+}
+
+/** Where no column is the time, rows follow one another as far apart as was said; an unlikely length may be meant. */
+function withTime(matches: readonly ColumnMatch[], typed: Typed): readonly ColumnMatch[] {
+  const sure = typed.sure === "yes" ? { sure: true } : {};
+  const isTimed = matches.some(({ channel }) => channel === "time");
+  if (isTimed) return matches.map((match) => (match.channel === "time" ? { ...match, ...sure } : match));
+  if ((typed.everyS ?? "").trim() === "") return matches;
+  const counted = { column: uncounted, channel: "time", unit: "count", everyS: everyTyped(typed, undefined) };
+  return [{ ...counted, ...sure }, ...matches];
 }
 
 function ownChannel(name: string, at: number, log: WaitingLog, proposed: ColumnMatch | undefined) {

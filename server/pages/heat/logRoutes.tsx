@@ -41,7 +41,7 @@ export async function registerLogPages(app: FastifyInstance, context: PageContex
         const log = await received(waiting, attempt, request);
         return reply.redirect(paths.log(attempt.id, log.id), 303);
       } catch (error) {
-        return refusedAnswer(context, reply, attempt, error);
+        return refusedAnswer(context, reply, attempt, error, waiting.waiting());
       }
     });
   });
@@ -128,12 +128,15 @@ function refusedAnswer(
   reply: FastifyReply,
   attempt: Attempt,
   error: unknown,
+  logs: readonly WaitingLog[],
 ): FastifyReply {
   const isLarge = error instanceof Refusal && error.code === "too-large";
   const form: FormState = isLarge
     ? { typed: {}, refused: { message: error.message, fields: {} } }
     : formAfter(error, {});
-  const page = <LogRefusedPage frame={frameOf(context, "heat")} attempt={attempt} form={form} />;
+  const page = (
+    <LogRefusedPage frame={frameOf(context, "heat")} attempt={attempt} form={form} waiting={logs} />
+  );
   return sendPage(reply, pageHtml(page), isLarge ? 413 : 422);
 }
 

@@ -4,7 +4,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
+import { CheckField, ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
@@ -27,13 +27,41 @@ const Whose = ({ attempt }: { attempt: Attempt }) => (
 );
 
 /** The log was refused before its columns could be shown. */
-export const LogRefusedPage = ({ frame, attempt, form }: PageProps & { form: FormState }) => (
+export const LogRefusedPage = ({
+  frame,
+  attempt,
+  form,
+  waiting,
+}: PageProps & { form: FormState; waiting: readonly WaitingLog[] }) => (
   <Page frame={frame} attempt={attempt}>
     <Entry aside={<Whose attempt={attempt} />}>
       <Answer heading="That log could not be taken">Nothing of it was kept.</Answer>
       <LogForm attempt={attempt} form={form} />
     </Entry>
+    {waiting.length > 0 ? (
+      <Entry aside={<b>Logs that wait</b>}>
+        <ul class="rows">
+          {waiting.map((log) => (
+            <li key={log.id}>
+              <Waiting log={log} />
+            </li>
+          ))}
+        </ul>
+      </Entry>
+    ) : null}
   </Page>
+);
+
+/** A log that waits or is being read: look at it, or throw it away. */
+const Waiting = ({ log }: { log: WaitingLog }) => (
+  <form method="post" action={paths.logCancellation(log.attemptId, log.id)}>
+    <a href={paths.log(log.attemptId, log.id)}>
+      {formatNumber(Math.max(0.1, log.bytes / 1_000_000), 1)} MB, {formatCount(log.names.length, "column")}:{" "}
+      {log.names.slice(0, 3).join(", ")}
+    </a>
+    {log.state.kind === "reading" ? ", being read " : " "}
+    <Button>Throw it away</Button>
+  </form>
 );
 
 type LogProps = PageProps & Readonly<{ log: WaitingLog; form: FormState }>;
@@ -55,12 +83,15 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
         <Answer heading={`${formatCount(log.names.length, "column")}: is this what they mean?`}>
           {log.isRemembered
             ? "As it was settled for a log with this header before."
-            : "As the header and the first rows suggest; it will be remembered for logs with the same header."}
+            : isNamed(log)
+              ? "As the header and the first rows suggest; it will be remembered for logs with the same header."
+              : "The log has no header, so its columns are named by hand; this is what their first rows suggest."}
         </Answer>
         <RefusalNote refused={form.refused} />
         {isTimed || form.refused ? null : (
           <Note kind="plain">
-            None of them looks like a time. Choose the one that is, among the other columns.
+            None of them looks like a time. Choose the one that is, among the other columns, or say how far
+            the rows lie apart.
           </Note>
         )}
         <form method="post" action={paths.logReading(attempt.id, log.id)} noValidate>
@@ -69,16 +100,18 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
               <ColumnField key={at} at={at} log={log} form={form} />
             ))}
           </Fields>
-          {hasCounter(log, form) ? (
+          {hasCounter(log, form) || !isTimed ? (
             <Fields>
               <NumberField
                 name="everyS"
                 label="From row to row"
                 unit="s"
-                value={
-                  form.typed.everyS ?? String(log.proposal.find(({ everyS }) => everyS !== null)?.everyS ?? 1)
+                value={form.typed.everyS ?? (isTimed ? String(everyOf(log) ?? 1) : "")}
+                hint={
+                  isTimed
+                    ? "The log counts its rows; say how far they lie apart."
+                    : "Where no column is the time: how far its rows lie apart."
                 }
-                hint="The log counts its rows; say how far they lie apart."
                 error={form.refused?.fields.everyS}
               />
             </Fields>
@@ -98,6 +131,11 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
               names, where they hold numbers.
             </p>
           ) : null}
+          {form.refused?.fields.sure ? (
+            <Fields>
+              <CheckField name="sure" label="It is meant: the run was that long" value="yes" />
+            </Fields>
+          ) : null}
           <Act>
             <Button first>Read the log</Button>
             <Button formaction={paths.logCancellation(attempt.id, log.id)}>Leave it</Button>
@@ -107,6 +145,11 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
     </Page>
   );
 };
+
+const everyOf = ({ proposal }: WaitingLog): number | null =>
+  proposal.find(({ everyS }) => everyS !== null)?.everyS ?? null;
+
+const isNamed = ({ names }: WaitingLog): boolean => names.some((name, at) => name !== `column ${at + 1}`);
 
 const hasCounter = ({ proposal, columns }: WaitingLog, form: FormState): boolean =>
   proposal.some(({ unit, channel }) => channel === "time" && unit === "count") ||

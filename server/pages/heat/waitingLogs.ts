@@ -65,7 +65,7 @@ export function waitingLogsOf(context: PageContext) {
 
   /** Whether the source was cut off is only known once it has been read. */
   async function receive(attemptId: string, source: Readable, wasCut: () => boolean): Promise<WaitingLog> {
-    if (logs.size >= mostWaiting)
+    if (waiting().length >= mostWaiting)
       throw conflict(`${mostWaiting} logs are waiting or being read already; finish or give up one of them.`);
     sweep();
     const id = journal.newId(now());
@@ -89,18 +89,22 @@ export function waitingLogsOf(context: PageContext) {
   async function headerOf(file: string) {
     const source = createReadStream(file);
     try {
-      const { shape, proposal } = await openSensorLog(source, { limits: usualLogLimits });
+      const { shape, suggested } = await openSensorLog(source, { limits: usualLogLimits });
       const remembered = journal.traces.matchesFor(shape.names);
       return {
         names: shape.names,
         columns: shape.columns,
-        proposal: remembered ?? proposal,
+        proposal: remembered ?? suggested,
         isRemembered: remembered !== undefined,
       };
     } finally {
       source.destroy();
     }
   }
+
+  /** What waits or is being read, the longest first: for whoever is refused another. */
+  const waiting = (): readonly WaitingLog[] =>
+    [...logs.values()].filter(({ state }) => state.kind !== "done");
 
   function find(attemptId: string, id: string): WaitingLog {
     const log = logs.get(id);
@@ -130,7 +134,7 @@ export function waitingLogsOf(context: PageContext) {
     }
   }
 
-  return { receive, find, read, forget, close: () => [...logs.keys()].forEach(forget) };
+  return { receive, find, waiting, read, forget, close: () => [...logs.keys()].forEach(forget) };
 }
 
 const gone = () => missing("log; it may have waited too long. Send it again");

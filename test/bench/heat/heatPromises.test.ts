@@ -3,7 +3,7 @@ import { heatRunOf } from "../../../server/bench/heat/heatRun.ts";
 import { type HeatSummary, heatSummaryOf } from "../../support/heatSummary.ts";
 
 /** Rounded to 1, 0.5 or 0.125 °C, noise of 0.3 to 0.7 °C, quick and slow coolers, drop-outs; the worlds are drawn from seeds. */
-const runs = 300;
+const runs = 200;
 let full: HeatSummary;
 let ten: HeatSummary;
 let early: HeatSummary;
@@ -13,7 +13,7 @@ beforeAll(() => {
   early = heatSummaryOf(runs, 300, heatRunOf);
 }, 240_000);
 
-describe("over 300 made-up runs", () => {
+describe("over 200 made-up runs", () => {
   it("the 95 % interval of the level holds the true mean of its window in 93 to 98 of 100", () => {
     expect(full.levelCoverage).toBeGreaterThanOrEqual(0.93);
     expect(full.levelCoverage).toBeLessThanOrEqual(0.98);
@@ -24,6 +24,12 @@ describe("over 300 made-up runs", () => {
     expect(full.finalCoverage).toBeGreaterThanOrEqual(0.9);
     expect(ten.finalCoverage).toBeGreaterThanOrEqual(0.9);
     expect(early.finalCoverage).toBeGreaterThanOrEqual(0.9);
+  });
+
+  it("the end is given in nearly every run of ten minutes, and at five where the course shows it", () => {
+    expect(full.finalGiven).toBeGreaterThanOrEqual(0.95);
+    expect(ten.finalGiven).toBeGreaterThanOrEqual(0.8);
+    expect(early.finalGiven).toBeGreaterThanOrEqual(0.05);
   });
 
   it("five minutes give a wider interval, not a wrong one, and none is too wide to be of use", () => {

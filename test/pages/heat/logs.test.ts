@@ -46,6 +46,16 @@ async function readLog(server: TestServer, address: string, columns: Readonly<Re
   return answer;
 }
 
+/** The page of a log after a reading that was refused, at once or while the page was being waited for. */
+async function refusedReading(
+  server: TestServer,
+  address: string,
+  columns: Readonly<Record<string, string>> = {},
+) {
+  await readLog(server, address, columns);
+  return server.send("GET", address);
+}
+
 const leftBehind = ({ journal }: TestServer) =>
   readdirSync(path.dirname(journal.file)).filter((name) => name.includes(".log-"));
 
@@ -207,5 +217,77 @@ describe("a sensor log sent on a page", () => {
     expect((await sendLog(server, id, madeLog(50))).body).toContain(
       "4 logs are waiting or being read already",
     );
+  });
+
+  it("shows what waits beside the refusal, and throws it away from there", async () => {
+    const { server, id } = await withAttempt();
+    for (let i = 0; i < 4; i += 1) await sendLog(server, id, madeLog(50));
+    const { body } = await sendLog(server, id, madeLog(50));
+    const ways = [...body.matchAll(/action="(\/heat\/[^"]+\/cancellation)"/g)].map(
+      ([, way]) => way as string,
+    );
+    expect(ways).toHaveLength(4);
+    expect(body).toContain("5 columns");
+    await postForm(server, ways[0] as string, {});
+    expect((await sendLog(server, id, madeLog(50))).status).toBe(303);
+  });
+
+  it("without a header leads to its columns, with what its rows suggest filled in", async () => {
+    const { server, id } = await withAttempt();
+    const bare = madeLog(400).split("\n").slice(1).join("\n");
+    const address = String((await sendLog(server, id, bare)).headers.location);
+    const { body } = await server.send("GET", address);
+    expect(body).toContain("The log has no header, so its columns are named by hand");
+    const columns = {
+      "column-0": "time|s",
+      "column-1": "temperature|°C",
+      "column-2": "",
+      "column-4": "ambient|°C",
+    };
+    await readLog(server, address, columns);
+    expect(server.journal.traces.outline(id)?.channels).toContainEqual({
+      channel: "temperature",
+      unit: "°C",
+    });
+  });
+
+  it("without a time is read at the rate that is said", async () => {
+    const { server, id } = await withAttempt();
+    const timeless = madeLog(400)
+      .split("\n")
+      .map((line) => line.split(";").slice(1).join(";"))
+      .join("\n");
+    const address = String((await sendLog(server, id, timeless)).headers.location);
+    expect((await server.send("GET", address)).body).toContain("how far its rows lie apart");
+    await readLog(server, address, { everyS: "2" });
+    expect(server.journal.traces.outline(id)).toMatchObject({ rows: 400, toS: 798 });
+  });
+
+  it("with dates that may be read two ways asks which, and keeps nothing until that is said", async () => {
+    const { server, id } = await withAttempt();
+    const dated = madeLog(120).replace(/^(\d+);/gm, (_, s: string) => {
+      const clock = new Date(Number(s) * 1000).toISOString().slice(11, 19);
+      return `05/04/2031 ${clock};`;
+    });
+    const address = String((await sendLog(server, id, dated)).headers.location);
+    const asked = await refusedReading(server, address);
+    expect([asked.status, asked.body.includes("may be 5 April 2031 (dmy) or 4 May 2031 (mdy)")]).toEqual([
+      422,
+      true,
+    ]);
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+    await readLog(server, address, { "column-0": "time|dmy" });
+    expect(server.journal.traces.outline(id)).toMatchObject({ rows: 120, toS: 119 });
+  });
+
+  it("whose time scale makes a run of moments is questioned before anything is kept, and read where it is meant", async () => {
+    const { server, id } = await withAttempt();
+    const address = String((await sendLog(server, id, madeLog(400))).headers.location);
+    const asked = await refusedReading(server, address, { "column-0": "time|ms" });
+    expect([asked.status, asked.body.includes("more than ten rows a second")]).toEqual([422, true]);
+    expect(asked.body).toContain('name="sure"');
+    expect(server.journal.traces.outline(id)).toBeUndefined();
+    await readLog(server, address, { "column-0": "time|ms", sure: "yes" });
+    expect(server.journal.traces.outline(id)).toMatchObject({ rows: 400, toS: 0.399 });
   });
 });
