@@ -1,5 +1,6 @@
 import { parseArgs } from "node:util";
 import { coverageParts } from "./coverageParts.ts";
+import { heatParts } from "./heatParts.ts";
 import { oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { populations, simulators } from "./subjects.ts";
@@ -37,6 +38,8 @@ for (const simulator of simulators) {
   parts[`six voltages ${simulator}`] = () => sixVoltages(table, { simulator, seed, chips: chipsOf(40) });
   parts[`coverage ${simulator}`] = () => coverageParts(table, { simulator, seed, chips: chipsOf(300) });
 }
+
+parts.heat = () => heatParts(table, { runs: chipsOf(1200), seed });
 
 const asked = Object.keys(parts).filter((name) => values.part === undefined || name === values.part);
 if (asked.length === 0) {

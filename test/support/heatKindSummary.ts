@@ -18,7 +18,11 @@ export const kindSummaries = (runs: number, underS: number, seed: number): reado
     const read = Array.from({ length: runs }, (_, i) => {
       const one = kindRun(kind, underS, seed + 7919 * i);
       const question = { setClockMhz, tempLimitC: 95 };
-      return { endC: one.endC, run: heatRunOf(one.trace, question), told: runForecastOf(one.trace, question) };
+      return {
+        endC: one.endC,
+        run: heatRunOf(one.trace, question),
+        told: runForecastOf(one.trace, question),
+      };
     });
     const given = read.flatMap(({ run, endC }) => (run.final === null ? [] : [{ ...run.final, endC }]));
     const stops = read.flatMap(({ told, endC }) =>
