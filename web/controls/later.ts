@@ -11,7 +11,7 @@ const putIn = (place: HTMLElement, pieces: DocumentFragment): void => {
     const standing = piece.id && document.querySelector(`#${CSS.escape(piece.id)}`);
     if (standing) standing.replaceWith(piece);
   }
-  if (place.isConnected) place.replaceWith(pieces);
+  place.replaceWith(pieces);
 };
 
 /**
@@ -27,6 +27,8 @@ export const fillLater = async (place: HTMLElement): Promise<void> => {
     if (answer.status === 204) continue;
     const pieces = document.createElement("template");
     pieces.innerHTML = await answer.text();
+    // Swapped away meanwhile: nobody waits for it any more.
+    if (!place.isConnected) return;
     putIn(place, pieces.content);
     return;
   }

@@ -39,7 +39,12 @@ export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: Unpla
 export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
   <Entry>
     <Note kind="plain">
-      <ReadFold attempt={notice.kept} {...sent} title={`Add a reading of ${settingWords(notice.kept)}`} />
+      <ReadFold
+        attempt={notice.kept}
+        {...sent}
+        scope="read"
+        title={`Add a reading of ${settingWords(notice.kept)}`}
+      />
     </Note>
   </Entry>
 );
@@ -61,7 +66,7 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
           </Button>
         </form>
         <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
-        <ReadFold attempt={kept} {...sent} title="Add a reading" />
+        <ReadFold attempt={kept} {...sent} scope="read" title="Add a reading" />
       </div>
     </Note>
   );

@@ -23,10 +23,16 @@ export const SentFields = ({ pursuit, once }: Sent) => (
   </>
 );
 
-type Props = Sent & Readonly<{ attempt: Attempt; title: string }>;
+type Props = Sent &
+  Readonly<{
+    attempt: Attempt;
+    title: string;
+    /** Keeps its fields apart from those of another attempt on the page. */
+    scope: string;
+  }>;
 
 /** Room for what was read off an attempt, while it runs or after. */
-export const ReadFold = ({ attempt, title, ...sent }: Props) => (
+export const ReadFold = ({ attempt, title, scope, ...sent }: Props) => (
   <Fold title={title} keep="read">
     <form method="post" action={paths.attempt(attempt.id)} data-typed>
       <input type="hidden" name="back" value="bench" />
@@ -35,11 +41,11 @@ export const ReadFold = ({ attempt, title, ...sent }: Props) => (
         {readNames.flatMap((name) => {
           const field = fieldNamed(name);
           const form = freshForm(typedFrom(attempt));
-          return field ? [<AttemptFieldInput key={name} field={field} form={form} scope="read" />] : [];
+          return field ? [<AttemptFieldInput key={name} field={field} form={form} scope={scope} />] : [];
         })}
       </Fields>
       <Act>
-        <Button more={posts(paths.attempt(attempt.id), "read-kept")}>Keep what was read</Button>
+        <Button more={posts(paths.attempt(attempt.id), `${scope}-kept`)}>Keep what was read</Button>
       </Act>
     </form>
   </Fold>

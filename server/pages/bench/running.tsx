@@ -83,7 +83,7 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
           <FailedBetween form={form} scope="end" />
         </Fold>
       </form>
-      <ReadFold attempt={attempt} pursuit={pursuit} once={once} title="Add a reading" />
+      <ReadFold attempt={attempt} pursuit={pursuit} once={once} title="Add a reading" scope="reading" />
       <LivePiece live={running.live} />
       <Kept plannedS={plannedS} />
     </Entry>
