@@ -6,7 +6,7 @@ import { Refusal } from "../../../server/bench/things/refusal.ts";
 import { openJournal } from "../../../server/store/file/journal.ts";
 import { unsealedAttempts } from "../../../server/store/rows/checksums.ts";
 import { freshJournal, migrations, smallWorld, temporaryFolder, testServer } from "../../support/bench.ts";
-import { asOfMigration, released, tableNames } from "../../support/olderJournal.ts";
+import { layOut, released } from "./keptJournals.ts";
 
 const randomBytes = (count: number) => new Uint8Array(count).fill(7);
 
@@ -63,33 +63,21 @@ describe("openJournal(file)", () => {
 
 describe("migrating a filled journal", () => {
   it.each(Array.from({ length: released }, (_, i) => i + 1))(
-    "from the schema after %i migrations loses no row",
-    async (steps) => {
-      const server = await testServer();
-      const { cupboard, heavy } = await smallWorld(server);
-      for (let i = 0; i < 20; i++) {
-        const body = {
-          workloadId: heavy,
-          clockMhz: 4500 + 25 * i,
-          voltageMv: 1200,
-          outcome: "pass",
-          durationS: 900,
-        };
-        const { body: attempt } = await server.send("POST", `/api/builds/${cupboard}/attempts`, body);
-        await server.send("PATCH", `/api/attempts/${attempt.id}`, { note: `run ${i}` });
-      }
-      await server.app.close();
-      server.journal.close();
-      const old = asOfMigration(server.journal.file, steps);
-      const before = rowCounts(old);
-      expect(before.attempts).toBe(20);
-      expect(before.attempt_edits).toBe(20);
-      const migrated = freshJournal(old);
-      const unsealed = migrated.db.$client.prepare(unsealedAttempts).all();
-      expect(unsealed).toEqual([]);
-      expect(rowCounts(old)).toMatchObject(before);
+    "as the program left it after %i migrations loses no row and no value",
+    (steps) => {
+      const file = path.join(temporaryFolder(), "old.db");
+      layOut(steps, file);
+      const before = contentOf(file);
+      expect(before.tables.attempts).toHaveLength(20);
+      expect(before.tables.attempt_edits?.length).toBeGreaterThanOrEqual(20);
+      const migrated = freshJournal(file);
       expect(migrated.faults()).toEqual([]);
-      const backup = path.join(path.dirname(old), "backups", `old-before-update-from-${steps}.db`);
+      expect(migrated.db.$client.prepare(unsealedAttempts).all()).toEqual([]);
+      expect(migrated.attempts.all()).toHaveLength(20);
+      const after = contentOf(file);
+      expect(after.tables).toMatchObject(before.tables);
+      expect(after.columns).toEqual(contentOf(freshJournal().file).columns);
+      const backup = path.join(path.dirname(file), "backups", `old-before-update-from-${steps}.db`);
       expect(existsSync(backup)).toBe(steps < released);
     },
   );
@@ -115,18 +103,24 @@ describe("migrating a filled journal", () => {
   });
 });
 
-function rowCounts(file: string): Record<string, number> {
+type Content = { tables: Record<string, unknown[]>; columns: string[] };
+
+/** Every row of every table in the order it was written, and the columns there are. */
+function contentOf(file: string): Content {
   const client = new Database(file, { readonly: true });
-  const counts = Object.fromEntries(
-    tableNames(client)
-      .filter((table) => !table.startsWith("__"))
-      .map((table) => [
-        table,
-        (client.prepare(`SELECT count(*) AS n FROM "${table}"`).get() as { n: number }).n,
-      ]),
-  );
+  const columns = client
+    .prepare(
+      `SELECT m.name || '.' || c.name FROM sqlite_schema m, pragma_table_info(m.name) c
+       WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%' ORDER BY 1`,
+    )
+    .pluck()
+    .all() as string[];
+  const names = [...new Set(columns.map((column) => column.split(".")[0] as string))];
+  const tables = names.filter((name) => !name.startsWith("__"));
+  const rowsOf = (table: string) => client.prepare(`SELECT * FROM "${table}" ORDER BY 1, 2`).all();
+  const content = { columns, tables: Object.fromEntries(tables.map((name) => [name, rowsOf(name)])) };
   client.close();
-  return counts;
+  return content;
 }
 
 describe("writing", () => {

@@ -1,0 +1,115 @@
+import { randomBytes } from "node:crypto";
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { pathToFileURL } from "node:url";
+import { gunzipSync, gzipSync } from "node:zlib";
+import { editAttempt, recordAttempt, setAsideAttempt } from "../../../server/actions/attempts.ts";
+import { addBuild, addMount } from "../../../server/actions/builds.ts";
+import { addNoise } from "../../../server/actions/noise.ts";
+import {
+  boardActions,
+  chipActions,
+  ensureStandardRule,
+  workloadActions,
+} from "../../../server/actions/parts.ts";
+import { type AttemptDraft, attemptDraft } from "../../../server/bench/things/attempt.ts";
+import {
+  attemptFieldNames,
+  type FieldKind,
+  fieldDescription,
+} from "../../../server/bench/things/attemptFields.ts";
+import { boardDraft } from "../../../server/bench/things/board.ts";
+import { buildDraft, mountDraft } from "../../../server/bench/things/build.ts";
+import { chipDraft } from "../../../server/bench/things/chip.ts";
+import { workloadDraft } from "../../../server/bench/things/workload.ts";
+import { type Journal, openJournal } from "../../../server/store/file/journal.ts";
+
+const migrations = path.resolve(import.meta.dirname, "../../../migrations");
+const folder = path.join(import.meta.dirname, "journals");
+
+/** How many migrations every released schema had. */
+export const released = readdirSync(migrations).filter((name) => name.endsWith(".sql")).length;
+
+const nameOf = (steps: number): string => path.join(folder, `schema-${String(steps).padStart(2, "0")}.db.gz`);
+
+/** Lays out the journal that the program of a released schema left. */
+export const layOut = (steps: number, file: string): void =>
+  writeFileSync(file, gunzipSync(readFileSync(nameOf(steps))));
+
+/** Something that may stand in a field of each kind. */
+const sample: Readonly<Record<Exclude<FieldKind, "choice" | "workload" | "outcome" | "instant">, unknown>> = {
+  clock: 4490.125,
+  voltage: 1151.5,
+  temperature: 61,
+  power: 125.5,
+  current: 96.4,
+  fanSpeed: 1450,
+  duration: 400,
+  number: 12,
+  yesNo: true,
+  text: "level 3",
+  note: "one step up",
+  tags: ["evening", "quiet"],
+  alsoSet: [{ name: "fabric clock", value: 2000, harder: "up" }],
+  confirmation: false,
+};
+
+/** An attempt with every field filled in that there is. */
+function fullDraft(workloadId: string, startedAt: string): AttemptDraft {
+  const filled = attemptFieldNames.map((name) => {
+    const { kind, choices = {} } = fieldDescription[name];
+    return [name, kind === "choice" ? Object.keys(choices)[0] : sample[kind as keyof typeof sample]];
+  });
+  return attemptDraft.parse({ ...Object.fromEntries(filled), workloadId, startedAt, outcome: "freeze" });
+}
+
+function fill(journal: Journal): void {
+  let now = Date.parse("2031-05-04T13:42:00.000Z");
+  const at = () => {
+    now += 60_000;
+    return { journal, now: new Date(now).toISOString() };
+  };
+  ensureStandardRule(at());
+  const chip = chipActions.add(chipDraft.parse({ name: "Wren 6", kind: "cpu", tempLimitC: 95 }), at());
+  const board = boardActions.add(boardDraft.parse({ name: "Vole", formFactor: "small" }), at());
+  const load = workloadActions.add(workloadDraft.parse({ name: "Long sums", kind: "all-core" }), at());
+  const things = { chipId: chip.id, boardId: board.id };
+  const build = addBuild(buildDraft.parse({ name: "Cupboard", cooler: "tower", ...things }), at());
+  addMount(build.id, mountDraft.parse({ mountedAt: "2031-05-04T14:00:00.000Z", paste: "new" }), at());
+  addNoise(build.id, { distanceM: 0.5, levelsDba: [41, 42.5] }, at());
+  for (let i = 0; i < 20; i++) {
+    const startedAt = new Date(Date.parse("2031-05-04T13:00:00.000Z") + i * 1_200_000).toISOString();
+    const plain = {
+      workloadId: load.id,
+      clockMhz: 4500 + 25 * i,
+      voltageMv: 1206.25,
+      durationS: 900,
+      startedAt,
+    };
+    const draft = i % 2 === 0 ? fullDraft(load.id, startedAt) : { ...plain, outcome: "pass" as const };
+    const { id } = recordAttempt(build.id, draft, at());
+    editAttempt(id, { note: `run ${i}` }, null, at());
+    if (i === 7) setAsideAttempt(id, "loose cable", at());
+    if (i === 3) {
+      const t = Array.from({ length: 40 }, (_, second) => second);
+      const values = [t.map((second) => 30 + second / 2)];
+      const samples = { t, values, channels: [{ channel: "temperature", unit: "°C" }] };
+      journal.traces.append(id, samples, startedAt, at().now);
+    }
+  }
+}
+
+/** Keeps a filled journal of the schema as it is now, for the day when it is an old one. */
+function keepJournal(): void {
+  const own = mkdtempSync(path.join(os.tmpdir(), "rungbook-kept-"));
+  const journal = openJournal(path.join(own, "filled.db"), { migrations, randomBytes });
+  journal.writeNow(() => fill(journal));
+  journal.backUpTo(path.join(own, "kept.db"));
+  journal.close();
+  writeFileSync(nameOf(released), gzipSync(readFileSync(path.join(own, "kept.db")), { level: 9 }));
+  rmSync(own, { recursive: true });
+  console.log(`Kept ${path.basename(nameOf(released))}`);
+}
+
+if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href) keepJournal();
