@@ -56,7 +56,7 @@ const sample: Readonly<Record<Exclude<FieldKind, "choice" | "workload" | "outcom
 };
 
 /** An attempt with every field filled in that there is. */
-function fullDraft(workloadId: string, startedAt: string): AttemptDraft {
+export function fullDraft(workloadId: string, startedAt: string): AttemptDraft {
   const filled = attemptFieldNames.map((name) => {
     const { kind, choices = {} } = fieldDescription[name];
     return [name, kind === "choice" ? Object.keys(choices)[0] : sample[kind as keyof typeof sample]];
