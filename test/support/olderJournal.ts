@@ -4,7 +4,7 @@ import Database from "better-sqlite3";
 import { migrations, temporaryFolder } from "./bench.ts";
 
 /** Every schema that was ever released, by how many of the migrations it had. */
-export const released = readdirSync(migrations).filter((name) => name.endsWith(".sql")).length;
+const released = readdirSync(migrations).filter((name) => name.endsWith(".sql")).length;
 
 /** A copy of a journal with only the tables of its first migrations, as an older program left it. */
 export function asOfMigration(file: string, steps: number): string {

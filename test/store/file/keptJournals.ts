@@ -76,10 +76,10 @@ function fill(journal: Journal): void {
   const load = workloadActions.add(workloadDraft.parse({ name: "Long sums", kind: "all-core" }), at());
   const things = { chipId: chip.id, boardId: board.id };
   const build = addBuild(buildDraft.parse({ name: "Cupboard", cooler: "tower", ...things }), at());
-  addMount(build.id, mountDraft.parse({ mountedAt: "2031-05-04T14:00:00.000Z", paste: "new" }), at());
+  addMount(build.id, mountDraft.parse({ mountedAt: "2031-05-03T14:00:00.000Z", paste: "new" }), at());
   addNoise(build.id, { distanceM: 0.5, levelsDba: [41, 42.5] }, at());
   for (let i = 0; i < 20; i++) {
-    const startedAt = new Date(Date.parse("2031-05-04T13:00:00.000Z") + i * 1_200_000).toISOString();
+    const startedAt = new Date(Date.parse("2031-05-03T13:00:00.000Z") + i * 1_200_000).toISOString();
     const plain = {
       workloadId: load.id,
       clockMhz: 4500 + 25 * i,
