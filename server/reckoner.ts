@@ -19,14 +19,17 @@ export type ReckonerOptions = Readonly<{
   patienceMs?: number;
 }>;
 
-/** A thread for fits and one for heat runs, so that neither waits behind the other. */
+/** A thread for fits, one for heat runs and one for what other chips have shown, so that none waits behind another. */
 export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reckoner {
   const fits = reckonerIn(path.join(folder, "limitFit.cjs"), options);
   const heat = reckonerIn(path.join(folder, "heatRuns.cjs"), options);
+  const learning = reckonerIn(path.join(folder, "limitFit.cjs"), options);
+  const threadOf = (kind: string): Reckoner =>
+    kind === "heat" ? heat : kind === "sharpness" ? learning : fits;
   return {
-    reckon: (kind, request) => (kind === "heat" ? heat : fits).reckon(kind, request),
+    reckon: (kind, request) => threadOf(kind).reckon(kind, request),
     close: async () => {
-      await Promise.all([fits.close(), heat.close()]);
+      await Promise.all([fits.close(), heat.close(), learning.close()]);
     },
   };
 }

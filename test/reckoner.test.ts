@@ -4,10 +4,18 @@ import path from "node:path";
 import type { Worker } from "node:worker_threads";
 import { afterEach, describe, expect, inject, it } from "vitest";
 import { limitQuestion } from "../server/answers/limitOfBuild.ts";
+import type { Reckonings } from "../server/answers/reckoned.ts";
 import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
 import { reckonerIn } from "../server/reckoner.ts";
 import { smallWorld, temporaryFolder, testServer } from "./support/bench.ts";
+
+/** Nothing has been reckoned yet, so nothing is learnt. */
+const nothingKept: Reckonings = {
+  now: () => Promise.reject(new Error("not asked")),
+  latest: () => null,
+  hasFailed: () => false,
+};
 
 /** A thread that answers with what it is asked, dies over "die", dies once over "stumble", and never answers "stick". */
 const script = (folder: string) => `
@@ -91,10 +99,10 @@ describe("a reckoner", () => {
       const fits = reckonerIn(path.join(inject("workers"), "limitFit.cjs"));
       toClose.push(fits);
       const { request } = limitQuestion(server.journal, { buildId: cupboard });
-      const whole = await fits.reckon("limit", request());
+      const whole = await fits.reckon("limit", request(nothingKept));
       const random = seededRandom(1);
       for (let round = 0; round < 12; round += 1) {
-        const answer = fits.reckon("limit", request());
+        const answer = fits.reckon("limit", request(nothingKept));
         await new Promise((resolve) => setTimeout(resolve, 60 * random.uniform()));
         await threads.at(-1)?.terminate();
         expect(await answer).toEqual(whole);

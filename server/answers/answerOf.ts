@@ -53,12 +53,15 @@ function toldOf(journal: Journal, reckonings: Reckonings, asked: BuildAsked, aim
   const question = bestQuestion(journal, { buildId, ...aim });
   const latest = latestAnswerTo(reckonings, question);
   if (latest?.fresh) {
-    const { answer, changedBecause } = keepLanded(journal, buildId, aim, latest.answer, question.request);
+    const { answer, changedBecause } = keepLanded(journal, buildId, aim, latest.answer, () =>
+      question.request(reckonings),
+    );
     return { ...answer, reckoning: false, changedBecause };
   }
   const kept = keptAnswerOf(journal, buildId, aim);
   const isLost = reckonings.hasFailed(question.kind, question.key);
-  const told = kept === null ? beforeAnyFit(journal, asked, isLost) : sinceKept(kept, question.request());
+  const told =
+    kept === null ? beforeAnyFit(journal, asked, isLost) : sinceKept(kept, question.request(reckonings));
   return isLost ? { ...told, because: [fitFailed, ...told.because] } : told;
 }
 
@@ -106,6 +109,7 @@ const nothing: BestAnswer = {
   worthTrying: null,
   highestSeen: null,
   nearer: null,
+  sharpness: null,
   because: [],
   passedOver: [],
   perWatt: null,

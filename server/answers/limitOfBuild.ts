@@ -2,6 +2,7 @@ import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import { scoredRunsOf } from "../bench/best/workRate.ts";
 import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
+import { baseSharpness } from "../bench/limit/sharpness.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
@@ -9,18 +10,21 @@ import type { Journal } from "../store/file/journal.ts";
 import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";
+import { sharpnessFor } from "./sharpnessOfJournal.ts";
 
 export type FitAsked = BuildQuestion &
   Readonly<{
     /** Whether other builds of the same chip are counted as a start; they are unless said otherwise. */
     pooled?: boolean | undefined;
+    /** Whether what other chips of the journal showed of their sharpness is believed; it is unless said otherwise. */
+    learnt?: boolean | undefined;
   }>;
 
 /** A question to the fit, worded once: the kind, what tells it from others, and the whole request. */
 export type FitQuestion<Answer, Question = unknown> = Readonly<{
   kind: "limit" | "next" | "best";
   key: string;
-  request: () => Question;
+  request: (reckonings: Reckonings) => Question;
   /** Never there: it only tells the compiler what comes back. */
   answer?: Answer;
 }>;
@@ -33,8 +37,8 @@ export const limitQuestion = (
   return {
     kind: "limit",
     key: JSON.stringify(asked),
-    request: (): LimitQuestion => ({
-      ...contextOf(journal, build, asked),
+    request: (reckonings): LimitQuestion => ({
+      ...contextOf(journal, build, asked, reckonings),
       workloadId: asked.workloadId ?? null,
       targetMhz: asked.targetMhz ?? null,
     }),
@@ -57,8 +61,8 @@ export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<Ne
   return {
     kind: "next",
     key: JSON.stringify(asked),
-    request: (): NextQuestion => {
-      const context = contextOf(journal, build, asked);
+    request: (reckonings): NextQuestion => {
+      const context = contextOf(journal, build, asked, reckonings);
       return {
         ...context,
         voltageMv: asked.voltageMv ?? null,
@@ -83,8 +87,8 @@ export const bestQuestion = (
   return {
     kind: "best",
     key: JSON.stringify(asked),
-    request: (): BestQuestion => {
-      const context = contextOf(journal, build, asked);
+    request: (reckonings): BestQuestion => {
+      const context = contextOf(journal, build, asked, reckonings);
       return {
         ...context,
         goal: asked.goal,
@@ -102,18 +106,20 @@ export const bestQuestion = (
 
 /** Waits for the answer on the journal as it is. */
 export const answerTo = <Answer>(reckonings: Reckonings, question: FitQuestion<Answer>): Promise<Answer> =>
-  reckonings.now<Answer>(question.kind, question.key, question.request);
+  reckonings.now<Answer>(question.kind, question.key, () => question.request(reckonings));
 
 /** The last answer known, at once; a page shows it and swaps in the next. */
 export const latestAnswerTo = <Answer>(
   reckonings: Reckonings,
   question: FitQuestion<Answer>,
-): Latest<Answer> | null => reckonings.latest<Answer>(question.kind, question.key, question.request);
+): Latest<Answer> | null =>
+  reckonings.latest<Answer>(question.kind, question.key, () => question.request(reckonings));
 
 function contextOf(
   journal: Journal,
   { build, chip, workloads }: BuildAsked,
-  { pooled }: FitAsked,
+  { pooled, learnt }: FitAsked,
+  reckonings: Reckonings,
 ): LimitContext {
   return {
     chip,
@@ -121,6 +127,7 @@ function contextOf(
     rows: journal.attempts.evidenceOf(build.id),
     workloads: [...workloads.values()],
     otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip.id),
+    sharpness: learnt === false ? baseSharpness : sharpnessFor(journal, reckonings, chip, build.id),
   };
 }
 

@@ -17,10 +17,11 @@ import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
 const clock = numberInQuery("The clock", 1, 20_000);
 const voltage = numberInQuery("The voltage", 100, 3000);
-const yesOrNo = z
-  .enum(["yes", "no"], { error: "pooled is yes or no." })
-  .transform((word) => word === "yes")
-  .optional();
+const yesOrNo = (name: string) =>
+  z
+    .enum(["yes", "no"], { error: `${name} is yes or no.` })
+    .transform((word) => word === "yes")
+    .optional();
 const voltages = z
   .string()
   .max(1000)
@@ -34,7 +35,7 @@ const voltages = z
 
 const atOnce = z.enum(["0", "1"], { error: "wait is 0 or 1." }).optional();
 
-const asked = { workload: id.optional(), pooled: yesOrNo, wait: atOnce };
+const asked = { workload: id.optional(), pooled: yesOrNo("pooled"), learnt: yesOrNo("learnt"), wait: atOnce };
 export const limitQuery = z.strictObject({ ...asked, targetMhz: clock.optional() });
 export const nextQuery = z.strictObject({
   ...asked,
@@ -61,8 +62,8 @@ export function registerLimit(app: FastifyInstance, { journal, reckonings }: Con
 
   app.get("/api/builds/:id/limit", schema(limitQuery), async (request) => {
     const buildId = idOf(request, "build");
-    const { workload, pooled, wait, targetMhz } = queryOf(limitQuery, request);
-    const question = limitQuestion(journal, { buildId, workloadId: workload, pooled, targetMhz });
+    const { workload, pooled, learnt, wait, targetMhz } = queryOf(limitQuery, request);
+    const question = limitQuestion(journal, { buildId, workloadId: workload, pooled, learnt, targetMhz });
     const latest = wait === "0" ? latestAnswerTo(reckonings, question) : null;
     const limit = wait === "0" ? (latest?.answer ?? notFittedYet) : await answerTo(reckonings, question);
     const answer = await answerNow(buildId, wait);

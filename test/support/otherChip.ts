@@ -14,6 +14,7 @@ export type OtherChip = Readonly<{
   limitMhz: number;
   thresholdV: number;
   saturation: number;
+  /** With the threshold's fall and the wires, a degree costs some 0.05 to 0.14 % of clock at 1000 mV. */
   mobilityPower: number;
   thresholdPerC: number;
   wireShare: number;
@@ -36,8 +37,8 @@ export function otherChip(random: SeededRandom, differing: Partial<OtherChip> = 
     limitMhz: Math.min(4450, Math.max(3700, 4000 + 150 * random.normal())),
     thresholdV: random.uniformIn(0.28, 0.42),
     saturation: random.uniformIn(1.15, 1.45),
-    mobilityPower: random.uniformIn(1, 1.4),
-    thresholdPerC: random.uniformIn(0.0004, 0.0008),
+    mobilityPower: random.uniformIn(0.8, 0.95),
+    thresholdPerC: random.uniformIn(0.0007, 0.00095),
     wireShare: random.uniformIn(0.1, 0.35),
     softnessMhz: 14 * Math.exp(0.5 * random.normal()),
     startsFailAbove: random.uniformIn(2, 15),

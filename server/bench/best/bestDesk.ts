@@ -3,6 +3,7 @@ import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import type { LimitContext, LimitFit } from "../limit/limitFit.ts";
 import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
+import type { ToldPrior } from "../limit/sharpness.ts";
 import type { BenchCosts } from "../next/benchCosts.ts";
 import type { Nearer } from "../next/nextAnswer.ts";
 import { type Desk as EvidenceDesk, deskOf as evidenceDeskOf } from "../next/nextDesk.ts";
@@ -57,6 +58,8 @@ export type BestAnswer = Readonly<{
   /** The highest clock that ever passed, and why it is not the answer; null where it is. */
   highestSeen: (Setting & Readonly<{ attemptId: string; because: string }>) | null;
   nearer: Nearer | null;
+  /** What was believed of how sharp the limit is before any attempt; null without a fit. */
+  sharpness: ToldPrior | null;
   because: readonly string[];
   passedOver: readonly Readonly<{ setting: Setting; because: string }>[];
   /** For efficiency, what it is counted in and why; null for other goals. */

@@ -35,11 +35,11 @@ const sentenceStart = (words: string): string => words.charAt(0).toUpperCase() +
 const fewAttempts = 4;
 
 /** "from 9 attempts, the longest 40 min": what a chance rests on. */
-export function restsOn({ question }: Desk): string {
+export function restsOn({ question, fit }: Desk): string {
   const rows = loadedRows(question.rows, question.workloads);
   const longest = Math.round(rows.reduce((most, { durationS }) => Math.max(most, durationS), 0) / 60);
   const told = `from ${rows.length} ${rows.length === 1 ? "attempt" : "attempts"}, the longest ${longest} min`;
-  return rows.length < fewAttempts ? `${told}, mostly from what such chips usually do` : told;
+  return rows.length < fewAttempts ? `${told}, mostly from ${fit.sharpness.name}` : told;
 }
 
 export const noneBecause = ({ question }: Desk, isFitted: boolean): string =>

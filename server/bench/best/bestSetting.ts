@@ -5,6 +5,7 @@ import { crashesInWords } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { limitFitOf } from "../limit/limitFit.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
+import { toldOfPrior } from "../limit/sharpness.ts";
 import { ladderAnswerOf } from "../next/ladderAnswer.ts";
 import { hasRun, ladderAtVoltage, ladderDeskOf } from "../next/ladderDesk.ts";
 import { nearerOf } from "../next/moreToGain.ts";
@@ -48,6 +49,7 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
     setting: best,
     ...(isFitted ? searchedAt(desk, best) : notSearched),
     highestSeen: highestSeenOf(best, desk),
+    sharpness: toldOfPrior(fit.sharpness),
     because: best === null ? [noneBecause(desk, isFitted)] : reasonsFor(best, desk),
     passedOver: passedOverOf(judged, best, desk),
     perWatt: desk.perWatt && basisOf(desk.perWatt),
@@ -68,6 +70,7 @@ const nothingHeld: BestAnswer = {
   setting: null,
   ...notSearched,
   highestSeen: null,
+  sharpness: null,
   because: ["Nothing has passed on this build yet, so there is no setting to recommend."],
   passedOver: [],
   perWatt: null,

@@ -29,6 +29,7 @@ export function plainAnswerOf(grounds: Grounds): BestAnswer {
     worthTrying: null,
     highestSeen: null,
     nearer: null,
+    sharpness: null,
     because: [
       advice === undefined
         ? "No setting holds by the rule with its heat margin and under the ceiling."

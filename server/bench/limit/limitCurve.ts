@@ -10,6 +10,7 @@ import { type LimitContext, type LimitFit, limitFitOf, startInWords, type TooLit
 import { stockCrashNote } from "./limitFrame.ts";
 import { parametersAt, workloadDeviation } from "./limitModel.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
+import { type ToldPrior, toldOfPrior } from "./sharpness.ts";
 
 export type LimitQuestion = LimitContext &
   Readonly<{
@@ -54,6 +55,8 @@ export type FittedLimit = Readonly<{
   attempts: number;
   /** Names of other builds of the chip that were counted as a start. */
   taughtBy: readonly string[];
+  /** What was believed of how sharp the limit is before any attempt, and from how many chips of the journal. */
+  sharpness: ToldPrior;
   method: LimitFit["method"];
   effectiveDraws: number;
   notes: readonly string[];
@@ -95,6 +98,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     workloadId,
     attempts: rows.length,
     taughtBy: fit.taughtBy,
+    sharpness: toldOfPrior(fit.sharpness),
     method: fit.method,
     effectiveDraws: Math.round(fit.draws.effectiveCount),
     notes: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),

@@ -43,6 +43,8 @@ export type LimitGrounds = Readonly<{
   records: readonly LimitRecord[];
   heaviestId: string | null;
   lighterIds: readonly string[];
+  /** What was believed of the sharpness before any attempt. */
+  sharpness: SharpnessPrior;
   /** How many other builds teach this one, and which: those with most attempts first. */
   boards: number;
   taughtBy: readonly string[];
@@ -102,6 +104,7 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     records,
     heaviestId,
     lighterIds: lighterIn(records, heaviestId),
+    sharpness: context.sharpness ?? baseSharpness,
     boards: others.length,
     taughtBy: others.map(({ name }) => name),
   };

@@ -16,6 +16,13 @@ export type SharpnessPrior = Readonly<{
   scale: number;
 }>;
 
+export type ToldPrior = Pick<SharpnessPrior, "name" | "version" | "chips">;
+export const toldOfPrior = ({ name, version, chips }: SharpnessPrior): ToldPrior => ({
+  name,
+  version,
+  chips,
+});
+
 /** Wide enough for limits from four tenths to three times as soft as usual ones. */
 export const baseSharpness: SharpnessPrior = {
   name: "what such chips usually do",
