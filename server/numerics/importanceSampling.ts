@@ -109,9 +109,13 @@ function startingMixture(density: LogDensity, modes: readonly Mode[]): Component
   return [...components, { ...shapes[0]!, stretch: 2.5, share: 0.2 }];
 }
 
+/** A quarter of the width that each coordinate alone would have, so that many records leave no step too wide. */
+const narrowSteps = (curvature: Matrix): Vector =>
+  Float64Array.from(curvature, (row, i) => Math.min(1e-3, 0.25 / Math.sqrt(Math.max(1, row[i]!))));
+
 /** The factor of the covariance at a mode; no direction is taken to be wider than the prior allows. */
 function spreadAt(density: LogDensity, at: Vector): Float64Array[] {
-  const curvature = curvatureOf(density, at);
+  const curvature = curvatureOf(density, at, narrowSteps(curvatureOf(density, at)));
   for (let extra = 0; extra < 1e6; extra = extra === 0 ? 0.01 : extra * 4) {
     for (let i = 0; i < curvature.length; i++) curvature[i]![i]! += extra;
     const lower = choleskyOf(curvature);
@@ -196,7 +200,7 @@ function mixtureAt(mixture: readonly Component[], point: Vector, scratch: Float6
 /** Half the new draws follow the weighted moments; the old mixture stays as a defence. */
 function refittedMixture(mixture: readonly Component[], draws: Particles): Component[] | undefined {
   const { mean, covariance } = momentsOf(flattened(draws));
-  for (let i = 0; i < covariance.length; i++) covariance[i]![i]! += 1e-5;
+  for (let i = 0; i < covariance.length; i++) covariance[i]![i]! = 1.001 * covariance[i]![i]! + 1e-10;
   const lower = choleskyOf(covariance);
   if (lower === undefined) return undefined;
   const fitted = { centre: mean, lower, logVolume: logVolumeOf(lower) };

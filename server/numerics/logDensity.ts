@@ -14,15 +14,16 @@ export type LogDensity = Readonly<{
 
 /**
  * The negative second derivatives of a log density. Method: central differences of the gradient. Cost: two gradients
- * per coordinate.
+ * per coordinate. The steps, one for all or one each, must be small against the width of the density.
  */
-export function curvatureOf(density: LogDensity, at: Vector, step = 1e-3): Float64Array[] {
+export function curvatureOf(density: LogDensity, at: Vector, steps: number | Vector = 1e-3): Float64Array[] {
   const { size } = density;
   const point = Float64Array.from(at);
   const above = new Float64Array(size);
   const below = new Float64Array(size);
   const curvature = Array.from({ length: size }, () => new Float64Array(size));
   for (let i = 0; i < size; i++) {
+    const step = typeof steps === "number" ? steps : steps[i]!;
     point[i] = at[i]! + step;
     density.gradient(point, above);
     point[i] = at[i]! - step;

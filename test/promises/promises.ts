@@ -5,6 +5,7 @@ import { oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { populations, simulators } from "./subjects.ts";
 import { Table } from "./table.ts";
+import { taught } from "./taught.ts";
 
 /**
  * The statistical promises on many simulated chips, as a table; ends with 1 where one is missed. Each part is some minutes
@@ -36,6 +37,7 @@ for (const simulator of simulators) {
       });
   parts[`lowest voltage ${simulator}`] = () => lowestVoltage(table, { simulator, seed, chips: chipsOf(200) });
   parts[`six voltages ${simulator}`] = () => sixVoltages(table, { simulator, seed, chips: chipsOf(40) });
+  parts[`taught ${simulator}`] = () => taught(table, { simulator, seed, chips: chipsOf(200) });
   parts[`coverage ${simulator}`] = () => coverageParts(table, { simulator, seed, chips: chipsOf(300) });
 }
 

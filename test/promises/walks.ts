@@ -21,6 +21,7 @@ export type Walk<Answer> = Readonly<{
   attempts: number;
   crashes: number;
   foretold: readonly Foretold[];
+  rows: readonly EvidenceRow[];
 }>;
 
 export class Tally {
@@ -43,7 +44,7 @@ export class Tally {
   }
   walk<Answer>(answer: Answer | null, claimed = Number.NaN): Walk<Answer> {
     const { minutes, crashes, foretold, rows } = this;
-    return { answer, claimed, minutes, attempts: rows.length, crashes, foretold };
+    return { answer, claimed, minutes, attempts: rows.length, crashes, foretold, rows };
   }
 }
 

@@ -143,8 +143,8 @@ export type LimitParameters = Readonly<{
   /** How the logarithm of the sharpness moves with its coordinate. */
   sharpnessSlope: number;
   hot: HotPlace;
-  /** Whether the hot minutes move with heat and sharpness here. */
-  hotMoves: boolean;
+  /** How far the hot minutes move with heat and sharpness here: wholly for soft limits, not at all for sharp ones. */
+  hotMoves: number;
 }>;
 
 export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
@@ -154,7 +154,7 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
   const heat = of("heat");
   const sigma = Math.exp(frame.sharpness.at(at[place.sharpness]!));
   const steepness = Math.log(heat / sigma);
-  const isCapped = !frame.sharpness.wellKnown && steepness > usualSteepness;
+  const under = (usualSteepness - steepness) / capWidth;
   return {
     logLimit: Math.log(frame.clockMhz) + frame.headroom.mean + frame.headroom.sd * at[place.headroom]!,
     slope,
@@ -163,8 +163,12 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     heat,
     stray: of("stray"),
     sharpnessSlope: frame.sharpness.slopeAt(at[place.sharpness]!),
-    hot: hotPlaceAt(isCapped ? usualSteepness : steepness),
-    hotMoves: !isCapped,
+    ...(frame.sharpness.wellKnown
+      ? { hot: hotPlaceAt(steepness), hotMoves: 1 }
+      : {
+          hot: hotPlaceAt(usualSteepness - capWidth * softplus(under)),
+          hotMoves: 1 / (1 + Math.exp(-under)),
+        }),
   };
 }
 
@@ -174,6 +178,9 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
  * minutes. Where other chips have shown how sharp such limits are, that way out is closed, and heat counts as it is.
  */
 const usualSteepness = Math.log(usualHazardPerC);
+/** The cap is rounded off over so much of the logarithm: an edge would mislead whoever looks for the mode. */
+const capWidth = 0.1;
+const softplus = (x: number): number => (x > 35 ? x : Math.log1p(Math.exp(x)));
 
 type Columns = ReturnType<typeof columnsOf>;
 
@@ -297,9 +304,9 @@ function addRecordGradient(
   const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
   addEtaGradient(columns, i, p, frame, byEta, eta, into);
   into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
-  if (p.hotMoves) {
+  if (p.hotMoves > 1e-6) {
     const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
-    const bySteepness = lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
+    const bySteepness = p.hotMoves * lambda * (moreSlope - byFrom * hotSlopeAt(from, i, p.hot));
     into[place.sharpness]! -= p.sharpnessSlope * bySteepness;
     into[place.heat]! += logPrior.heat.sd * bySteepness;
   }

@@ -4,7 +4,7 @@ import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from 
 import type { Setting } from "../things/setting.ts";
 import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
 import { type LadderAnswer, ladderAnswerOf } from "./ladderAnswer.ts";
-import { bestTrialOf, type RatedTrial, worthwhilePerMinute } from "./ladderTrial.ts";
+import { bestTrialOf, type RatedTrial, tellingPerMinute, worthwhilePerMinute } from "./ladderTrial.ts";
 import { clockGrid, type Desk, durationsFor, isRuledOutAt, refusesAt } from "./nextDesk.ts";
 import type { Choice } from "./nextPlan.ts";
 
@@ -36,12 +36,10 @@ export function ladderDeskOf(desk: Desk, ladderOf: (desk: Desk) => Ladder): Ladd
       refuses: refusesAt(at),
     });
   const trial = choice(desk, few);
-  const isOver = (answer.near && hasFailed(desk)) || trial === null || !isWorthwhile(trial);
+  const least = answer.near && hasFailed(desk) ? tellingPerMinute : worthwhilePerMinute;
+  const isOver = trial === null || trial.informationPerMinute < least;
   return { ladder, all, few, answer, choice, trial, settled: answer.rung !== null && isOver };
 }
-
-const isWorthwhile = ({ informationPerMinute }: RatedTrial): boolean =>
-  informationPerMinute >= worthwhilePerMinute;
 
 /** Without a failure on record the upper end is not known, however narrow it looks. */
 const hasFailed = ({ fit }: Desk): boolean => fit.records.some(({ failed }) => failed);

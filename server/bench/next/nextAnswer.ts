@@ -52,8 +52,10 @@ export type MappedLimit = Readonly<{
   clockMhz: number;
   lowMhz: number;
   highMhz: number;
-  /** Whether the limit is known there to a step or so. */
+  /** Whether the limit is known near enough there. */
   known: boolean;
+  /** What to run there: the chance that the hours pass, and whether it ran. Null where nothing is sure enough. */
+  answer: Readonly<{ clockMhz: number; chance: number; ran: boolean }> | null;
 }>;
 
 /** What more bench time might still bring. */

@@ -1,7 +1,17 @@
 import { resampled } from "../../numerics/particles.ts";
-import { limitDrawsOf } from "../limit/limitReach.ts";
-import type { NextAnswer, Settled } from "./nextAnswer.ts";
-import { clockGrid, type Desk, durationsFor, nothingAllowed, refusesAt, underCeiling } from "./nextDesk.ts";
+import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
+import { ladderAnswerOf } from "./ladderAnswer.ts";
+import { hasRun, ladderAtVoltage } from "./ladderDesk.ts";
+import type { MappedLimit, NextAnswer, Settled } from "./nextAnswer.ts";
+import {
+  clockGrid,
+  type Desk,
+  durationsFor,
+  isRuledOutAt,
+  nothingAllowed,
+  refusesAt,
+  underCeiling,
+} from "./nextDesk.ts";
 import { type Choice, planFrom } from "./nextPlan.ts";
 import { proposalOf } from "./nextProposal.ts";
 import { becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
@@ -21,7 +31,7 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
   const { stepMhz } = clockGrid(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
-  if (known.every((point) => point.known)) return settledMap(desk, known);
+  if (known.every((point) => point.known)) return settledMap(desk, all, known);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
   const choice: Choice<MapTrial> = (at, draws) => {
     const points = mapPointsOf(draws, voltages, desk.hazard, stepMhz);
@@ -33,33 +43,39 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
     return bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses });
   };
   const trial = choice(desk, few);
-  if (trial === null) return nothingAllowed(desk);
-  if (trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, known);
+  if (trial === null && desk.question.rows.length === 0) return nothingAllowed(desk);
+  if (trial === null || trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, all, known);
   const [point] = mapPointsOf(all, [trial.voltageMv], desk.hazard, stepMhz) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
   const because = becauseOfMapTrial(trial, point, open, voltages.length);
   return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
 }
 
-function settledMap(desk: Desk, points: readonly MapPoint[]): Settled {
+function settledMap(desk: Desk, all: LimitDraws, points: readonly MapPoint[]): Settled {
   const { originMhz, stepMhz } = clockGrid(desk);
   const onGrid = (clockMhz: number): number =>
     Math.round((originMhz + Math.floor((clockMhz - originMhz) / stepMhz + 1e-9) * stepMhz) * 1000) / 1000;
   const map = points.map(({ voltageMv, likelyMhz, lowMhz, highMhz, known }) => ({
-    voltageMv,
-    clockMhz: onGrid(likelyMhz),
-    lowMhz,
-    highMhz,
-    known,
+    ...{ voltageMv, clockMhz: onGrid(likelyMhz), lowMhz, highMhz, known },
+    answer: answerAt(desk, all, voltageMv),
   }));
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
   return {
     settled: { map },
-    because: becauseSettledMap(points.length, open, stepMhz),
+    because: becauseSettledMap(points.length, open),
     proof: null,
     nearer: null,
     leaveRunning: null,
     blocked: [...desk.blocked],
     taughtBy: desk.fit.taughtBy,
   };
+}
+
+/** The answer at one voltage, as a search there would give it. */
+function answerAt(desk: Desk, all: LimitDraws, voltageMv: number): MappedLimit["answer"] {
+  const ladder = ladderAtVoltage(voltageMv, desk.hazard)(desk);
+  const { rung, chance } = ladderAnswerOf(ladder, all, desk.wanted, isRuledOutAt(desk));
+  if (rung === null) return null;
+  const setting = ladder.settingAt(rung);
+  return { clockMhz: setting.clockMhz, chance, ran: hasRun(desk, setting) };
 }

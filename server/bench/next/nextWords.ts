@@ -88,8 +88,8 @@ export const barredNote = ({ row, clockMhz, voltageMv }: Failure): string =>
   `${megahertz(clockMhz)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
 
 /** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
-export function becauseSettledMap(voltages: number, openMv: readonly number[], stepMhz: number): string {
-  const step = `to about one step of ${megahertz(stepMhz)}`;
+export function becauseSettledMap(voltages: number, openMv: readonly number[]): string {
+  const step = "near enough";
   if (openMv.length === 0)
     return `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known ${step}; more attempts are not worth the bench time.`;
   const where = openMv.map(volts).join(", ");

@@ -8,7 +8,7 @@ export type MapPoint = Readonly<{
   voltageMv: number;
   clocks: Float64Array;
   lowMhz: number;
-  /** Acceptable with a chance of 65 in 100: as near as may be without leaning to either side of a step. */
+  /** Reached with a chance of four in five. */
   likelyMhz: number;
   highMhz: number;
   meanMhz: number;
@@ -19,8 +19,11 @@ export type MapPoint = Readonly<{
 /** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
 const misfitShare = 0.0006;
 
-/** A voltage is known once its 90 % half-width is no more than about one clock step. */
-const knownHalfWidthSteps = 1.15;
+/** For the band, for what is nearly sure, for what a map tells, and for the middle. */
+const quantiles = [0.05, 0.1, 0.2, 0.5, 0.95] as const;
+
+/** A voltage is known once the middle lies above what is nearly sure by no more than a step, or this share of the clock. */
+const knownShare = 0.0075;
 
 export function mapPointsOf(
   draws: LimitDraws,
@@ -30,7 +33,9 @@ export function mapPointsOf(
 ): MapPoint[] {
   return voltagesMv.map((voltageMv) => {
     const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
-    const [low, likelyMhz, high] = weightedQuantilesOf(clocks, draws.weights, [0.05, 0.35, 0.95]) as [
+    const [low, sure, likelyMhz, middle, high] = weightedQuantilesOf(clocks, draws.weights, quantiles) as [
+      number,
+      number,
       number,
       number,
       number,
@@ -41,7 +46,7 @@ export function mapPointsOf(
     for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
-    const known = (highMhz - lowMhz) / 2 <= knownHalfWidthSteps * stepMhz;
+    const known = middle - sure <= Math.max(stepMhz, knownShare * middle);
     return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
   });
 }

@@ -65,7 +65,8 @@ function oracle(grounds: LimitGrounds, at: Vector): number {
     highestUp = Math.max(highestUp, efolds);
     const lambda = Math.exp(logHazardAtLimit + efolds);
     const { minutesFrom, minutesMore, failed } = record;
-    const perC = Math.min(p.heat / p.sigma, 0.00075 / 0.0022);
+    const usual = Math.log(0.00075 / 0.0022);
+    const perC = Math.exp(usual - 0.1 * Math.log1p(Math.exp((usual - Math.log(p.heat / p.sigma)) / 0.1)));
     const hot = (minutes: number): number => hotMinutes(minutes, record.warmUpC, perC);
     const minutesTo = minutesFrom + minutesMore;
     const hotTo = Math.max(hot(minutesTo), 0.05 * minutesTo, 1.1 * hot(minutesFrom));
