@@ -29,6 +29,8 @@ export const goalsOf: Readonly<Record<Population, Goals>> = {
   ordinary: { ...none, underMhz: 60, minutes: 105 },
   sharp: none,
   soft: { ...none, hours: 0.91 },
+  "8 MHz": none,
+  "42 MHz": none,
 };
 
 type Answered = Walk<number> & Judged & Readonly<{ answer: number }>;

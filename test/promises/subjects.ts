@@ -8,7 +8,9 @@ export type Simulator = (typeof simulators)[number];
 
 /** How soft limits are: as drawn broadly, as usual chips are, and beyond both ends. */
 export const populations = ["broad", "ordinary", "sharp", "soft"] as const;
-export type Population = (typeof populations)[number];
+/** Besides, for what others teach: all chips alike, 8 MHz an e-fold or 42. */
+export const alike = ["8 MHz", "42 MHz"] as const;
+export type Population = (typeof populations)[number] | (typeof alike)[number];
 
 /** MHz for an e-fold of hazard: broad is lognormal about 14 with a deviation of 0.5, ordinary 8 to 15. */
 const softnessOf: Readonly<Record<Population, (random: SeededRandom) => number>> = {
@@ -16,6 +18,8 @@ const softnessOf: Readonly<Record<Population, (random: SeededRandom) => number>>
   ordinary: (random) => random.uniformIn(8, 15),
   sharp: (random) => 0.5 * random.uniformIn(8, 15),
   soft: (random) => 3 * random.uniformIn(8, 15),
+  "8 MHz": () => 8,
+  "42 MHz": () => 42,
 };
 
 export type Bench = Readonly<{ subject: Subject; random: SeededRandom }>;

@@ -52,9 +52,9 @@ export function taught(table: Table, asked: Asked): void {
   table.promise(`${name}: unfit answers`, percent(unfit), "8 %", unfit.mean <= 0.08);
   table.figure(`${name}: claimed chance of the hour, observed`, `${percent(claimed)}, ${percent(hours)}`);
   table.promise(`${name}: searches that never end`, `${endless} of ${asked.chips}`, "0", endless === 0);
-  const soft = taughtSearch({ ...asked, chips: Math.ceil(asked.chips / 2) }, "sharp", "soft");
+  const soft = taughtSearch({ ...asked, chips: Math.ceil(asked.chips / 2) }, "8 MHz", "42 MHz");
   table.promise(
-    `soft chips after ten sharp ones, ${asked.simulator} simulator: hours at the answer that pass`,
+    `chips of 42 MHz after ten of 8 MHz, ${asked.simulator} simulator: hours at the answer that pass`,
     percent(soft.hours),
     "91 %",
     soft.hours.mean >= 0.91,

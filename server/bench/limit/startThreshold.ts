@@ -7,6 +7,9 @@ export const startsFailFrom = { lowest: 2, highest: 15, scatter: 1.5 } as const;
 const { lowest, highest, scatter } = startsFailFrom;
 const range = highest - lowest;
 
+/** Some chips start whatever the clock: what came up from further above than this tells no more of how sharp the limit is. */
+const tellsUpTo = 10;
+
 const softplus = (x: number): number => (x > 35 ? x : Math.log1p(Math.exp(x)));
 
 /** How much of the thresholds lies under a reach, times the range over the scatter. */
@@ -21,7 +24,8 @@ const underSlope = (reach: number): number =>
  * harder starts add nothing, so the lowest that failed and the highest that came up stand for all. Infinity where none
  * failed, -Infinity where none came up. The integral of two logistic curves over an even prior, in closed form.
  */
-export function chanceOfStarts(failed: number, up: number): number {
+export function chanceOfStarts(failed: number, reached: number): number {
+  const up = Math.min(reached, tellsUpTo);
   if (failed === Infinity) return Math.max(0, 1 - (scatter / range) * under(up));
   if (up < lowest - 30 * scatter) return (scatter / range) * under(failed);
   const apart = (failed - up) / scatter;

@@ -88,7 +88,7 @@ function slowChanceOfStarts(failed: number, up: number): number {
   let sum = 0;
   for (let i = 0; i < cells; i++) {
     const threshold = 2 + (13 * (i + 0.5)) / cells;
-    sum += fails(failed, threshold) * (1 - fails(up, threshold));
+    sum += fails(failed, threshold) * (1 - fails(Math.min(up, 10), threshold));
   }
   return sum / cells;
 }
