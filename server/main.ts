@@ -154,6 +154,9 @@ function fitNewest(journal: Journal, reckonings: Reckonings): void {
     passedOver: [],
     pooled: true,
     again: null,
+    voltagesMv: [],
+    workloadId: null,
+    until: null,
   } as const;
   fittedAdvice(journal, reckonings, asked).catch(() => undefined);
 }

@@ -110,6 +110,7 @@ const nothing: BestAnswer = {
   highestSeen: null,
   nearer: null,
   sharpness: null,
+  atVoltages: [],
   because: [],
   passedOver: [],
   perWatt: null,

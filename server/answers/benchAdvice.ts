@@ -38,6 +38,12 @@ export type AdviceAsked = Readonly<{
   pooled: boolean;
   /** A failed attempt to run once more as it was: was it the clock? */
   again: string | null;
+  /** The voltages to map; those already tried where none are named. */
+  voltagesMv: readonly number[];
+  /** The load to look at; the heaviest where none is named. */
+  workloadId: string | null;
+  /** When the bench time ends; null where nobody said. */
+  until: string | null;
 }>;
 
 /** What to try next, and how it came about. */
@@ -56,7 +62,7 @@ export type Advice = Readonly<{
   leaveRunning: LeaveRunning | null;
 }>;
 
-type PlainAsked = Pick<AdviceAsked, "buildId" | "aim" | "clockMhz" | "again">;
+type PlainAsked = Pick<AdviceAsked, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
 
 /** The plain rule's next step, for while no fit is there or can be. */
 export const plainAdvice = (journal: Journal, asked: PlainAsked): Advice => ({
@@ -77,7 +83,9 @@ function plainProposal(journal: Journal, asked: PlainAsked): Proposal | NoPropos
   const heldMhz = clockToHold(asked);
   const lower = heldMhz === null ? null : lowerProposalFor(journal, buildId, heldMhz);
   const proposal = lower ?? proposalFor(journal, buildId);
-  return aim === "steps" ? proposal : clearOfFailures(journal, buildId, proposal);
+  const underLoad =
+    "missing" in proposal ? proposal : { ...proposal, workloadId: asked.workloadId ?? proposal.workloadId };
+  return aim === "steps" ? underLoad : clearOfFailures(journal, buildId, underLoad);
 }
 
 /** The fit's advice; where the fit fails, the plain rule's step, and that it is only that. */
@@ -163,17 +171,18 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
 export const clockToHold = ({ aim, clockMhz }: Pick<AdviceAsked, "aim" | "clockMhz">): number | null =>
   aim === "voltage" ? clockMhz : null;
 
-const basicsOf = ({ buildId, minutes, passedOver, pooled, again }: AdviceAsked): NextAsked => ({
+const basicsOf = ({ buildId, minutes, passedOver, pooled, again, workloadId }: AdviceAsked): NextAsked => ({
   buildId,
   minutes: minutes ?? undefined,
   passedOver,
   pooled,
   ...(again !== null && { again }),
+  ...(workloadId !== null && { workloadId }),
 });
 
 function aimedAt(asked: AdviceAsked, plain: Proposal | NoProposal): Partial<NextAsked> {
   const at = "missing" in plain ? null : plain;
-  if (asked.aim === "map") return {};
+  if (asked.aim === "map") return asked.voltagesMv.length > 0 ? { voltagesMv: asked.voltagesMv } : {};
   if (asked.aim === "voltage") return { clockMhz: asked.clockMhz ?? at?.clockMhz };
   return { voltageMv: asked.voltageMv ?? at?.voltageMv };
 }

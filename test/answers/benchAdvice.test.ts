@@ -42,6 +42,9 @@ async function settledBuild() {
       passedOver: [],
       pooled: true,
       again: null,
+      voltagesMv: [],
+      workloadId: null,
+      until: null,
       ...asked,
     });
   return { server, cupboard, advice };

@@ -24,7 +24,9 @@ function answerInText(text: string): string {
     if (/No setting to run|Nothing was tried|What to run on .* is being worked out/.test(text)) return "none";
     throw new Error(`No answer in: ${text.slice(0, 300)}`);
   }
-  const chance = /(\d+) in 100/.exec(text.slice(run.index))?.[1] ?? "unknown";
+  const passes =
+    /(?:an hour|\d+ hours) there pass(?:es)? (\d+) in 100|no chance is known|chance is being worked out/i;
+  const chance = passes.exec(text.slice(run.index))?.[1] ?? "unknown";
   const state = new RegExp(Object.keys(stateOfWords).join("|")).exec(text.slice(run.index))?.[0] ?? "";
   return said(Number(run[1]), Number(run[2]) * 1000, chance, stateOfWords[state] ?? "no state");
 }

@@ -49,6 +49,21 @@ export type RecommendedSetting = Setting &
     from: "fitted" | "held";
   }>;
 
+/** The answer at one voltage, and how near it is known. */
+export type VoltageAnswer = Readonly<{
+  voltageMv: number;
+  /** Null where nothing that ran there will do. */
+  clockMhz: number | null;
+  chance: number | null;
+  marginC: number | null;
+  /** The clocks that the limit reaches nine times in ten, and every other time. */
+  lowMhz: number | null;
+  highMhz: number | null;
+  done: boolean;
+  /** Why it will not do, such as its heat. */
+  objection: string | null;
+}>;
+
 export type BestAnswer = Readonly<{
   state: AnswerState;
   /** The setting to run: it ran. */
@@ -60,6 +75,8 @@ export type BestAnswer = Readonly<{
   nearer: Nearer | null;
   /** What was believed of how sharp the limit is before any attempt; null without a fit. */
   sharpness: ToldPrior | null;
+  /** Each voltage tried, lowest first; empty where no limit can be fitted. */
+  atVoltages: readonly VoltageAnswer[];
   because: readonly string[];
   passedOver: readonly Readonly<{ setting: Setting; because: string }>[];
   /** For efficiency, what it is counted in and why; null for other goals. */

@@ -15,6 +15,7 @@ import type { Goal } from "../things/aim.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
+import { answersAtVoltages } from "./answersAtVoltages.ts";
 import {
   type AnswerState,
   type BestAnswer,
@@ -32,6 +33,7 @@ export type {
   BestAnswer,
   BestQuestion,
   RecommendedSetting,
+  VoltageAnswer,
 } from "./bestDesk.ts";
 
 export function bestSettingOf(question: BestQuestion): BestAnswer {
@@ -48,6 +50,7 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
   return {
     setting: best,
     ...(isFitted ? searchedAt(desk, best) : notSearched),
+    atVoltages: isFitted ? answersAtVoltages(desk, judgingOn(desk)) : [],
     highestSeen: highestSeenOf(best, desk),
     sharpness: toldOfPrior(fit.sharpness),
     because: best === null ? [noneBecause(desk, isFitted)] : reasonsFor(best, desk),
@@ -55,6 +58,14 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
     perWatt: desk.perWatt && basisOf(desk.perWatt),
   };
 }
+
+const judgingOn = (desk: Desk) => ({
+  settingAt: (voltageMv: number): RecommendedSetting | null => {
+    const clockMhz = topAt(desk, voltageMv);
+    return clockMhz === null ? null : described({ clockMhz, voltageMv }, desk, "fitted");
+  },
+  objectionTo: (setting: RecommendedSetting): string | null => objectionTo(setting, desk),
+});
 
 const basisOf = ({ of, workloadId, scoreUnit, powerRead, because }: PerWatt): PerWattBasis => ({
   of,
@@ -69,6 +80,7 @@ const notSearched = { state: "too-little", worthTrying: null, nearer: null } as 
 const nothingHeld: BestAnswer = {
   setting: null,
   ...notSearched,
+  atVoltages: [],
   highestSeen: null,
   sharpness: null,
   because: ["Nothing has passed on this build yet, so there is no setting to recommend."],

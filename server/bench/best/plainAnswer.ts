@@ -30,6 +30,7 @@ export function plainAnswerOf(grounds: Grounds): BestAnswer {
     highestSeen: null,
     nearer: null,
     sharpness: null,
+    atVoltages: [],
     because: [
       advice === undefined
         ? "No setting holds by the rule with its heat margin and under the ceiling."

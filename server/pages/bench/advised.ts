@@ -16,15 +16,21 @@ const inRange = (value: number | null, low: number, high: number): number | null
   value !== null && value >= low && value <= high ? value : null;
 
 /** What the address says the tester is after. */
-export function adviceAskedIn(query: Typed, buildId: string): AdviceAsked {
-  const minutes = usable(durationTyped(query.have));
-  const { aim, atMv, atMhz, pooled } = pursuitIn(query);
+export function adviceAskedIn(query: Typed, buildId: string, now: string): AdviceAsked {
+  const have = usable(durationTyped(query.have));
+  const { aim, atMv, atMhz, pooled, voltages, load, until: wasUntil } = pursuitIn(query);
+  const until = have === null ? wasUntil : new Date(Date.parse(now) + 1000 * have).toISOString();
+  const minutes = until === null ? null : Math.round((Date.parse(until) - Date.parse(now)) / 60_000);
+  const isLeft = minutes !== null && minutes >= 1 && minutes <= 10_080;
   return {
     buildId,
     aim: aims.find((one) => one === aim) ?? "clock",
     voltageMv: atMv,
     clockMhz: atMhz,
-    minutes: minutes === null ? null : inRange(minutes / 60, 1, 10_080),
+    minutes: isLeft ? minutes : null,
+    until: isLeft ? until : null,
+    voltagesMv: voltages === null ? [] : voltages.split(",").map(Number),
+    workloadId: load,
     passedOver: settingsIn(query.skip),
     pooled: pooled === null,
     again: query.again && isId(query.again) ? query.again : null,
@@ -32,11 +38,14 @@ export function adviceAskedIn(query: Typed, buildId: string): AdviceAsked {
 }
 
 /** The same, as the next page and the next attempt are to have it. */
-export const pursuitOf = ({ aim, voltageMv, clockMhz, pooled }: AdviceAsked): Pursuit => ({
+export const pursuitOf = ({ aim, pooled, ...asked }: AdviceAsked): Pursuit => ({
   aim: aim === "clock" ? null : aim,
-  atMv: voltageMv,
-  atMhz: clockMhz,
+  atMv: asked.voltageMv,
+  atMhz: asked.clockMhz,
   pooled: pooled ? null : "no",
+  voltages: asked.voltagesMv.join(",") || null,
+  load: asked.workloadId,
+  until: asked.until,
 });
 
 const mostSkipped = 20;

@@ -1,8 +1,8 @@
 import type { Aim } from "../../answers/benchAdvice.ts";
 import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
-import { Fields, NumberField } from "../../html/field.tsx";
-import { formatNumber } from "../../html/format.ts";
+import { Fields, NumberField, TextField } from "../../html/field.tsx";
+import { formatMilli, formatNumber } from "../../html/format.ts";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf, skipped, skipWith } from "./advised.ts";
@@ -32,15 +32,20 @@ export const addressOf = (trying: Trying, change: Change = {}): string =>
 
 const planForm = "plan";
 const voltageForm = "lowest-voltage";
+const mapForm = "map";
 
 /** The forms that ask for a plan, and for the lowest voltage of a clock; their fields stand among what else may be proposed. */
-export const OtherwiseForms = ({ trying: { asked } }: { trying: Trying }) => {
+export const OtherwiseForms = ({ trying: { asked, form } }: { trying: Trying }) => {
   const pursuit = pursuitOf(asked);
   return (
     <>
       <form id={planForm} method="get" action={paths.bench()}>
         <input type="hidden" name="build" value={asked.buildId} />
-        <PursuitFields pursuit={pursuit} />
+        <PursuitFields pursuit={{ ...pursuit, until: null, load: form.typed.workloadId ?? pursuit.load }} />
+      </form>
+      <form id={mapForm} method="get" action={paths.bench()}>
+        <input type="hidden" name="build" value={asked.buildId} />
+        <PursuitFields pursuit={{ ...pursuit, aim: "map", atMhz: null, atMv: null, voltages: null }} />
       </form>
       <form id={voltageForm} method="get" action={paths.bench()}>
         <input type="hidden" name="build" value={asked.buildId} />
@@ -89,6 +94,16 @@ export const Otherwise = ({ trying }: { trying: Trying }) => {
           more={{ form: voltageForm }}
         />
         <Button form={voltageForm}>Look for it</Button>
+      </Fields>
+      <Fields>
+        <TextField
+          name="voltages"
+          label="A map of these voltages"
+          hint="In volts, such as 1.05, 1.1, 1.15; left blank, those tried already."
+          value={asked.voltagesMv.map((mv) => formatMilli(mv)).join(", ")}
+          more={{ form: mapForm }}
+        />
+        <Button form={mapForm}>Map them</Button>
       </Fields>
       <Fields>
         <NumberField

@@ -9,10 +9,13 @@ import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
 import { AnswerSoFar } from "./answered.tsx";
 import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
+import { Plan } from "./plan.tsx";
 import type { Trying } from "./shown.ts";
 
+type Props = Readonly<{ trying: Trying; answer: BuildAnswer; first: boolean }>;
+
 /** The attempt to make next, with its reason; what is settled already comes first. */
-export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) => {
+export const Proposed = ({ trying, answer, first }: Props) => {
   const Heading = first ? "h1" : "h2";
   const { advice } = trying;
   const { proposal } = advice;
@@ -37,8 +40,8 @@ export const Proposed = ({ trying, first }: { trying: Trying; first: boolean }) 
           Set these in firmware, then arm. {proposal.because}
           <Start trying={trying} />
         </p>
-        <Plan advice={advice} />
       </LineWithMore>
+      <Plan trying={trying} answer={answer} />
       {trying.awaited ? (
         <p class="late" data-later={paths.advice(questionOf(trying))}>
           Weighing the whole record…
@@ -104,22 +107,6 @@ const Start = ({ trying }: { trying: Trying }) => {
 
 /** The heat forecast before the button says what it has to say of the limit; once is enough. */
 const isSaidOnlyHere = (caution: string): boolean => !caution.includes("temperature limit");
-
-/** What would follow if each passes, for as long as the time goes. */
-const Plan = ({ advice: { plan } }: { advice: Advice }) =>
-  plan === null || plan.length < 2 ? null : (
-    <>
-      <p>If each of these passes, the time goes to:</p>
-      <ol class="rows">
-        {plan.map((one) => (
-          <li key={`${one.clockMhz} ${one.voltageMv} ${one.durationS}`}>
-            <Setting {...one} /> for {formatDuration(one.durationS)}, about{" "}
-            {formatDuration(60 * one.expectedMinutes)} with setting up
-          </li>
-        ))}
-      </ol>
-    </>
-  );
 
 /** What the fit says, where the page came before it: the proposal, and the answer so far as it is now. */
 export const latePieces = (advice: Advice, asked: AdviceAsked, answer: BuildAnswer) => (

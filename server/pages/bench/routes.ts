@@ -36,10 +36,11 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
   app.get(paths.advice(), async (request, reply) => {
     const query = typedIn(request.query);
     if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
-    const advice = await adviceSoon(context, adviceAskedIn(query, query.build));
+    const asked = adviceAskedIn(query, query.build, now());
+    const advice = await adviceSoon(context, asked);
     if (advice === null) return reply.code(204).send();
     const answer = answerOf(journal, context.reckonings, query.build);
-    return sendHtml(reply, 200, fragmentHtml(latePieces(advice, adviceAskedIn(query, query.build), answer)));
+    return sendHtml(reply, 200, fragmentHtml(latePieces(advice, asked, answer)));
   });
 
   app.post(paths.beginning(), async (request, reply) => {

@@ -118,7 +118,7 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
       own === undefined
         ? null
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
-    trying: blocked ? null : tryingOf(journal, shown, asked, advice),
+    trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
     answer: answerOf(journal, context.reckonings, shown.build.id),
     notice: noticeOf(journal, asked.query),
     refusal: asked.refused && !placed.includes(asked.refused.of) ? unplaced(asked, shown.build.id) : null,
@@ -156,11 +156,13 @@ function tryingOf(
   { build, chip }: BuildShown,
   asked: Asked,
   fitted: Advice | null,
+  now: string,
 ): Trying {
-  const advice = fitted ?? plainAdvice(journal, adviceAskedIn(asked.query, build.id));
+  const wished = adviceAskedIn(asked.query, build.id, now);
+  const advice = fitted ?? plainAdvice(journal, wished);
   const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
-  const wanted = pinned(adviceAskedIn(asked.query, build.id), advice);
+  const wanted = pinned(wished, advice);
   const [last] = journal.attempts.pageOf(build.id, { limit: 1, after: null }).items;
   return {
     advice,

@@ -43,7 +43,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, 
   return (
     <>
       <AnswerAbove build={build} answer={answer} trying={trying} first={first} />
-      <Proposed trying={trying} first={first && !isDone(answer, trying)} />
+      <Proposed trying={trying} answer={answer} first={first && !isDone(answer, trying)} />
       {isDone(answer, trying) ? null : <AnswerSoFar buildId={build.id} answer={answer} />}
       {workloads.length === 0 ? (
         <Act>

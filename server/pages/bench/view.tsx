@@ -8,6 +8,7 @@ import { AimForm } from "../kit/aimForm.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import { loadNames } from "../kit/attemptTable.tsx";
 import type { PageContext } from "../kit/context.ts";
+import { Rungs } from "../kit/rungs.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
@@ -86,6 +87,28 @@ const Bench = ({ shown }: { shown: Shown }) => {
           </p>
         </Entry>
       )}
+      {trying && (shown.answer.atVoltages.length > 1 || trying.asked.voltagesMv.length > 0) ? (
+        <Entry
+          aside={
+            <>
+              <b>The map</b>
+              <p>
+                {shown.answer.atVoltages.filter(({ done }) => done).length} of{" "}
+                {
+                  new Set([
+                    ...shown.answer.atVoltages.map(({ voltageMv }) => voltageMv),
+                    ...trying.asked.voltagesMv,
+                  ]).size
+                }{" "}
+                voltages
+              </p>
+              <a href={`${paths.build(build.id)}#frontier`}>table</a>
+            </>
+          }
+        >
+          <Rungs answer={shown.answer} namedMv={trying.asked.voltagesMv} />
+        </Entry>
+      ) : null}
       {alsoRunning.map(({ attempt, buildName }) => (
         <Entry key={attempt.id}>
           <Note kind="plain">

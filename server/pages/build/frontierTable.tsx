@@ -1,5 +1,8 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
+import type { VoltageAnswer } from "../../bench/best/bestSetting.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { ClockPoint, FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -39,7 +42,28 @@ const MarginWords = ({ point }: { point: FrontierPoint }) => {
   return margin === "tight" ? <span class="warm">tight {degrees}</span> : degrees;
 };
 
-const columnsFor = (buildId: string, hottestAmbientC: number): readonly Column<FrontierPoint>[] => [
+const atVoltage = ({ atVoltages }: BuildAnswer, voltageMv: number): VoltageAnswer | undefined =>
+  atVoltages.find((one) => one.voltageMv === voltageMv);
+
+/** What to run at a voltage; where the search there is open, the clocks between which it lies. */
+const AnswerAt = ({ at }: { at: VoltageAnswer | undefined }) => {
+  if (at === undefined) return <>{unknownMark}</>;
+  const { clockMhz, done, lowMhz, highMhz, objection } = at;
+  if (objection !== null) return <span class="quiet">{formatNumber(clockMhz)}</span>;
+  return done || lowMhz === null || highMhz === null || lowMhz === highMhz ? (
+    <>{formatNumber(clockMhz)}</>
+  ) : (
+    <>
+      {formatNumber(lowMhz)} to {formatNumber(highMhz)}
+    </>
+  );
+};
+
+const columnsFor = (
+  buildId: string,
+  hottestAmbientC: number,
+  answer: BuildAnswer,
+): readonly Column<FrontierPoint>[] => [
   {
     head: "Voltage",
     unit: "V",
@@ -53,25 +77,25 @@ const columnsFor = (buildId: string, hottestAmbientC: number): readonly Column<F
     ),
   },
   {
-    head: "Held",
+    head: "Held by rule",
     unit: "MHz",
-    strong: true,
     cell: ({ heldMhz, voltageMv }) => (
       <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="Held" />
     ),
   },
   {
-    head: "Implied",
+    head: "Answer",
     unit: "MHz",
-    cell: ({ heldMhz, impliedMhz }) =>
-      impliedMhz === null || impliedMhz === heldMhz ? "" : formatNumber(impliedMhz),
+    strong: true,
+    cell: ({ voltageMv }) => <AnswerAt at={atVoltage(answer, voltageMv)} />,
   },
   {
-    head: "Passed once",
-    unit: "MHz",
-    cell: ({ highestPassedMhz, voltageMv }) => (
-      <ClockLink buildId={buildId} clockMhz={highestPassedMhz} voltageMv={voltageMv} what="Passed once" />
-    ),
+    head: "Its hours pass",
+    unit: "in 100",
+    cell: ({ voltageMv }) => {
+      const chance = atVoltage(answer, voltageMv)?.chance ?? null;
+      return chance === null ? unknownMark : chanceInWords(chance).replace(" in 100", "");
+    },
   },
   {
     head: "Crashed from",
@@ -90,14 +114,20 @@ const columnsFor = (buildId: string, hottestAmbientC: number): readonly Column<F
   },
 ];
 
-type Props = Readonly<{ buildId: string; hottestAmbientC: number; frontier: Frontier }>;
+type Props = Readonly<{
+  buildId: string;
+  hottestAmbientC: number;
+  frontier: Frontier;
+  answer: BuildAnswer;
+}>;
 
 /** Highest voltage first: that is where the questions are. */
-export const FrontierTable = ({ buildId, hottestAmbientC, frontier }: Props) => (
+export const FrontierTable = ({ buildId, hottestAmbientC, frontier, answer }: Props) => (
   <Table
     id="frontier"
     caption="What held, passed and crashed at each voltage"
-    columns={columnsFor(buildId, hottestAmbientC)}
+    columns={columnsFor(buildId, hottestAmbientC, answer)}
+    marked={({ voltageMv }) => voltageMv === answer.setting?.voltageMv}
     rows={frontier.points.toReversed()}
   />
 );

@@ -9,6 +9,7 @@ import { AnswerLead, answerMarks, HighestSeen, WhyChanged, WorthTrying } from ".
 import { furthest } from "../kit/furthest.ts";
 import { Setting } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { FrontierTable } from "./frontierTable.tsx";
 import { LimitFigures, VoltageFor } from "./limitFigures.tsx";
 import { LimitNotes, LimitWords } from "./limitWords.tsx";
 import { AnotherQuestion, AskedOtherwise, WhyThis } from "./setting.tsx";
@@ -121,6 +122,16 @@ export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
   );
 };
 
+/** Held by rule and the answer, side by side at each voltage. */
+export const EachVoltage = ({ shown: { asked, frontier, answer } }: { shown: BuildShown }) => (
+  <FrontierTable
+    buildId={asked.build.id}
+    hottestAmbientC={asked.build.hottestAmbientC}
+    frontier={frontier}
+    answer={answer}
+  />
+);
+
 /** What the fit changes, for a page that was there before it. */
 export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
   <>
@@ -128,6 +139,9 @@ export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
     <AnswerPiece shown={shown} />
     <LimitPiece shown={shown} />
     {shown.plot ? <ChartPiece shown={shown} plot={shown.plot} /> : null}
+    <div id="at-each-voltage">
+      <EachVoltage shown={shown} />
+    </div>
     <SettingPiece shown={shown} />
   </>
 );

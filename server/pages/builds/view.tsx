@@ -55,7 +55,7 @@ const columns: readonly Column<BuildRow>[] = [
   {
     head: "Build",
     words: true,
-    cell: ({ build, chipName, boardName }) => (
+    cell: ({ build, chipName, boardName, basedOnName }) => (
       <>
         <a href={paths.build(build.id)}>
           <b>{build.name}</b>
@@ -63,6 +63,7 @@ const columns: readonly Column<BuildRow>[] = [
         <br />
         <span class="quiet">
           {chipName} on {boardName}
+          {basedOnName === null ? "" : `; ${basedOnName}: ${build.change ?? "no change stated"}`}
         </span>
       </>
     ),
@@ -84,12 +85,6 @@ const columns: readonly Column<BuildRow>[] = [
     head: "To spare",
     unit: "°C",
     cell: ({ answer }) => formatNumber(answer?.setting?.marginC ?? null, 0),
-  },
-  {
-    head: "Change",
-    words: true,
-    cell: ({ build, basedOnName }) =>
-      basedOnName === null ? "" : `${basedOnName}: ${build.change ?? "no change stated"}`,
   },
   { head: "Left", words: true, cell: (row) => <Left row={row} /> },
   { head: "Attempts", cell: ({ attempts }) => formatNumber(attempts) },

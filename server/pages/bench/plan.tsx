@@ -1,0 +1,42 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
+import { chanceInWords } from "../../bench/next/nextWords.ts";
+import { formatDuration, formatNumber } from "../../html/format.ts";
+import { Setting } from "../kit/settingWords.tsx";
+import { addressOf } from "./otherwise.tsx";
+import type { Trying } from "./shown.ts";
+
+/** What the time there is would go to if each passes; it is planned anew after every ending, until the time is up. */
+export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: BuildAnswer }>) => {
+  const { advice, asked } = trying;
+  const { plan } = advice;
+  if (asked.minutes === null || plan === null) return null;
+  const total = plan.reduce((sum, { expectedMinutes }) => sum + expectedMinutes, 0);
+  return (
+    <div class="plan">
+      <p>
+        <b>{formatDuration(60 * asked.minutes)} left.</b> If each passes, {formatDuration(60 * total)} of it
+        go to: <a href={addressOf(trying, { until: null, load: null })}>Drop the plan</a>
+      </p>
+      <ol class="rows">
+        {plan.map((one) => (
+          <li key={`${one.clockMhz} ${one.voltageMv} ${one.durationS}`}>
+            <Setting {...one} /> for {formatDuration(one.durationS)}, about{" "}
+            {formatDuration(60 * one.expectedMinutes)} with setting up; passes{" "}
+            {chanceInWords(one.chanceOfPass)}
+          </li>
+        ))}
+      </ol>
+      <Gain total={total} nearer={answer.nearer} />
+    </div>
+  );
+};
+
+/** What such bench time might bring, by the pace of the attempt that tells most. */
+const Gain = ({ total, nearer }: Readonly<{ total: number; nearer: BuildAnswer["nearer"] }>) =>
+  nearer === null || nearer.gainMhz === null ? null : (
+    <p class="quiet">
+      {total >= nearer.minutes
+        ? `So long might gain ${formatNumber(Math.round(nearer.gainMhz))} MHz.`
+        : `It takes about ${nearer.minutes} minutes to gain perhaps ${formatNumber(Math.round(nearer.gainMhz))} MHz; this is part of them.`}
+    </p>
+  );
