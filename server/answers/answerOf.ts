@@ -41,9 +41,9 @@ export function answerOf(journal: Journal, reckonings: Reckonings, buildId: stri
   const asked = buildAsked(journal, { buildId });
   const aim = { use: asked.build.use, goal: asked.build.goal };
   const rows = loadedRows(journal.attempts.evidenceOf(buildId), [...asked.workloads.values()]);
-  const restsOn = { attempts: rows.length, longestS: Math.max(0, ...rows.map(({ durationS }) => durationS)) };
+  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
   const told = rows.length === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
-  return { ...told, aim, restsOn };
+  return { ...told, aim, restsOn: { attempts: rows.length, longestS } };
 }
 
 type Told = BestAnswer & Pick<BuildAnswer, "reckoning" | "changedBecause">;

@@ -12,9 +12,6 @@ const patienceMs = 400;
 
 const usable = (value: number | null): number | null => (Number.isNaN(value) ? null : value);
 
-const inRange = (value: number | null, low: number, high: number): number | null =>
-  value !== null && value >= low && value <= high ? value : null;
-
 /** What the address says the tester is after. */
 export function adviceAskedIn(query: Typed, buildId: string, now: string): AdviceAsked {
   const have = usable(durationTyped(query.have));
