@@ -56,6 +56,11 @@ describe("fansSetApart", () => {
     expect(fansSetApart([day(1, 1000), day(1, 1150), day(1, null)])).toBe(false);
     expect(fansSetApart([day(1, null), day(1, null)])).toBe(false);
   });
+  it("takes speeds of one day and mount up to a fifth apart for repeats, and further ones for set apart", () => {
+    expect(fansSetApart([runAt(10, 1000), runAt(12, 1200)])).toBe(false);
+    expect(fansSetApart([runAt(10, 1000), runAt(12, 1201)])).toBe(true);
+    expect(fansSetApart([runAt(10, 1000), { ...runAt(12, 1201), mountId: "other" }])).toBe(false);
+  });
   it("takes a warmer day or another mount for no sweep", () => {
     expect(fansSetApart([day(1, 1000), day(2, 1500)])).toBe(false);
     expect(fansSetApart([day(1, 1000), day(1, 1500, "second")])).toBe(false);

@@ -3,6 +3,7 @@ import {
   type HeatForecast,
   type HeatUnknown,
   lawOfHeatOf,
+  levelledLoad,
   loadTempForecast,
 } from "../../../server/bench/heat/lawOfHeat.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
@@ -110,6 +111,14 @@ describe("loadTempForecast", () => {
     const long = known(loadTempForecast([evidenceRow({ loadTempC: 66 })], question));
     expect(short.mid).toBeGreaterThan(long.mid + 3);
     expect(width(short)).toBeGreaterThan(width(long));
+  });
+
+  it("takes an idle chip to stand at 15 % of its rise already (common practice)", () => {
+    const shareToCome = 0.6 * Math.exp(-2 / 0.2) + 0.4 * Math.exp(-2 / 3);
+    const rise = (durationS: number) =>
+      levelledLoad(evidenceRow({ durationS, loadTempC: 63, ambientC: 23 }), null)!.tempC - 23;
+    expect(rise(120)).toBeCloseTo(40 / (1 - 0.85 * shareToCome), 9);
+    expect(rise(36_000)).toBeCloseTo(40, 3);
   });
 
   it("gives a reason where nothing can be said", () => {
