@@ -32,6 +32,13 @@ describe("settingsFrom(args, environment)", () => {
     });
   });
 
+  it("keeps backups where it is told, else leaves that to the journal", () => {
+    const named = (args: string[], environment = {}) => settingsFrom(args, environment).backups;
+    expect(named([])).toBeNull();
+    expect(named([], { RUNGBOOK_BACKUPS: "/disk/a" })).toBe("/disk/a");
+    expect(named(["--backups", "/disk/b"], { RUNGBOOK_BACKUPS: "/disk/a" })).toBe("/disk/b");
+  });
+
   it("asks for a passphrase before it lets other machines in", () => {
     expect(() => settingsFrom(["--host", "0.0.0.0"], {})).toThrow(/passphrase/);
     const file = path.join(temporaryFolder(), "words");

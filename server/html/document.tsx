@@ -1,5 +1,6 @@
 import type { ComponentChildren, VNode } from "preact";
 import { renderToString } from "preact-render-to-string";
+import { Entry } from "./entry.tsx";
 import { ChartBlock } from "./jsonBlock.tsx";
 import { Note } from "./note.tsx";
 
@@ -92,9 +93,11 @@ export const Document = ({ title, frame, children, charts, swaps = charts === un
         <Top frame={frame} />
         <main id="main" tabindex={-1}>
           {frame.notice ? (
-            <Note kind="refused" id="notice">
-              <p>{frame.notice}</p>
-            </Note>
+            <Entry>
+              <Note kind="refused" id="notice">
+                <p>{frame.notice}</p>
+              </Note>
+            </Entry>
           ) : null}
           {children}
         </main>

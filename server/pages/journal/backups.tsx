@@ -32,7 +32,6 @@ export const Backups = ({ shown }: { shown: Shown }) => (
         <p>The last backup could not be made. {shown.backupFault}</p>
       </Note>
     )}
-    {shown.chosen === null ? null : <Chosen chosen={shown.chosen} />}
     <p class="prose">
       Made once a day while Rungbook runs, if anything was recorded since the last, and before an update
       changes the journal. {backupRuleWords} They lie in <code class="path">{shown.backupFolder}</code>; a
@@ -51,6 +50,7 @@ export const Backups = ({ shown }: { shown: Shown }) => (
         ))}
       </ul>
     )}
+    {shown.chosen === null ? null : <Chosen chosen={shown.chosen} />}
     <form method="post" action={`${paths.backups()}#backups`}>
       <Act>
         <Button>Back up now</Button>

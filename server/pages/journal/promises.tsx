@@ -16,7 +16,7 @@ export const PromisesPage = ({ frame }: { frame: Frame }) => (
         <h2>{heading}</h2>
         <p class="prose">{holds}</p>
         <dl class="facts">
-          <dt>Holds</dt>
+          <dt>Where</dt>
           <dd>{under}</dd>
           <dt>Tested</dt>
           <dd>{tested}</dd>

@@ -48,8 +48,9 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
         <code class="path">{shown.file}</code>
       </Answer>
       <p class="lead">
-        A backup is the file itself, whole, traces and all; put it back with <code>rungbook restore</code>. An
-        export is readable by other programs and can be merged into another journal, sensor traces as packed.
+        A backup is the file itself, whole, traces and all; put it back below, or with{" "}
+        <code>rungbook restore</code>. An export is readable by other programs and can be merged into another
+        journal, sensor traces as packed.
       </p>
       <Act>
         <ButtonLink href={paths.backup()} first more={{ download: true }}>
