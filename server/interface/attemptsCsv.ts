@@ -30,12 +30,12 @@ export function registerAttemptsCsv(app: FastifyInstance, context: Context): voi
       .send(attemptsCsvOf(context.journal, build));
   });
   app.register(async (inner) => {
-    inner.addContentTypeParser(
-      "text/csv",
-      { parseAs: "buffer", bodyLimit: attemptFileLimits.bytes },
-      (_, body, done) => done(null, body),
+    const bodyLimit = attemptFileLimits.bytes;
+    const options = { schema: { tags, params: idParams }, bodyLimit };
+    inner.addContentTypeParser("text/csv", { parseAs: "buffer", bodyLimit }, (_, body, done) =>
+      done(null, body),
     );
-    inner.post("/api/builds/:id/attempts.csv", { schema: { tags, params: idParams } }, (request, reply) => {
+    inner.post("/api/builds/:id/attempts.csv", options, (request, reply) => {
       const buildId = idOf(request, "build");
       if (!Buffer.isBuffer(request.body)) throw invalid("Send the lines as text/csv.");
       const order = orderFrom(context.journal, buildId, request.body);

@@ -212,13 +212,15 @@ const besideJournal = ({ journal, now }: Context): string =>
   path.join(path.dirname(journal.file), `.${path.basename(journal.file)}.log-${journal.newId(now())}.csv`);
 
 function sampleAddress(app: FastifyInstance, context: Context): void {
-  const asText = { parseAs: "string", bodyLimit: 8 << 20 } as const;
+  const bodyLimit = 8 << 20;
+  const asText = { parseAs: "string", bodyLimit } as const;
+  const options = { schema: { tags, params: idParams }, bodyLimit };
   app.addContentTypeParser(
     ["application/x-ndjson", "application/jsonl", "text/csv"],
     asText,
     (_request, body, done) => done(null, body),
   );
-  app.post("/api/attempts/:id/samples", { schema: { tags, params: idParams } }, (request, reply) => {
+  app.post("/api/attempts/:id/samples", options, (request, reply) => {
     queryOf(noQuery, request);
     const attemptId = idOf(request, "attempt");
     const attempt = context.journal.attempts.find(attemptId);

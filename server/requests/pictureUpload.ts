@@ -12,6 +12,10 @@ const readBytes = pictureLimitBytes + (4 << 20);
 
 /** Makes the routes of `inner` take a picture as it is, or in a form with its caption. Every limit is set. */
 export async function takePictures(inner: FastifyInstance): Promise<void> {
+  // What is refused here is told its own size, so nothing before may refuse it without.
+  inner.addHook("onRoute", (route) => {
+    route.bodyLimit = Number.MAX_SAFE_INTEGER;
+  });
   inner.addHook("onRequest", async (request) => {
     const length = Number(request.headers["content-length"] ?? 0);
     if (length > readBytes) throw tooLarge(length);

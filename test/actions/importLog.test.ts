@@ -89,7 +89,7 @@ describe("importLog", () => {
     );
     await expect(large).rejects.toMatchObject({ name: "Refusal", code: "too-large" });
     const unmatched = importLog(worker, wanted({ source: pieces(logOf(50)), keep, matchesFor: () => [] }));
-    await expect(unmatched).rejects.toThrow("matched to the time");
+    await expect(unmatched).rejects.toThrow("Say which column is which");
     expect(journal.traces.outline(attemptId)).toBeUndefined();
   });
 

@@ -8,7 +8,8 @@ import { attemptFileOf, textOf } from "../../server/csv/attemptFile.ts";
 import { assertMapping, mappingProposed } from "../../server/csv/attemptMapping.ts";
 
 const id = (n: number) => `0197f000-0000-7000-8000-${String(n).padStart(12, "0")}`;
-const now = "2031-05-04T13:42:00.000Z";
+/** Later than every attempt in these files. */
+const now = "2100-01-01T00:00:00.000Z";
 const known = {
   workloads: new Map([
     ["stacking", id(1)],

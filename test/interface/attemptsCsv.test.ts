@@ -3,6 +3,27 @@ import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
 
 const csv = { "content-type": "text/csv" };
 
+describe("what one request may hold", () => {
+  it("takes a file of attempts and lines of samples of more than a mebibyte", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const note = "n".repeat(1000);
+    const lines = Array.from({ length: 1300 }, () => `Stacking;4600;1200;pass;900;${note}`);
+    const text = ["workload;clockMhz;voltageMv;outcome;durationS;note", ...lines].join("\n");
+    const address = `/api/builds/${cupboard}/attempts`;
+    expect((await server.send("POST", `${address}.csv`, text, csv)).status).toBe(201);
+    const run = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running" };
+    const { id } = (await server.send("POST", address, run)).body;
+    const samples = Array.from(
+      { length: 3000 },
+      (_, s) => `{"elapsedS":${s},"${"c".repeat(80)}":${s}${" ".repeat(300)}}`,
+    );
+    const type = { "content-type": "application/x-ndjson" };
+    const sent = await server.send("POST", `/api/attempts/${id}/samples`, samples.join("\n"), type);
+    expect([sent.status, sent.body]).toEqual([200, expect.anything()]);
+  });
+});
+
 async function attemptsOf({ send }: TestServer, build: string): Promise<Record<string, unknown>[]> {
   const { items } = (await send("GET", `/api/builds/${build}/attempts?limit=500`)).body;
   return (items as Record<string, unknown>[]).map(

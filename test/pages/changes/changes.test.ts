@@ -93,6 +93,7 @@ describe("the same for scripts", () => {
     // biome-ignore lint/suspicious/noExplicitAny: an answer is read by the test that asked for it
     const heat = second.effects.find((effect: any) => effect.measure === "loadRise");
     expect(heat).toMatchObject({ difference: -7.6, verdict: "differs", runs: [3, 3], mounts: [3, 3] });
+    server.clock.pass(5 * 86_400);
     for (const day of [6, 7])
       for (const hour of [10, 11])
         await server.send("POST", `/api/builds/${cupboard}/attempts`, {
