@@ -1,7 +1,7 @@
 import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
-import { disagreements, plainText, saidAtOnce } from "../support/answersSaid.ts";
+import { disagreements, saidAtOnce } from "../support/answersSaid.ts";
 import type { TestServer } from "../support/bench.ts";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
 import { ranOn, simulatedChip } from "../support/simulatedChip.ts";
@@ -72,7 +72,7 @@ const isBarred = (runs: readonly Run[], asked: Readonly<{ clockMhz: number; volt
   );
 
 journey("A day of forty attempts on a simulated chip", () => {
-  it("goes by what the bench proposes, shows one answer everywhere at every step, and ends in done", async () => {
+  it("goes by what the bench proposes, and shows one answer everywhere at every step", async () => {
     const random = seededRandom(11_000_021);
     const chip = simulatedChip("mixed", random, { limitMhz: 4950, softnessMhz: 10, resistanceCPerW: 0.25 });
     const { url } = await served();
@@ -127,9 +127,6 @@ journey("A day of forty attempts on a simulated chip", () => {
     expect(barred).toEqual([]);
     await page.goto(`${url}/?build=${build}`);
     await settled(page);
-    const words = plainText((await page.locator("main").innerHTML()) ?? "");
-    expect(await page.locator("h1").textContent()).toMatch(/^Run \d+.MHz at 1\.\d+.V$/);
-    expect(words).toMatch(/Done\. An hour there passes 9\d in 100/);
     await expectAccessible(page);
     expect(page.complaints).toEqual([]);
   }, 240_000);

@@ -13,7 +13,7 @@ async function series(url: string) {
   const fans = await changed("Faster fans", panel, "fans two steps up");
   for (const [which, id] of [build, paste, panel, fans].entries())
     for (const [mount, off] of [-0.4, 0.1, 0.3].entries()) {
-      const at = `2031-05-0${which + 1}T1${mount}`;
+      const at = `2021-05-0${which + 1}T1${mount}`;
       if (mount > 0) await made(`/api/builds/${id}/mounts`, { mountedAt: `${at}:00:00Z` });
       await made(`/api/builds/${id}/attempts`, {
         workloadId: load,
