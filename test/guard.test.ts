@@ -1,6 +1,9 @@
 import { randomBytes } from "node:crypto";
 import net from "node:net";
+import Fastify from "fastify";
 import { describe, expect, it } from "vitest";
+import { Refusal } from "../server/bench/things/refusal.ts";
+import { guard } from "../server/guard.ts";
 import { smallWorld, testServer } from "./support/bench.ts";
 
 describe("the guard", () => {
@@ -85,6 +88,22 @@ describe("the guard", () => {
       { host: "localhost", origin: "http://localhost" },
     );
     expect(own.status).toBe(201);
+  });
+
+  it("lets in with the whole passphrase alone: no beginning of it, no more than it, no other scheme", async () => {
+    const app = Fastify();
+    guard(app, { hosts: [], passphrase: "moss and granite" });
+    app.setErrorHandler((error, _, reply) => reply.code(error instanceof Refusal ? 401 : 500).send());
+    app.get("/", () => "in");
+    const asked = async (words: string, scheme = "Basic") => {
+      const authorization = `${scheme} ${Buffer.from(`anyone:${words}`).toString("base64")}`;
+      return (await app.inject({ url: "/", headers: { authorization } })).statusCode;
+    };
+    expect(await asked("moss and granite")).toBe(200);
+    for (const words of ["moss and granit", "m", "", "moss and granite!", "Moss and granite"])
+      expect([words, await asked(words)]).toEqual([words, 401]);
+    expect(await asked("moss and granite", "Bearer")).toBe(401);
+    expect((await app.inject("/")).statusCode).toBe(401);
   });
 
   it("sends a policy that allows no inline script and no foreign source", async () => {

@@ -63,14 +63,15 @@ describe("a reckoner", () => {
     expect(words).toBeInstanceOf(Refusal);
     expect((words as Refusal).message).toContain("could not be worked out");
     expect([await behind, await reckon("say", 3)]).toEqual([2, 3]);
-    expect(complaints).toHaveLength(1);
+    expect(complaints).toEqual(["The thread ended before its time."]);
   });
 
   it("gives back in a sentence the question that is stuck, and answers those behind it", async () => {
-    const { reckon } = reckoner(4000);
+    const { reckon, complaints } = reckoner(4000);
     const [stuck, behind] = [refused(reckon("stick", 1)), reckon("say", 2)];
     expect(await stuck).toBeInstanceOf(Refusal);
     expect(await behind).toBe(2);
+    expect(complaints).toEqual(["It took too long."]);
   });
 
   it("gives back in a sentence what the thread could not answer, and keeps the fault", async () => {
