@@ -48,7 +48,7 @@ export const MeaningEntry = ({ notice, answer, first }: Props) => {
 
 const RunNow = ({ answer: { setting } }: { answer: BuildAnswer }) =>
   setting === null ? (
-    <>nothing on record is safe to run.</>
+    <>no other setting on record has run long enough.</>
   ) : (
     <>
       run{" "}
