@@ -4,6 +4,7 @@ export default defineConfig({
   dialect: "sqlite",
   schema: [
     "./server/store/rows/schema.ts",
+    "./server/store/rows/historySchema.ts",
     "./server/store/traces/traceSchema.ts",
     "./server/store/parts/pictureSchema.ts",
     "./server/store/parts/writeUpSchema.ts",

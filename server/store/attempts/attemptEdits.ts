@@ -1,32 +1,22 @@
-import { asc, eq } from "drizzle-orm";
-import { toInstant, toMs } from "../rows/columns.ts";
+import { eq } from "drizzle-orm";
+import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
-import { attemptEdits } from "../rows/schema.ts";
+import type { editLog } from "../rows/editLog.ts";
+import { attemptEdits } from "../rows/historySchema.ts";
 
-/** One edit of an attempt: what each changed field was before and is after. */
-export type Edit = Readonly<{
-  at: string;
-  changes: Readonly<Record<string, readonly [before: unknown, after: unknown]>>;
-}>;
+export type { StampedEdit as Edit } from "../../bench/document/account.ts";
 
-export const editStore = (db: Db) => ({
-  noteEdit(attemptId: string, changes: Edit["changes"], now: string): void {
-    db.insert(attemptEdits)
-      .values({ attemptId, changes, at: toMs(now) })
-      .run();
-  },
-  /** The attempts that were ever edited: most were not, and need not be asked about. */
-  edited(): ReadonlySet<string> {
-    const rows = db.selectDistinct({ id: attemptEdits.attemptId }).from(attemptEdits).all();
-    return new Set(rows.map(({ id }) => id));
-  },
-  editsOf(attemptId: string): Edit[] {
-    return db
-      .select()
+export const editStore = (db: Db, { editsOf, editedSince }: ReturnType<typeof editLog>) => ({
+  /** The attempts that were edited at that very moment. */
+  editedAt(at: string): readonly string[] {
+    const rows = db
+      .selectDistinct({ id: attemptEdits.attemptId })
       .from(attemptEdits)
-      .where(eq(attemptEdits.attemptId, attemptId))
-      .orderBy(asc(attemptEdits.id))
-      .all()
-      .map((row) => ({ at: toInstant(row.at), changes: row.changes }));
+      .where(eq(attemptEdits.at, toMs(at)))
+      .all();
+    return rows.map(({ id }) => id);
   },
+  /** What each changed field was before and is after, the latest last. */
+  editsOf,
+  editedSince,
 });

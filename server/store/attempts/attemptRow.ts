@@ -15,6 +15,7 @@ export const toAttempt = (row: AttemptRow, asBuilt: Parts): Attempt =>
   Object.assign({ ...keptOf(row), buildId: row.buildId, mountId: row.mountId }, keptFieldsOf(row), {
     alsoSet: row.alsoSet ?? [],
     tags: row.tags ?? [],
+    errors: row.errors ?? [],
     setAside:
       row.setAsideReason === null
         ? null
@@ -30,6 +31,7 @@ export const toAttemptColumns = (attempt: AttemptFields) =>
     stateId: attempt.stateId,
     alsoSet: attempt.alsoSet.length > 0 ? attempt.alsoSet : null,
     tags: attempt.tags.length > 0 ? attempt.tags : null,
+    errors: attempt.errors.length > 0 ? attempt.errors : null,
     setAsideReason: attempt.setAside?.reason ?? null,
     setAsideAt: attempt.setAside?.at ?? null,
   });

@@ -1,25 +1,30 @@
-import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, lt, type SQL, sql } from "drizzle-orm";
+import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, type SQL, sql } from "drizzle-orm";
+import type { ThingAccount } from "../../bench/document/account.ts";
 import { type RunRow, runFields } from "../../bench/runs/runRow.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Parts } from "../../bench/things/build.ts";
-import { type EvidenceRow, evidenceFields } from "../../bench/things/evidenceRow.ts";
+import { type EvidenceRow, evidenceFields, type TriedRow } from "../../bench/things/evidenceRow.ts";
+import { isSetByClock } from "../../bench/things/setting.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
-import { checksumOfAttempt, sealAttempt } from "../rows/checksums.ts";
+import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
+import { checksumOfAttempt } from "../rows/checksums.ts";
 import { toInstant, toInstantOrNull, toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
+import { editLog } from "../rows/editLog.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCount } from "../rows/rowCount.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { datedPage, type PageWanted, whenHeld } from "../rows/thingStore.ts";
+import { datedPage, type PageQuestion, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
 import { heartbeatStore } from "./heartbeats.ts";
+import { outputStore } from "./outputs.ts";
 import { slimReader } from "./slimReader.ts";
 
 /** The narrowing of a list of attempts to those behind one figure; all of it optional. */
-export type AttemptsWanted = PageWanted &
+export type AttemptsQuestion = PageQuestion &
   Readonly<{
     clockMhz?: number | undefined;
     voltageMv?: number | undefined;
@@ -27,7 +32,12 @@ export type AttemptsWanted = PageWanted &
     outcome?: Attempt["outcome"] | undefined;
   }>;
 
-export function attemptStore(db: Db, memory: Memory) {
+/** What a row holds besides its account: both follow from other things. */
+export type AttemptPlace = Readonly<{ mountId: string; stateId: number }>;
+
+export function attemptStore(db: Db, memory: Memory, writer: Writer) {
+  const log = editLog(db, { table: "attempt_edits", of: "attempt_id" });
+  const accounts = accountsOf("attempts", log, writer);
   const columns = { attempt: attempts, parts: buildStates.parts };
   const id = sql.placeholder("id");
   const joined = () =>
@@ -51,7 +61,9 @@ export function attemptStore(db: Db, memory: Memory) {
       .prepare(),
   );
   const insert = whenAsked(() => insertion(db));
-  const seal = whenAsked(() => db.$client.prepare(sealAttempt));
+  /** All less the few that were deleted: both stand in an index, so that no row need be read. */
+  const standing = (which?: SQL): number =>
+    rowCount(db, attempts, which) - rowCount(db, attempts, and(which, isNotNull(attempts.deletedAt)));
 
   /** The first page of a build's attempts, newest first. */
   const newestOf = (buildId: string, limit: number): Page<Attempt> =>
@@ -62,15 +74,38 @@ export function attemptStore(db: Db, memory: Memory) {
     );
   const readEvidence = slimReader(db, [...evidenceFields, "traced"]);
   const readRuns = slimReader(db, [...runFields, "traced"]);
+  /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
+  const triedOf = (buildId: string): readonly TriedRow[] =>
+    memory.recall("tried", () => readEvidence(buildId), buildId);
+
+  const isHeld = whenHeld(db, attempts);
+  const anyById = whenAsked(() => joined().where(eq(attempts.id, id)).prepare());
+  const drop = whenAsked(() => db.$client.prepare("DELETE FROM attempts WHERE id = ?"));
+  /** Removed or not. */
+  const rowOf = (wanted: string): JoinedRow | undefined => anyById().get({ id: wanted });
+
+  function write(wanted: string, buildId: string | undefined, columns: Record<string, unknown>): void {
+    memory.forget(buildId);
+    db.update(attempts).set(columns).where(eq(attempts.id, wanted)).run();
+  }
+
+  function raise(wanted: string): void {
+    const row = rowOf(wanted);
+    if (row)
+      write(wanted, undefined, { deletedAt: null, stamps: accounts.raised(fromJoined(row), row.attempt) });
+  }
 
   return {
-    ...editStore(db),
+    ...editStore(db, log),
     ...heartbeatStore(db),
-    /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
+    ...outputStore(db, memory.forget),
+    triedOf,
+    /** Of those the ones set by clock and voltage. */
     evidenceOf: (buildId: string): readonly EvidenceRow[] =>
-      memory.recall("evidence", () => readEvidence(buildId), buildId),
+      memory.recall("evidence", () => triedOf(buildId).filter(isSetByClock), buildId),
     /** The same attempts with more of their fields, for comparing. */
-    runsOf: (buildId: string): readonly RunRow[] => memory.recall("runs", () => readRuns(buildId), buildId),
+    runsOf: (buildId: string): readonly RunRow[] =>
+      memory.recall("runs", () => readRuns(buildId).filter(isSetByClock), buildId),
     put(kept: Kept, fields: AttemptFields): void {
       memory.forget(fields.buildId);
       const { id, version } = kept;
@@ -81,7 +116,7 @@ export function attemptStore(db: Db, memory: Memory) {
       const row = byId().get({ id: wanted });
       return row && toAttempt(row.attempt, row.parts);
     },
-    holds: whenHeld(db, attempts),
+    holds: isHeld,
     findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
       const row = deletedById().get({ id: wanted });
       return (
@@ -91,39 +126,89 @@ export function attemptStore(db: Db, memory: Memory) {
     stateIdOf(wanted: string): number | undefined {
       return db.select({ at: attempts.stateId }).from(attempts).where(eq(attempts.id, wanted)).get()?.at;
     },
+    /** What it was before stays in its history. */
     replace(wanted: string, fields: AttemptFields, now: string): void {
-      memory.forget(fields.buildId);
-      db.update(attempts)
-        .set({ ...toAttemptColumns(fields), updatedAt: toMs(now), version: sql`version + 1` })
-        .where(eq(attempts.id, wanted))
-        .run();
-      seal().run(wanted);
-    },
-    overwrite(kept: Kept, fields: AttemptFields): void {
-      memory.forget();
-      db.update(attempts)
-        .set({
-          ...toAttemptColumns(fields),
-          updatedAt: toMs(kept.updatedAt),
-          version: kept.version,
-          deletedAt: null,
-        })
-        .where(eq(attempts.id, kept.id))
-        .run();
-      seal().run(kept.id);
+      const row = rowOf(wanted);
+      if (row === undefined) return;
+      const columns = toAttemptColumns(fields);
+      const after = toAttempt({ ...row.attempt, ...columns } as AttemptRow, row.parts);
+      const stamps = accounts.edited(fromJoined(row), after, row.attempt, now);
+      if (stamps === null) return;
+      write(wanted, fields.buildId, {
+        ...columns,
+        updatedAt: toMs(now),
+        version: sql`version + 1`,
+        stamps,
+      });
     },
     remove(wanted: string, now: string): void {
-      memory.forget();
-      db.update(attempts)
-        .set({ deletedAt: toMs(now) })
-        .where(eq(attempts.id, wanted))
-        .run();
-      seal().run(wanted);
+      const row = rowOf(wanted);
+      if (!row) return;
+      const stamps = accounts.deleted(fromJoined(row), row.attempt, now);
+      write(wanted, undefined, { deletedAt: toMs(now), stamps });
     },
     restore(wanted: string): void {
+      const row = rowOf(wanted);
+      if (row?.attempt.deletedAt != null)
+        write(wanted, undefined, {
+          deletedAt: null,
+          stamps: accounts.restored(fromJoined(row), row.attempt),
+        });
+    },
+    raise,
+    /** Notes that its trace or its output was written or taken away after it had ended. */
+    noteHanging(wanted: string, what: "trace" | "output", now: string): void {
+      const row = rowOf(wanted);
+      if (!row || row.attempt.outcome === "running") return;
+      const stamps = accounts.written(fromJoined(row), row.attempt, what, now);
+      write(wanted, row.attempt.buildId, { stamps });
+    },
+    /** All that is known of it, removed or not. */
+    accountOf(wanted: string): ThingAccount | undefined {
+      const row = rowOf(wanted);
+      return row && accounts.accountOf(fromJoined(row), row.attempt);
+    },
+    isBlanked: (wanted: string): boolean => rowOf(wanted)?.attempt.stamps?.blanked ?? false,
+    placeOf(wanted: string): AttemptPlace | undefined {
+      const row = rowOf(wanted)?.attempt;
+      return row && { mountId: row.mountId, stateId: row.stateId };
+    },
+    /** Puts an account in, or in the place of the one that is here. */
+    keepAccount(account: ThingAccount, place: AttemptPlace): void {
+      const { id: wanted } = account;
+      const kept = columnsOfAccount(account);
+      const columns = toAttemptColumns({ ...account.fields, ...place } as AttemptFields);
+      if (isHeld(wanted)) write(wanted, undefined, { ...columns, ...kept });
+      else {
+        memory.forget(account.fields.buildId as string);
+        const { deletedAt, stamps, ...times } = kept;
+        insert()(Object.assign(columns, { id: wanted, ...times }));
+        if (deletedAt !== null || stamps !== null) write(wanted, undefined, { deletedAt, stamps });
+      }
+      if (account.edits.length > 0 || kept.stamps !== null) log.keepEdits(wanted, account.edits);
+    },
+    /** The attempts of a build whose account says more than their fields and times do. */
+    told(buildId: string): ReadonlySet<string> {
+      const ids = db.$client.prepare(
+        "SELECT id FROM attempts WHERE build_id = ? AND (stamps IS NOT NULL OR version > 1)",
+      );
+      return new Set(ids.pluck().all(buildId) as string[]);
+    },
+    removedIds(): readonly string[] {
+      const ids = db.$client.prepare("SELECT id FROM attempts WHERE deleted_at IS NOT NULL ORDER BY id");
+      return ids.pluck().all() as string[];
+    },
+    /** What was removed before a moment and still has its words. */
+    removedBefore(then: string): readonly string[] {
+      const ids = db.$client.prepare(
+        "SELECT id FROM attempts WHERE deleted_at < ? AND json_extract(stamps, '$.blanked') IS NOT 1 ORDER BY +id",
+      );
+      return ids.pluck().all(toMs(then)) as string[];
+    },
+    /** Lets go of it with all that hangs on it. */
+    forgetWhole(wanted: string): boolean {
       memory.forget();
-      db.update(attempts).set({ deletedAt: null }).where(eq(attempts.id, wanted)).run();
-      seal().run(wanted);
+      return drop().run(wanted).changes > 0;
     },
     /** The latest removed, as many as asked for. */
     removed(most: number): (Attempt & { deletedAt: string })[] {
@@ -134,13 +219,8 @@ export function attemptStore(db: Db, memory: Memory) {
         .all()
         .map((row) => ({ ...fromJoined(row), deletedAt: toInstant(row.attempt.deletedAt ?? 0) }));
     },
-    forgetRemovedBefore(then: string): void {
-      db.delete(attempts)
-        .where(lt(attempts.deletedAt, toMs(then)))
-        .run();
-    },
     newestOf,
-    pageOf(buildId: string, wanted: AttemptsWanted): Page<Attempt> {
+    pageOf(buildId: string, wanted: AttemptsQuestion): Page<Attempt> {
       const { limit, after } = wanted;
       if (after === null && !isNarrowed(wanted)) return newestOf(buildId, limit);
       const rows = joined()
@@ -171,7 +251,7 @@ export function attemptStore(db: Db, memory: Memory) {
         yield* rows.map(fromJoined);
         const last = rows.at(-1)?.attempt;
         if (last === undefined || rows.length < pageRead) return;
-        beyond = sql`(${attempts.startedAt}, ${attempts.id}) > (${last.startedAt}, ${last.id})`;
+        beyond = sql`(${attempts.startedAt}, ${attempts.id}) > (${toMs(last.startedAt)}, ${last.id})`;
       }
     },
     all(): Attempt[] {
@@ -214,11 +294,10 @@ export function attemptStore(db: Db, memory: Memory) {
       return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
     },
     countOf(buildId: string): number {
-      const here = and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt));
-      return memory.recall("count", () => rowCount(db, attempts, here), buildId);
+      return memory.recall("count", () => standing(eq(attempts.buildId, buildId)), buildId);
     },
     count(): number {
-      return rowCount(db, attempts, isNull(attempts.deletedAt));
+      return standing();
     },
     /** How many attempts of a build, over how much time under load, from when to when. */
     extentOf(buildId: string): { attempts: number; loadedS: number; from: string | null; to: string | null } {
@@ -250,13 +329,13 @@ const fromJoined = (row: JoinedRow): Attempt => toAttempt(row.attempt, row.parts
 const pageOfRows = (rows: readonly JoinedRow[], limit: number): Page<Attempt> =>
   datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
 
-const isNarrowed = (wanted: AttemptsWanted): boolean =>
+const isNarrowed = (wanted: AttemptsQuestion): boolean =>
   wanted.clockMhz !== undefined ||
   wanted.voltageMv !== undefined ||
   wanted.workloadId !== undefined ||
   wanted.outcome !== undefined;
 
-function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
+function narrowing(buildId: string, wanted: AttemptsQuestion): SQL | undefined {
   const at = wanted.after === null ? undefined : positionOf(wanted.after, 0);
   return and(
     eq(attempts.buildId, buildId),
@@ -274,7 +353,7 @@ function narrowing(buildId: string, wanted: AttemptsWanted): SQL | undefined {
  * costs as much again as the write.
  */
 function insertion(db: Db): (fields: Readonly<Record<string, unknown>>) => void {
-  const { deletedAt: _, traced: __, ...written } = getTableColumns(attempts);
+  const { deletedAt: _, traced: __, stamps: ___, ...written } = getTableColumns(attempts);
   const columns = Object.entries(written);
   const names = columns.map(([, column]) => column.name).join(", ");
   const places = columns.map(([, column]) => `:${column.name}`).join(", ");

@@ -14,6 +14,9 @@ export const heartbeatStore = (db: Db) => ({
       tempC: beat.tempC,
       powerW: beat.powerW,
       loadVoltageUv: toThousandthsOrNull(beat.loadVoltageMv),
+      clockKhz: toThousandthsOrNull(beat.clockMhz),
+      correctedErrors: beat.correctedErrors,
+      bootId: beat.bootId,
     };
     db.insert(heartbeats)
       .values({ attemptId, source: beat.from, ...columns })
@@ -40,6 +43,9 @@ export const heartbeatStore = (db: Db) => ({
         tempC: row.tempC,
         powerW: row.powerW,
         loadVoltageMv: fromThousandthsOrNull(row.loadVoltageUv),
+        clockMhz: fromThousandthsOrNull(row.clockKhz),
+        correctedErrors: row.correctedErrors,
+        bootId: row.bootId,
       }
     );
   },

@@ -27,6 +27,10 @@ export function answeredPostStore(db: Db) {
         .values({ ...post, at: toMs(now) })
         .run();
     },
+    /** Every answer that names a thing. */
+    forgetNaming(id: string): void {
+      db.delete(answeredPosts).where(sql`instr(${answeredPosts.answer}, ${id}) > 0`).run();
+    },
     forgetBefore(then: string): void {
       db.delete(answeredPosts)
         .where(lt(answeredPosts.at, toMs(then)))

@@ -24,18 +24,42 @@ export function writeBackup(
 
 /** Lets `write` fill a file beside the one asked for; that gets its name once it is whole and on the disk, or never. */
 export function placeWhole(file: string, write: (making: string) => void): void {
-  const making = file + unfinished;
-  if (existsSync(file)) throw taken(file);
+  const making = cleared(file);
   try {
-    removed(making);
     write(making);
-    settle(making);
-    takeName(making, file);
-    settle(path.dirname(file));
+    named(making, file);
   } catch (error) {
-    removed(making);
-    throw fileRefusal(error, file) ?? error;
+    throw unmade(making, file, error);
   }
+}
+
+/** The same where it takes a while to fill. */
+export async function placeWholeLater(file: string, write: (making: string) => Promise<void>): Promise<void> {
+  const making = cleared(file);
+  try {
+    await write(making);
+    named(making, file);
+  } catch (error) {
+    throw unmade(making, file, error);
+  }
+}
+
+function cleared(file: string): string {
+  if (existsSync(file)) throw taken(file);
+  const making = file + unfinished;
+  removed(making);
+  return making;
+}
+
+function named(making: string, file: string): void {
+  settle(making);
+  takeName(making, file);
+  settle(path.dirname(file));
+}
+
+function unmade(making: string, file: string, error: unknown): unknown {
+  removed(making);
+  return fileRefusal(error, file) ?? error;
 }
 
 const taken = (file: string) => conflict(`${path.basename(file)} is there already; name another file.`);

@@ -11,12 +11,19 @@ export const backupFolderOf = (journal: string): string => path.join(path.dirnam
 
 const stemOf = (journal: string): string => path.basename(journal).replace(/\.db$/, "");
 
-/** Those of this journal, the newest first. */
+/** Those of this journal, the newest first. A folder that cannot be looked into shows none: making one says why. */
 export function backupsIn(folder: string, journal: string): readonly Backup[] {
-  if (!existsSync(folder)) return [];
-  return readdirSync(folder)
+  return namesIn(folder)
     .flatMap((name) => backupCalled(name, folder, journal) ?? [])
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at));
+}
+
+function namesIn(folder: string): string[] {
+  try {
+    return readdirSync(folder);
+  } catch {
+    return [];
+  }
 }
 
 /** A copy that is moved about keeps its name and not its time, so the name of a daily one says when it was made. */

@@ -26,11 +26,13 @@ export type Examined = Readonly<{
   isNew: boolean;
   /** The file says that a log belongs to it, and there is none. */
   logGone: boolean;
+  /** It is of an older schema than this program's. */
+  isOlder: boolean;
   /** When the file itself was last written: what its log held is younger. */
   writtenAt: Date | null;
 }>;
 
-const nothingThere: Examined = { isNew: true, logGone: false, writtenAt: null };
+const nothingThere: Examined = { isNew: true, logGone: false, isOlder: false, writtenAt: null };
 const headerBytes = 100;
 
 /**
@@ -61,6 +63,7 @@ function lookAt(file: string, schemasKnown: number): Examined {
   return {
     isNew: false,
     logGone: id === applicationId && mark < 0 && !hasLog(file),
+    isOlder: schemas < schemasKnown,
     writtenAt: stat.mtime,
   };
 }
@@ -131,10 +134,14 @@ function schemasIn(file: string): number {
     const ours = ["attempts", "builds"].every((name) => tables.includes(name));
     const begun = tables.every((name) => name === "__drizzle_migrations");
     if (!begun && !(migrated && ours)) throw foreign(file);
-    return migrated
-      ? (client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get() as number)
-      : 0;
+    return schemasDone(client);
   });
+}
+
+/** How many schemas a database has been through. */
+export function schemasDone(client: Database.Database): number {
+  const table = client.prepare("SELECT 1 FROM sqlite_schema WHERE name = '__drizzle_migrations'").get();
+  return table ? (client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get() as number) : 0;
 }
 
 /** Gives what `look` finds in a copy of a database, of which it may do what it likes. */

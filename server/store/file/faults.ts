@@ -1,14 +1,14 @@
 import type Database from "better-sqlite3";
-import { teachChecksums, unsealedAttempts, unsealedChunks } from "../rows/checksums.ts";
-import { fromThousandths, toInstant } from "../rows/columns.ts";
+import { isSchemaSealed, type Seal, sealsIn, teachChecksums, unsealedRows } from "../rows/checksums.ts";
 import { isNamedByStanding, referredLists } from "../rows/referrers.ts";
-import { rowsPerChunk } from "../traces/tracePacking.ts";
+import { applicationId, schemasDone } from "./examination.ts";
+import { type FoundRow, rowWords } from "./rowWords.ts";
 
 /** Sentences on what is wrong with an open journal, each naming the thing; empty when it is whole. Reads all of it. */
 export function faultsIn(client: Database.Database): string[] {
   teachChecksums(client);
-  return [brokenPages, orphans, changedAttempts, changedChunks, wronglyTraced, wronglyDeleted].flatMap(
-    (look) => found(look, client),
+  return [brokenPages, orphans, changedSchema, changedRows, wronglyTraced, wronglyDeleted].flatMap((look) =>
+    found(look, client),
   );
 }
 
@@ -32,35 +32,26 @@ const orphans = (client: Database.Database): string[] =>
     ({ table }) => `A row of ${table} belongs to nothing.`,
   );
 
-type AttemptNamed = { id: string; clock_khz: number; voltage_uv: number; started_at: number };
-
-/** A file from before there were checksums has none to compare. */
-const hasChecksums = (client: Database.Database): boolean =>
-  client.prepare("SELECT 1 FROM pragma_table_info('attempts') WHERE name = 'checksum'").get() !== undefined;
-
-function changedAttempts(client: Database.Database): string[] {
-  if (!hasChecksums(client)) return [];
-  const changed = client.prepare(unsealedAttempts).all() as AttemptNamed[];
-  return changed.map((row) => `The attempt ${nameOf(row)} does not hold what was written.`);
-}
-
-/** The very fields may be what changed, so none of them need make sense. */
-function nameOf({ id, clock_khz, voltage_uv, started_at }: AttemptNamed): string {
-  const at = Math.abs(started_at) < 8.64e15 ? ` of ${toInstant(started_at)}` : "";
-  return `${id}${at} (${fromThousandths(clock_khz)} MHz at ${fromThousandths(voltage_uv) / 1000} V)`;
-}
-
-function changedChunks(client: Database.Database): string[] {
-  if (!hasChecksums(client)) return [];
-  const changed = client.prepare(unsealedChunks).all() as {
-    attempt_id: string | null;
-    channel: string | null;
-    chunk: number;
-  }[];
-  return changed.map(
-    ({ attempt_id, channel, chunk }) =>
-      `The trace of the attempt ${attempt_id} does not hold what was written: ${channel}, from row ${chunk * rowsPerChunk + 1} on.`,
+/** Rows that do not hold what was written, in a file whose tables have checksums. */
+const changedRows = (client: Database.Database): string[] =>
+  sealsIn(client).flatMap((seal) =>
+    found(
+      (client) => rowsChanged(client, seal).map((words) => `${words} does not hold what was written.`),
+      client,
+    ),
   );
+
+/** In words, each row of a table that is not what its checksum says. */
+export const rowsChanged = (client: Database.Database, seal: Seal): string[] =>
+  (client.prepare(unsealedRows(seal)).all() as FoundRow[]).map((row) => rowWords(seal.table, row, client));
+
+function changedSchema(client: Database.Database): string[] {
+  if (!isSchemaSealed(client)) return ["The description of the tables in the file is not what was written."];
+  const marked = Math.abs(client.pragma("user_version", { simple: true }) as number);
+  const isMarked = client.pragma("application_id", { simple: true }) === applicationId;
+  return isMarked && marked !== schemasDone(client)
+    ? ["The header of the file does not say rightly which version wrote it."]
+    : [];
 }
 
 const wronglyTraced = (client: Database.Database): string[] =>

@@ -14,6 +14,7 @@ export function codeOf(error: unknown): string {
 const sentences: Readonly<Record<string, (file: string) => string>> = {
   EISDIR: (file) => `${file} is a folder; give the name of a file.`,
   ENOTDIR: (file) => `A part of the path ${file} is a file and not a folder; give another name.`,
+  EEXIST: (file) => `A file stands where the folder of ${file} should be; move it away, or choose another.`,
   EACCES: (file) => `${file} may not be opened: you have no permission. Change that, or choose another file.`,
   EPERM: (file) => `${file} may not be opened: you have no permission. Change that, or choose another file.`,
   EROFS: (file) => `${file} lies where nothing can be written; choose another place.`,

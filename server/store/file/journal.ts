@@ -3,18 +3,22 @@ import path from "node:path";
 import Database from "better-sqlite3";
 import { drizzle } from "drizzle-orm/better-sqlite3";
 import { readMigrationFiles } from "drizzle-orm/migrator";
+import { writerFrom } from "../../bench/document/stamp.ts";
 import { attemptStore } from "../attempts/attempts.ts";
 import { boardStore } from "../parts/boards.ts";
 import { buildStore } from "../parts/builds.ts";
 import { chipStore } from "../parts/chips.ts";
 import { keptAnswerStore } from "../parts/keptAnswers.ts";
+import { mergeStore } from "../parts/merges.ts";
 import { mountStore } from "../parts/mounts.ts";
 import { noiseStore } from "../parts/noise.ts";
 import { pictureStore } from "../parts/pictures.ts";
 import { ruleStore } from "../parts/rules.ts";
+import { versionStore } from "../parts/versions.ts";
 import { workloadStore } from "../parts/workloads.ts";
 import { writeUpWordStore } from "../parts/writeUpWords.ts";
-import { sealAll, teachChecksums } from "../rows/checksums.ts";
+import type { Writer } from "../rows/accounts.ts";
+import { sealAll, sealWhatIsWritten, teachChecksums } from "../rows/checksums.ts";
 import type { Db } from "../rows/db.ts";
 import { drawnFrom, uuidV7 } from "../rows/ids.ts";
 import { memoryOf } from "../rows/memory.ts";
@@ -25,7 +29,16 @@ import { traceStore } from "../traces/traces.ts";
 import { answeredPostStore } from "./answeredPosts.ts";
 import { writeBackup } from "./backingUp.ts";
 import { backupFolderOf, freeNameBefore } from "./backupFolder.ts";
-import { applicationId, copyElsewhere, examined, isWritable, newer } from "./examination.ts";
+import { type Changes, changesToTell } from "./changes.ts";
+import {
+  applicationId,
+  clearMark,
+  copyElsewhere,
+  examined,
+  isWritable,
+  newer,
+  schemasDone,
+} from "./examination.ts";
 import { faultsIn } from "./faults.ts";
 import { codeOf, fileRefusal } from "./fileWords.ts";
 import { openedToRead, removed } from "./journalFile.ts";
@@ -45,6 +58,7 @@ export type JournalOptions = Readonly<{
 /** The whole record: one SQLite file. */
 export type Journal = Writing &
   Stopping &
+  Changes &
   Readonly<{
     /** What is open: the journal itself, or a copy of one that may not be written. */
     file: string;
@@ -57,11 +71,13 @@ export type Journal = Writing &
     rules: ReturnType<typeof ruleStore>;
     builds: ReturnType<typeof buildStore>;
     mounts: ReturnType<typeof mountStore>;
+    versions: ReturnType<typeof versionStore>;
     attempts: ReturnType<typeof attemptStore>;
     noise: ReturnType<typeof noiseStore>;
     traces: ReturnType<typeof traceStore>;
     captureSensors: ReturnType<typeof captureSensorStore>;
     pictures: ReturnType<typeof pictureStore>;
+    merges: ReturnType<typeof mergeStore>;
     writeUpWords: ReturnType<typeof writeUpWordStore>;
     keptAnswers: ReturnType<typeof keptAnswerStore>;
     answeredPosts: ReturnType<typeof answeredPostStore>;
@@ -69,6 +85,8 @@ export type Journal = Writing &
     /** Attempts found still running when the journal was opened, less those since taken up again. */
     interrupted: Set<string>;
     newId(now: string): string;
+    /** Does it so that what it takes away is overwritten in the file, and not only let go of. */
+    scrubbing<Result>(work: () => Result): Result;
     backUpTo(file: string): void;
     /** Takes the log in, so that the one file is the whole journal. */
     settle(): void;
@@ -86,6 +104,7 @@ export function openJournal(file: string, options: JournalOptions): Journal {
   const schemas = schemasIn(options.migrations);
   const look = examined(file, schemas);
   if (!look.isNew && !isWritable(file)) return openToRead(file, options);
+  if (look.logGone && look.isOlder) return openBeforeUpdate(file, look.writtenAt, options);
   const client = openClient(file);
   try {
     migrateSafely(client, file, options);
@@ -131,6 +150,25 @@ export function openToRead(file: string, options: JournalOptions): Journal {
     throw fileRefusal(error, file) ?? error;
   }
 }
+
+/**
+ * A log that is found again fits only the file as it was: so one whose log is gone is brought up to date by the start
+ * after its owner has gone on without, and is shown from a copy till then.
+ */
+function openBeforeUpdate(file: string, writtenAt: Date | null, options: JournalOptions): Journal {
+  const opened = openToRead(file, options);
+  opened.stop(logGone(file, writtenAt));
+  const goOn = () => {
+    clearMark(file);
+    opened.stop(startAgain(file));
+  };
+  return { ...opened, goOn };
+}
+
+const startAgain = (file: string): Stop => ({
+  because: "read-only",
+  words: `${file} goes on without its log from the next start on, which also brings it up to date: stop Rungbook and start it again. Until then it is open to read, from a copy, and nothing entered is kept.`,
+});
 
 const readOnly = (file: string): Stop => ({
   because: "read-only",
@@ -216,12 +254,7 @@ export function schemasIn(migrations: string): number {
   return (JSON.parse(listed) as { entries: unknown[] }).entries.length;
 }
 
-function schemasDone(client: Database.Database): number {
-  const table = client.prepare("SELECT 1 FROM sqlite_schema WHERE name = '__drizzle_migrations'").get();
-  return table ? (client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get() as number) : 0;
-}
-
-/** Not where the file is a copy of its own. */
+/** Not where the file is a copy of its own. Nobody is served yet, so nobody waits for it longer than in a thread. */
 function backUpBefore(client: Database.Database, file: string, options: JournalOptions): void {
   if (options.backups === null) return;
   const folder = options.backups ?? backupFolderOf(file);
@@ -254,37 +287,55 @@ function journalOn(
   { clears }: { clears: boolean },
 ): Journal {
   const { original = file } = options;
+  if (!client.readonly) sealWhatIsWritten(client);
   const db: Db = drizzle({ client, schema });
   const stopping = stoppingOf(original);
   const mark = logMarkOn(client, { clears });
-  const writing = writingTo(client, mark, stopping);
+  const changes = changesToTell();
+  const writing = writingTo(client, mark, stopping, changes);
   const chance = drawnFrom(options.randomBytes);
-  const memory = () => memoryOf(client, writing);
-  const attemptMemory = memory();
-  const attempts = attemptStore(db, attemptMemory);
+  const memory = (kind: string) => memoryOf(client, writing, (id) => changes.note(kind, id));
+  const attemptMemory = memory("attempts");
+  let drawn = "";
+  const writer: Writer = () => {
+    drawn ||= writerFrom(chance(10));
+    return drawn;
+  };
+  const attempts = attemptStore(db, attemptMemory, writer);
   const interrupted = new Set(readable(attempts.runningIds, stopping) ?? []);
   return {
     ...writing,
     ...stopping,
+    watch: changes.watch,
     file,
     original,
     db,
-    chips: chipStore(db, memory()),
-    boards: boardStore(db, memory()),
-    workloads: workloadStore(db, memory()),
-    rules: ruleStore(db, memory()),
-    builds: buildStore(db, memory()),
-    mounts: mountStore(db, memory(), attemptMemory),
+    chips: chipStore(db, memory("chips"), writer),
+    boards: boardStore(db, memory("boards"), writer),
+    workloads: workloadStore(db, memory("workloads"), writer),
+    rules: ruleStore(db, memory("rules"), writer),
+    builds: buildStore(db, memory("builds"), writer),
+    mounts: mountStore(db, memory("mounts"), attemptMemory, writer),
+    versions: versionStore(db, memory("versions"), writer),
     attempts,
-    noise: noiseStore(db, memory()),
+    noise: noiseStore(db, memory("noise"), writer),
     traces: traceStore(db, attemptMemory),
     captureSensors: captureSensorStore(db),
-    pictures: pictureStore(db, memory()),
-    writeUpWords: writeUpWordStore(db),
-    keptAnswers: keptAnswerStore(db, memory()),
+    pictures: pictureStore(db, memory("pictures"), writer),
+    merges: mergeStore(db, memory("merges")),
+    writeUpWords: writeUpWordStore(db, memory("write-up"), writer),
+    keptAnswers: keptAnswerStore(db, memory("answers")),
     answeredPosts: answeredPostStore(db),
     importMappings: importMappingStore(db),
     interrupted,
+    scrubbing: (work) => {
+      client.pragma("secure_delete = ON");
+      try {
+        return work();
+      } finally {
+        client.pragma("secure_delete = OFF");
+      }
+    },
     newId: (now) => uuidV7(Date.parse(now), chance(10)),
     backUpTo: (target) => writeBackup(client, target),
     settle: () => {

@@ -1,8 +1,11 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import os from "node:os";
 import path from "node:path";
 import Database from "better-sqlite3";
-import { teachChecksums, unsealedChunks } from "../rows/checksums.ts";
-import { rowsPerChunk } from "../traces/tracePacking.ts";
+import { sealsIn } from "../rows/checksums.ts";
+import { rowsPerTraceChunk } from "../traces/tracePacking.ts";
 import { copyElsewhere } from "./examination.ts";
+import { rowsChanged } from "./faults.ts";
 import { fileRefusal } from "./fileWords.ts";
 import { type Journal, type JournalOptions, openJournal } from "./journal.ts";
 import { standIn } from "./standIns.ts";
@@ -12,9 +15,22 @@ export type Salvaged = Readonly<{ journal: Journal; lost: readonly string[]; clo
 
 /** Reads a damaged journal row by row. What rows that were read stand on and could not be read themselves gets a stand-in. */
 export function salvaged(file: string, options: JournalOptions): Salvaged {
-  const { copy, gone } = copyElsewhere(file);
+  return salvagedBy(copyElsewhere(file), file, options);
+}
+
+/** The same of a journal that this process has open: it is read where it lies, since a copy would cost its locks. */
+export function salvagedWhereItLies(file: string, options: JournalOptions): Salvaged {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "rungbook-copy-"));
+  const gone = () => rmSync(folder, { recursive: true, force: true });
+  return salvagedBy({ copy: file, folder, gone }, file, options);
+}
+
+type Source = Readonly<{ copy: string; folder?: string; gone(): void }>;
+
+function salvagedBy({ copy, folder, gone }: Source, file: string, options: JournalOptions): Salvaged {
   try {
-    const journal = openJournal(path.join(path.dirname(copy), "salvaged.db"), { ...options, backups: null });
+    const made = path.join(folder ?? path.dirname(copy), "salvaged.db");
+    const journal = openJournal(made, { ...options, backups: null });
     const lost = rowsTaken(copy, journal.db.$client);
     const close = () => {
       journal.close();
@@ -28,11 +44,11 @@ export function salvaged(file: string, options: JournalOptions): Salvaged {
 }
 
 function rowsTaken(from: string, to: Database.Database): string[] {
-  const source = new Database(from);
+  const source = new Database(from, { readonly: true });
   try {
     to.pragma("foreign_keys = OFF");
     const lost = tablesOf(to).flatMap((table) => tableTaken(table, source, to));
-    lost.push(...brokenTracesDropped(to), ...standIn(to));
+    lost.push(...brokenTracesDropped(to), ...changedTaken(to), ...standIn(to));
     to.pragma("foreign_keys = ON");
     return lost;
   } finally {
@@ -128,21 +144,38 @@ function probe(source: Database.Database, table: string, rowid: number, listed: 
 
 /** A trace without all of its times, or with a chunk that has changed, would spoil the whole of an import. */
 function brokenTracesDropped(to: Database.Database): string[] {
-  teachChecksums(to);
-  const changed = (to.prepare(unsealedChunks).all() as { attempt_id: string | null }[]).map(
-    (row) => row.attempt_id,
-  );
-  const short = to
+  const changed = to
     .prepare(
-      `SELECT t.attempt_id FROM traces t WHERE (SELECT count(*) FROM trace_chunks k JOIN trace_channels c ON c.id = k.channel_id
-         WHERE c.trace_id = t.id AND c.channel = 'time') < (t.rows + ${rowsPerChunk - 1}) / ${rowsPerChunk}`,
+      `SELECT t.attempt_id FROM trace_chunks k JOIN trace_channels c ON c.id = k.channel_id JOIN traces t ON t.id = c.trace_id
+       WHERE k.checksum IS NOT checksum_of_chunk(k.chunk, k.packed)`,
     )
     .pluck()
     .all() as string[];
-  const broken = [...new Set([...changed, ...short])].filter((id) => id !== null);
+  const short = to
+    .prepare(
+      `SELECT t.attempt_id FROM traces t WHERE (SELECT count(*) FROM trace_chunks k JOIN trace_channels c ON c.id = k.channel_id
+         WHERE c.trace_id = t.id AND c.channel = 'time') < (t.rows + ${rowsPerTraceChunk - 1}) / ${rowsPerTraceChunk}`,
+    )
+    .pluck()
+    .all() as string[];
+  const broken = [...new Set([...changed, ...short])];
   for (const id of broken) {
     to.prepare("DELETE FROM traces WHERE attempt_id = ?").run(id);
     to.prepare("UPDATE attempts SET traced = 0 WHERE id = ?").run(id);
   }
   return broken.map((id) => `The trace of the attempt ${id} could not be read whole and was left out.`);
+}
+
+/** Overviews are made anew from the trace wherever the document is taken in. */
+function changedTaken(to: Database.Database): string[] {
+  const changed = sealsIn(to)
+    .filter(({ table }) => table !== "trace_overviews")
+    .flatMap((seal) => rowsChanged(to, seal));
+  const more = changed.length > mostNamed ? [`So it is with ${changed.length - mostNamed} more.`] : [];
+  return [
+    ...changed
+      .slice(0, mostNamed)
+      .map((what) => `${what} does not hold what was written, and was taken as it is.`),
+    ...more,
+  ];
 }

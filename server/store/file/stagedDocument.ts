@@ -1,11 +1,12 @@
 import { createHash } from "node:crypto";
 import Database from "better-sqlite3";
 import type { DocumentSection, DocumentThing } from "../../bench/document/journalDocument.ts";
-import { documentSections } from "../../bench/document/journalDocument.ts";
+import { deletedSection, documentSections } from "../../bench/document/journalDocument.ts";
 
 /** A document that has been read whole, laid out on the disk, so that it may be larger than memory. */
 export type StagedDocument = Readonly<{
-  keep(section: DocumentSection, thing: unknown): void;
+  /** `from` is the section it came in, where that is another. */
+  keep(section: DocumentSection, thing: unknown, from?: DocumentSection | typeof deletedSection): void;
   /** The things of a section in the order they came. */
   things<Section extends DocumentSection>(section: Section): Iterable<DocumentThing<Section>>;
   ids(section: DocumentSection): Set<string>;
@@ -28,13 +29,15 @@ export function stagedDocument(): StagedDocument {
   `);
   client.exec("BEGIN"); // never to be committed: nothing but this connection will ever read it
   const insert = client.prepare("INSERT INTO staged (section, id, of, thing) VALUES (?, ?, ?, ?)");
-  const prints = new Map(documentSections.map((section) => [section, createHash("sha256")]));
+  const prints = new Map(
+    [...documentSections, deletedSection].map((section) => [section, createHash("sha256")]),
+  );
   return {
-    keep(section, thing): void {
+    keep(section, thing, from = section): void {
       const text = JSON.stringify(thing);
       const { id = null, attemptId = null } = thing as Named;
       insert.run(section, id, attemptId, text);
-      prints.get(section)?.update(text);
+      prints.get(from)?.update(text);
     },
     *things<Section extends DocumentSection>(section: Section) {
       const all = client.prepare("SELECT thing FROM staged WHERE section = ? ORDER BY place").pluck();
@@ -51,7 +54,7 @@ export function stagedDocument(): StagedDocument {
       for (const text of all.iterate(attemptId))
         yield JSON.parse(text as string) as DocumentThing<"traceChunks">;
     },
-    print: () => documentSections.map((section) => prints.get(section)?.copy().digest("base64url")).join(" "),
+    print: () => [...prints.values()].map((print) => print.copy().digest("base64url")).join(" "),
     close: () => client.close(),
   };
 }

@@ -8,6 +8,8 @@ export type Stop = Readonly<{ because: "read-only" | "damaged" | "log-gone" | "r
 export type Stopping = Readonly<{
   stopped(): Stop | null;
   stop(stop: Stop): void;
+  /** Throws where nothing may be written: for work that another connection is to do. */
+  assertGoing(): void;
   /** Lets writing go on. */
   goOn(): void;
   /** What a fault met in this journal's file means for whoever asked; null where it is a fault of another kind. */
@@ -23,6 +25,9 @@ export function stoppingOf(file: string): Stopping {
     },
     goOn: () => {
       stop = null;
+    },
+    assertGoing: () => {
+      if (stop) throw refusalTo(stop);
     },
     refusalOf(error) {
       const words = damageWords(error, file);

@@ -1,5 +1,6 @@
 import type Database from "better-sqlite3";
 import { conflict, Refusal } from "../../bench/things/refusal.ts";
+import type { ChangesToTell } from "./changes.ts";
 import { codeOf } from "./fileWords.ts";
 import type { LogMark } from "./logMark.ts";
 import { refusalTo, type Stopping } from "./stopping.ts";
@@ -29,7 +30,12 @@ type Outcome = { value: unknown } | { error: unknown };
 /** Whoever is kept waiting longer is better told. */
 const longestHeldMs = 10_000;
 
-export function writingTo(client: Database.Database, mark: LogMark, stopping: Stopping): Writing {
+export function writingTo(
+  client: Database.Database,
+  mark: LogMark,
+  stopping: Stopping,
+  changes: ChangesToTell,
+): Writing {
   const begin = client.prepare("BEGIN IMMEDIATE");
   const commit = client.prepare("COMMIT");
   const rollback = client.prepare("ROLLBACK");
@@ -55,7 +61,8 @@ export function writingTo(client: Database.Database, mark: LogMark, stopping: St
     begun += 1;
   }
 
-  const plainFault = (error: unknown): unknown => stopping.refusalOf(error) ?? fullDisk(error) ?? error;
+  const plainFault = (error: unknown): unknown =>
+    stopping.refusalOf(error) ?? fullDisk(error) ?? heldByOther(error) ?? error;
 
   /** One work alone is undone with its transaction. */
   function commitOne(work: () => unknown): Outcome {
@@ -64,9 +71,11 @@ export function writingTo(client: Database.Database, mark: LogMark, stopping: St
       const value = work();
       commit.run();
       commits += 1;
+      changes.tell();
       return { value };
     } catch (error) {
       if (client.inTransaction) rollback.run();
+      changes.drop();
       return { error: plainFault(error) };
     }
   }
@@ -94,9 +103,11 @@ export function writingTo(client: Database.Database, mark: LogMark, stopping: St
       const outcomes = works.map(outcomeOf);
       commit.run();
       commits += 1;
+      changes.tell();
       return outcomes;
     } catch (error) {
       if (client.inTransaction) rollback.run();
+      changes.drop();
       return works.map(() => ({ error: plainFault(error) }));
     }
   }
@@ -164,4 +175,12 @@ const heldTooLong = () =>
 const fullDisk = (error: unknown): Refusal | null =>
   codeOf(error).startsWith("SQLITE_FULL")
     ? new Refusal("full", "The disk is full, so nothing was kept. Make room, then try again.")
+    : null;
+
+/** Another program may hold the file for longer than is waited. */
+const heldByOther = (error: unknown): Refusal | null =>
+  codeOf(error).startsWith("SQLITE_BUSY")
+    ? conflict(
+        "Another program is writing to the journal's file just now. Nothing of this was kept; send it again in a moment.",
+      )
     : null;

@@ -1,5 +1,6 @@
 import type { Board } from "../../bench/things/board.ts";
 import type { Kept } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { boards } from "../rows/schema.ts";
@@ -19,5 +20,5 @@ const fieldsOf = (board: Fields): Fields => ({
 
 const toBoard = (row: Row): Board => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export const boardStore = (db: Db, memory: Memory) =>
-  namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf, memory);
+export const boardStore = (db: Db, memory: Memory, writer: Writer) =>
+  namedStore<Row, Board, Fields>(db, boards, toBoard, fieldsOf, memory, { list: "boards", writer });

@@ -1,6 +1,7 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import { type Build, type Parts, partsOf } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCount } from "../rows/rowCount.ts";
@@ -19,6 +20,7 @@ const fieldsOf = (build: Fields): Fields => ({
   basedOn: build.basedOn,
   change: build.change,
   hottestAmbientC: build.hottestAmbientC,
+  supplyEfficiencyPct: build.supplyEfficiencyPct ?? null,
   ruleId: build.ruleId,
   use: build.use,
   goal: build.goal,
@@ -27,7 +29,7 @@ const fieldsOf = (build: Fields): Fields => ({
 
 const toBuild = (row: Row): Build => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export function buildStore(db: Db, memory: Memory) {
+export function buildStore(db: Db, memory: Memory, writer: Writer) {
   const lastState = whenAsked(() =>
     db
       .select()
@@ -38,7 +40,7 @@ export function buildStore(db: Db, memory: Memory) {
       .prepare(),
   );
   return {
-    ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf, memory),
+    ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf, memory, { list: "builds", writer }),
     /** The state the build is in now; a new one is written when its parts have changed since the last. */
     stateOf(build: Pick<Build, "id"> & Parts): number {
       const parts = partsOf(build);
@@ -53,6 +55,12 @@ export function buildStore(db: Db, memory: Memory) {
     statesOf(buildId: string): ReadonlyMap<number, Parts> {
       const rows = db.select().from(buildStates).where(eq(buildStates.buildId, buildId)).all();
       return new Map(rows.map((row) => [row.id, row.parts]));
+    },
+    /** Whether anything belongs to it, removed or not. */
+    holdsAny(buildId: string): boolean {
+      const lists = ["attempts", "noise_readings", "mounts", "build_versions", "pictures"];
+      const any = lists.map((list) => `EXISTS (SELECT 1 FROM ${list} WHERE build_id = :id)`).join(" OR ");
+      return db.$client.prepare(`SELECT ${any}`).pluck().get({ id: buildId }) === 1;
     },
     /** Builds that would be left hanging if the named thing went. */
     countUsing(

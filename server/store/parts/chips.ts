@@ -1,5 +1,6 @@
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Kept } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import {
   fromThousandths,
   fromThousandthsOrNull,
@@ -26,8 +27,28 @@ const toChip = (row: Row): Chip => ({
   clockStepMhz: fromThousandths(row.clockStepKhz),
   voltageStepMv: fromThousandths(row.voltageStepUv),
   sensorAccuracyC: row.sensorAccuracyC,
+  axis: row.axis,
+  offset: row.offset,
+  parts: row.parts ?? [],
+  model: row.model,
+  clockUnit: row.clockUnit,
+  clockGrid: row.clockGrid ?? [],
+  voltageName: row.voltageName,
+  baseClockMhz: fromThousandthsOrNull(row.baseClockKhz),
+  stockCurve: row.stockCurve ?? [],
+  knobs: row.knobs ?? [],
+  limits: row.limits ?? {},
+  mainPlace: row.mainPlace,
+  controlOffsetC: row.controlOffsetC,
+  appliedBy: row.appliedBy,
+  sharedSupply: row.sharedSupply,
+  automaticVoltage: row.automaticVoltage,
+  lowestTempC: row.lowestTempC,
+  modules: row.modules,
   note: row.note,
 });
+
+const unlessEmpty = <Item>(list: readonly Item[]): readonly Item[] | null => (list.length > 0 ? list : null);
 
 const toColumns = (chip: Fields) => ({
   name: chip.name,
@@ -40,8 +61,26 @@ const toColumns = (chip: Fields) => ({
   clockStepKhz: toThousandths(chip.clockStepMhz),
   voltageStepUv: toThousandths(chip.voltageStepMv),
   sensorAccuracyC: chip.sensorAccuracyC,
+  axis: chip.axis,
+  offset: chip.offset,
+  parts: unlessEmpty(chip.parts),
+  model: chip.model,
+  clockUnit: chip.clockUnit,
+  clockGrid: unlessEmpty(chip.clockGrid),
+  voltageName: chip.voltageName,
+  baseClockKhz: toThousandthsOrNull(chip.baseClockMhz),
+  stockCurve: unlessEmpty(chip.stockCurve),
+  knobs: unlessEmpty(chip.knobs),
+  limits: Object.keys(chip.limits).length > 0 ? chip.limits : null,
+  mainPlace: chip.mainPlace,
+  controlOffsetC: chip.controlOffsetC,
+  appliedBy: chip.appliedBy,
+  sharedSupply: chip.sharedSupply,
+  automaticVoltage: chip.automaticVoltage,
+  lowestTempC: chip.lowestTempC,
+  modules: chip.modules,
   note: chip.note,
 });
 
-export const chipStore = (db: Db, memory: Memory) =>
-  namedStore<Row, Chip, Fields>(db, chips, toChip, toColumns, memory);
+export const chipStore = (db: Db, memory: Memory, writer: Writer) =>
+  namedStore<Row, Chip, Fields>(db, chips, toChip, toColumns, memory, { list: "chips", writer });

@@ -14,6 +14,7 @@ export const keptAnswers = sqliteTable(
     /** Counts the shapes an answer has been kept in. */
     form: integer().notNull(),
     answer: text({ mode: "json" }).$type<unknown>().notNull(),
+    checksum: integer(),
   },
   (t) => [primaryKey({ columns: [t.buildId, t.use, t.goal] })],
 );

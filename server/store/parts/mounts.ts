@@ -1,13 +1,14 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import type { Mount } from "../../bench/things/build.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import { toInstantOrNull, toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCount } from "../rows/rowCount.ts";
 import { attempts, mounts } from "../rows/schema.ts";
-import { datedPage, keptOf, keptStore, type PageWanted } from "../rows/thingStore.ts";
+import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof mounts.$inferSelect;
@@ -32,7 +33,7 @@ const toColumns = (mount: Fields) => ({
 const age = sql<number>`ifnull(${mounts.mountedAt}, -1)`;
 const orderOf = (mount: Mount) => (mount.mountedAt === null ? -1 : toMs(mount.mountedAt));
 
-export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
+export function mountStore(db: Db, memory: Memory, attemptMemory: Memory, writer: Writer) {
   const oldestFirst = whenAsked(() =>
     db
       .select({ id: mounts.id, age })
@@ -41,9 +42,17 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
       .orderBy(age, mounts.id)
       .prepare(),
   );
+  const used = (which: string) =>
+    db.$client.prepare(`
+      SELECT 1 FROM mounts d JOIN attempts a ON a.build_id = d.build_id
+      WHERE d.id = ? AND ${which} AND a.deleted_at IS NULL AND ifnull(d.mounted_at, -1) <= a.started_at
+        AND NOT EXISTS (SELECT 1 FROM mounts m WHERE m.build_id = d.build_id AND m.deleted_at IS NULL
+          AND ifnull(m.mounted_at, -1) <= a.started_at
+          AND (ifnull(m.mounted_at, -1), m.id) > (ifnull(d.mounted_at, -1), d.id))
+      LIMIT 1`);
   return {
-    ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns, memory),
-    pageOf(buildId: string, { limit, after }: PageWanted): Page<Mount> {
+    ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns, memory, { list: "mounts", writer }),
+    pageOf(buildId: string, { limit, after }: PageQuestion): Page<Mount> {
       const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
       const rows = db
         .select()
@@ -68,7 +77,7 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
       if (!found) throw new Error("A build has no mount.");
       return found.id;
     },
-    /** After a mount has come, gone or moved, every attempt of the build belongs to the latest one before it. */
+    /** After a mount has come, gone or moved, every attempt of the build belongs to the latest one before it, else to the oldest. */
     assignAgain(buildId: string): void {
       attemptMemory.forget(buildId);
       db.run(sql`
@@ -76,9 +85,24 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory) {
           (SELECT m.id FROM ${mounts} m WHERE m.build_id = ${attempts}.build_id AND m.deleted_at IS NULL
              AND ifnull(m.mounted_at, -1) <= ${attempts}.started_at
            ORDER BY ifnull(m.mounted_at, -1) DESC, m.id DESC LIMIT 1),
-          mount_id)
+          ifnull(
+            (SELECT m.id FROM ${mounts} m WHERE m.build_id = ${attempts}.build_id AND m.deleted_at IS NULL
+             ORDER BY ifnull(m.mounted_at, -1), m.id LIMIT 1),
+            mount_id))
         WHERE build_id = ${buildId}`);
     },
+    /** Those of a build that are removed. */
+    removedOf(buildId: string): readonly string[] {
+      const ids = db.$client.prepare(
+        "SELECT id FROM mounts WHERE build_id = ? AND deleted_at IS NOT NULL ORDER BY ifnull(mounted_at, -1), id",
+      );
+      return ids.pluck().all(buildId) as string[];
+    },
+    /** Whether an attempt that was on a removed mount would be still if it stood. */
+    isStillUsed: (mountId: string): boolean => used("a.mount_id = d.id").get(mountId) !== undefined,
+    /** Whether this attempt would be on it if it stood. */
+    wouldHold: (mountId: string, attemptId: string): boolean =>
+      used("a.id = ?").get(mountId, attemptId) !== undefined,
     countOf(buildId: string): number {
       return rowCount(db, mounts, and(eq(mounts.buildId, buildId), isNull(mounts.deletedAt)));
     },

@@ -1,13 +1,14 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCount } from "../rows/rowCount.ts";
 import { noiseReadings } from "../rows/schema.ts";
-import { datedPage, keptOf, keptStore, type PageWanted } from "../rows/thingStore.ts";
+import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
 
 type Row = typeof noiseReadings.$inferSelect;
 type Fields = Omit<NoiseReading, keyof Kept>;
@@ -37,12 +38,15 @@ const toColumns = (reading: Fields) => ({
   note: reading.note,
 });
 
-export function noiseStore(db: Db, memory: Memory) {
+export function noiseStore(db: Db, memory: Memory, writer: Writer) {
   const ofBuild = (buildId: string) =>
     and(eq(noiseReadings.buildId, buildId), isNull(noiseReadings.deletedAt));
   return {
-    ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns, memory),
-    pageOf(buildId: string, { limit, after }: PageWanted): Page<NoiseReading> {
+    ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns, memory, {
+      list: "noise",
+      writer,
+    }),
+    pageOf(buildId: string, { limit, after }: PageQuestion): Page<NoiseReading> {
       const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
       const rows = db
         .select()

@@ -1,5 +1,6 @@
 import { sql } from "drizzle-orm";
 import { blob, check, index, integer, sqliteTable, text } from "drizzle-orm/sqlite-core";
+import type { Stamps } from "../../bench/document/account.ts";
 import { attempts, builds, mounts } from "../rows/schema.ts";
 
 /** What is said of a picture. It belongs to a build, and where it says so to one of its mounts or attempts. */
@@ -11,6 +12,7 @@ export const pictures = sqliteTable(
     updatedAt: integer("updated_at").notNull(),
     version: integer().notNull().default(1),
     deletedAt: integer("deleted_at"),
+    stamps: text({ mode: "json" }).$type<Stamps>(),
     buildId: text("build_id")
       .notNull()
       .references(() => builds.id, { onDelete: "cascade" }),
@@ -21,6 +23,7 @@ export const pictures = sqliteTable(
     widthPx: integer("width_px").notNull(),
     heightPx: integer("height_px").notNull(),
     sizeBytes: integer("size_bytes").notNull(),
+    checksum: integer(),
   },
   (t) => [
     index("pictures_by_build").on(t.buildId, t.id),
@@ -37,4 +40,5 @@ export const pictureImages = sqliteTable("picture_images", {
     .primaryKey()
     .references(() => pictures.id, { onDelete: "cascade" }),
   bytes: blob({ mode: "buffer" }).notNull(),
+  checksum: integer(),
 });

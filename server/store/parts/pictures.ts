@@ -1,9 +1,11 @@
 import { and, asc, eq, isNull } from "drizzle-orm";
 import type { Picture, Pictured } from "../../bench/pictures/picture.ts";
 import type { Kept } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { keptOf, keptStore } from "../rows/thingStore.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
 import { pictureImages, pictures } from "./pictureSchema.ts";
 
 type Row = typeof pictures.$inferSelect;
@@ -34,9 +36,15 @@ const toColumns = (picture: Fields) => ({
 
 const belongsTo = { builds: pictures.buildId, mounts: pictures.mountId, attempts: pictures.attemptId };
 
-export function pictureStore(db: Db, memory: Memory) {
+export function pictureStore(db: Db, memory: Memory, writer: Writer) {
+  const idsBy = (column: string) =>
+    whenAsked(() => db.$client.prepare(`SELECT id FROM pictures WHERE ${column} = ? ORDER BY id`).pluck());
+  const idsOf = { builds: idsBy("build_id"), mounts: idsBy("mount_id"), attempts: idsBy("attempt_id") };
   return {
-    ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns, memory),
+    ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns, memory, {
+      list: "pictures",
+      writer,
+    }),
     /** In the order they came. Those of a build are also those of its mounts and attempts. */
     of(thing: Pictured, id: string): readonly Picture[] {
       return memory.recall(`of ${thing} ${id}`, () =>
@@ -49,6 +57,8 @@ export function pictureStore(db: Db, memory: Memory) {
           .map(toPicture),
       );
     },
+    /** Those of a build, mount or attempt, removed or not. */
+    idsOf: (thing: Pictured, id: string): readonly string[] => idsOf[thing]().all(id) as string[],
     all(): Picture[] {
       return db
         .select()
@@ -60,6 +70,9 @@ export function pictureStore(db: Db, memory: Memory) {
     },
     imageOf(pictureId: string): Buffer | undefined {
       return db.select().from(pictureImages).where(eq(pictureImages.pictureId, pictureId)).get()?.bytes;
+    },
+    dropImage(pictureId: string): void {
+      db.delete(pictureImages).where(eq(pictureImages.pictureId, pictureId)).run();
     },
     keepImage(pictureId: string, bytes: Uint8Array): void {
       const image = Buffer.from(bytes);

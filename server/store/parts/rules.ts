@@ -1,5 +1,6 @@
-import type { Rule } from "../../bench/things/rule.ts";
+import { type Rule, sinceAlways } from "../../bench/things/rule.ts";
 import type { Kept } from "../../bench/things/thing.ts";
+import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rules } from "../rows/schema.ts";
@@ -8,8 +9,8 @@ import { keptOf, namedStore } from "../rows/thingStore.ts";
 type Row = typeof rules.$inferSelect;
 type Fields = Omit<Rule, keyof Kept>;
 
-const toRule = (row: Row): Rule => ({ ...keptOf(row), name: row.name, requires: row.requires });
+const toRule = (row: Row): Rule => sinceAlways({ ...keptOf(row), name: row.name, requires: row.requires });
 const toColumns = (rule: Fields) => ({ name: rule.name, requires: rule.requires });
 
-export const ruleStore = (db: Db, memory: Memory) =>
-  namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns, memory);
+export const ruleStore = (db: Db, memory: Memory, writer: Writer) =>
+  namedStore<Row, Rule, Fields>(db, rules, toRule, toColumns, memory, { list: "rules", writer });

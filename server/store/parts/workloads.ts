@@ -1,5 +1,6 @@
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Workload } from "../../bench/things/workload.ts";
+import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { workloads } from "../rows/schema.ts";
@@ -19,5 +20,8 @@ const fieldsOf = (workload: Fields): Fields => ({
 
 const toWorkload = (row: Row): Workload => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export const workloadStore = (db: Db, memory: Memory) =>
-  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf, memory);
+export const workloadStore = (db: Db, memory: Memory, writer: Writer) =>
+  namedStore<Row, Workload, Fields>(db, workloads, toWorkload, fieldsOf, memory, {
+    list: "workloads",
+    writer,
+  });

@@ -10,6 +10,11 @@ export const writeUpWords = sqliteTable(
     words: text().notNull(),
     replaced: text().notNull(),
     updatedAt: integer("updated_at").notNull(),
+    /** Null from before there were stamps: then it is that of the time. */
+    stamp: text(),
+    /** Given up again, so that the journal speaks for itself; kept so that this travels. */
+    dropped: integer({ mode: "boolean" }),
+    checksum: integer(),
   },
   (t) => [primaryKey({ columns: [t.builds, t.slot] })],
 );

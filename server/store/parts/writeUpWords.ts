@@ -1,35 +1,82 @@
-import { and, asc, eq } from "drizzle-orm";
+import { and, asc, eq, isNull } from "drizzle-orm";
+import { nextStamp, type Stamp, stampOf, timeOf } from "../../bench/document/stamp.ts";
 import type { OwnWords, OwnWordsBySlot } from "../../bench/writeUp/block.ts";
+import type { Writer } from "../rows/accounts.ts";
 import { toInstant, toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
 import { writeUpWords } from "./writeUpSchema.ts";
 
 export type WrittenWords = OwnWords & Readonly<{ builds: string; slot: string; updatedAt: string }>;
 
+/** With when they were written, also where they were given up again. */
+export type StampedWords = WrittenWords & Readonly<{ stamp: Stamp; dropped: boolean }>;
+
 /** The writer's own words. `builds` names the account: the ids of its builds with commas between. */
-export const writeUpWordStore = (db: Db) => ({
-  of(builds: string): OwnWordsBySlot {
-    const rows = db.select().from(writeUpWords).where(eq(writeUpWords.builds, builds)).all();
-    return Object.fromEntries(rows.map(({ slot, words, replaced }) => [slot, { words, replaced }]));
-  },
-  all(): WrittenWords[] {
-    const rows = db
-      .select()
-      .from(writeUpWords)
-      .orderBy(asc(writeUpWords.builds), asc(writeUpWords.slot))
-      .all();
-    return rows.map((row) => ({ ...row, updatedAt: toInstant(row.updatedAt) }));
-  },
-  keep({ builds, slot, words, replaced, updatedAt }: WrittenWords): void {
-    const kept = { words, replaced, updatedAt: toMs(updatedAt) };
+export const writeUpWordStore = (db: Db, memory: Memory, writer: Writer) => {
+  const named = (builds: string, slot: string) =>
+    and(eq(writeUpWords.builds, builds), eq(writeUpWords.slot, slot));
+
+  function stamped(builds: string, slot: string): StampedWords | undefined {
+    const row = db.select().from(writeUpWords).where(named(builds, slot)).get();
+    return row && fromRow(row);
+  }
+
+  const next = (builds: string, slot: string, now: string): Stamp =>
+    nextStamp(now, timeOf(stamped(builds, slot)?.stamp ?? ""), writer());
+
+  /** As they come from elsewhere, with their stamp. */
+  function keepStamped({ builds, slot, words, replaced, updatedAt, stamp, dropped }: StampedWords): void {
+    memory.forget();
+    const kept = { words, replaced, stamp, updatedAt: toMs(updatedAt), dropped: dropped || null };
     db.insert(writeUpWords)
       .values({ builds, slot, ...kept })
       .onConflictDoUpdate({ target: [writeUpWords.builds, writeUpWords.slot], set: kept })
       .run();
-  },
-  drop(builds: string, slot: string): void {
-    db.delete(writeUpWords)
-      .where(and(eq(writeUpWords.builds, builds), eq(writeUpWords.slot, slot)))
-      .run();
-  },
-});
+  }
+
+  return {
+    of(builds: string): OwnWordsBySlot {
+      const rows = db
+        .select()
+        .from(writeUpWords)
+        .where(and(eq(writeUpWords.builds, builds), isNull(writeUpWords.dropped)))
+        .all();
+      return Object.fromEntries(rows.map(({ slot, words, replaced }) => [slot, { words, replaced }]));
+    },
+    stamped,
+    all(): StampedWords[] {
+      return db
+        .select()
+        .from(writeUpWords)
+        .orderBy(asc(writeUpWords.builds), asc(writeUpWords.slot))
+        .all()
+        .map(fromRow);
+    },
+    keep(words: WrittenWords): void {
+      const stamp = next(words.builds, words.slot, words.updatedAt);
+      keepStamped({ ...words, stamp, dropped: false });
+    },
+    keepStamped,
+    /** The words go; that they were given up stays, so that it travels. */
+    drop(builds: string, slot: string, now: string): void {
+      const there = stamped(builds, slot);
+      if (there === undefined || there.dropped) return;
+      const stamp = next(builds, slot, now);
+      keepStamped({ ...there, words: "", replaced: "", updatedAt: now, stamp, dropped: true });
+    },
+    forgetWhole(builds: string, slot: string): void {
+      memory.forget();
+      db.delete(writeUpWords).where(named(builds, slot)).run();
+    },
+  };
+};
+
+function fromRow(row: typeof writeUpWords.$inferSelect): StampedWords {
+  const { builds, slot, words, replaced, updatedAt, stamp, dropped } = row;
+  const at = toInstant(updatedAt);
+  return {
+    ...{ builds, slot, words, replaced, updatedAt: at },
+    ...{ stamp: stamp ?? stampOf(updatedAt, 0, ""), dropped: dropped ?? false },
+  };
+}

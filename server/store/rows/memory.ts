@@ -1,6 +1,7 @@
 import type Database from "better-sqlite3";
+import { LRUCache } from "lru-cache";
 
-/** So many answers are kept of one part of a list, and so many parts: past that the oldest go. */
+/** So many answers are kept of one part of a list, and so many parts: past that those go that were not asked for longest. */
 const mostKept = 500;
 const mostParts = 100;
 
@@ -8,8 +9,10 @@ const mostParts = 100;
 export type Memory = Readonly<{
   /** A long list has parts, such as the attempts of one build, that are forgotten one by one. */
   recall<Found>(what: string, read: () => Found, part?: string): Found;
-  /** To be called with every write to the list; without a part, all of it is forgotten. */
+  /** To be called with every write to the list; without a part, all of it is forgotten. Whoever watches is told. */
   forget(part?: string): void;
+  /** The same for what comes many times a second, and is shown by other means. */
+  forgetQuietly(): void;
 }>;
 
 /**
@@ -19,21 +22,18 @@ export type Memory = Readonly<{
 export function memoryOf(
   client: Database.Database,
   writing: Readonly<{ begun(): number; committedElsewhere(): number }>,
+  note: (id: string) => void,
 ): Memory {
-  const kept = new Map<string, Map<string, unknown>>();
+  const kept = new LRUCache<string, LRUCache<string, Readonly<{ found: unknown }>>>({ max: mostParts });
   let asOf = 0;
   let writtenIn = 0;
 
-  /** The part asked for last stands last. */
-  function answersOf(part: string): Map<string, unknown> {
+  function answersOf(part: string): LRUCache<string, Readonly<{ found: unknown }>> {
     const now = writing.committedElsewhere();
     if (now !== asOf) kept.clear();
     asOf = now;
-    const answers = kept.get(part) ?? new Map<string, unknown>();
-    kept.delete(part);
+    const answers = kept.get(part) ?? new LRUCache<string, Readonly<{ found: unknown }>>({ max: mostKept });
     kept.set(part, answers);
-    if (answers.size >= mostKept) answers.clear();
-    if (kept.size > mostParts) kept.delete(kept.keys().next().value as string);
     return answers;
   }
 
@@ -41,13 +41,22 @@ export function memoryOf(
     recall<Found>(what: string, read: () => Found, part = ""): Found {
       if (client.inTransaction && writtenIn === writing.begun()) return read();
       const answers = answersOf(part);
-      if (!answers.has(what)) answers.set(what, read());
-      return answers.get(what) as Found;
+      const known = answers.get(what);
+      if (known) return known.found as Found;
+      const found = read();
+      answers.set(what, { found });
+      return found;
     },
+    forgetQuietly: () => forget(),
     forget(part?: string): void {
-      if (part === undefined) kept.clear();
-      else kept.delete(part);
-      writtenIn = writing.begun();
+      note(part ?? "");
+      forget(part);
     },
   };
+
+  function forget(part?: string): void {
+    if (part === undefined) kept.clear();
+    else kept.delete(part);
+    writtenIn = writing.begun();
+  }
 }

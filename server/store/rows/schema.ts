@@ -9,19 +9,23 @@ import {
   text,
   uniqueIndex,
 } from "drizzle-orm/sqlite-core";
+import type { Stamps } from "../../bench/document/account.ts";
 import { goals, uses } from "../../bench/things/aim.ts";
+import { readBacks, tellers, trainings } from "../../bench/things/asSet.ts";
 import {
   type AlsoSet,
   clockModes,
+  type KeptFields,
   powerReadPlaces,
   startKinds,
   voltageReadPlaces,
 } from "../../bench/things/attemptFields.ts";
 import type { Parts } from "../../bench/things/build.ts";
-import { chipKinds } from "../../bench/things/chip.ts";
-import { heartbeatSources } from "../../bench/things/heartbeat.ts";
+import { appliers, axes, type Chip, chipKinds, clockUnits } from "../../bench/things/chip.ts";
+import { type Heartbeat, heartbeatSources } from "../../bench/things/heartbeat.ts";
 import { outcomes } from "../../bench/things/outcome.ts";
 import type { Requirement } from "../../bench/things/rule.ts";
+import { versionSubjects } from "../../bench/things/version.ts";
 import { workloadKinds } from "../../bench/things/workload.ts";
 import { moment, thousandths } from "./columns.ts";
 
@@ -32,6 +36,8 @@ const kept = {
   updatedAt: integer("updated_at").notNull(),
   version: integer().notNull().default(1),
   deletedAt: integer("deleted_at"),
+  /** When what of it was written; null as long as that follows from its times and its edits. */
+  stamps: text({ mode: "json" }).$type<Stamps>(),
 };
 
 export const chips = sqliteTable(
@@ -49,6 +55,25 @@ export const chips = sqliteTable(
     voltageStepUv: integer("voltage_step_uv").notNull(),
     sensorAccuracyC: real("sensor_accuracy_c").notNull(),
     note: text().notNull(),
+    axis: text({ enum: axes }).notNull().default("clock"),
+    offset: text({ mode: "json" }).$type<Chip["offset"]>(),
+    parts: text({ mode: "json" }).$type<Chip["parts"]>(),
+    model: text(),
+    clockUnit: text("clock_unit", { enum: clockUnits }).notNull().default("MHz"),
+    clockGrid: text("clock_grid", { mode: "json" }).$type<Chip["clockGrid"]>(),
+    voltageName: text("voltage_name"),
+    baseClockKhz: integer("base_clock_khz"),
+    stockCurve: text("stock_curve", { mode: "json" }).$type<Chip["stockCurve"]>(),
+    knobs: text({ mode: "json" }).$type<Chip["knobs"]>(),
+    limits: text({ mode: "json" }).$type<Chip["limits"]>(),
+    mainPlace: text("main_place"),
+    controlOffsetC: real("control_offset_c"),
+    appliedBy: text("applied_by", { enum: appliers }).notNull().default("firmware"),
+    sharedSupply: integer("shared_supply", { mode: "boolean" }).notNull().default(false),
+    automaticVoltage: integer("automatic_voltage", { mode: "boolean" }).notNull().default(false),
+    lowestTempC: real("lowest_temp_c"),
+    modules: text({ mode: "json" }).$type<Chip["modules"]>(),
+    checksum: integer(),
   },
   (t) => [
     index("chips_by_name").on(t.name, t.id),
@@ -67,6 +92,7 @@ export const boards = sqliteTable(
     phaseRatingA: real("phase_rating_a"),
     supplyTempLimitC: real("supply_temp_limit_c"),
     note: text().notNull(),
+    checksum: integer(),
   },
   (t) => [index("boards_by_name").on(t.name, t.id)],
 );
@@ -81,6 +107,7 @@ export const workloads = sqliteTable(
     scoreUnit: text("score_unit"),
     scoreBetter: text("score_better", { enum: ["higher", "lower"] }),
     note: text().notNull(),
+    checksum: integer(),
   },
   (t) => [
     index("workloads_by_name").on(t.name, t.id),
@@ -97,6 +124,7 @@ export const rules = sqliteTable(
     ...kept,
     name: text().notNull(),
     requires: text({ mode: "json" }).$type<readonly Requirement[]>().notNull(),
+    checksum: integer(),
   },
   (t) => [index("rules_by_name").on(t.name, t.id), check("rules_requires", sql`json_valid(${t.requires})`)],
 );
@@ -122,10 +150,12 @@ export const builds = sqliteTable(
     basedOn: text("based_on"),
     change: text(),
     hottestAmbientC: real("hottest_ambient_c").notNull(),
+    supplyEfficiencyPct: real("supply_efficiency_pct"),
     ruleId: text("rule_id").references(() => rules.id),
     use: text({ enum: uses }).notNull().default("benchmark"),
     goal: text({ enum: goals }).notNull().default("clock"),
     note: text().notNull(),
+    checksum: integer(),
   },
   (t) => [
     index("builds_by_name").on(t.name, t.id),
@@ -143,6 +173,7 @@ export const buildStates = sqliteTable(
       .notNull()
       .references(() => builds.id, { onDelete: "cascade" }),
     parts: text({ mode: "json" }).$type<Parts>().notNull(),
+    checksum: integer(),
   },
   (t) => [
     index("build_states_by_build").on(t.buildId),
@@ -160,8 +191,29 @@ export const mounts = sqliteTable(
     mountedAt: integer("mounted_at"),
     paste: text(),
     note: text().notNull(),
+    checksum: integer(),
   },
   (t) => [index("mounts_by_build").on(t.buildId, t.mountedAt)],
+);
+
+/** The firmware or driver of a build from some moment on. */
+export const buildVersions = sqliteTable(
+  "build_versions",
+  {
+    ...kept,
+    buildId: text("build_id")
+      .notNull()
+      .references(() => builds.id, { onDelete: "cascade" }),
+    of: text({ enum: versionSubjects }).notNull(),
+    name: text().notNull(),
+    since: integer(),
+    note: text().notNull(),
+    checksum: integer(),
+  },
+  (t) => [
+    index("build_versions_by_build").on(t.buildId, t.since),
+    check("build_versions_of", sql`${t.of} IN ('firmware', 'driver')`),
+  ],
 );
 
 /** A field of an attempt is a column of the same name here, in the unit of the field; the file holds whole numbers. */
@@ -181,8 +233,8 @@ export const attempts = sqliteTable(
     workloadId: text("workload_id")
       .notNull()
       .references(() => workloads.id),
-    clockMhz: thousandths("clock_khz").notNull(),
-    voltageMv: thousandths("voltage_uv").notNull(),
+    clockMhz: thousandths("clock_khz"),
+    voltageMv: thousandths("voltage_uv"),
     outcome: text({ enum: outcomes }).notNull(),
     durationS: real("duration_s"),
     startedAt: moment("started_at").notNull(),
@@ -216,34 +268,49 @@ export const attempts = sqliteTable(
     setAsideAt: moment("set_aside_at"),
     traced: integer({ mode: "boolean" }).notNull().default(false),
     checksum: integer(),
+    offset: thousandths("offset_thousandths"),
+    offsets: text({ mode: "json" }).$type<KeptFields["offsets"]>(),
+    part: text(),
+    crashPart: text("crash_part"),
+    knobs: text({ mode: "json" }).$type<KeptFields["knobs"]>(),
+    settingReadBack: text("setting_read_back", { enum: readBacks }),
+    freshBoot: integer("fresh_boot", { mode: "boolean" }),
+    training: text({ enum: trainings }),
+    starts: text({ mode: "json" }).$type<KeptFields["starts"]>(),
+    cycles: integer(),
+    coveragePct: real("coverage_pct"),
+    errors: text({ mode: "json" }).$type<KeptFields["errors"]>(),
+    temps: text({ mode: "json" }).$type<KeptFields["temps"]>(),
+    lowestTempC: real("lowest_temp_c"),
+    correctedErrorsAt: text("corrected_errors_at", { mode: "json" }).$type<KeptFields["correctedErrorsAt"]>(),
+    toldBy: text("told_by", { enum: tellers }),
+    loadProved: integer("load_proved", { mode: "boolean" }),
+    bootId: text("boot_id"),
   },
   (t) => [
     index("attempts_by_build").on(t.buildId, t.startedAt, t.id),
+    index("attempts_deleted").on(t.buildId).where(sql`deleted_at IS NOT NULL`),
     uniqueIndex("attempts_one_running").on(t.buildId).where(sql`outcome = 'running' AND deleted_at IS NULL`),
     check(
       "attempts_outcome",
-      sql`${t.outcome} IN ('running', 'pass', 'stopped', 'no-start', 'fell-back', 'freeze', 'restart', 'system-error', 'app-closed', 'driver-reset', 'wrong-result', 'too-hot', 'power-cut', 'disturbed')`,
+      sql`${t.outcome} IN ('running', 'pass', 'stopped', 'no-start', 'fell-back', 'freeze', 'restart', 'system-error', 'app-closed', 'driver-reset', 'wrong-result', 'too-hot', 'power-cut', 'disturbed', 'died', 'artefacts', 'slower', 'load-stalled', 'setting-lost', 'too-cold', 'supply-tripped')`,
     ),
     check("attempts_clock", sql`${t.clockMhz} BETWEEN 1000 AND 20000000`),
     check("attempts_voltage", sql`${t.voltageMv} BETWEEN 100000 AND 3000000`),
+    check("attempts_setting", sql`coalesce(${t.clockMhz}, ${t.offset}, ${t.offsets}) IS NOT NULL`),
     check("attempts_ended", sql`(${t.outcome} = 'running') = (${t.durationS} IS NULL)`),
     check("attempts_duration", sql`${t.durationS} BETWEEN 0 AND 2592000`),
   ],
 );
 
-/** What was changed in an attempt, and when: `{ field: [before, after] }`. */
-export const attemptEdits = sqliteTable(
-  "attempt_edits",
-  {
-    id: integer().primaryKey({ autoIncrement: true }),
-    attemptId: text("attempt_id")
-      .notNull()
-      .references(() => attempts.id, { onDelete: "cascade" }),
-    at: integer().notNull(),
-    changes: text({ mode: "json" }).$type<Readonly<Record<string, readonly [unknown, unknown]>>>().notNull(),
-  },
-  (t) => [index("attempt_edits_by_attempt").on(t.attemptId, t.id)],
-);
+/** What a load printed while it ran, as far as it was kept; apart, so that an attempt's row stays small. */
+export const attemptOutputs = sqliteTable("attempt_outputs", {
+  attemptId: text("attempt_id")
+    .primaryKey()
+    .references(() => attempts.id, { onDelete: "cascade" }),
+  output: text().notNull(),
+  checksum: integer(),
+});
 
 /** The furthest a running attempt is known to have got, told by the machine under test or by a page watching it. */
 export const heartbeats = sqliteTable(
@@ -259,6 +326,10 @@ export const heartbeats = sqliteTable(
     tempC: real("temp_c"),
     powerW: real("power_w"),
     loadVoltageUv: integer("load_voltage_uv"),
+    clockKhz: integer("clock_khz"),
+    correctedErrors: text("corrected_errors", { mode: "json" }).$type<Heartbeat["correctedErrors"]>(),
+    bootId: text("boot_id"),
+    checksum: integer(),
   },
   (t) => [
     primaryKey({ columns: [t.attemptId, t.source] }),
@@ -281,6 +352,7 @@ export const noiseReadings = sqliteTable(
     backgroundDba: real("background_dba"),
     takenAt: integer("taken_at").notNull(),
     note: text().notNull(),
+    checksum: integer(),
   },
   (t) => [index("noise_readings_by_build").on(t.buildId, t.takenAt, t.id)],
 );
@@ -295,6 +367,7 @@ export const answeredPosts = sqliteTable(
     status: integer().notNull(),
     answer: text().notNull(),
     at: integer().notNull(),
+    checksum: integer(),
   },
   (t) => [index("answered_posts_by_age").on(t.at)],
 );
@@ -304,4 +377,5 @@ export const importMappings = sqliteTable("import_mappings", {
   header: text().primaryKey(),
   mapping: text({ mode: "json" }).$type<unknown>().notNull(),
   at: integer().notNull(),
+  checksum: integer(),
 });

@@ -1,24 +1,35 @@
-import { and, asc, eq, getTableName, isNotNull, isNull, lt, not, type SQL, sql } from "drizzle-orm";
+import { and, asc, eq, getTableName, isNotNull, isNull, type SQL, sql } from "drizzle-orm";
 import type { SQLiteColumn, SQLiteTable } from "drizzle-orm/sqlite-core";
+import type { StampedEdit, Stamps, ThingAccount } from "../../bench/document/account.ts";
+import type { MergedList } from "../../bench/document/registers.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
+import { accountsOf, columnsOfAccount, type Writer } from "./accounts.ts";
 import { toInstant, toMs } from "./columns.ts";
 import { cursorOf, positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
+import { editLog } from "./editLog.ts";
 import type { Memory } from "./memory.ts";
 import { isNamed, isNamedByStanding } from "./referrers.ts";
 import { rowCount } from "./rowCount.ts";
 import { whenAsked } from "./whenAsked.ts";
 
-export type PageWanted = Readonly<{ limit: number; after: string | null }>;
+export type PageQuestion = Readonly<{ limit: number; after: string | null }>;
 
-type KeptColumns = Record<"id" | "createdAt" | "updatedAt" | "version" | "deletedAt", SQLiteColumn>;
+type KeptColumns = Record<
+  "id" | "createdAt" | "updatedAt" | "version" | "deletedAt" | "stamps",
+  SQLiteColumn
+>;
 export type KeptRow = {
   id: string;
   createdAt: number;
   updatedAt: number;
   version: number;
   deletedAt: number | null;
+  stamps: Stamps | null;
 };
+
+/** Which list it is, and who writes to it. */
+export type Listed = Readonly<{ list: MergedList; writer: Writer }>;
 
 export const keptOf = (row: KeptRow): Kept => ({
   id: row.id,
@@ -34,7 +45,10 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
   toThing: (row: Row) => Thing,
   toColumns: (fields: Fields) => Record<string, unknown>,
   memory: Memory,
+  { list, writer }: Listed,
 ) {
+  const log = editLog(db, { table: "thing_edits", of: "thing_id" });
+  const accounts = accountsOf(list, log, writer);
   const id = sql.placeholder("id");
   const byId = whenAsked(() =>
     db
@@ -50,6 +64,28 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       .where(and(eq(table.id, id), isNotNull(table.deletedAt)))
       .prepare(),
   );
+
+  const anyById = whenAsked(() => db.select().from(table).where(eq(table.id, id)).prepare());
+  const dropUnnamed = whenAsked(() =>
+    db.$client.prepare(
+      `DELETE FROM ${getTableName(table)} WHERE id = ? AND NOT ${isNamed(getTableName(table))}`,
+    ),
+  );
+  /** Removed or not; who writes reads past what is remembered. */
+  const rowOf = (wanted: string): Row | undefined => anyById().get({ id: wanted }) as Row | undefined;
+
+  function write(wanted: string, columns: Record<string, unknown>): void {
+    memory.forget();
+    db.update(table)
+      .set(columns as never)
+      .where(eq(table.id, wanted))
+      .run();
+  }
+
+  function raise(wanted: string): void {
+    const row = rowOf(wanted);
+    if (row) write(wanted, { deletedAt: null, stamps: accounts.raised(toThing(row), row) });
+  }
 
   return {
     find(wanted: string): Thing | undefined {
@@ -77,40 +113,81 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         } as never)
         .run();
     },
+    /** What it was before stays in its history. */
     replace(wanted: string, fields: Fields, now: string): void {
-      memory.forget();
-      db.update(table)
-        .set({ ...toColumns(fields), updatedAt: toMs(now), version: sql`version + 1` } as never)
-        .where(eq(table.id, wanted))
-        .run();
-    },
-    /** Takes over what another journal says of a thing, its version and times with it. */
-    overwrite(kept: Kept, fields: Fields): void {
-      memory.forget();
-      db.update(table)
-        .set({
-          ...toColumns(fields),
-          updatedAt: toMs(kept.updatedAt),
-          version: kept.version,
-          deletedAt: null,
-        } as never)
-        .where(eq(table.id, kept.id))
-        .run();
+      const row = rowOf(wanted);
+      if (row === undefined) return;
+      const columns = toColumns(fields);
+      const stamps = accounts.edited(toThing(row), toThing({ ...row, ...columns }), row, now);
+      if (stamps === null) return;
+      write(wanted, { ...columns, updatedAt: toMs(now), version: sql`version + 1`, stamps });
     },
     remove(wanted: string, now: string): void {
-      memory.forget();
-      db.update(table)
-        .set({ deletedAt: toMs(now) } as never)
-        .where(eq(table.id, wanted))
-        .run();
+      const row = rowOf(wanted);
+      if (row) write(wanted, { deletedAt: toMs(now), stamps: accounts.deleted(toThing(row), row, now) });
     },
     restore(wanted: string): void {
-      memory.forget();
-      db.update(table)
-        .set({ deletedAt: null } as never)
-        .where(eq(table.id, wanted))
-        .run();
+      const row = rowOf(wanted);
+      if (row?.deletedAt != null)
+        write(wanted, { deletedAt: null, stamps: accounts.restored(toThing(row), row) });
     },
+    /** All that is known of it, removed or not. */
+    accountOf(wanted: string): ThingAccount | undefined {
+      const row = rowOf(wanted);
+      return row && accounts.accountOf(toThing(row), row);
+    },
+    /** Puts an account in, or in the place of the one that is here. */
+    keepAccount(account: ThingAccount): void {
+      const { id: wanted } = account;
+      const columns = { ...toColumns(account.fields as Fields), ...columnsOfAccount(account) };
+      if (rowOf(wanted)) write(wanted, columns);
+      else {
+        memory.forget();
+        db.insert(table)
+          .values({ ...columns, id: wanted } as never)
+          .run();
+      }
+      log.keepEdits(wanted, account.edits);
+    },
+    editsOf: (wanted: string): StampedEdit[] => log.editsOf(wanted),
+    /** Of whichever list but that of the attempts: their edits lie together. */
+    editedSince: log.editedSince,
+    /** The things whose account says more than their fields and times do. */
+    told(): ReadonlySet<string> {
+      const ids = db.$client.prepare(
+        `SELECT id FROM ${getTableName(table)} WHERE stamps IS NOT NULL OR version > 1 OR deleted_at IS NOT NULL`,
+      );
+      return new Set(ids.pluck().all() as string[]);
+    },
+    removedIds(): readonly string[] {
+      const ids = db.$client.prepare(
+        `SELECT id FROM ${getTableName(table)} WHERE deleted_at IS NOT NULL ORDER BY id`,
+      );
+      return ids.pluck().all() as string[];
+    },
+    /** What was removed before a moment and still has its words. */
+    removedBefore(then: string): readonly string[] {
+      const ids = db.$client.prepare(
+        `SELECT id FROM ${getTableName(table)} WHERE deleted_at < ? AND json_extract(stamps, '$.blanked') IS NOT 1 ORDER BY id`,
+      );
+      return ids.pluck().all(toMs(then)) as string[];
+    },
+    /** Lets go of what nothing names any more; says whether it is gone. */
+    forgetWhole(wanted: string): boolean {
+      memory.forget();
+      const { changes } = dropUnnamed().run(wanted);
+      if (changes > 0) log.dropEdits(wanted);
+      return changes > 0;
+    },
+    /** What was removed although something that stands names it. */
+    namedThoughRemoved(): readonly string[] {
+      const named = db.$client.prepare(
+        `SELECT id FROM ${getTableName(table)} WHERE deleted_at IS NOT NULL AND ${isNamedByStanding(getTableName(table))}`,
+      );
+      return named.pluck().all() as string[];
+    },
+    /** Brings it back because something that stands names it. */
+    raise,
     /** What was removed and can still be brought back, the latest first. */
     removed(): (Thing & { deletedAt: string })[] {
       const rows = db
@@ -120,22 +197,6 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
         .orderBy(sql`${table.deletedAt} DESC`)
         .all() as Row[];
       return rows.map((row) => ({ ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) }));
-    },
-    /** Lets go for good of what was removed before `then`, unless something still names it. */
-    forgetRemovedBefore(then: string): void {
-      memory.forget();
-      db.delete(table)
-        .where(and(lt(table.deletedAt, toMs(then)), not(sql.raw(isNamed(getTableName(table))))))
-        .run();
-    },
-    /** Brings back what was removed although something that stands names it; says how many that were. */
-    restoreNamed(): number {
-      memory.forget();
-      return db
-        .update(table)
-        .set({ deletedAt: null } as never)
-        .where(and(isNotNull(table.deletedAt), sql.raw(isNamedByStanding(getTableName(table)))))
-        .run().changes;
     },
     count(): number {
       return rowCount(db, table, isNull(table.deletedAt));
@@ -162,6 +223,7 @@ export function namedStore<
   toThing: (row: Row) => Thing,
   toColumns: (fields: Fields) => Record<string, unknown>,
   memory: Memory,
+  listed: Listed,
 ) {
   const limit = sql.placeholder("limit");
   const here = isNull(table.deletedAt);
@@ -186,8 +248,8 @@ export function namedStore<
       .prepare(),
   );
   return {
-    ...keptStore<Row, Thing, Fields>(db, table, toThing, toColumns, memory),
-    page({ limit: most, after }: PageWanted): Page<Thing> {
+    ...keptStore<Row, Thing, Fields>(db, table, toThing, toColumns, memory, listed),
+    page({ limit: most, after }: PageQuestion): Page<Thing> {
       const position = after === null ? null : positionOf(after, "");
       const rows = (position
         ? later().all({ name: position.order, id: position.id, limit: most + 1 })

@@ -7,4 +7,5 @@ export const captureSensors = sqliteTable("capture_sensors", {
   channel: text().notNull(),
   recorded: integer({ mode: "boolean" }).notNull(),
   chosenAt: integer("chosen_at").notNull(),
+  checksum: integer(),
 });

@@ -1,16 +1,17 @@
-import { and, eq, gte } from "drizzle-orm";
+import { eq } from "drizzle-orm";
 import type { Channel } from "../../bench/logs/channel.ts";
 import { bucketsInto, emptyBuckets, mergedBuckets } from "../../numerics/buckets.ts";
-import { checksumOfChunk } from "../rows/checksums.ts";
+import { checksumOfChunk, checksumOfOverview } from "../rows/checksums.ts";
 import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
 import { bucketsIn, overviewBlob } from "./overviewBlob.ts";
 import { packed } from "./traceBlob.ts";
-import { overviewLevels, rowsPerChunk } from "./tracePacking.ts";
+import { overviewLevels, rowsPerTraceChunk } from "./tracePacking.ts";
 import type { traceReader } from "./traceReading.ts";
-import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
+import { traceChannels, traces } from "./traceSchema.ts";
 
 /** Rows taken while an attempt runs, in seconds from the trace's first row. */
 export type LiveSamples = Readonly<{
@@ -20,6 +21,8 @@ export type LiveSamples = Readonly<{
   values: readonly (readonly number[])[];
 }>;
 
+type KeptChannel = Channel & Readonly<{ id: number }>;
+
 const level = overviewLevels[0];
 
 /**
@@ -27,20 +30,34 @@ const level = overviewLevels[0];
  * that a repeat changes nothing. Only the chunks from the earliest new time on are packed anew.
  */
 export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, attemptMemory: Memory) {
+  const overviewOf = whenAsked(() =>
+    db.$client.prepare("SELECT buckets FROM trace_overviews WHERE channel_id = ? AND level = ?").pluck(),
+  );
+  // Written ten times a second and channel, so they are made once, and a row takes the place of the one before.
+  const keepChunk = whenAsked(() =>
+    db.$client.prepare(
+      "INSERT OR REPLACE INTO trace_chunks (channel_id, chunk, packed, checksum) VALUES (?, ?, ?, ?)",
+    ),
+  );
+  const keepOverview = whenAsked(() =>
+    db.$client.prepare(
+      "INSERT OR REPLACE INTO trace_overviews (channel_id, level, buckets, checksum) VALUES (?, ?, ?, ?)",
+    ),
+  );
+
   const append = db.$client.transaction(
     (attemptId: string, samples: LiveSamples, startedAt: string | null, now: string): number => {
       const trace = begun(attemptId, startedAt, now);
-      const time = channelFor(trace.id, { channel: "time", unit: "s" });
-      const fresh = freshOf(samples, trace.rows, time);
+      const channels = channelsFor(trace.id, [{ channel: "time", unit: "s" }, ...samples.channels]);
+      const time = channels[0] as KeptChannel;
+      const fresh = freshOf(samples, trace, time);
       if (fresh.t.length === 0) return 0;
-      const from = Math.floor(fresh.firstRow / rowsPerChunk) * rowsPerChunk;
+      const from = Math.floor(fresh.firstRow / rowsPerTraceChunk) * rowsPerTraceChunk;
       const kept = reader.valuesOf(time, { from, to: trace.rows });
       const order = merged(kept, fresh.t);
       rewrite(time, from, order.t);
       const named = new Map(samples.channels.map((channel, at) => [channel.channel, at]));
-      for (const channel of samples.channels) channelFor(trace.id, channel);
-      for (const channel of reader.keptChannels(trace.id)) {
-        if (channel.channel === "time") continue;
+      for (const channel of channels.slice(1)) {
         const column = samples.values[named.get(channel.channel) ?? -1];
         const old = reader.valuesOf(channel, { from, to: trace.rows });
         rewrite(
@@ -74,49 +91,56 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, at
       keptAt: toMs(now),
     };
     const id = Number(db.insert(traces).values(row).run().lastInsertRowid);
-    attemptMemory.forget();
+    attemptMemory.forgetQuietly();
     db.update(attempts).set({ traced: true }).where(eq(attempts.id, attemptId)).run();
     return { ...row, id };
   }
 
-  function channelFor(traceId: number, channel: Channel) {
-    const kept = reader.keptChannels(traceId);
-    const found = kept.find((one) => one.channel === channel.channel);
-    if (found !== undefined) return found;
-    const row = { traceId, place: kept.length, ...channel };
-    return { ...channel, id: Number(db.insert(traceChannels).values(row).run().lastInsertRowid) };
+  /** Every channel that the trace has then, the time first. */
+  function channelsFor(traceId: number, wanted: readonly Channel[]): readonly KeptChannel[] {
+    const kept = [...reader.keptChannels(traceId)];
+    const named = new Set(kept.map(({ channel }) => channel));
+    for (const channel of wanted) {
+      if (named.has(channel.channel)) continue;
+      named.add(channel.channel);
+      const row = { traceId, place: kept.length, ...channel };
+      kept.push({ ...channel, id: Number(db.insert(traceChannels).values(row).run().lastInsertRowid) });
+    }
+    return kept;
   }
 
   /** The samples whose times are new, in order of time, and the row before which the first of them belongs. */
-  function freshOf(samples: LiveSamples, rows: number, time: { id: number } & Channel) {
+  function freshOf(
+    samples: LiveSamples,
+    { rows, toS }: Readonly<{ rows: number; toS: number }>,
+    time: KeptChannel,
+  ) {
     const order = [...samples.t.keys()]
       .filter((at) => Number.isFinite(samples.t[at]))
       .sort((a, b) => (samples.t[a] ?? 0) - (samples.t[b] ?? 0));
-    const kept = reader.valuesOf(time, { from: 0, to: rows });
+    const secondsAt = (at: number | undefined): number => Math.round((samples.t[at ?? -1] ?? 0) * 1e6) / 1e6;
+    // Nearly all goes on where the trace ends, and need not be held against what is there.
+    const goesOn = rows > 0 && secondsAt(order[0]) > toS;
+    const kept = goesOn ? new Float64Array(0) : reader.valuesOf(time, { from: 0, to: rows });
     const places: number[] = [];
     const t: number[] = [];
     for (const at of order) {
-      const seconds = Math.round((samples.t[at] ?? 0) * 1e6) / 1e6;
-      const row = rowAt(kept, seconds);
-      if (kept[row] === seconds || t[t.length - 1] === seconds) continue;
+      const seconds = secondsAt(at);
+      if (kept[rowAt(kept, seconds)] === seconds || t[t.length - 1] === seconds) continue;
       t.push(seconds);
       places.push(at);
     }
-    return { t, places, firstRow: t[0] === undefined ? rows : rowAt(kept, t[0]) };
+    return { t, places, firstRow: goesOn || t[0] === undefined ? rows : rowAt(kept, t[0]) };
   }
 
   function rewrite(channel: { id: number }, from: number, values: Float64Array | readonly number[]): void {
     const all = Float64Array.from(values);
-    const first = from / rowsPerChunk;
-    db.delete(traceChunks)
-      .where(and(eq(traceChunks.channelId, channel.id), gte(traceChunks.chunk, first)))
-      .run();
-    for (let start = 0; start < all.length; start += rowsPerChunk) {
-      const some = all.subarray(start, start + rowsPerChunk);
-      const chunk = first + start / rowsPerChunk;
+    const first = from / rowsPerTraceChunk;
+    for (let start = 0; start < all.length; start += rowsPerTraceChunk) {
+      const some = all.subarray(start, start + rowsPerTraceChunk);
+      const chunk = first + start / rowsPerTraceChunk;
       const { blob } = packed(some, some.length);
-      const row = { channelId: channel.id, chunk, packed: blob, checksum: checksumOfChunk(chunk, blob) };
-      db.insert(traceChunks).values(row).run();
+      keepChunk().run(channel.id, chunk, blob, checksumOfChunk(chunk, blob));
     }
     rewriteOverviews(channel.id, from, all);
   }
@@ -124,13 +148,9 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, at
   function rewriteOverviews(channelId: number, from: number, values: Float64Array): void {
     const before = from / level;
     const buckets = emptyBuckets(before + Math.ceil(values.length / level));
-    const old = db
-      .select()
-      .from(traceOverviews)
-      .where(and(eq(traceOverviews.channelId, channelId), eq(traceOverviews.level, level)))
-      .get();
-    if (old !== undefined && before > 0) {
-      const kept = bucketsIn(old.buckets, 0, before);
+    const old = before > 0 ? (overviewOf().get(channelId, level) as Buffer | undefined) : undefined;
+    if (old !== undefined) {
+      const kept = bucketsIn(old, 0, before);
       buckets.min.set(kept.min);
       buckets.max.set(kept.max);
       buckets.mean.set(kept.mean);
@@ -140,12 +160,8 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, at
     const rows = from + values.length;
     for (const wide of overviewLevels) {
       const at = wide === level ? buckets : mergedBuckets(buckets, wide / level);
-      const row = { channelId, level: wide, buckets: overviewBlob(at, rows, wide) };
-      const target = [traceOverviews.channelId, traceOverviews.level];
-      db.insert(traceOverviews)
-        .values(row)
-        .onConflictDoUpdate({ target, set: { buckets: row.buckets } })
-        .run();
+      const blob = overviewBlob(at, rows, wide);
+      keepOverview().run(channelId, wide, blob, checksumOfOverview(channelId, wide, blob));
     }
   }
 

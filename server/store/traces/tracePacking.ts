@@ -3,7 +3,7 @@ import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../../nu
 import { overviewBlob } from "./overviewBlob.ts";
 import { packed } from "./traceBlob.ts";
 
-export const rowsPerChunk = 4096;
+export const rowsPerTraceChunk = 4096;
 /** The levels of overview: rows in a bucket. */
 export const overviewLevels = [256, 512, 4096] as const;
 export type OverviewLevel = (typeof overviewLevels)[number];
@@ -40,7 +40,7 @@ export class TracePacker {
 
   add(rows: number, t: Float64Array, columns: readonly Float64Array[], decimals?: Uint8Array): void {
     if (rows === 0) return;
-    if (this.rows % rowsPerChunk !== 0 || rows > rowsPerChunk)
+    if (this.rows % rowsPerTraceChunk !== 0 || rows > rowsPerTraceChunk)
       throw new RangeError("Only the last chunk may be short.");
     if (this.rows === 0) this.fromS = t[0] ?? 0;
     this.toS = t[rows - 1] ?? 0;

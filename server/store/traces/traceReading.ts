@@ -6,7 +6,7 @@ import type { Db } from "../rows/db.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { bucketsIn, type Columns, columnsIn, leastIn } from "./overviewBlob.ts";
 import { unpackInto } from "./traceBlob.ts";
-import { type OverviewLevel, overviewLevels, rowsPerChunk } from "./tracePacking.ts";
+import { type OverviewLevel, overviewLevels, rowsPerTraceChunk } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
 
 /** What is known of a trace without reading its values. */
@@ -30,7 +30,7 @@ export type TraceWindow = Readonly<{
   series: readonly TraceSeries[];
 }>;
 
-export type WindowWanted = Readonly<{
+export type WindowQuestion = Readonly<{
   channels: readonly string[];
   fromS?: number | undefined;
   toS?: number | undefined;
@@ -100,17 +100,17 @@ export function traceReader(db: Db) {
 
   /** The values of some rows; NaN where a chunk is not there. */
   function valuesOf(channel: KeptChannel, { from, to }: Rows): Float64Array {
-    const firstChunk = Math.floor(from / rowsPerChunk);
-    const lastChunk = Math.floor(Math.max(from, to - 1) / rowsPerChunk);
-    const start = firstChunk * rowsPerChunk;
-    const values = new Float64Array((lastChunk + 1) * rowsPerChunk - start);
+    const firstChunk = Math.floor(from / rowsPerTraceChunk);
+    const lastChunk = Math.floor(Math.max(from, to - 1) / rowsPerTraceChunk);
+    const start = firstChunk * rowsPerTraceChunk;
+    const values = new Float64Array((lastChunk + 1) * rowsPerTraceChunk - start);
     let filled = 0;
     for (const { chunk, packed } of chunksOf().all({
       channel: channel.id,
       from: firstChunk,
       to: lastChunk,
     })) {
-      const at = chunk * rowsPerChunk - start;
+      const at = chunk * rowsPerTraceChunk - start;
       if (at > filled) values.fill(Number.NaN, filled, at);
       filled = at + unpackInto(packed, values, at);
     }
@@ -142,7 +142,7 @@ export function traceReader(db: Db) {
     );
   }
 
-  function window(attemptId: string, wanted: WindowWanted): TraceWindow | undefined {
+  function window(attemptId: string, wanted: WindowQuestion): TraceWindow | undefined {
     const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return undefined;
     const channels = keptChannels(found.id);
@@ -216,7 +216,7 @@ export function traceReader(db: Db) {
     const found = traceOf().get({ attempt: attemptId });
     if (found === undefined) return;
     for (const { id, channel } of keptChannels(found.id))
-      for (let chunk = 0; chunk * rowsPerChunk < found.rows; chunk += 1)
+      for (let chunk = 0; chunk * rowsPerTraceChunk < found.rows; chunk += 1)
         for (const { packed } of chunksOf().all({ channel: id, from: chunk, to: chunk }))
           yield { channel, chunk, packed };
   }

@@ -16,6 +16,7 @@ export const traces = sqliteTable(
     startedAt: integer("started_at"),
     source: text({ enum: ["log", "live"] }).notNull(),
     keptAt: integer("kept_at").notNull(),
+    checksum: integer(),
   },
   (t) => [uniqueIndex("traces_by_attempt").on(t.attemptId)],
 );
@@ -30,6 +31,7 @@ export const traceChannels = sqliteTable(
     place: integer().notNull(),
     channel: text().notNull(),
     unit: text().notNull(),
+    checksum: integer(),
   },
   (t) => [uniqueIndex("trace_channels_by_name").on(t.traceId, t.channel)],
 );
@@ -57,6 +59,7 @@ export const traceOverviews = sqliteTable(
       .references(() => traceChannels.id, { onDelete: "cascade" }),
     level: integer().notNull(),
     buckets: blob({ mode: "buffer" }).notNull(),
+    checksum: integer(),
   },
   (t) => [primaryKey({ columns: [t.channelId, t.level] })],
 );
@@ -66,4 +69,5 @@ export const columnMatches = sqliteTable("column_matches", {
   header: text().primaryKey(),
   matches: text({ mode: "json" }).notNull(),
   keptAt: integer("kept_at").notNull(),
+  checksum: integer(),
 });

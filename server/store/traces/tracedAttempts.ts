@@ -7,12 +7,12 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { rowCount } from "../rows/rowCount.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { datedPage, type PageWanted } from "../rows/thingStore.ts";
+import { datedPage, type PageQuestion } from "../rows/thingStore.ts";
 import { traces } from "./traceSchema.ts";
 
 /** The attempts that have a trace, newest first. */
 export const tracedAttempts = (db: Db) => ({
-  page({ limit, after }: PageWanted): Page<Attempt> {
+  page({ limit, after }: PageQuestion): Page<Attempt> {
     const at = after === null ? undefined : positionOf(after, 0);
     const rows = db
       .select({ attempt: attempts, parts: buildStates.parts })
@@ -31,13 +31,11 @@ export const tracedAttempts = (db: Db) => ({
     const found = rows.map(({ attempt, parts }) => toAttempt(attempt, parts));
     return datedPage(found, limit, ({ startedAt }) => toMs(startedAt));
   },
-  /** The ids alone, in order. */
+  /** The ids alone, in order; those of deleted attempts too, as they may come back. */
   ids: (): readonly string[] =>
     db
       .select({ id: traces.attemptId })
       .from(traces)
-      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
-      .where(isNull(attempts.deletedAt))
       .orderBy(asc(traces.attemptId))
       .all()
       .map(({ id }) => id),

@@ -1,5 +1,9 @@
 import { eq } from "drizzle-orm";
-import { type ColumnMatch, headerKey, columnMatches as matchesSchema } from "../../bench/logs/columnMatch.ts";
+import {
+  type ColumnMatch,
+  headerKey,
+  columnMatchList as matchesSchema,
+} from "../../bench/logs/columnMatch.ts";
 import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";

@@ -2,16 +2,22 @@ import { describe, expect, it } from "vitest";
 import { runFields } from "../../../server/bench/runs/runRow.ts";
 import type { Attempt } from "../../../server/bench/things/attempt.ts";
 import { evidenceFields } from "../../../server/bench/things/evidenceRow.ts";
+import { isSetByClock } from "../../../server/bench/things/setting.ts";
 import { fillDemo } from "../../../server/demo/demoJournal.ts";
 import type { Journal } from "../../../server/store/file/journal.ts";
 import { freshJournal, theInstant } from "../../support/bench.ts";
 
 describe("slimReader(db, names)", () => {
   /** The slow, obvious way: whole attempts, and of each the fields asked for. */
-  const readWhole = (journal: Journal, buildId: string, names: readonly (keyof Attempt)[]) =>
+  const readWhole = (
+    journal: Journal,
+    buildId: string,
+    names: readonly (keyof Attempt)[],
+    isAsked: (attempt: Attempt) => boolean = isSetByClock,
+  ) =>
     journal.attempts
       .allOf(buildId)
-      .filter(({ setAside }) => setAside === null)
+      .filter((attempt) => attempt.setAside === null && isAsked(attempt))
       .map((attempt) => ({
         ...Object.fromEntries(names.map((name) => [name, attempt[name]])),
         traced: journal.traces.outline(attempt.id) !== undefined,
@@ -21,6 +27,7 @@ describe("slimReader(db, names)", () => {
     const journal = freshJournal();
     fillDemo(journal, theInstant);
     for (const { id } of journal.builds.all()) {
+      expect(journal.attempts.triedOf(id)).toEqual(readWhole(journal, id, evidenceFields, () => true));
       expect(journal.attempts.evidenceOf(id)).toEqual(readWhole(journal, id, evidenceFields));
       expect(journal.attempts.runsOf(id)).toEqual(readWhole(journal, id, runFields));
     }

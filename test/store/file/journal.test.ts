@@ -2,10 +2,17 @@ import { existsSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
+import { boardActions } from "../../../server/actions/parts.ts";
 import { Refusal } from "../../../server/bench/things/refusal.ts";
 import { openJournal } from "../../../server/store/file/journal.ts";
-import { unsealedAttempts } from "../../../server/store/rows/checksums.ts";
-import { freshJournal, migrations, smallWorld, temporaryFolder, testServer } from "../../support/bench.ts";
+import {
+  freshJournal,
+  migrations,
+  smallWorld,
+  temporaryFolder,
+  testServer,
+  theInstant,
+} from "../../support/bench.ts";
 import { layOut, released } from "./keptJournals.ts";
 
 const randomBytes = (count: number) => new Uint8Array(count).fill(7);
@@ -53,6 +60,18 @@ describe("openJournal(file)", () => {
     );
   });
 
+  it("gives every table a checksum for its rows", () => {
+    const { $client } = freshJournal().db;
+    const without = $client
+      .prepare(
+        `SELECT name FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'
+           AND name <> '__drizzle_migrations' AND name NOT IN (SELECT t.name FROM sqlite_schema t, pragma_table_info(t.name) c WHERE c.name = 'checksum')`,
+      )
+      .pluck()
+      .all();
+    expect(without).toEqual([]);
+  });
+
   it("refuses a journal of a newer program and changes nothing", () => {
     const journal = freshJournal();
     journal.db.$client.exec("INSERT INTO __drizzle_migrations (hash, created_at) VALUES ('later', 1)");
@@ -72,11 +91,12 @@ describe("migrating a filled journal", () => {
       expect(before.tables.attempt_edits?.length).toBeGreaterThanOrEqual(20);
       const migrated = freshJournal(file);
       expect(migrated.faults()).toEqual([]);
-      expect(migrated.db.$client.prepare(unsealedAttempts).all()).toEqual([]);
       expect(migrated.attempts.all()).toHaveLength(20);
       const after = contentOf(file);
       expect(after.tables).toMatchObject(before.tables);
-      expect(after.columns).toEqual(contentOf(freshJournal().file).columns);
+      const fresh = contentOf(freshJournal().file);
+      expect(after.columns).toEqual(fresh.columns);
+      expect(after.indexes).toEqual(fresh.indexes);
       const backup = path.join(path.dirname(file), "backups", `old-before-update-from-${steps}.db`);
       expect(existsSync(backup)).toBe(steps < released);
     },
@@ -103,7 +123,7 @@ describe("migrating a filled journal", () => {
   });
 });
 
-type Content = { tables: Record<string, unknown[]>; columns: string[] };
+type Content = { tables: Record<string, unknown[]>; columns: string[]; indexes: string[] };
 
 /** Every row of every table in the order it was written, and the columns there are. */
 function contentOf(file: string): Content {
@@ -115,10 +135,18 @@ function contentOf(file: string): Content {
     )
     .pluck()
     .all() as string[];
+  const indexes = client
+    .prepare("SELECT sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL ORDER BY name")
+    .pluck()
+    .all() as string[];
   const names = [...new Set(columns.map((column) => column.split(".")[0] as string))];
   const tables = names.filter((name) => !name.startsWith("__"));
   const rowsOf = (table: string) => client.prepare(`SELECT * FROM "${table}" ORDER BY 1, 2`).all();
-  const content = { columns, tables: Object.fromEntries(tables.map((name) => [name, rowsOf(name)])) };
+  const content = {
+    columns,
+    indexes,
+    tables: Object.fromEntries(tables.map((name) => [name, rowsOf(name)])),
+  };
   client.close();
   return content;
 }
@@ -147,6 +175,23 @@ describe("writing", () => {
     expect(settled.map((one) => one.status)).toEqual(["fulfilled", "rejected", "fulfilled"]);
     expect(journal.boards.all().map((one) => one.name)).toEqual(["1", "3"]);
     expect(journal.revision()).toBe(before + 1);
+  });
+
+  it("says that another program holds the file, alone and among others, and goes on once that lets go", async () => {
+    const journal = freshJournal();
+    journal.db.$client.pragma("busy_timeout = 20");
+    const other = new Database(journal.file);
+    other.exec("BEGIN IMMEDIATE");
+    const at = { journal, now: theInstant };
+    const add = (name: string) => journal.write(() => boardActions.add({ name }, at));
+    const refused = { code: "conflict", message: expect.stringMatching(/^Another program is writing/) };
+    await expect(add("Quay S")).rejects.toMatchObject(refused);
+    const both = await Promise.allSettled([add("Quay S"), add("Quay L")]);
+    expect(both).toMatchObject([{ reason: refused }, { reason: refused }]);
+    other.exec("ROLLBACK");
+    other.close();
+    await add("Mole");
+    expect(journal.boards.all().map(({ name }) => name)).toEqual(["Mole"]);
   });
 
   it("says that the disk is full, keeps nothing by halves and goes on once there is room", async () => {

@@ -14,14 +14,12 @@ import {
   workloadActions,
 } from "../../../server/actions/parts.ts";
 import { type AttemptDraft, attemptDraft } from "../../../server/bench/things/attempt.ts";
-import {
-  attemptFieldNames,
-  type FieldKind,
-  fieldDescription,
-} from "../../../server/bench/things/attemptFields.ts";
+import { attemptFieldNames, fieldDescription } from "../../../server/bench/things/attemptFields.ts";
 import { boardDraft } from "../../../server/bench/things/board.ts";
 import { buildDraft, mountDraft } from "../../../server/bench/things/build.ts";
 import { chipDraft } from "../../../server/bench/things/chip.ts";
+import type { FieldKind } from "../../../server/bench/things/fieldKinds.ts";
+import { versionDraft, versionFrom } from "../../../server/bench/things/version.ts";
 import { workloadDraft } from "../../../server/bench/things/workload.ts";
 import { type Journal, openJournal } from "../../../server/store/file/journal.ts";
 
@@ -52,7 +50,38 @@ const sample: Readonly<Record<Exclude<FieldKind, "choice" | "workload" | "outcom
   note: "one step up",
   tags: ["evening", "quiet"],
   alsoSet: [{ name: "fabric clock", value: 2000, harder: "up" }],
+  offset: -22.5,
+  byPart: { "core 0": -20, "core 1": -12.5 },
+  temperatures: { hotspot: 84, edge: 70.5 },
+  counts: { cache: 10, bus: 2 },
+  knobs: { "power-limit": 105, "load-line": "level 3" },
+  starts: { tried: 4, up: 3 },
+  errors: [{ atS: 61, module: "A2", bit: 17 }],
   confirmation: false,
+};
+
+/** What a chip must be for its attempts to have every field filled in. */
+export const setByEverything = {
+  axis: "offset",
+  offset: { name: "Curve offset", unit: "mV", step: 2.5, harder: "down", low: -100, high: 50 },
+  knobs: [
+    {
+      id: "power-limit",
+      name: "Power limit",
+      unit: "%",
+      step: 5,
+      harder: "up",
+      belongs: "context",
+      usual: 100,
+    },
+    {
+      id: "load-line",
+      name: "Load-line",
+      harder: "none",
+      belongs: "setting",
+      choices: ["level 3", "level 5"],
+    },
+  ],
 };
 
 /** An attempt with every field filled in that there is. */
@@ -64,19 +93,26 @@ export function fullDraft(workloadId: string, startedAt: string): AttemptDraft {
   return attemptDraft.parse({ ...Object.fromEntries(filled), workloadId, startedAt, outcome: "freeze" });
 }
 
-function fill(journal: Journal): void {
+/** Writes down a small evening with every field of an attempt in it. */
+export function fill(journal: Journal): void {
   let now = Date.parse("2031-05-04T13:42:00.000Z");
   const at = () => {
     now += 60_000;
     return { journal, now: new Date(now).toISOString() };
   };
   ensureStandardRule(at());
-  const chip = chipActions.add(chipDraft.parse({ name: "Wren 6", kind: "cpu", tempLimitC: 95 }), at());
+  const chip = chipActions.add(
+    chipDraft.parse({ name: "Wren 6", kind: "cpu", tempLimitC: 95, ...setByEverything }),
+    at(),
+  );
   const board = boardActions.add(boardDraft.parse({ name: "Vole", formFactor: "small" }), at());
   const load = workloadActions.add(workloadDraft.parse({ name: "Long sums", kind: "all-core" }), at());
   const things = { chipId: chip.id, boardId: board.id };
   const build = addBuild(buildDraft.parse({ name: "Cupboard", cooler: "tower", ...things }), at());
   addMount(build.id, mountDraft.parse({ mountedAt: "2031-05-03T14:00:00.000Z", paste: "new" }), at());
+  const firmware = versionDraft.parse({ of: "firmware", name: "F12", since: "2031-05-03T15:00:00.000Z" });
+  const kept = { id: journal.newId(at().now), createdAt: at().now, updatedAt: at().now, version: 1 };
+  journal.versions.put(kept, { ...versionFrom(firmware), buildId: build.id });
   addNoise(build.id, { distanceM: 0.5, levelsDba: [41, 42.5] }, at());
   for (let i = 0; i < 20; i++) {
     const startedAt = new Date(Date.parse("2031-05-03T13:00:00.000Z") + i * 1_200_000).toISOString();
@@ -84,12 +120,14 @@ function fill(journal: Journal): void {
       workloadId: load.id,
       clockMhz: 4500 + 25 * i,
       voltageMv: 1206.25,
+      offset: -10,
       durationS: 900,
       startedAt,
     };
     const draft = i % 2 === 0 ? fullDraft(load.id, startedAt) : { ...plain, outcome: "pass" as const };
     const { id } = recordAttempt(build.id, draft, at());
     editAttempt(id, { note: `run ${i}` }, null, at());
+    if (i === 5) journal.attempts.keepOutput(id, "pass 3 of 5\nsum 0x1f differs");
     if (i === 7) setAsideAttempt(id, "loose cable", at());
     if (i === 3) {
       const t = Array.from({ length: 40 }, (_, second) => second);

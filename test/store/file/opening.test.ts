@@ -11,6 +11,7 @@ import { openHeld } from "../../../server/store/file/held.ts";
 import { type Journal, openJournal } from "../../../server/store/file/journal.ts";
 import { faultsOfFile } from "../../../server/store/file/journalFile.ts";
 import { freshJournal, migrations, temporaryFolder, theInstant } from "../../support/bench.ts";
+import { layOut } from "./keptJournals.ts";
 
 const options = { migrations, randomBytes: (count: number) => new Uint8Array(count).fill(7) };
 
@@ -196,6 +197,34 @@ describe("the log of a journal", () => {
     const last = openJournal(file, options);
     expect([last.stopped(), faultsOfFile(file)]).toEqual([null, []]);
     last.close();
+  });
+
+  it("is still missed by the next start where an update waits, which comes only once its owner has gone on", () => {
+    const file = path.join(temporaryFolder(), "journal.db");
+    layOut(9, file);
+    const older = new Database(file);
+    older.pragma("journal_mode = DELETE");
+    older.pragma("user_version = -9");
+    older.close();
+    const before = readFileSync(file);
+    for (let start = 0; start < 2; start++) {
+      const opened = openJournal(file, options);
+      expect(opened.stopped()?.because).toBe("log-gone");
+      expect(opened.attempts.count()).toBeGreaterThan(0);
+      expect(() => opened.writeNow(() => undefined)).toThrow("may be missing");
+      opened.close();
+      expect(readFileSync(file).equals(before)).toBe(true);
+    }
+    const last = openJournal(file, options);
+    last.goOn();
+    expect(last.stopped()?.words).toContain("start it again");
+    expect(() => last.writeNow(() => undefined)).toThrow("start it again");
+    last.close();
+    const updated = openJournal(file, options);
+    expect(updated.stopped()).toBeNull();
+    updated.writeNow(() => undefined);
+    updated.close();
+    expect(faultsOfFile(file)).toEqual([]);
   });
 
   it("is not missed after any of: a rest, a close, a kill that leaves it, a backup, and a first commit", () => {

@@ -1,10 +1,11 @@
-import { readFileSync, truncateSync, writeFileSync } from "node:fs";
+import { readdirSync, readFileSync, truncateSync } from "node:fs";
 import path from "node:path";
-import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { wholeJournalText } from "../../../server/answers/wholeJournal.ts";
+import { openJournal } from "../../../server/store/file/journal.ts";
 import { salvaged } from "../../../server/store/file/salvage.ts";
-import { migrations, smallWorld, temporaryFolder, testServer, theInstant } from "../../support/bench.ts";
+import { migrations, smallWorld, testServer, theInstant } from "../../support/bench.ts";
+import { spoiledFile } from "../../support/spoiledFile.ts";
 
 const options = { migrations, randomBytes: (count: number) => new Uint8Array(count).fill(7) };
 const attempts = 200;
@@ -22,22 +23,6 @@ async function filledFile(): Promise<string> {
   return server.journal.file;
 }
 
-/** The file with some leaf pages of a table overwritten. */
-function spoiled(file: string, table: string, leaves: readonly number[]): string {
-  const client = new Database(file, { readonly: true });
-  const pages = client
-    .prepare("SELECT pageno FROM dbstat WHERE name = ? AND pagetype = 'leaf' ORDER BY path")
-    .pluck()
-    .all(table) as number[];
-  client.close();
-  const bytes = readFileSync(file);
-  for (const leaf of leaves)
-    bytes.fill(0xa5, ((pages[leaf] as number) - 1) * 4096, (pages[leaf] as number) * 4096);
-  const copy = path.join(temporaryFolder(), "spoiled.db");
-  writeFileSync(copy, bytes);
-  return copy;
-}
-
 /** What is saved of a file, taken into a fresh journal as anybody would. */
 async function savedOf(file: string) {
   const { journal, lost, close } = salvaged(file, options);
@@ -51,7 +36,7 @@ async function savedOf(file: string) {
 describe("salvaged(file)", () => {
   it("saves every attempt but those on damaged pages, and names these", async () => {
     const file = await filledFile();
-    const { server, status, lost, document } = await savedOf(spoiled(file, "attempts", [2, 3]));
+    const { server, status, lost, document } = await savedOf(spoiledFile(file, "attempts", [2, 3]));
     expect(status).toBe(200);
     const [, words = ""] = /^(\d+) of attempts could not be read: /.exec(lost[0] ?? "") ?? [];
     const gone = Number(words);
@@ -65,11 +50,11 @@ describe("salvaged(file)", () => {
 
   it("does so too where an index is damaged as well, and where the end of the file is missing", async () => {
     const file = await filledFile();
-    const twice = spoiled(spoiled(file, "attempts", [2]), "sqlite_autoindex_attempts_1", [0, 1]);
+    const twice = spoiledFile(spoiledFile(file, "attempts", [2]), "sqlite_autoindex_attempts_1", [0, 1]);
     const first = await savedOf(twice);
     expect(first.status).toBe(200);
     expect(first.server.journal.attempts.count()).toBeGreaterThan(attempts - 40);
-    const short = spoiled(file, "attempts", []);
+    const short = spoiledFile(file, "attempts", []);
     truncateSync(short, readFileSync(short).length - 4096 * 8);
     const second = await savedOf(short);
     expect(second.status).toBe(200);
@@ -79,7 +64,7 @@ describe("salvaged(file)", () => {
 
   it("puts something in the place of a lost chip or load, which gives way to the real one", async () => {
     const file = await filledFile();
-    const { server, status, lost } = await savedOf(spoiled(file, "chips", [0]));
+    const { server, status, lost } = await savedOf(spoiledFile(file, "chips", [0]));
     expect(status).toBe(200);
     expect(lost).toEqual([
       expect.stringMatching(/^1 of chips could not be read/),
@@ -98,6 +83,73 @@ describe("salvaged(file)", () => {
     const { server, lost } = await savedOf(await filledFile());
     expect(lost).toEqual([]);
     expect(server.journal.attempts.count()).toBe(attempts);
-    expect(server.journal.attempts.edited().size).toBe(attempts / 10);
+    const { builds, attempts: kept } = server.journal;
+    const edited = builds.all().reduce((sum, { id }) => sum + kept.told(id).size, 0);
+    expect(edited).toBe(attempts / 10);
+  });
+
+  it("is what a server answers of its own damaged journal, with what could not be read in the head", async () => {
+    const file = spoiledFile(await filledFile(), "attempts", [3, 4]);
+    const journal = openJournal(file, options);
+    const { send } = await testServer(journal);
+    for (const { id } of journal.builds.all()) await send("GET", `/api/builds/${id}/attempts?limit=500`);
+    expect(journal.stopped()?.because).toBe("damaged");
+    const { status, body } = await send("GET", "/api/export");
+    expect(status).toBe(200);
+    expect(body.notRead).toMatch(/^\d+ of attempts could not be read: /);
+    expect(body.attempts.length).toBeGreaterThan(attempts / 2);
+    const other = await testServer();
+    expect((await other.send("POST", "/api/import", body)).status).toBe(200);
+    expect(other.journal.attempts.count()).toBe(body.attempts.length);
+    expect(readdirSync(path.dirname(file)).filter((name) => name.includes("download"))).toEqual([]);
+    journal.close();
+  });
+
+  it("is gone on with where the damage is only met midway, and what could not be read is said at the end", async () => {
+    const file = spoiledFile(await filledFile(), "attempts", [5, 6]);
+    const journal = openJournal(file, options);
+    const { send } = await testServer(journal);
+    expect(journal.stopped()).toBe(null);
+    const { status, body } = await send("GET", "/api/export");
+    expect([status, journal.stopped()?.because]).toEqual([200, "damaged"]);
+    expect(body.notRead).toMatch(/^\d+ of attempts could not be read: /);
+    const ids = new Set(body.attempts.map(({ id }: { id: string }) => id));
+    expect(ids.size).toBe(body.attempts.length);
+    const lost = Number(/^\d+/.exec(body.notRead)?.[0]);
+    expect(ids.size + lost).toBe(attempts);
+    const other = await testServer();
+    expect((await other.send("POST", "/api/import", body)).status).toBe(200);
+    expect(other.journal.attempts.count()).toBe(ids.size);
+    expect(readdirSync(path.dirname(file)).filter((name) => name.includes("download"))).toEqual([]);
+    journal.close();
+  });
+
+  it("is what a build's attempts as CSV go on with, up to a last line that says what could not be read", async () => {
+    const file = spoiledFile(await filledFile(), "attempts", [3, 4]);
+    const journal = openJournal(file, options);
+    const { send } = await testServer(journal);
+    const other = await testServer();
+    const kept = new Set<string>();
+    for (const { id, name } of journal.builds.all()) {
+      const { status, body } = await send("GET", `/api/builds/${id}/attempts.csv`);
+      expect(status).toBe(200);
+      const lines = (body as string).trimEnd().split("\r\n");
+      expect(lines.at(-1)).toMatch(/^,+"Not in this file: \d+ of attempts could not be read: [0-9a-f]{8}-/);
+      expect(new Set(lines.map((line) => line.split(",").length > 20))).toEqual(new Set([true]));
+      const ids = lines.slice(1, -1).map((line) => line.split(",")[0] as string);
+      for (const one of ids) kept.add(one);
+      const world = await smallWorld(other);
+      await other.send("PATCH", `/api/builds/${world.frame}`, { name: `${name} there` });
+      const text = (body as string).replaceAll(`,${name},`, `,${name} there,`);
+      const taken = await other.send("POST", `/api/builds/${world.frame}/attempts.csv`, text, {
+        "content-type": "text/csv",
+      });
+      expect([taken.status, taken.body.added]).toEqual([201, ids.length]);
+    }
+    const [lost] = (await send("GET", "/api/export")).body.notRead.match(/^\d+/) as [string];
+    expect(kept.size).toBe(attempts - Number(lost));
+    const left = () => readdirSync(path.dirname(file)).filter((name) => name.includes("download"));
+    await expect.poll(left).toEqual([]);
+    journal.close();
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
-import { rowsPerChunk, TracePacker } from "../../../server/store/traces/tracePacking.ts";
+import { rowsPerTraceChunk, TracePacker } from "../../../server/store/traces/tracePacking.ts";
 import { theInstant } from "../../support/bench.ts";
 import { tracedWorld } from "../../support/tracedWorld.ts";
 
@@ -32,8 +32,8 @@ function madeUp(rows: number, seed: number): Columns {
 
 function packedOf({ t, columns }: Columns) {
   const packer = new TracePacker(channels);
-  for (let at = 0; at < t.length; at += rowsPerChunk) {
-    const part = (values: Float64Array) => values.subarray(at, at + rowsPerChunk);
+  for (let at = 0; at < t.length; at += rowsPerTraceChunk) {
+    const part = (values: Float64Array) => values.subarray(at, at + rowsPerTraceChunk);
     packer.add(part(t).length, part(t), columns.map(part));
   }
   return packer.finish();

@@ -1,0 +1,23 @@
+ALTER TABLE `answered_posts` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `attempt_edits` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `attempt_outputs` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `boards` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `build_states` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `build_versions` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `builds` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `chips` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `heartbeats` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `import_mappings` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `mounts` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `noise_readings` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `rules` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `workloads` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `column_matches` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `trace_channels` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `trace_overviews` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `traces` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `picture_images` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `pictures` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `write_up_words` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `kept_answers` ADD `checksum` integer;--> statement-breakpoint
+ALTER TABLE `capture_sensors` ADD `checksum` integer;

@@ -1,0 +1,1 @@
+CREATE INDEX `attempts_deleted` ON `attempts` (`build_id`) WHERE deleted_at IS NOT NULL;

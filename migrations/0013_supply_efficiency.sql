@@ -1,0 +1,1 @@
+ALTER TABLE `builds` ADD `supply_efficiency_pct` real;

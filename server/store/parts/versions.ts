@@ -1,0 +1,78 @@
+import { and, asc, desc, eq, isNull, sql } from "drizzle-orm";
+import type { Kept, Page } from "../../bench/things/thing.ts";
+import type { Version } from "../../bench/things/version.ts";
+import type { Writer } from "../rows/accounts.ts";
+import { toInstantOrNull, toMs } from "../rows/columns.ts";
+import { positionOf } from "../rows/cursor.ts";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { buildVersions } from "../rows/schema.ts";
+import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
+
+type Row = typeof buildVersions.$inferSelect;
+type Fields = Omit<Version, keyof Kept>;
+
+const toVersion = (row: Row): Version => ({
+  ...keptOf(row),
+  buildId: row.buildId,
+  of: row.of,
+  name: row.name,
+  since: toInstantOrNull(row.since),
+  note: row.note,
+});
+
+const toColumns = (version: Fields) => ({
+  buildId: version.buildId,
+  of: version.of,
+  name: version.name,
+  since: version.since === null ? null : toMs(version.since),
+  note: version.note,
+});
+
+/** A version without a date is older than any other. */
+const age = sql<number>`ifnull(${buildVersions.since}, -1)`;
+const orderOf = (version: Version) => (version.since === null ? -1 : toMs(version.since));
+
+/** Firmware and driver versions of builds; what is remembered of attempts rests on them. */
+export const versionStore = (db: Db, memory: Memory, writer: Writer) => ({
+  ...keptStore<Row, Version, Fields>(db, buildVersions, toVersion, toColumns, memory, {
+    list: "versions",
+    writer,
+  }),
+  pageOf(buildId: string, { limit, after }: PageQuestion): Page<Version> {
+    const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
+    const rows = db
+      .select()
+      .from(buildVersions)
+      .where(
+        and(
+          eq(buildVersions.buildId, buildId),
+          isNull(buildVersions.deletedAt),
+          sql`(${age}, ${buildVersions.id}) < (${position.order}, ${position.id})`,
+        ),
+      )
+      .orderBy(desc(age), desc(buildVersions.id))
+      .limit(limit + 1)
+      .all();
+    return datedPage(rows.map(toVersion), limit, orderOf);
+  },
+  /** All of a build, oldest first. */
+  allOf: (buildId: string): readonly Version[] =>
+    memory.recall(`of ${buildId}`, () =>
+      db
+        .select()
+        .from(buildVersions)
+        .where(and(eq(buildVersions.buildId, buildId), isNull(buildVersions.deletedAt)))
+        .orderBy(asc(age), asc(buildVersions.id))
+        .all()
+        .map(toVersion),
+    ),
+  all: (): Version[] =>
+    db
+      .select()
+      .from(buildVersions)
+      .where(isNull(buildVersions.deletedAt))
+      .orderBy(buildVersions.id)
+      .all()
+      .map(toVersion),
+});
