@@ -18,7 +18,8 @@ const usualSteps = 3000;
 /**
  * The least-squares fit of a curve from one starting point; undefined where there are fewer points than parameters or the
  * start gives no finite values. Method: Levenberg and Marquardt with Marquardt's scaling, each step solved by Householder
- * reflections, so that ill-conditioned sums of exponentials keep their digits; ends after `mostSteps` at the latest. Cost: points times parameters squared, a step.
+ * reflections, so that ill-conditioned sums of exponentials keep their digits; ends after `mostSteps` at the latest. A fit
+ * that ends where a parameter has lost its hold begins anew with shorter steps. Cost: points times parameters squared, a step.
  */
 export function curveFit(
   curve: Curve,
@@ -27,14 +28,37 @@ export function curveFit(
   start: readonly number[],
   mostSteps = usualSteps,
 ): CurveFit | undefined {
-  const count = start.length;
-  if (x.length < count) return undefined;
+  if (x.length < start.length) return undefined;
+  let best: Ended | undefined;
+  for (const damping of firstDampings) {
+    const ended = dampedFit(curve, x, y, start, damping, mostSteps);
+    if (ended === undefined) return undefined;
+    if (best === undefined || ended.sum < best.sum) best = ended;
+    if (!ended.isAstray) break;
+  }
+  return best && fitAt(curve, x, y, best.parameters, best.sum);
+}
+
+/** The first step is damped so much; where it leads astray, the fit begins anew with shorter steps. */
+const firstDampings = [1, 1e2, 1e4];
+
+/** Where a fit came to an end, and whether a parameter moves nothing there any more that once did. */
+type Ended = Readonly<{ parameters: Float64Array; sum: number; isAstray: boolean }>;
+
+function dampedFit(
+  curve: Curve,
+  x: ArrayLike<number>,
+  y: ArrayLike<number>,
+  start: readonly number[],
+  firstDamping: number,
+  mostSteps: number,
+): Ended | undefined {
   let parameters = Float64Array.from(start);
   let sum = residualSum(curve, x, y, parameters);
   if (!Number.isFinite(sum)) return undefined;
-  let damping = 1;
+  let damping = firstDamping;
   let flat = 0;
-  const scale = new Float64Array(count);
+  const scale = new Float64Array(start.length);
   for (let step = 0; step < mostSteps && damping < 1e20; step += 1) {
     const system = linearised(curve, x, y, parameters);
     raiseScale(scale, system);
@@ -53,7 +77,22 @@ export function curveFit(
     } else damping *= 4;
     if (isStill || flat > 3) break;
   }
-  return fitAt(curve, x, y, parameters, sum);
+  return { parameters, sum, isAstray: hasLostHold(curve, x, y, parameters, scale) };
+}
+
+const lostShare = 1e-6;
+
+/** A derivative that has shrunk to nothing beside what it was: the fit ran out onto a plain, where nothing leads back. */
+function hasLostHold(
+  curve: Curve,
+  x: ArrayLike<number>,
+  y: ArrayLike<number>,
+  parameters: Float64Array,
+  scale: Float64Array,
+): boolean {
+  return lengthsOf(linearised(curve, x, y, parameters)).some(
+    (length, k) => length < lostShare * (scale[k] as number),
+  );
 }
 
 function residualSum(
@@ -93,13 +132,12 @@ function linearised(
 }
 
 /** The greatest length each column has had: the steps do not then depend on the units of the parameters. */
-function raiseScale(scale: Float64Array, { columns }: System): void {
-  columns.forEach((column, k) => {
-    let square = 0;
-    for (const value of column) square += value * value;
-    scale[k] = Math.max(scale[k] as number, Math.sqrt(square) || 1);
-  });
+function raiseScale(scale: Float64Array, system: System): void {
+  for (const [k, length] of lengthsOf(system).entries()) scale[k] = Math.max(scale[k] as number, length || 1);
 }
+
+const lengthsOf = ({ columns }: System): number[] =>
+  columns.map((column) => Math.sqrt(column.reduce((sum, value) => sum + value * value, 0)));
 
 function dampedStep(system: System, scale: Float64Array, damping: number): Float64Array | undefined {
   const count = system.columns.length;

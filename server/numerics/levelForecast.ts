@@ -58,7 +58,7 @@ export function levelForecast(
 ): LevelForecast | undefined {
   const bins = forecastBinsOf(x, y);
   if (bins.length < 8) return undefined;
-  const scatter = scatterOf(y, step);
+  const scatter = scatterOfLevel(y, step);
   const white = wanderings.flatMap((one) => whitenedBy(one, bins, scatter, driftSpan) ?? []);
   const prior = priorOf(bins);
   const gridOf = (quick: readonly number[], slow: readonly number[]): TimeGrid => ({
@@ -78,7 +78,7 @@ function geometric(from: number, to: number, count: number): readonly number[] {
 }
 
 /** The variance of readings that neighbours do not share, with what rounding to a step adds. */
-export const scatterOf = (y: ArrayLike<number>, step: number): number =>
+export const scatterOfLevel = (y: ArrayLike<number>, step: number): number =>
   whiteVariance(y) + (step * step) / 12;
 
 /** The part of the scatter that neighbours do not share, from their differences; leaps count as three units at most. */

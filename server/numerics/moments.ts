@@ -1,9 +1,15 @@
-/** The mean of the values; undefined without any. */
+/**
+ * The mean of the values; undefined without any. Method: the plain mean, and to it the mean of what the values lie off it,
+ * so that a large offset costs no digits.
+ */
 export function mean(values: readonly number[]): number | undefined {
   if (values.length === 0) return undefined;
   let sum = 0;
   for (const value of values) sum += value;
-  return sum / values.length;
+  const centre = sum / values.length;
+  let off = 0;
+  for (const value of values) off += value - centre;
+  return Number.isFinite(centre) ? centre + off / values.length : centre;
 }
 
 /** The sample variance (divided by n - 1) of the values, centred before squaring; undefined for fewer than two. */

@@ -23,6 +23,54 @@ const curves: Readonly<Record<string, Curve>> = {
       into[1] = b[0]! * x * Math.exp(-b[1]! * x);
     },
   },
+  boxbod: {
+    value: (x, b) => b[0]! * -Math.expm1(-b[1]! * x),
+    slopes(x, b, into) {
+      into[0] = -Math.expm1(-b[1]! * x);
+      into[1] = b[0]! * x * Math.exp(-b[1]! * x);
+    },
+  },
+  mgh09: {
+    value: (x, b) => (b[0]! * (x * x + x * b[1]!)) / (x * x + x * b[2]! + b[3]!),
+    slopes(x, b, into) {
+      const below = x * x + x * b[2]! + b[3]!;
+      const above = b[0]! * (x * x + x * b[1]!);
+      into[0] = (x * x + x * b[1]!) / below;
+      into[1] = (b[0]! * x) / below;
+      into[2] = (-above * x) / below ** 2;
+      into[3] = -above / below ** 2;
+    },
+  },
+  rat42: {
+    value: (x, b) => b[0]! / (1 + Math.exp(b[1]! - b[2]! * x)),
+    slopes(x, b, into) {
+      const growth = Math.exp(b[1]! - b[2]! * x);
+      into[0] = 1 / (1 + growth);
+      into[1] = (-b[0]! * growth) / (1 + growth) ** 2;
+      into[2] = (b[0]! * growth * x) / (1 + growth) ** 2;
+    },
+  },
+  rat43: {
+    value: (x, b) => b[0]! * (1 + Math.exp(b[1]! - b[2]! * x)) ** (-1 / b[3]!),
+    slopes(x, b, into) {
+      const growth = Math.exp(b[1]! - b[2]! * x);
+      const share = (1 + growth) ** (-1 / b[3]!);
+      into[0] = share;
+      into[1] = (-b[0]! * share * growth) / (b[3]! * (1 + growth));
+      into[2] = (b[0]! * share * growth * x) / (b[3]! * (1 + growth));
+      into[3] = (b[0]! * share * Math.log1p(growth)) / b[3]! ** 2;
+    },
+  },
+  eckerle4: {
+    value: (x, b) => (b[0]! / b[1]!) * Math.exp(-0.5 * ((x - b[2]!) / b[1]!) ** 2),
+    slopes(x, b, into) {
+      const off = (x - b[2]!) / b[1]!;
+      const bell = Math.exp(-0.5 * off * off) / b[1]!;
+      into[0] = bell;
+      into[1] = (b[0]! * bell * (off * off - 1)) / b[1]!;
+      into[2] = (b[0]! * bell * off) / b[1]!;
+    },
+  },
   lanczos3: exponentials(undefined, [
     [0, 1],
     [2, 3],
