@@ -1,10 +1,13 @@
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import type { OffsetAnswer } from "../scale/offsetAnswer.ts";
+import { levelInWords } from "../scale/scaleWords.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
 import type { AnswerState, BestAnswer, RecommendedSetting } from "./bestDesk.ts";
 
 /** An answer with whether it is of the record as it is. */
-export type ToldAnswer = Pick<BestAnswer, "state" | "setting" | "because"> & Readonly<{ reckoning: boolean }>;
+export type ToldAnswer = Pick<BestAnswer, "state" | "setting" | "because"> &
+  Readonly<{ reckoning: boolean; byOffset?: OffsetAnswer | null }>;
 
 export const settingInWords = ({ clockMhz, voltageMv }: Setting): string =>
   `${megahertz(clockMhz)} at ${volts(voltageMv)}`;
@@ -21,18 +24,43 @@ export function passesInWords({ chance, hours, guarded, from }: RecommendedSetti
 
 export const stateInWords: Readonly<Record<AnswerState, string>> = {
   done: "Done",
-  enough: "Near enough",
+  enough: "One run short",
   looking: "Still looking",
   "too-little": "Too little on record",
 };
 
+/** "core 1 −80 mV, core 2 −110 mV", or "+150 MHz" of a chip that is set as a whole; null where a part has no answer yet. */
+export function offsetsInWords({ unit, offset, offsets }: OffsetAnswer): string | null {
+  const words = (level: number): string => levelInWords({ name: "", unit }, level).trim();
+  if (offset !== null) return words(offset);
+  return (
+    offsets &&
+    Object.entries(offsets)
+      .map(([part, level]) => `${part} ${words(level)}`)
+      .join(", ")
+  );
+}
+
+/** "an hour of each alone passes 96 in 100. Found one at a time, not proved together" */
+export function offsetsPassInWords({ parts, provedTogether, because }: OffsetAnswer): string {
+  const found = parts.flatMap(({ setting }) => setting ?? []);
+  const least = Math.min(...found.map(({ chance }) => chance));
+  const hours = found[0]?.hours ?? 1;
+  const alone = provedTogether === null ? "there" : "of each part";
+  const passes = `${hoursInWords(hours)} ${alone} ${hours === 1 ? "passes" : "pass"} ${chanceInWords(least)}`;
+  return [passes, ...because.map((one) => one.replace(/\.$/, ""))].join(". ");
+}
+
 /** "Run 4575 MHz at 1.200 V: an hour there passes 96 in 100. Done.": the answer wherever it stands as text. */
 export function answerInWords(answer: ToldAnswer): string {
-  const { setting, state, reckoning, because } = answer;
+  const { setting, state, reckoning, because, byOffset = null } = answer;
+  const offsets = byOffset && offsetsInWords(byOffset);
   const told =
-    setting === null
-      ? `No setting to run yet: ${because[0] ?? ""}`.trim()
-      : `Run ${settingInWords(setting)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
+    byOffset !== null && offsets !== null
+      ? `Run ${offsets}: ${offsetsPassInWords(byOffset)}. ${stateInWords[state]}.`
+      : setting === null
+        ? `No setting to run yet: ${because[0] ?? ""}`.trim()
+        : `Run ${settingInWords(setting)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
   return reckoning ? `${told} ${reckoningInWords}` : told;
 }
 

@@ -1,25 +1,33 @@
 import { ladderAnswerOf } from "../next/ladderAnswer.ts";
 import { ladderAtVoltage } from "../next/ladderDesk.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
-import type { Desk, RecommendedSetting, VoltageAnswer } from "./bestDesk.ts";
+import type { BestDesk, RecommendedSetting, VoltageAnswer } from "./bestDesk.ts";
 
 type Judging = Readonly<{
-  /** The answer at a voltage, as far as it ran; null where nothing did. */
-  settingAt: (voltageMv: number) => RecommendedSetting | null;
+  /** The highest clock at a voltage that ran, and up to it the highest that is cool enough; null where nothing ran. */
+  settingsAt: (
+    voltageMv: number,
+  ) => Readonly<{ highest: RecommendedSetting; coolEnough: RecommendedSetting }> | null;
   objectionTo: (setting: RecommendedSetting) => string | null;
 }>;
 
 /** What the record says at each voltage tried: the answer that ran there, the clocks between which it lies, and whether that is near enough. */
-export function answersAtVoltages(desk: Desk, { settingAt, objectionTo }: Judging): VoltageAnswer[] {
+export function answersAtVoltages(desk: BestDesk, { settingsAt, objectionTo }: Judging): VoltageAnswer[] {
   const { evidence, draws, fit } = desk;
   const hasFailed = fit.records.some(({ failed }) => failed);
+  let lowerMhz = 0;
   return desk.triedMv.map((voltageMv) => {
     const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
     const believed = ladderAnswerOf(ladder, draws, evidence.wanted, isRuledOutAt(evidence));
+    const ran = settingsAt(voltageMv);
+    // Where less voltage does as much, heat rules this one out rather than slowing it down.
+    const setting = ran && (ran.coolEnough.clockMhz > lowerMhz ? ran.coolEnough : ran.highest);
+    const objection = setting && objectionTo(setting);
+    const clockMhz = setting?.clockMhz ?? null;
+    if (clockMhz !== null && objection === null) lowerMhz = Math.max(lowerMhz, clockMhz);
     const clockAt = (rung: number | null): number | null =>
       rung === null ? null : ladder.settingAt(rung).clockMhz;
-    const setting = settingAt(voltageMv);
-    const clockMhz = setting?.clockMhz ?? null;
+    const isEndKnown = hasFailed || believed.sure === ladder.mostByHeat;
     return {
       voltageMv,
       clockMhz,
@@ -28,8 +36,8 @@ export function answersAtVoltages(desk: Desk, { settingAt, objectionTo }: Judgin
       lowMhz: clockAt(believed.sure),
       highMhz: clockAt(believed.likely),
       done:
-        believed.near && hasFailed && clockMhz !== null && clockMhz >= (clockAt(believed.rung) ?? Infinity),
-      objection: setting === null ? null : objectionTo(setting),
+        believed.near && isEndKnown && clockMhz !== null && clockMhz >= (clockAt(believed.rung) ?? Infinity),
+      objection,
     };
   });
 }

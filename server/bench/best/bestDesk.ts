@@ -1,4 +1,3 @@
-import { heatEndsOf } from "../frontier/heatEnds.ts";
 import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import type { LimitContext, LimitFit } from "../limit/limitFit.ts";
@@ -6,9 +5,8 @@ import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
 import type { ToldPrior } from "../limit/sharpness.ts";
 import type { BenchCosts } from "../next/benchCosts.ts";
 import type { Nearer } from "../next/nextAnswer.ts";
-import { type Desk as EvidenceDesk, deskOf as evidenceDeskOf } from "../next/nextDesk.ts";
+import { type NextDesk as EvidenceDesk, nextDeskOf as evidenceDeskOf } from "../next/nextDesk.ts";
 import type { Goal, Use } from "../things/aim.ts";
-import type { EvidenceRow } from "../things/evidenceRow.ts";
 import type { Setting } from "../things/setting.ts";
 import { type PerWatt, type PerWattBasis, perWattOf } from "./perWatt.ts";
 import type { WorkRun } from "./workRate.ts";
@@ -84,7 +82,7 @@ export type BestAnswer = Readonly<{
 }>;
 
 /** What a setting is chosen from: the question, the evidence, the fit, and what is known of its power. */
-export type Desk = Readonly<{
+export type BestDesk = Readonly<{
   question: BestQuestion;
   evidence: EvidenceDesk;
   fit: LimitFit;
@@ -95,13 +93,9 @@ export type Desk = Readonly<{
   /** Every voltage tried, lowest first. */
   triedMv: readonly number[];
   highestMv: number;
-  /** The owner's guard: what daily use adds to the voltage at the same clock. */
-  guardMv: number;
-  /** Attempts that heat ended: nothing as hot is an answer. */
-  heatEnds: readonly EvidenceRow[];
 }>;
 
-export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
+export function bestDeskOf(question: BestQuestion, fit: LimitFit): BestDesk {
   const rows = loadedRows(question.rows, question.workloads);
   const evidence = evidenceDeskOf(question, fit);
   const triedMv = [...new Set(rows.map(({ voltageMv }) => voltageMv))].sort((a, b) => a - b);
@@ -115,8 +109,6 @@ export function deskOf(question: BestQuestion, fit: LimitFit): Desk {
     perWatt: question.goal === "efficiency" ? perWattAsked(question, rows) : null,
     triedMv,
     highestMv: evidence.bounds.highestMv ?? triedMv.at(-1) ?? fit.frame.voltageMv,
-    heatEnds: heatEndsOf(rows, question.workloads, evidence.workloadId),
-    guardMv: question.use === "daily" ? question.chip.voltageStepMv : 0,
   };
 }
 

@@ -2,11 +2,12 @@ import { loadedRows } from "../limit/limitEvidence.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
 import { useInWords } from "../things/aim.ts";
+import { readLimitC } from "../things/chip.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
-import type { BestAnswer, Desk, RecommendedSetting } from "./bestDesk.ts";
+import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
 
-export function reasonsFor(best: RecommendedSetting, desk: Desk): string[] {
+export function reasonsFor(best: RecommendedSetting, desk: BestDesk): string[] {
   const { goal, use, chip, hottestAmbientC } = desk.question;
   const setting = `${megahertz(best.clockMhz)} at ${volts(best.voltageMv)}`;
   const reasons = [
@@ -21,7 +22,7 @@ export function reasonsFor(best: RecommendedSetting, desk: Desk): string[] {
   ];
   if (best.loadTempC !== null)
     reasons.push(
-      `In a room of ${hottestAmbientC} °C it is forecast at ${Math.round(best.loadTempC.mid)} °C (${Math.round(best.loadTempC.low)} to ${Math.round(best.loadTempC.high)}), limit ${chip.tempLimitC} °C.`,
+      `In a room of ${hottestAmbientC} °C it is forecast at ${Math.round(best.loadTempC.mid)} °C (${Math.round(best.loadTempC.low)} to ${Math.round(best.loadTempC.high)}), limit ${readLimitC(chip)} °C${chip.controlOffsetC ? " as its sensor tells it" : ""}.`,
     );
   else reasons.push("No load temperature is recorded, so the margin to the limit is not known.");
   if (goal === "cool" && chip.stockClockMhz !== null && best.clockMhz < chip.stockClockMhz)
@@ -35,14 +36,14 @@ const sentenceStart = (words: string): string => words.charAt(0).toUpperCase() +
 const fewAttempts = 4;
 
 /** "from 9 attempts, the longest 40 min": what a chance rests on. */
-export function restsOn({ question, fit }: Desk): string {
+export function restsOn({ question, fit }: BestDesk): string {
   const rows = loadedRows(question.rows, question.workloads);
   const longest = Math.round(rows.reduce((most, { durationS }) => Math.max(most, durationS), 0) / 60);
   const told = `from ${rows.length} ${rows.length === 1 ? "attempt" : "attempts"}, the longest ${longest} min`;
   return rows.length < fewAttempts ? `${told}, mostly from ${fit.sharpness.name}` : told;
 }
 
-export const noneBecause = ({ question }: Desk, isFitted: boolean): string =>
+export const noneBecause = ({ question }: BestDesk, isFitted: boolean): string =>
   isFitted
     ? `No setting on record is good enough for ${useInWords[question.use]} with the chance asked, ran ten minutes, and is cool enough for the hottest room.`
     : "Too little is recorded to fit a limit, and no setting is held by the acceptance rule with enough margin.";
@@ -53,7 +54,7 @@ const mostPassedOver = 5;
 export function passedOverOf(
   judged: readonly Readonly<{ candidate: RecommendedSetting; against: string | null }>[],
   best: RecommendedSetting | null,
-  desk: Desk,
+  desk: BestDesk,
 ): BestAnswer["passedOver"] {
   const tooHot = judged.flatMap(({ candidate, against }) =>
     against === null ? [] : [{ setting: plain(candidate), because: against }],
@@ -72,7 +73,7 @@ export function passedOverOf(
     .slice(0, mostPassedOver);
 }
 
-function unsureBecause(setting: Setting, best: Setting | null, desk: Desk): string {
+function unsureBecause(setting: Setting, best: Setting | null, desk: BestDesk): string {
   const { draws, evidence, question } = desk;
   const { hours, chance } = evidence.wanted;
   const found = chanceOfHours(draws, setting, hours);
@@ -81,7 +82,7 @@ function unsureBecause(setting: Setting, best: Setting | null, desk: Desk): stri
     : `It passed, but for ${useInWords[question.use]} ${hoursInWords(hours)} there ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
 }
 
-function lessServedBy(setting: Setting, best: Setting | null, { perWatt }: Desk): string {
+function lessServedBy(setting: Setting, best: Setting | null, { perWatt }: BestDesk): string {
   if (perWatt === null || best === null) return "another setting serves the goal better";
   const lessPercent = 100 * (1 - perWatt.at(setting) / perWatt.at(best));
   return `gives ${lessPercent < 1 ? "no more" : `${Math.round(lessPercent)} % less`} ${perWatt.of} per watt`;

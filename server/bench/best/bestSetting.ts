@@ -1,6 +1,5 @@
-import { endedByHeat } from "../frontier/heatEnds.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
-import type { HeatForecast } from "../heat/lawOfHeat.ts";
+import { contesting } from "../frontier/standingFailures.ts";
 import { crashesInWords } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { limitFitOf } from "../limit/limitFit.ts";
@@ -11,17 +10,18 @@ import { hasRun, ladderAtVoltage, ladderDeskOf } from "../next/ladderDesk.ts";
 import { nearerOf } from "../next/moreToGain.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
 import { trialForecastsOf } from "../next/trialForecast.ts";
+import { heatObjectionTo, loadTempAt, marginAt, whateverTheHeat, whyTooWarm } from "../next/warmth.ts";
 import type { Goal } from "../things/aim.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { volts } from "../things/words.ts";
 import { answersAtVoltages } from "./answersAtVoltages.ts";
 import {
   type AnswerState,
   type BestAnswer,
+  type BestDesk,
   type BestQuestion,
-  type Desk,
-  deskOf,
+  bestDeskOf,
   type RecommendedSetting,
 } from "./bestDesk.ts";
 import { noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
@@ -29,10 +29,8 @@ import { highestSeenOf } from "./highestSeen.ts";
 import { mostPerWattBetween, type PerWatt, type PerWattBasis } from "./perWatt.ts";
 
 export type {
-  AnswerState,
   BestAnswer,
   BestQuestion,
-  RecommendedSetting,
   VoltageAnswer,
 } from "./bestDesk.ts";
 
@@ -41,7 +39,7 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
   const survived = rows.filter(({ outcome }) => outcomeClass(outcome) === "pass");
   const fit = survived.length === 0 ? null : limitFitOf(question);
   if (fit === null) return nothingHeld;
-  const desk = deskOf(question, fit);
+  const desk = bestDeskOf(question, fit);
   const isFitted = rows.length >= 3;
   const candidates = isFitted ? fittedCandidates(desk) : heldCandidates(desk);
   const judged = candidates.map((candidate) => ({ candidate, against: objectionTo(candidate, desk) }));
@@ -59,10 +57,12 @@ export function bestSettingOf(question: BestQuestion): BestAnswer {
   };
 }
 
-const judgingOn = (desk: Desk) => ({
-  settingAt: (voltageMv: number): RecommendedSetting | null => {
-    const clockMhz = topAt(desk, voltageMv);
-    return clockMhz === null ? null : described({ clockMhz, voltageMv }, desk, "fitted");
+const judgingOn = (desk: BestDesk) => ({
+  settingsAt: (voltageMv: number) => {
+    const topMhz = topAt(desk, voltageMv);
+    if (topMhz === null) return null;
+    const at = (clockMhz: number) => described({ clockMhz, voltageMv }, desk, "fitted");
+    return { highest: at(topMhz), coolEnough: at(coolEnoughUnder(desk, voltageMv, topMhz)) };
   },
   objectionTo: (setting: RecommendedSetting): string | null => objectionTo(setting, desk),
 });
@@ -92,7 +92,7 @@ const nothingHeld: BestAnswer = {
  * At every voltage tried and every step between: the highest clock that ran and passes its hours with the chance asked,
  * the stock clock below it, and between them the one that gives most per watt where that is the goal.
  */
-function fittedCandidates(desk: Desk): RecommendedSetting[] {
+function fittedCandidates(desk: BestDesk): RecommendedSetting[] {
   return voltagesOn(desk).flatMap((voltageMv) => {
     const top = topAt(desk, voltageMv);
     return top === null
@@ -103,42 +103,50 @@ function fittedCandidates(desk: Desk): RecommendedSetting[] {
   });
 }
 
-/** The highest clock at a voltage that ran, that nothing contests and whose hours pass with the chance asked. */
-function topAt(desk: Desk, voltageMv: number): number | null {
+/** The highest clock at a voltage that ran, that nothing contests and whose hours pass with the chance asked, however warm. */
+function topAt(desk: BestDesk, voltageMv: number): number | null {
   const { draws, evidence } = desk;
   const { wanted, proven } = evidence;
-  const isRuledOut = isRuledOutAt(evidence);
+  const isContested = (setting: Setting): boolean => contesting(evidence.failures, setting) !== undefined;
   const does = (clockMhz: number): boolean =>
     chanceOfHours(draws, { clockMhz, voltageMv }, wanted.hours) >= wanted.chance &&
-    !isRuledOut({ clockMhz, voltageMv });
+    !isContested({ clockMhz, voltageMv });
   const ranMhz = proven.topMhz(voltageMv);
   if (ranMhz === null) return null;
   if (does(ranMhz)) return ranMhz;
+  const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(whateverTheHeat(evidence));
   const { rung } = ladderAnswerOf(
-    ladderAtVoltage(voltageMv, evidence.hazard)(evidence),
+    ladder,
     draws,
     wanted,
-    (setting) => isRuledOut(setting) || setting.clockMhz > ranMhz,
+    (setting) => isContested(setting) || setting.clockMhz > ranMhz,
   );
-  return rung === null
-    ? null
-    : ladderAtVoltage(voltageMv, evidence.hazard)(evidence).settingAt(rung).clockMhz;
+  return rung === null ? null : ladder.settingAt(rung).clockMhz;
 }
 
-function clocksWanted({ question, perWatt }: Desk, voltageMv: number, topMhz: number): number[] {
+function clocksWanted(desk: BestDesk, voltageMv: number, topMhz: number): number[] {
+  const { question, perWatt } = desk;
   const { stockClockMhz, clockStepMhz } = question.chip;
-  if (stockClockMhz === null || stockClockMhz >= topMhz) return [topMhz];
-  if (perWatt === null) return [topMhz, stockClockMhz];
+  const highest = [topMhz, coolEnoughUnder(desk, voltageMv, topMhz)];
+  if (stockClockMhz === null || stockClockMhz >= topMhz) return [...new Set(highest)];
   const grid = { fromMhz: stockClockMhz, toMhz: topMhz, stepMhz: clockStepMhz };
-  return [...new Set([topMhz, mostPerWattBetween(perWatt, voltageMv, grid), stockClockMhz])];
+  const middle = perWatt === null ? [] : [mostPerWattBetween(perWatt, voltageMv, grid)];
+  return [...new Set([...highest, ...middle, stockClockMhz])];
 }
 
-const heldCandidates = (desk: Desk): RecommendedSetting[] =>
+/** The highest clock up to one that ran which is cool enough too; that one where none below is. */
+function coolEnoughUnder({ evidence }: BestDesk, voltageMv: number, topMhz: number): number {
+  if (whyTooWarm(evidence.warmth, { clockMhz: topMhz, voltageMv }) === null) return topMhz;
+  const { settingAt, mostByHeat } = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
+  return mostByHeat === Number.POSITIVE_INFINITY ? topMhz : Math.min(topMhz, settingAt(mostByHeat).clockMhz);
+}
+
+const heldCandidates = (desk: BestDesk): RecommendedSetting[] =>
   (desk.question.held ?? []).map((setting) => described(setting, desk, "held"));
 
 const mostVoltages = 60;
 
-function voltagesOn({ question, triedMv }: Desk): number[] {
+function voltagesOn({ question, triedMv }: BestDesk): number[] {
   const [low, high] = [triedMv[0]!, triedMv.at(-1)!];
   const step = Math.max(question.chip.voltageStepMv, (high - low) / mostVoltages);
   const between = Array.from({ length: Math.floor((high - low) / step) + 1 }, (_, i) => low + i * step);
@@ -148,17 +156,13 @@ function voltagesOn({ question, triedMv }: Desk): number[] {
 }
 
 /** A proved setting as it is told: with the owner's guard in its voltage, where the use asks for one. */
-function described(proved: Setting, desk: Desk, from: RecommendedSetting["from"]): RecommendedSetting {
-  const { question, fit, workloadId, draws, evidence, guardMv } = desk;
+function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["from"]): RecommendedSetting {
+  const { workloadId, draws, evidence } = desk;
   const { clockMhz } = proved;
-  const voltageMv = proved.voltageMv + guardMv;
+  const voltageMv = proved.voltageMv + evidence.warmth.guardMv;
   const { hours } = evidence.wanted;
   const setting = { clockMhz, voltageMv };
-  const forecast: HeatForecast | undefined = fit.heat.law?.forecast({
-    ...setting,
-    workloadId,
-    ambientC: question.hottestAmbientC,
-  });
+  const loadTempC = loadTempOf(setting, desk);
   const isFitted = from === "fitted";
   return {
     ...setting,
@@ -166,15 +170,20 @@ function described(proved: Setting, desk: Desk, from: RecommendedSetting["from"]
     chance: isFitted ? chanceOfHours(draws, proved, hours) : null,
     hours,
     ranS: evidence.proven.longestS(proved),
-    guarded: guardMv > 0,
+    guarded: evidence.warmth.guardMv > 0,
     crashes: isFitted ? crashesInWords(evidence.hazard + medianOfDraws(draws.stray)) : null,
-    loadTempC: forecast === undefined ? null : { mid: forecast.mid, low: forecast.low, high: forecast.high },
-    marginC: forecast === undefined ? null : question.chip.tempLimitC - forecast.mid,
+    loadTempC,
+    marginC: loadTempC === null ? null : marginAt(evidence.warmth, loadTempC.mid),
     powerW: desk.power?.wattsAt(clockMhz, voltageMv) ?? null,
     score: desk.perWatt?.scoreAt(clockMhz) ?? null,
     scorePerW: desk.perWatt?.scorePerWAt(setting) ?? null,
     from,
   };
+}
+
+function loadTempOf(setting: Setting, { evidence }: BestDesk): RecommendedSetting["loadTempC"] {
+  const forecast = loadTempAt(evidence.warmth, setting);
+  return forecast && { mid: forecast.mid, low: forecast.low, high: forecast.high };
 }
 
 const medianOfDraws = (values: Float64Array): number =>
@@ -183,12 +192,13 @@ const medianOfDraws = (values: Float64Array): number =>
 type Searched = Pick<BestAnswer, "state" | "worthTrying" | "nearer">;
 
 /** How far the search is at the voltage of the answer; where there is none yet, at the voltage tried last. */
-function searchedAt(desk: Desk, best: RecommendedSetting | null): Searched {
-  const { evidence, guardMv, question } = desk;
+function searchedAt(desk: BestDesk, best: RecommendedSetting | null): Searched {
+  const { evidence, question } = desk;
   const last = loadedRows(question.rows, question.workloads).at(-1)!;
-  const voltageMv = best === null ? last.voltageMv : best.voltageMv - guardMv;
+  const voltageMv = best === null ? last.voltageMv : best.voltageMv - evidence.warmth.guardMv;
   const at = ladderDeskOf(evidence, ladderAtVoltage(voltageMv, evidence.hazard));
-  const isProved = at.answer.rung !== null && hasRun(evidence, at.ladder.settingAt(at.answer.rung));
+  const { rung } = at.answer;
+  const isProved = rung !== null && hasRun(evidence, at.ladder.settingAt(rung));
   const state: AnswerState = !at.settled ? "looking" : isProved ? "done" : "enough";
   return {
     state,
@@ -198,7 +208,7 @@ function searchedAt(desk: Desk, best: RecommendedSetting | null): Searched {
 }
 
 /** At the voltages tried: the highest clock that likely is a better answer and has not run yet. */
-function worthTryingOf(desk: Desk, best: RecommendedSetting | null): BestAnswer["worthTrying"] {
+function worthTryingOf(desk: BestDesk, best: RecommendedSetting | null): BestAnswer["worthTrying"] {
   const { evidence, draws, question } = desk;
   if (question.goal !== "clock") return null;
   const better = desk.triedMv
@@ -216,30 +226,16 @@ function worthTryingOf(desk: Desk, best: RecommendedSetting | null): BestAnswer[
   return { ...better.told, chanceOfPass: trial?.chanceOfPass ?? 0 };
 }
 
-/** The share of the half-width by which eight forecasts in ten stay under: a normal's 0.84 of 1.645 deviations. */
-const eightInTen = 0.84 / 1.645;
-
-/** Why a candidate will not do, or null. */
-function objectionTo(
-  { clockMhz, voltageMv, loadTempC }: RecommendedSetting,
-  { question, highestMv, heatEnds }: Desk,
-): string | null {
+/** Why a candidate will not do, or null; its voltage as it is told. */
+function objectionTo({ clockMhz, voltageMv }: Setting, { highestMv, evidence }: BestDesk): string | null {
   if (voltageMv > highestMv) return `${volts(voltageMv)} is above what the chip's entry allows.`;
-  const hot = endedByHeat(heatEnds, { clockMhz, voltageMv });
-  if (hot !== undefined)
-    return `Heat ended ${megahertz(hot.clockMhz)} at ${volts(hot.voltageMv)}, which heats no more.`;
-  if (loadTempC === null) return null;
-  const warm = loadTempC.mid + eightInTen * (loadTempC.high - loadTempC.mid);
-  const { tempLimitC, warnMarginC } = question.chip;
-  return warm > tempLimitC - warnMarginC
-    ? `In a room of ${question.hottestAmbientC} °C it is forecast to reach ${Math.round(loadTempC.mid)} °C (up to ${Math.round(loadTempC.high)} °C), too near the limit of ${tempLimitC} °C.`
-    : null;
+  return heatObjectionTo(evidence.warmth, { clockMhz, voltageMv });
 }
 
 /** Two settings that give as much per watt, up to rounding, are told apart by their clocks. */
 const sameShare = 1e-9;
 
-function betterFor(goal: Goal, desk: Desk): (a: RecommendedSetting, b: RecommendedSetting) => number {
+function betterFor(goal: Goal, desk: BestDesk): (a: RecommendedSetting, b: RecommendedSetting) => number {
   const watts = (setting: RecommendedSetting): number =>
     setting.powerW ?? (setting.voltageMv / 1000) ** 2 * setting.clockMhz;
   const stock = desk.question.chip.stockClockMhz ?? 0;

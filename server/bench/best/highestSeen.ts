@@ -4,14 +4,15 @@ import { contesting, heavinessIn } from "../frontier/standingFailures.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import { whyTooWarm } from "../next/warmth.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeClass, outcomeWords } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
-import type { BestAnswer, Desk, RecommendedSetting } from "./bestDesk.ts";
+import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
 
 /** The highest clock that passed under the load asked about, and why it is not the answer; null where it is. */
-export function highestSeenOf(best: RecommendedSetting | null, desk: Desk): BestAnswer["highestSeen"] {
+export function highestSeenOf(best: RecommendedSetting | null, desk: BestDesk): BestAnswer["highestSeen"] {
   const { question, workloadId } = desk;
   const asHeavy = heavinessIn(question.workloads);
   const top = loadedRows(question.rows, question.workloads)
@@ -34,15 +35,16 @@ const isHigher = (one: EvidenceRow, other: EvidenceRow): boolean =>
     other.voltageMv - one.voltageMv ||
     one.durationS - other.durationS) > 0;
 
-function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence }: Desk): string {
+function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence }: BestDesk): string {
   const against = contesting(evidence.failures, setting);
+  if (against?.clockMhz === setting.clockMhz && against.voltageMv === setting.voltageMv)
+    return `Another run there: ${outcomeWords[against.row.outcome]}.`;
   if (against !== undefined)
-    return `${megahertz(against.clockMhz)} at ${volts(against.voltageMv)}, no harder, ${outcomeWords[against.row.outcome]}.`;
+    return `${megahertz(against.clockMhz)} at ${volts(against.voltageMv)}, which is no harder: ${outcomeWords[against.row.outcome]}.`;
   const { hours, chance } = evidence.wanted;
   const found = chanceOfHours(draws, setting, hours);
   if (found < chance)
     return `There ${hoursInWords(hours)} ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
-  return row.durationS < provenFromS
-    ? "It ran for less than ten minutes."
-    : "It leaves too little margin to the temperature limit, or its voltage is above what the chip's entry allows.";
+  if (row.durationS < provenFromS) return "It ran for less than ten minutes.";
+  return whyTooWarm(evidence.warmth, setting) ?? "Its voltage is above what the chip's entry allows.";
 }

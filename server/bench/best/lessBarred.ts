@@ -1,16 +1,15 @@
 import { evidenceClockMhz } from "../frontier/evidence.ts";
-import { endedByHeat, heatEndsOf } from "../frontier/heatEnds.ts";
 import { provenFromS, provenRunsOf } from "../frontier/provenRuns.ts";
 import { barring, contesting, type Failure, failuresOf } from "../frontier/standingFailures.ts";
-import { loadedRows } from "../limit/limitEvidence.ts";
+import { lawOfHeatOf } from "../heat/lawOfHeat.ts";
+import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import { barredNote } from "../next/nextWords.ts";
-import type { EvidenceRow } from "../things/evidenceRow.ts";
-import { outcomeWords } from "../things/outcome.ts";
+import { heatObjectionTo, type Warmth, warmthOf, whyTooWarm } from "../next/warmth.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
 import type { BestAnswer, BestQuestion, RecommendedSetting } from "./bestDesk.ts";
 
-type Grounds = Pick<BestQuestion, "rows" | "chip" | "workloads">;
+type Grounds = Pick<BestQuestion, "rows" | "chip" | "workloads" | "hottestAmbientC" | "use">;
 
 /**
  * An answer fitted earlier, less what the attempts since then forbid, without a fit. What it rested on was judged by the
@@ -35,28 +34,28 @@ export function lessBarred(kept: BestAnswer, since: ReadonlySet<string>, grounds
 
 type Bars = Readonly<{
   failures: readonly Failure[];
-  heatEnds: readonly EvidenceRow[];
+  warmth: Warmth;
   proven: ReturnType<typeof provenRunsOf>;
 }>;
 
-function barsOf(
-  { rows, chip, workloads }: Grounds,
-  since: ReadonlySet<string>,
-  workloadId: string | null,
-): Bars {
+function barsOf(grounds: Grounds, since: ReadonlySet<string>, workloadId: string | null): Bars {
+  const { rows, chip, workloads } = grounds;
   const loaded = loadedRows(rows, workloads);
-  const failures = failuresOf({ rows: loaded, chip, workloads, workloadId, doubted: new Set() }).filter(
+  const failing = rowsThatMayFail(rows, workloads);
+  const failures = failuresOf({ rows: failing, chip, workloads, workloadId, doubted: new Set() }).filter(
     ({ row }) => since.has(row.id),
   );
+  const found = lawOfHeatOf(loaded);
+  const warmth = warmthOf(grounds, loaded, "unknown" in found ? null : found, workloadId);
   return {
     failures,
-    heatEnds: heatEndsOf(loaded, workloads, workloadId).filter(({ id }) => since.has(id)),
+    warmth: { ...warmth, heatEnds: warmth.heatEnds.filter(({ id }) => since.has(id)) },
     proven: provenRunsOf(loaded, failures, workloads, workloadId),
   };
 }
 
-const isBarredFrom = ({ failures, heatEnds }: Bars, setting: Setting): boolean =>
-  barring(failures, setting) !== undefined || endedByHeat(heatEnds, setting) !== undefined;
+const isBarredFrom = ({ failures, warmth }: Bars, setting: Setting): boolean =>
+  barring(failures, setting) !== undefined || heatObjectionTo(warmth, setting) !== null;
 
 /** The setting that ran, without the owner's guard in its voltage. */
 const provedOf = ({ clockMhz, voltageMv, guarded }: RecommendedSetting, { chip }: Grounds): Setting => ({
@@ -65,13 +64,12 @@ const provedOf = ({ clockMhz, voltageMv, guarded }: RecommendedSetting, { chip }
 });
 
 /** Why a setting is no answer any more, or null. */
-function objectionTo(setting: Setting, { failures, heatEnds, proven }: Bars, leastS: number): string | null {
+function objectionTo(setting: Setting, { failures, warmth, proven }: Bars, leastS: number): string | null {
   const told = `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
   const failure = contesting(failures, setting);
   if (failure !== undefined) return `${told} is contested: ${barredNote(failure)}`;
-  const hot = endedByHeat(heatEnds, setting);
-  if (hot !== undefined)
-    return `Heat ended ${megahertz(hot.clockMhz)} at ${volts(hot.voltageMv)} (${outcomeWords[hot.outcome]}), which heats no more than ${told}.`;
+  const tooWarm = whyTooWarm(warmth, setting);
+  if (tooWarm !== null) return `${told} runs too warm. ${tooWarm}`;
   return proven.longestS(setting) < leastS
     ? `What ran at ${told} is no longer on record as a pass long enough.`
     : null;

@@ -1,7 +1,22 @@
+import {
+  type ClockDifference,
+  clockDifferenceOf,
+  type DifferenceQuestion,
+} from "../limit/clockDifference.ts";
 import { type LimitAnswer, type LimitQuestion, limitAnswerOf } from "../limit/limitCurve.ts";
-import type { LimitContext } from "../limit/limitFit.ts";
+import type { LimitContext, TooLittle } from "../limit/limitFit.ts";
 import { type ChipSharpness, chipSharpnessOf } from "../limit/sharpnessLearnt.ts";
 import { type NextAnswer, type NextQuestion, nextAttemptOf } from "../next/nextAttempt.ts";
+import { type KnobNext, type KnobSearch, knobNextOf } from "../scale/knobSearch.ts";
+import { type OffsetAnswer, offsetAnswerOf } from "../scale/offsetAnswer.ts";
+import {
+  type OffsetDifference,
+  type OffsetDifferenceQuestion,
+  offsetDifferenceOf,
+} from "../scale/offsetDifference.ts";
+import { type OffsetNext, offsetNextOf } from "../scale/offsetNext.ts";
+import type { OffsetSearch } from "../scale/offsetSearch.ts";
+import { inClockUnit } from "../things/words.ts";
 import { type BestAnswer, type BestQuestion, bestSettingOf } from "./bestSetting.ts";
 
 /** The questions that take a fit to answer, and their answers: plain values, so that a worker can be asked. */
@@ -10,12 +25,22 @@ export type FitQuestions = Readonly<{
   next: NextQuestion;
   best: BestQuestion;
   sharpness: LimitContext;
+  difference: DifferenceQuestion;
+  offsetNext: OffsetSearch;
+  offsetBest: OffsetSearch;
+  offsetDifference: OffsetDifferenceQuestion;
+  knobNext: KnobSearch;
 }>;
 export type FitAnswers = Readonly<{
   limit: LimitAnswer;
   next: NextAnswer;
   best: BestAnswer;
   sharpness: ChipSharpness | null;
+  difference: ClockDifference | null;
+  offsetNext: OffsetNext;
+  offsetBest: OffsetAnswer | TooLittle;
+  offsetDifference: OffsetDifference | null;
+  knobNext: KnobNext;
 }>;
 export type FitKind = keyof FitQuestions;
 
@@ -24,9 +49,18 @@ const answering: { readonly [Kind in FitKind]: (question: FitQuestions[Kind]) =>
   next: nextAttemptOf,
   best: bestSettingOf,
   sharpness: chipSharpnessOf,
+  difference: clockDifferenceOf,
+  offsetNext: offsetNextOf,
+  offsetBest: offsetAnswerOf,
+  offsetDifference: offsetDifferenceOf,
+  knobNext: knobNextOf,
 };
 
-export const fitAnswerOf = <Kind extends FitKind>(
+export function fitAnswerOf<Kind extends FitKind>(
   kind: Kind,
   question: FitQuestions[Kind],
-): FitAnswers[Kind] => answering[kind](question);
+): FitAnswers[Kind] {
+  const answer = answering[kind](question);
+  const isOfClocks = kind === "limit" || kind === "next" || kind === "best";
+  return isOfClocks && "chip" in question ? inClockUnit(answer, question.chip.clockUnit) : answer;
+}

@@ -2,7 +2,7 @@ import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import { provenRunsOf } from "../frontier/provenRuns.ts";
 import { failuresOf } from "../frontier/standingFailures.ts";
 import { answerOfUse } from "../limit/acceptance.ts";
-import { loadedRows } from "../limit/limitEvidence.ts";
+import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import { plainAdvice } from "../next/plainAdvice.ts";
 import type { Use } from "../things/aim.ts";
 import type { Chip } from "../things/chip.ts";
@@ -46,7 +46,8 @@ function settingOf(
   { rows, workloads, chip, use }: Grounds,
 ): RecommendedSetting {
   const loaded = loadedRows(rows, workloads);
-  const failures = failuresOf({ rows: loaded, chip, workloads, workloadId: null, doubted: new Set() });
+  const failing = rowsThatMayFail(rows, workloads);
+  const failures = failuresOf({ rows: failing, chip, workloads, workloadId: null, doubted: new Set() });
   const proven = provenRunsOf(loaded, failures, workloads, null);
   return {
     clockMhz,

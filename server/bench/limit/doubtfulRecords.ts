@@ -21,6 +21,30 @@ export function doubtfulRecordsOf(fit: LimitFit): DoubtfulRecord[] {
   );
 }
 
+/** A failure no harder, within this share of clock and voltage, speaks of the same place. */
+const samePlaceShare = 0.01;
+
+const within = (share: number): boolean => share >= 0 && share <= samePlaceShare;
+
+/**
+ * Attempts that are believed to be wrong: those doubted, save a failure that another one nearby seconds. One odd crash may
+ * have been something else; a second at the same place is the clock's until it is shown otherwise.
+ */
+export function excusedBy(fit: LimitFit): ReadonlySet<string> {
+  const failed = fit.records.filter((record) => record.build === 0 && record.failed);
+  const isSeconded = (id: string): boolean => {
+    const own = failed.find(({ attemptIds }) => attemptIds.includes(id));
+    if (own === undefined) return false;
+    const near = failed.filter(
+      ({ clockMhz, voltageMv }) =>
+        within(1 - clockMhz / own.clockMhz) && within(voltageMv / own.voltageMv - 1),
+    );
+    return near.reduce((sum, { attemptIds }) => sum + attemptIds.length, 0) > 1;
+  };
+  const doubted = doubtfulRecordsOf(fit).map(({ attemptId }) => attemptId);
+  return new Set(doubted.filter((id) => !isSeconded(id)));
+}
+
 /** The chance of each record that it is wrong, over the draws. */
 function chancesWrong({ model, draws, records }: LimitFit): Float64Array {
   const sums = new Float64Array(records.length);

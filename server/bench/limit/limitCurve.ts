@@ -5,6 +5,7 @@ import { megahertz, volts } from "../things/words.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { attemptBoundsOf } from "./attemptBounds.ts";
 import { type DoubtfulRecord, doubtfulRecordsOf } from "./doubtfulRecords.ts";
+import { type KnobStep, knobStepsOf } from "./knobSteps.ts";
 import { type LimitRecord, loadedRows } from "./limitEvidence.ts";
 import { type LimitContext, type LimitFit, limitFitOf, startInWords, type TooLittle } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
@@ -51,6 +52,10 @@ export type FittedLimit = Readonly<{
   doubtful: readonly DoubtfulRecord[];
   /** Stray crashes per loaded hour that no setting explains: median and 90 % interval. */
   strayPerHour: Readonly<{ mid: number; low: number; high: number }>;
+  /** Corrected errors of core and cache that speak too, and in how many attempts they were counted; null where none do. */
+  errors: CountedErrors | null;
+  /** What one step of each knob that was tried at more than one value would buy. */
+  knobs: readonly ClockPerKnob[];
   workloadId: string | null;
   attempts: number;
   /** Names of other builds of the chip that were counted as a start. */
@@ -63,6 +68,11 @@ export type FittedLimit = Readonly<{
   sentence: string;
 }>;
 
+export type CountedErrors = Readonly<{ counted: number; attempts: number }>;
+
+/** What one step of a knob would buy: 95 % interval in MHz. */
+export type ClockPerKnob = Omit<KnobStep, "gain"> & Readonly<{ gainMhz: number }>;
+
 export type LimitAnswer = FittedLimit | TooLittle;
 
 export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
@@ -74,6 +84,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
   const workloadId = question.workloadId ?? fit.heaviestId;
   const few = limitDrawsOf(fit, resampled(fit.draws, bandDraws, 0.5), workloadId);
   const atLeast = own.every(({ failed }) => !failed);
+  const errors = countedErrorsOf(fit.records);
   const curve = curveVoltages(
     question,
     rows.map(({ voltageMv }) => voltageMv),
@@ -95,6 +106,8 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
       question.targetMhz == null ? null : voltageForClock(question, few, question.targetMhz, atLeast),
     doubtful: doubtfulRecordsOf(fit),
     strayPerHour: strayOf(few),
+    errors,
+    knobs: clockPerKnob(question, fit, workloadId),
     workloadId,
     attempts: rows.length,
     taughtBy: fit.taughtBy,
@@ -102,7 +115,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     method: fit.method,
     effectiveDraws: Math.round(fit.draws.effectiveCount),
     notes: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
-    sentence: sentenceOf(rows.length, atLeast, fit.taughtBy),
+    sentence: `${sentenceOf(rows.length, atLeast, fit.taughtBy, question.knobs?.elsewhere.length ?? 0)}${errorsInWords(errors)}`,
   };
 }
 
@@ -222,6 +235,17 @@ function temperatureOf({ heat }: LimitFit): FittedLimit["temperature"] {
   };
 }
 
+/** At the voltage of the latest attempt. */
+function clockPerKnob(question: LimitQuestion, fit: LimitFit, workloadId: string | null): ClockPerKnob[] {
+  const latest = question.rows.at(-1);
+  const voltageMv = latest?.voltageMv ?? fit.frame.voltageMv;
+  return knobStepsOf(fit, {
+    knobs: question.chip.knobs,
+    asSet: latest?.knobs ?? null,
+    limits: (draws) => clocksAtHazard(limitDrawsOf(fit, draws, workloadId), voltageMv, benchmarkHazard),
+  }).map(({ gain, ...step }) => ({ ...step, gainMhz: gain }));
+}
+
 function strayOf(draws: LimitDraws): FittedLimit["strayPerHour"] {
   const [low, mid, high] = quantilesOf(
     draws.stray.map((perMinute) => 60 * perMinute),
@@ -230,12 +254,33 @@ function strayOf(draws: LimitDraws): FittedLimit["strayPerHour"] {
   return { mid, low, high };
 }
 
-function sentenceOf(attempts: number, atLeast: boolean, others: readonly string[]): string {
-  const start = startInWords(others);
+function sentenceOf(
+  attempts: number,
+  atLeast: boolean,
+  others: readonly string[],
+  elsewhere: number,
+): string {
+  const knobs =
+    elsewhere === 0 ? "" : ` ${attemptsInWords(elsewhere)} with other knobs told how far those reach.`;
+  const start = `${startInWords(others)}${knobs}`;
   return atLeast
     ? `Fitted to ${attemptsInWords(attempts)}, none of which crashed: the limit lies at least this high, how much higher is not known.${start}`
     : `Fitted to ${attemptsInWords(attempts)}; nine times in ten the clock that survives nine in ten one-hour runs lies within the band.${start}`;
 }
+
+function countedErrorsOf(records: readonly LimitRecord[]): CountedErrors | null {
+  const counting = records.filter(({ errors }) => errors !== null);
+  if (counting.length === 0) return null;
+  return {
+    counted: Math.round(counting.reduce((sum, { errors, count }) => sum + errors! * count, 0)),
+    attempts: counting.reduce((sum, { count }) => sum + count, 0),
+  };
+}
+
+const errorsInWords = (errors: CountedErrors | null): string =>
+  errors === null
+    ? ""
+    : ` Counted errors speak too, as far as they rise with the clock: ${errors.counted} corrected in ${attemptsInWords(errors.attempts)}.`;
 
 /** The limit at one voltage in words, for a page: "4780 MHz, between 4750 and 4810". */
 export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint): string {

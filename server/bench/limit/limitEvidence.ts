@@ -11,6 +11,7 @@ import { idleShareOfRise } from "../heat/warmUp.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { neverStarted, outcomeClass } from "../things/outcome.ts";
 import type { Workload } from "../things/workload.ts";
+import { clockErrorsOf } from "./errorRate.ts";
 import type { LimitFrame } from "./limitFrame.ts";
 
 /** What one attempt, or several alike, says of the limit. Times in minutes. */
@@ -31,9 +32,15 @@ export type LimitRecord = Readonly<{
   minutesFrom: number;
   /** How long the window of a failure is; of a survival, nothing. */
   minutesMore: number;
+  /** How much harder than now its knobs stood, column by column; nothing where they stand as now. */
+  shift: readonly number[] | null;
+  /** Corrected errors of core or cache; null where nobody counted, or they are left out. */
+  errors: number | null;
   /** How many attempts alike stand behind it. */
   count: number;
 }>;
+
+type Shifts = Readonly<Record<string, readonly number[]>>;
 
 /** The heat of one build as the fit needs it: the law where there is one, else a usual rise. */
 export type BuildHeat = Readonly<{
@@ -70,14 +77,37 @@ export const loadedRows = (rows: readonly EvidenceRow[], workloads: readonly Wor
   return rows.filter(({ workloadId, clockMode }) => !idle.has(workloadId) && clockMode !== "boost");
 };
 
+/** The same, and what failed while the chip idled: nothing easier can be asked of it. */
+export const rowsThatMayFail = (
+  rows: readonly EvidenceRow[],
+  workloads: readonly Workload[],
+): EvidenceRow[] => {
+  const loaded = new Set(loadedRows(rows, workloads));
+  const known = new Set(workloads.map(({ id }) => id));
+  return rows.filter(
+    (row) =>
+      loaded.has(row) ||
+      (row.clockMode !== "boost" && known.has(row.workloadId) && outcomeClass(row.outcome) === "crash"),
+  );
+};
+
+/** What else is read of a build's attempts: how far their knobs stood off, and whether the errors they counted speak. */
+type AlsoRead = Readonly<{ shifts?: Shifts | undefined; errors?: boolean }>;
+
 /** The records of one build, alike ones as one, by the rules on what counts as what. */
-export function limitRecordsOf(rows: readonly EvidenceRow[], heat: BuildHeat, build: number): LimitRecord[] {
+export function limitRecordsOf(
+  rows: readonly EvidenceRow[],
+  heat: BuildHeat,
+  build: number,
+  { shifts = {}, errors = false }: AlsoRead = {},
+): LimitRecord[] {
   const warmStarts = rows.filter(
     ({ startKind, outcome }) => startKind !== "cold" && outcomeClass(outcome) === "pass",
   );
-  const records = rows.flatMap((row) =>
-    isColdStartOnly(row, warmStarts) ? [] : (recordOf(row, heat, build) ?? []),
+  const read = rows.flatMap((row) =>
+    isColdStartOnly(row, warmStarts) ? [] : (recordOf(row, heat, build, shifts[row.id] ?? null) ?? []),
   );
+  const records = errors ? read : read.map((record) => ({ ...record, errors: null }));
   const alike = merged(records, 0.03, 1);
   return alike.length <= 300 ? alike : merged(alike, 0.35, 4);
 }
@@ -88,7 +118,12 @@ const isColdStartOnly = (row: EvidenceRow, warmStarts: readonly EvidenceRow[]): 
   row.startKind === "cold" &&
   warmStarts.some(({ voltageMv, clockMhz }) => voltageMv <= row.voltageMv && clockMhz >= row.clockMhz);
 
-function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord | undefined {
+function recordOf(
+  row: EvidenceRow,
+  heat: BuildHeat,
+  build: number,
+  shift: LimitRecord["shift"],
+): LimitRecord | undefined {
   const clockMhz = evidenceClockMhz(row);
   const window = windowOf(row);
   if (clockMhz === null || window === null) return undefined;
@@ -108,6 +143,8 @@ function recordOf(row: EvidenceRow, heat: BuildHeat, build: number): LimitRecord
     atStart: neverStarted(row.outcome),
     minutesFrom: window.from,
     minutesMore: window.to - window.from,
+    shift,
+    errors: neverStarted(row.outcome) ? null : clockErrorsOf(row),
     count: 1,
   };
 }
@@ -179,6 +216,8 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       record.clockMhz,
       record.failed,
       record.atStart,
+      record.shift,
+      record.errors === null ? null : bin(record.errors),
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
       bin(record.minutesMore),
@@ -204,6 +243,7 @@ function asOne(group: readonly LimitRecord[]): LimitRecord {
     warmUpC: mean(({ warmUpC }) => warmUpC),
     minutesFrom: mean(({ minutesFrom }) => minutesFrom),
     minutesMore: mean(({ minutesMore }) => minutesMore),
+    errors: first.errors === null ? null : mean(({ errors }) => errors ?? 0),
     count,
   };
 }

@@ -1,14 +1,17 @@
+import { LRUCache } from "lru-cache";
 import type { Vector } from "../../numerics/cholesky.ts";
-import { importanceDraws } from "../../numerics/importanceSampling.ts";
+import { importanceDraws, type SamplingPlan } from "../../numerics/importanceSampling.ts";
 import type { LogDensity } from "../../numerics/logDensity.ts";
 import { type Mode, modeOf, modesOf } from "../../numerics/mode.ts";
 import type { Particles } from "../../numerics/particles.ts";
 import { seededRandom } from "../../numerics/seededRandom.ts";
 import { temperedDraws } from "../../numerics/temperedParticles.ts";
+import type { KnobColumn, KnobShifts } from "../order/knobShifts.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { heaviestOf } from "../things/heaviestWorkload.ts";
 import type { Workload } from "../things/workload.ts";
+import { errorsSpeak } from "./errorRate.ts";
 import {
   type BuildHeat,
   buildHeatOf,
@@ -28,8 +31,14 @@ export type LimitContext = Readonly<{
   workloads: readonly Workload[];
   /** Other builds of the same chip that teach this one; their limit may lie elsewhere by a percent or so. */
   otherBuilds?: readonly Readonly<{ name: string; rows: readonly EvidenceRow[] }>[];
+  /** How attempts with other knobs than now teach the limit; those that speak without are among the rows. */
+  knobs?: KnobShifts<EvidenceRow> | null;
   /** What is believed of how sharp the limit is; what such chips usually do where nothing is said. */
   sharpness?: SharpnessPrior;
+  /** False leaves out the corrected errors that attempts counted: where builds are compared and other chips teach, nobody measured what they do. */
+  errors?: boolean;
+  /** How far apart the limits of the builds may lie, as a share of clock; as far as boards usually do where nothing is said. */
+  boardDeviation?: number;
   seed?: number;
 }>;
 
@@ -48,6 +57,8 @@ export type LimitGrounds = Readonly<{
   /** How many other builds teach this one, and which: those with most attempts first. */
   boards: number;
   taughtBy: readonly string[];
+  /** The ways in which knobs stood elsewhere. */
+  knobs: readonly KnobColumn[];
 }>;
 
 export type LimitFit = LimitGrounds &
@@ -57,8 +68,7 @@ const mostOtherBuilds = 3;
 const mostWorkloads = 8;
 
 /** The last few fits: a page asks for the limit, the next attempt and the best setting of one record in turn. */
-const lastFits = new Map<string, LimitFit | null>();
-const mostLastFits = 3;
+const lastFits = new LRUCache<string, Readonly<{ fit: LimitFit | null }>>({ max: 3 });
 
 /** The posterior of a build's limit; null where there is nothing to start from. */
 export function limitFitOf(context: LimitContext): LimitFit | null {
@@ -69,15 +79,16 @@ export function limitFitOf(context: LimitContext): LimitFit | null {
     rows,
     workloads,
     otherBuilds ?? [],
+    context.knobs ?? null,
     sharpness.version,
+    context.errors ?? true,
     seed ?? 1,
   ]);
   const known = lastFits.get(key);
-  if (known !== undefined) return known;
+  if (known !== undefined) return known.fit;
   const grounds = limitGroundsOf(context);
   const fit = grounds === null ? null : fitOf(grounds, seed ?? 1);
-  lastFits.set(key, fit);
-  if (lastFits.size > mostLastFits) lastFits.delete(lastFits.keys().next().value as string);
+  lastFits.set(key, { fit });
   return fit;
 }
 
@@ -90,12 +101,19 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     .sort((a, b) => b.rows.length - a.rows.length)
     .slice(0, mostOtherBuilds);
   const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
-  const frame = limitFrameOf(context.chip, taught, context.sharpness);
+  const frame = limitFrameOf(context.chip, taught, context.sharpness, context.boardDeviation);
   if (frame === null) return null;
   const heat = buildHeatOf(taught, frame);
+  const elsewhere = loadedRows(context.knobs?.elsewhere ?? [], context.workloads);
+  const all = [rows, elsewhere, ...others.map((other) => other.rows)].flat();
+  const errors = (context.errors ?? true) && errorsSpeak(context.chip, all);
+  const own = { shifts: context.knobs?.of, errors };
   const records = [
-    ...limitRecordsOf(rows, heat, 0),
-    ...others.flatMap((other, i) => limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1)),
+    ...limitRecordsOf(rows, heat, 0, own),
+    ...limitRecordsOf(elsewhere, heat, 0, own),
+    ...others.flatMap((other, i) =>
+      limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1, { errors }),
+    ),
   ];
   const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
   return {
@@ -107,6 +125,7 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     sharpness: context.sharpness ?? baseSharpness,
     boards: others.length,
     taughtBy: others.map(({ name }) => name),
+    knobs: context.knobs?.columns ?? [],
   };
 }
 
@@ -121,22 +140,22 @@ function lighterIn(records: readonly LimitRecord[], heaviestId: string | null): 
     .map(([id]) => id);
 }
 
-export const modelOf = ({ records, frame, lighterIds, boards }: LimitGrounds): LimitModel =>
-  limitModelOf(records, frame, lighterIds, boards);
+export const modelOf = ({ records, frame, lighterIds, boards, knobs }: LimitGrounds): LimitModel =>
+  limitModelOf(records, frame, lighterIds, boards, knobs);
 
 /** Fewer effective draws than this are not trusted, and the slower, sturdier sampler takes over. */
 const leastEffective = 300;
-const samplingPlan = { draws: 500, wanted: 350, rounds: 10 };
+const samplingPlan: SamplingPlan = { draws: 500, wanted: 350, rounds: 10 };
 const temperingPlan = { particles: 800, moves: 4, lastMoves: 8 };
 /** A mode that is e^7 times less likely than the best is not worth draws. */
 const negligible = 7;
 
-export function fitOf(grounds: LimitGrounds, seed: number): LimitFit {
+export function fitOf(grounds: LimitGrounds, seed: number, plan: SamplingPlan = samplingPlan): LimitFit {
   const model = modelOf(grounds);
   const random = seededRandom(seed);
   const modes = modesOf(model, startsOf(model)).slice(0, 3);
   const kept = modes.filter(({ value }) => value > modes[0]!.value - negligible);
-  const draws = importanceDraws(model, [...kept, ...softerThan(model, modes[0]!)], samplingPlan, random);
+  const draws = importanceDraws(model, [...kept, ...softerThan(model, modes[0]!)], plan, random);
   return draws.effectiveCount >= leastEffective
     ? { ...grounds, model, draws, method: "importance" }
     : { ...grounds, model, draws: temperedDraws(model, temperingPlan, random), method: "tempered" };

@@ -1,9 +1,10 @@
+import type { CoordinateMap } from "../../numerics/quantileMap.ts";
 import { evidenceClockMhz } from "../frontier/evidence.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash } from "../things/outcome.ts";
 import { megahertz, volts } from "../things/words.ts";
-import { baseSharpness, type SharpnessPrior, type SharpnessScale, sharpnessScaleOf } from "./sharpness.ts";
+import { baseSharpness, type SharpnessPrior, sharpnessScaleOf } from "./sharpness.ts";
 
 /** The point from which the fit measures clocks and voltages, and how surely the limit lies near above it. */
 export type LimitFrame = Readonly<{
@@ -13,7 +14,9 @@ export type LimitFrame = Readonly<{
   headroom: Readonly<{ mean: number; sd: number }>;
   from: "stock" | "attempts";
   /** How sharp the limit may be before any attempt, as a standard normal coordinate. */
-  sharpness: SharpnessScale;
+  sharpness: CoordinateMap;
+  /** Another board, cooler or case moves the limit by so much of its logarithm, one standard deviation. */
+  boardDeviation: number;
   /** What a reader should know of the point. */
   notes: readonly string[];
 }>;
@@ -23,20 +26,23 @@ const stockHeadroom = { mean: 0.08, sd: 0.08 };
 /** Without stock values it lies somewhere near the highest clock that ran. */
 const attemptHeadroom = { mean: 0.02, sd: 0.12 };
 
+const usualBoardDeviation = 0.012;
+
 /** Null where there are neither stock values nor attempts to start from. */
 export function limitFrameOf(
   chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
   rows: readonly EvidenceRow[],
   sharpness: SharpnessPrior = baseSharpness,
+  boardDeviation: number = usualBoardDeviation,
 ): LimitFrame | null {
   const start = startOf(chip, rows);
-  return start && { ...start, sharpness: sharpnessScaleOf(sharpness) };
+  return start && { ...start, sharpness: sharpnessScaleOf(sharpness), boardDeviation };
 }
 
 function startOf(
   chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
   rows: readonly EvidenceRow[],
-): Omit<LimitFrame, "sharpness"> | null {
+): Omit<LimitFrame, "sharpness" | "boardDeviation"> | null {
   const settings = rows.flatMap((row) => {
     const clockMhz = row.clockMode === "boost" ? null : evidenceClockMhz(row);
     return clockMhz === null ? [] : [{ clockMhz, voltageMv: row.voltageMv, crashed: isCrash(row.outcome) }];

@@ -1,14 +1,26 @@
 import type { Vector } from "../../numerics/cholesky.ts";
 import type { LogDensity } from "../../numerics/logDensity.ts";
+import type { KnobColumn } from "../order/knobShifts.ts";
+import { errorColumnsOf, errorsTold } from "./errorRate.ts";
 import { type HotPlace, hotAt, hotPlaceAt, hotSlopeAt, hotTablesOf, usualHazardPerC } from "./hotTables.ts";
+import { addKnobGradient, knobTermsOf, movedByKnobs } from "./knobEffects.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFrame } from "./limitFrame.ts";
-import { chanceOfStarts } from "./startThreshold.ts";
+import {
+  chanceLowestWrong,
+  chanceOfReach,
+  noStarts,
+  noteFailed,
+  noteUp,
+  reachSlopes,
+  type StartsReach,
+} from "./startsReach.ts";
+import { wrongCrash, wrongPass, wrongShare } from "./wrongRecords.ts";
 
 /**
  * The survival model of a chip in a build. Failures come at hazard lambda per minute,
  *   ln lambda = ln(1/60) + (ln f - mu) / sigma,
- *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board,  x = ln(V / reference voltage),
+ *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board + knobs,  x = ln(V / reference voltage),
  * besides stray crashes that no setting explains. For the clock's part time counts in hot minutes. Every parameter is a
  * standard normal coordinate under its prior.
  */
@@ -34,14 +46,8 @@ export const logPrior = {
   stray: { mean: Math.log(1 / 30_000), sd: Math.log(10) / 1.645 },
 } as const;
 
-/** Another workload moves the limit by 1.5 %, another board by 1.2 %, one standard deviation. */
+/** Another workload moves the limit by 1.5 %, one standard deviation; another board by what the frame says. */
 export const workloadDeviation = 0.015;
-export const boardDeviation = 0.012;
-
-/** Three records in two hundred are wrong; a wrong one is a pass half the time, and a crash in this window 0.15 of it. */
-export const wrongShare = 0.015;
-const wrongPass = wrongShare * 0.5;
-const wrongCrash = wrongShare * 0.15;
 
 export type LimitModel = LogDensity &
   Readonly<{
@@ -49,8 +55,12 @@ export type LimitModel = LogDensity &
     records: readonly LimitRecord[];
     /** Index of a workload among the coordinates, undefined for the heaviest, which has none. */
     workloadPlace: (workloadId: string) => number | undefined;
+    /** Index of the first column of the knobs among the coordinates. */
+    knobPlace: number;
     /** Writes the chance that one attempt of each record is wrong, at a point. */
     wrongChances: (at: Vector, into: Float64Array) => void;
+    /** How far up the starts on record went, at a point, in e-folds above once an hour: the lowest that failed, and the highest that came up. */
+    startsAt: (at: Vector) => Readonly<{ failed: number; up: number }>;
     /** The logarithm of the limit at a record's setting, at a point. */
     logLimitAt: (record: number, at: Vector) => number;
   }>;
@@ -66,9 +76,11 @@ export function limitModelOf(
   frame: LimitFrame,
   workloadIds: readonly string[],
   boards: number,
+  knobs: readonly KnobColumn[] = [],
 ): LimitModel {
-  const size = place.offsets + workloadIds.length + boards;
-  const columns = columnsOf(records, frame, workloadIds);
+  const knobPlace = place.offsets + workloadIds.length + boards;
+  const columns = columnsOf(records, frame, workloadIds, { knobs, knobPlace });
+  const size = knobPlace + knobs.length + columns.errors.coordinates;
 
   const workloadPlace = (workloadId: string): number | undefined => {
     const index = workloadIds.indexOf(workloadId);
@@ -79,9 +91,11 @@ export function limitModelOf(
   const chances = new Float64Array(columns.count);
 
   const likelihood = (at: Vector): number => {
-    const reach = chancesInto(chances, columns, parametersAt(at, frame), at);
-    let sum = 0;
-    let product = startsIn(reach);
+    const p = parametersAt(at, frame);
+    const reach = chancesInto(chances, columns, p, at);
+    let sum =
+      columns.errors.coordinates === 0 ? 0 : errorsTold(columns.errors, at, failuresAt(columns, p, at));
+    let product = chanceOfReach(reach);
     for (let i = 0; i < chances.length; i++) {
       if (times[i]! === 1) product *= chances[i]!;
       else sum += times[i]! * Math.log(chances[i]!);
@@ -105,8 +119,9 @@ export function limitModelOf(
     for (let i = 0; i < columns.count; i++) {
       const eta = etaOf(columns, i, p, at);
       noteStart(reach, columns, i, eta - logHazardAtLimit);
-      if (columns.atStart[i] === 0) sum += addRecordGradient(columns, i, p, frame, eta, into);
+      if (columns.atStart[i] === 0) sum += addRecordGradient(columns, i, p, frame, eta, at, into);
     }
+    if (columns.errors.coordinates > 0) sum += addErrorsGradient(columns, p, frame, at, into);
     return sum + addStartsGradient(reach, columns, p, frame, at, into);
   };
 
@@ -115,6 +130,7 @@ export function limitModelOf(
     frame,
     records,
     workloadPlace,
+    knobPlace,
     likelihood,
     gradient,
     value: (at) => {
@@ -122,12 +138,20 @@ export function limitModelOf(
       for (let i = 0; i < size; i++) prior -= at[i]! ** 2 / 2;
       return prior + likelihood(at);
     },
+    startsAt: (at) => {
+      const p = parametersAt(at, frame);
+      const reach = noStarts();
+      for (let i = 0; i < columns.count; i++)
+        noteStart(reach, columns, i, etaOf(columns, i, p, at) - logHazardAtLimit);
+      return { failed: reach.failed[0].efolds, up: reach.up };
+    },
     logLimitAt: (record, at) => muOf(columns, record, parametersAt(at, frame), at),
     wrongChances: (at, into) => {
       const reach = chancesInto(into, columns, parametersAt(at, frame), at);
       for (let i = 0; i < into.length; i++)
         into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / into[i]!;
-      if (reach.lowestFailed >= 0) into[reach.lowestFailed] = wrongCrash / startsIn(reach);
+      const [lowest] = reach.failed;
+      if (lowest.record >= 0) into[lowest.record] = chanceLowestWrong(reach);
     },
   };
 }
@@ -163,19 +187,15 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     heat,
     stray: of("stray"),
     sharpnessSlope: frame.sharpness.slopeAt(at[place.sharpness]!),
-    ...(frame.sharpness.wellKnown
-      ? { hot: hotPlaceAt(steepness), hotMoves: 1 }
-      : {
-          hot: hotPlaceAt(usualSteepness - capWidth * softplus(under)),
-          hotMoves: 1 / (1 + Math.exp(-under)),
-        }),
+    hot: hotPlaceAt(usualSteepness - capWidth * softplus(under)),
+    hotMoves: 1 / (1 + Math.exp(-under)),
   };
 }
 
 /**
  * Warming up counts for less where the limit is softer than usual, and for no more than usual where it is sharper: no
  * chip warms up quite as the fit assumes, and a very sharp limit would explain any record by the shape of its first
- * minutes. Where other chips have shown how sharp such limits are, that way out is closed, and heat counts as it is.
+ * minutes.
  */
 const usualSteepness = Math.log(usualHazardPerC);
 /** The cap is rounded off over so much of the logarithm: an edge would mislead whoever looks for the mode. */
@@ -184,7 +204,14 @@ const softplus = (x: number): number => (x > 35 ? x : Math.log1p(Math.exp(x)));
 
 type Columns = ReturnType<typeof columnsOf>;
 
-function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadIds: readonly string[]) {
+type KnobColumns = Readonly<{ knobs: readonly KnobColumn[]; knobPlace: number }>;
+
+function columnsOf(
+  records: readonly LimitRecord[],
+  frame: LimitFrame,
+  workloadIds: readonly string[],
+  { knobs, knobPlace }: KnobColumns,
+) {
   const column = (of: (record: LimitRecord) => number): Float64Array => Float64Array.from(records, of);
   const workload = (record: LimitRecord): number => {
     const index = workloadIds.indexOf(record.workloadId);
@@ -204,28 +231,16 @@ function columnsOf(records: readonly LimitRecord[], frame: LimitFrame, workloadI
     times: column(({ count }) => count),
     workload: Int32Array.from(records, workload),
     board: Int32Array.from(records, ({ build }) => (build === 0 ? -1 : boardStart + build)),
+    boardDeviation: frame.boardDeviation,
+    knobs: knobTermsOf(records, knobs, knobPlace),
+    errors: errorColumnsOf(records, knobPlace + knobs.length),
   };
 }
 
-/** How far up the starts went, in e-folds above once an hour: the lowest that failed, and the highest that came up; -1 for none. */
-type StartsReach = { failed: number; lowestFailed: number; up: number; highestUp: number };
-
-const noStarts = (): StartsReach => ({ failed: Infinity, lowestFailed: -1, up: -Infinity, highestUp: -1 });
-
-function noteStart(reach: StartsReach, { atStart }: Columns, i: number, efolds: number): void {
-  if (atStart[i] === 1) {
-    if (efolds < reach.failed) {
-      reach.failed = efolds;
-      reach.lowestFailed = i;
-    }
-  } else if (efolds > reach.up) {
-    reach.up = efolds;
-    reach.highestUp = i;
-  }
+function noteStart(reach: StartsReach, { atStart, times }: Columns, i: number, efolds: number): void {
+  if (atStart[i] === 1) noteFailed(reach, i, efolds, times[i]!);
+  else noteUp(reach, i, efolds);
 }
-
-const startsIn = ({ failed, up }: StartsReach): number =>
-  (1 - wrongShare) * chanceOfStarts(failed, up) + (failed === Infinity ? wrongPass : wrongCrash);
 
 const etaOf = (columns: Columns, i: number, p: LimitParameters, at: Vector): number =>
   logHazardAtLimit + (columns.logClock[i]! - muOf(columns, i, p, at)) / p.sigma;
@@ -234,7 +249,8 @@ function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): numb
   const x = columns.logVoltage[i]!;
   let mu = p.logLimit + p.slope * x - p.halfBend * x * x - p.heat * columns.warmth[i]!;
   if (columns.workload[i]! >= 0) mu += workloadDeviation * at[columns.workload[i]!]!;
-  if (columns.board[i]! >= 0) mu += boardDeviation * at[columns.board[i]!]!;
+  if (columns.board[i]! >= 0) mu += columns.boardDeviation * at[columns.board[i]!]!;
+  if (columns.knobs.isShifted[i]! === 1) mu += movedByKnobs(columns.knobs, i, at);
   return mu;
 }
 
@@ -248,6 +264,7 @@ export const hazardOf = (eta: number): number =>
 function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): StartsReach {
   const { logClock, logVoltage, warmth, failed, atStart, minutesFrom, minutesMore, workload, board } =
     columns;
+  const { boardDeviation, knobs } = columns;
   const reach = noStarts();
   const { from, more: within } = columns.hot;
   const { logLimit, slope, halfBend, heat, stray, hot } = p;
@@ -257,6 +274,7 @@ function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters
     let mu = logLimit + (slope - halfBend * x) * x - heat * warmth[i]!;
     if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
     if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
+    if (knobs.isShifted[i]! === 1) mu += movedByKnobs(knobs, i, at);
     const efolds = (logClock[i]! - mu) * perClock;
     noteStart(reach, columns, i, efolds);
     if (atStart[i]! === 1) {
@@ -286,6 +304,7 @@ function addRecordGradient(
   p: LimitParameters,
   frame: LimitFrame,
   eta: number,
+  at: Vector,
   into: Float64Array,
 ): number {
   const isFailed = columns.failed[i]! === 1;
@@ -302,7 +321,7 @@ function addRecordGradient(
   const byMore = (columns.times[i]! * before * survived) / chance;
   const byFrom = (columns.times[i]! * before * (1 - survived)) / chance;
   const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
-  addEtaGradient(columns, i, p, frame, byEta, eta, into);
+  addEtaGradient(columns, i, p, frame, byEta, eta, at, into);
   into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
   if (p.hotMoves > 1e-6) {
     const moreSlope = isFailed ? byMore * hotSlopeAt(more, i, p.hot) : 0;
@@ -321,6 +340,7 @@ function addEtaGradient(
   frame: LimitFrame,
   byEta: number,
   eta: number,
+  at: Vector,
   into: Float64Array,
 ): void {
   const byMu = -byEta / p.sigma;
@@ -332,12 +352,38 @@ function addEtaGradient(
   into[place.sharpness]! -= p.sharpnessSlope * byEta * (eta - logHazardAtLimit);
   into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
-  if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * boardDeviation;
+  if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * columns.boardDeviation;
+  if (columns.knobs.isShifted[i]! === 1) addKnobGradient(columns.knobs, i, byMu, at, into);
 }
 
-const nudge = 1e-4;
+/** How many failures were to be expected of a record, at a point. A failure lay, on the middle, half way through its window. */
+const failuresAt =
+  (columns: Columns, p: LimitParameters, at: Vector) =>
+  (i: number): number =>
+    hazardOf(etaOf(columns, i, p, at)) * hotSpent(columns, i, p, hotAt);
 
-/** The starts hang on two records alone; how their chance moves with each is taken from differences. */
+const hotSpent = ({ hot, failed }: Columns, i: number, p: LimitParameters, of: typeof hotAt): number =>
+  of(hot.from, i, p.hot) + (failed[i]! === 1 ? of(hot.more, i, p.hot) / 2 : 0);
+
+function addErrorsGradient(
+  columns: Columns,
+  p: LimitParameters,
+  frame: LimitFrame,
+  at: Vector,
+  into: Float64Array,
+): number {
+  const each = (i: number, byLog: number): void => {
+    const eta = etaOf(columns, i, p, at);
+    addEtaGradient(columns, i, p, frame, byLog / Math.max(1, 1 + eta - steepest), eta, at, into);
+    const bySteepness =
+      (p.hotMoves * byLog * hotSpent(columns, i, p, hotSlopeAt)) / hotSpent(columns, i, p, hotAt);
+    into[place.sharpness]! -= p.sharpnessSlope * bySteepness;
+    into[place.heat]! += logPrior.heat.sd * bySteepness;
+  };
+  return errorsTold(columns.errors, at, failuresAt(columns, p, at), { into, each });
+}
+
+/** The starts hang on a few records alone. */
 function addStartsGradient(
   reach: StartsReach,
   columns: Columns,
@@ -346,17 +392,7 @@ function addStartsGradient(
   at: Vector,
   into: Float64Array,
 ): number {
-  const told = Math.log(startsIn(reach));
-  const moved = (by: Partial<StartsReach>): number =>
-    (Math.log(startsIn({ ...reach, ...by })) - told) / nudge;
-  const { failed, lowestFailed, up, highestUp } = reach;
-  if (lowestFailed >= 0) {
-    const eta = etaOf(columns, lowestFailed, p, at);
-    addEtaGradient(columns, lowestFailed, p, frame, moved({ failed: failed + nudge }), eta, into);
-  }
-  if (highestUp >= 0) {
-    const eta = etaOf(columns, highestUp, p, at);
-    addEtaGradient(columns, highestUp, p, frame, moved({ up: up + nudge }), eta, into);
-  }
-  return told;
+  return reachSlopes(reach, (record, slope) =>
+    addEtaGradient(columns, record, p, frame, slope, etaOf(columns, record, p, at), at, into),
+  );
 }

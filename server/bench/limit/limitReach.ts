@@ -1,6 +1,7 @@
 import { type Particles, pointOf } from "../../numerics/particles.ts";
 import type { LimitFit } from "./limitFit.ts";
 import { hazardOf, logHazardAtLimit, parametersAt, referenceTempC, workloadDeviation } from "./limitModel.ts";
+import { chanceOfStarts, startsSurelyUnder } from "./startThreshold.ts";
 
 /** The draws of a fit, their parameters spelt out, for one workload; asked for clocks, hazards and voltages. */
 export type LimitDraws = Readonly<{
@@ -13,10 +14,15 @@ export type LimitDraws = Readonly<{
   sigma: Float64Array;
   heat: Float64Array;
   stray: Float64Array;
+  /** How far up the starts on record went under each draw; worked out when first asked for. */
+  starts: () => StartsOfDraws;
   roomC: number;
   workloadId: string | null;
   fit: LimitFit;
 }>;
+
+/** In e-folds above once an hour, for each draw: the lowest start that failed, the highest that came up, and the chance of both. */
+type StartsOfDraws = Readonly<{ failed: Float64Array; up: Float64Array; chance: Float64Array }>;
 
 /** A workload that was never run is taken to be as heavy as the heaviest. */
 export function limitDrawsOf(
@@ -45,7 +51,34 @@ export function limitDrawsOf(
     drawn.heat[k] = p.heat;
     drawn.stray[k] = p.stray;
   }
-  return { count: draws.count, weights: draws.weights, ...drawn, roomC, workloadId, fit };
+  let known: StartsOfDraws | undefined;
+  const starts = (): StartsOfDraws => {
+    known ??= startsOf(fit, draws);
+    return known;
+  };
+  return { count: draws.count, weights: draws.weights, ...drawn, starts, roomC, workloadId, fit };
+}
+
+function startsOf({ model }: LimitFit, draws: Particles): StartsOfDraws {
+  const blank = (): Float64Array => new Float64Array(draws.count);
+  const starts = { failed: blank(), up: blank(), chance: blank() };
+  for (let k = 0; k < draws.count; k++) {
+    const { failed, up } = model.startsAt(pointOf(draws, k));
+    starts.failed[k] = failed;
+    starts.up[k] = up;
+    starts.chance[k] = chanceOfStarts(failed, up);
+  }
+  return starts;
+}
+
+/** For each draw, the chance that it starts where its hazard, once levelled, is the one given: as what started and what did not says. */
+export function chancesOfStart(draws: LimitDraws, hazards: Float64Array): Float64Array {
+  const { failed, up, chance } = draws.starts();
+  return hazards.map((hazard, k) => {
+    const efolds = Math.log(hazard) - logHazardAtLimit;
+    if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! < 1e-9) return 1;
+    return Math.min(1, chanceOfStarts(failed[k]!, efolds) / chance[k]!);
+  });
 }
 
 /** At one voltage, the rise as a power of the clock: what the law of heat says near the clocks that matter. */

@@ -35,27 +35,19 @@ export const baseSharpness: SharpnessPrior = {
 /** So much of the base stays in what was learnt: the next chip may be of another kind. */
 export const baseShare = 0.1;
 
-/** Where sharpness is known so well, sharp limits are no longer explained by the shape of the first minutes, and heat counts as it is. */
-const wellKnownScale = 0.2;
-
 /** The logarithm of the sharpness as a standard normal coordinate under the prior. */
-export type SharpnessScale = CoordinateMap & Readonly<{ wellKnown: boolean }>;
-
-export function sharpnessScaleOf(prior: SharpnessPrior): SharpnessScale {
-  if (prior.chips === 0) return { ...straightMap(prior.mean, prior.scale), wellKnown: false };
+export function sharpnessScaleOf(prior: SharpnessPrior): CoordinateMap {
+  if (prior.chips === 0) return straightMap(prior.mean, prior.scale);
   const known = scales.get(prior.version);
   if (known !== undefined) return known;
-  const scale = {
-    ...quantileMap((x) => learntCdf(prior, x), [baseSharpness.mean - 12, baseSharpness.mean + 12]),
-    wellKnown: prior.scale < wellKnownScale,
-  };
+  const scale = quantileMap((x) => learntCdf(prior, x), [baseSharpness.mean - 12, baseSharpness.mean + 12]);
   scales.clear();
   scales.set(prior.version, scale);
   return scale;
 }
 
 /** The last one made: every fit of an evening asks for the same. */
-const scales = new Map<string, SharpnessScale>();
+const scales = new Map<string, CoordinateMap>();
 
 const learntCdf = ({ mean, scale }: SharpnessPrior, x: number): number =>
   (1 - baseShare) * studentCdfOfFour((x - mean) / scale) +

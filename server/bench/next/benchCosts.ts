@@ -1,4 +1,4 @@
-import type { EvidenceRow } from "../things/evidenceRow.ts";
+import type { TriedRow } from "../things/evidenceRow.ts";
 import { isCrash, neverStarted } from "../things/outcome.ts";
 
 /** What an attempt costs besides its run, in minutes. */
@@ -24,7 +24,7 @@ const longestGapMinutes = 60;
 const enoughGaps = 5;
 
 /** The costs as the journal's own gaps between attempts show them, each once there are enough; else the usual ones. */
-export function benchCostsFrom(rows: readonly EvidenceRow[]): BenchCosts {
+export function benchCostsFrom(rows: readonly TriedRow[]): BenchCosts {
   const gaps = gapsIn(rows);
   const typical = (after: Gap["after"]): number | null => {
     const minutes = gaps.filter((gap) => gap.after === after).map((gap) => gap.minutes);
@@ -44,10 +44,10 @@ export function benchCostsFrom(rows: readonly EvidenceRow[]): BenchCosts {
 type Gap = Readonly<{ after: "survived" | "crash" | "no-start"; minutes: number }>;
 
 /** From the end of each attempt to the start of the next. */
-function gapsIn(rows: readonly EvidenceRow[]): Gap[] {
+function gapsIn(rows: readonly TriedRow[]): Gap[] {
   const ordered = [...rows].sort((a, b) => (a.startedAt < b.startedAt ? -1 : 1));
   return ordered.slice(0, -1).flatMap((row, i) => {
-    const next = ordered[i + 1] as EvidenceRow;
+    const next = ordered[i + 1] as TriedRow;
     const minutes = (Date.parse(next.startedAt) - Date.parse(row.startedAt)) / 60_000 - row.durationS / 60;
     const after = neverStarted(row.outcome) ? "no-start" : isCrash(row.outcome) ? "crash" : "survived";
     return minutes <= 0 || minutes > longestGapMinutes ? [] : [{ after, minutes }];

@@ -8,16 +8,23 @@ import type { Setting } from "../things/setting.ts";
 export type Ladder = Readonly<{
   /** The setting of a rung; rungs are whole numbers, and may be negative. */
   settingAt: (rung: number) => Setting;
-  /** For each draw, the highest acceptable rung. */
+  /** For each draw, the highest acceptable rung; where heat sets an end, no higher than that. */
   lastAcceptable: (draws: LimitDraws) => Float64Array;
-  /** The hardest rung that may be tried. */
+  /** The hardest rung in reach yet. */
   hardest: number;
+  /** The hardest rung that heat lets be an answer; Infinity where it sets no end within reach. */
+  mostByHeat: number;
   /** How many rungs the middle may lie above what is nearly sure for the answer to be near enough. */
   nearEnough: (rung: number) => number;
+  /** Near enough, a search goes on only while an attempt tells more than this, in nats a minute: then it is still cheap. */
+  tellingPerMinute: number;
 }>;
 
 /** Near enough is one step, or this share of the clock or of the voltage where that is more. */
-const nearEnoughShare = { clock: 0.01, voltage: 0.025 };
+const nearEnoughShare = { clock: 0.01, voltage: 0.03 };
+
+/** A step of voltage is worth less clock than a step of clock: the last of them are not worth as much time. */
+const telling = { clock: 0.006, voltage: 0.009 };
 
 const rungsIn = (share: number, level: number, step: number): number =>
   Math.max(1, Math.round((share * level) / step));
@@ -25,17 +32,28 @@ const rungsIn = (share: number, level: number, step: number): number =>
 /** Clocks upward at one voltage, on a grid counted from `originMhz`. */
 export function clockLadder(
   voltageMv: number,
-  grid: Readonly<{ originMhz: number; stepMhz: number; highestMhz: number }>,
+  grid: Readonly<{
+    originMhz: number;
+    stepMhz: number;
+    highestMhz: number;
+    isTooWarm: (setting: Setting) => boolean;
+  }>,
   acceptedClocks: (draws: LimitDraws) => Float64Array,
 ): Ladder {
-  const { originMhz, stepMhz, highestMhz } = grid;
+  const { originMhz, stepMhz, highestMhz, isTooWarm } = grid;
   const rungOf = (clockMhz: number): number => Math.floor((clockMhz - originMhz) / stepMhz + 1e-9);
   const clockAt = (rung: number): number => toThousandths(originMhz + rung * stepMhz);
+  const settingAt = (rung: number): Setting => ({ clockMhz: clockAt(rung), voltageMv });
+  const hardest = rungOf(highestMhz);
+  const cool = hardestFrom(hardest, settingAt, (rung) => !isTooWarm(settingAt(rung)));
+  const mostByHeat = cool === null || cool === hardest ? Number.POSITIVE_INFINITY : cool;
   return {
-    settingAt: (rung) => ({ clockMhz: clockAt(rung), voltageMv }),
+    settingAt,
     nearEnough: (rung) => rungsIn(nearEnoughShare.clock, clockAt(rung), stepMhz),
-    lastAcceptable: (draws) => acceptedClocks(draws).map(rungOf),
-    hardest: rungOf(highestMhz),
+    lastAcceptable: (draws) => acceptedClocks(draws).map((mhz) => Math.min(rungOf(mhz), mostByHeat)),
+    hardest,
+    mostByHeat,
+    tellingPerMinute: telling.clock,
   };
 }
 
@@ -55,7 +73,36 @@ export function voltageLadder(
     nearEnough: (rung) => rungsIn(nearEnoughShare.voltage, voltageAt(rung), stepMv),
     lastAcceptable: (draws) => neededVoltages(draws).map(rungOf),
     hardest: rungOf(lowestMv),
+    mostByHeat: Number.POSITIVE_INFINITY,
+    tellingPerMinute: telling.voltage,
   };
 }
 
 const toThousandths = (value: number): number => Math.round(value * 1000) / 1000;
+
+/** So far down an answer is looked for: beyond, there is none. */
+const mostRungsDown = 4000;
+
+/** The first rung downward that will do: by leaps that double, then by halving; where easier rungs do whenever harder ones do. */
+export function hardestFrom(
+  start: number,
+  settingAt: Ladder["settingAt"],
+  does: (rung: number) => boolean,
+): number | null {
+  const exists = (rung: number): boolean => settingAt(rung).clockMhz > 0;
+  if (does(start)) return start;
+  let fails = start;
+  let leap = 1;
+  while (!does(fails - leap)) {
+    fails -= leap;
+    leap *= 2;
+    if (leap > mostRungsDown || !exists(fails - leap)) return null;
+  }
+  let works = fails - leap;
+  while (fails - works > 1) {
+    const middle = Math.floor((fails + works) / 2);
+    if (does(middle)) works = middle;
+    else fails = middle;
+  }
+  return works;
+}

@@ -1,7 +1,7 @@
 import type { Target } from "../limit/acceptance.ts";
 import { chanceOfHours, type LimitDraws } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
-import type { Ladder } from "./ladder.ts";
+import { hardestFrom, type Ladder } from "./ladder.ts";
 
 /** What is believed of a ladder: the answer, the rungs its limit likely reaches, and whether that is near enough. */
 export type LadderAnswer = Readonly<{
@@ -42,8 +42,13 @@ export function ladderAnswerOf(
   const sure = rungReached(last, draws.weights, sureChance);
   if (likely === null) return nothing;
   const passAt = (rung: number): number => chanceOfHours(draws, ladder.settingAt(rung), hours);
-  const rung = hardestFrom(Math.min(likely + 2, ladder.hardest), ladder, (at) => passAt(at) >= chance);
-  const answer = rung === null ? null : hardestFrom(rung, ladder, (at) => !isRuledOut(ladder.settingAt(at)));
+  const rung = hardestFrom(
+    Math.min(likely + 2, ladder.hardest),
+    ladder.settingAt,
+    (at) => passAt(at) >= chance,
+  );
+  const answer =
+    rung === null ? null : hardestFrom(rung, ladder.settingAt, (at) => !isRuledOut(ladder.settingAt(at)));
   return {
     rung: answer,
     chance: answer === null ? 0 : passAt(answer),
@@ -64,27 +69,4 @@ function rungReached(last: Float64Array, weights: Float64Array, chance: number):
     if (reached >= chance) return Math.abs(last[k]!) < Infinity ? last[k]! : null;
   }
   return null;
-}
-
-/** So far down an answer is looked for: beyond, there is none. */
-const mostRungsDown = 4000;
-
-/** The first rung downward that will do: by leaps that double, then by halving; where easier rungs do whenever harder ones do. */
-function hardestFrom(start: number, ladder: Ladder, does: (rung: number) => boolean): number | null {
-  const exists = (rung: number): boolean => ladder.settingAt(rung).clockMhz > 0;
-  if (does(start)) return start;
-  let fails = start;
-  let leap = 1;
-  while (!does(fails - leap)) {
-    fails -= leap;
-    leap *= 2;
-    if (leap > mostRungsDown || !exists(fails - leap)) return null;
-  }
-  let works = fails - leap;
-  while (fails - works > 1) {
-    const middle = Math.floor((fails + works) / 2);
-    if (does(middle)) works = middle;
-    else fails = middle;
-  }
-  return works;
 }

@@ -4,9 +4,10 @@ import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from 
 import type { Setting } from "../things/setting.ts";
 import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
 import { type LadderAnswer, ladderAnswerOf } from "./ladderAnswer.ts";
-import { bestTrialOf, type RatedTrial, tellingPerMinute, worthwhilePerMinute } from "./ladderTrial.ts";
-import { clockGrid, type Desk, durationsFor, isRuledOutAt, refusesAt } from "./nextDesk.ts";
-import type { Choice } from "./nextPlan.ts";
+import { bestTrialOf, type RatedTrial, worthwhilePerMinute } from "./ladderTrial.ts";
+import { clockGrid, durationsFor, isRuledOutAt, type NextDesk, refusesAt } from "./nextDesk.ts";
+import type { TrialChooser } from "./nextPlan.ts";
+import { whyTooWarm } from "./warmth.ts";
 
 /** Everything that is looked at on one ladder: what is believed of it, the answer, and the attempt that tells most. */
 export type LadderDesk = Readonly<{
@@ -15,7 +16,7 @@ export type LadderDesk = Readonly<{
   /** As many draws as it takes to weigh proposals. */
   few: LimitDraws;
   answer: LadderAnswer;
-  choice: Choice<RatedTrial>;
+  choice: TrialChooser<RatedTrial>;
   trial: RatedTrial | null;
   /** The search is over: the answer is near enough, or nothing tells enough about it any more. */
   settled: boolean;
@@ -23,36 +24,40 @@ export type LadderDesk = Readonly<{
 
 const planningDraws = 400;
 
-export function ladderDeskOf(desk: Desk, ladderOf: (desk: Desk) => Ladder): LadderDesk {
+export function ladderDeskOf(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder): LadderDesk {
   const { fit, workloadId, wanted } = desk;
   const ladder = ladderOf(desk);
   const all = limitDrawsOf(fit, fit.draws, workloadId);
   const few = limitDrawsOf(fit, resampled(fit.draws, planningDraws, 0.5), workloadId);
   const answer = ladderAnswerOf(ladder, all, wanted, isRuledOutAt(desk));
-  const choice: Choice<RatedTrial> = (at, draws) =>
+  const choice: TrialChooser<RatedTrial> = (at, draws) =>
     bestTrialOf(ladderOf(at), draws, {
       durations: durationsFor(at),
       costs: at.costs,
       refuses: refusesAt(at),
     });
   const trial = choice(desk, few);
-  const least = answer.near && hasFailed(desk) ? tellingPerMinute : worthwhilePerMinute;
+  const least = answer.near && hasFailed(desk) ? ladder.tellingPerMinute : worthwhilePerMinute;
   const isOver = trial === null || trial.informationPerMinute < least;
   return { ladder, all, few, answer, choice, trial, settled: answer.rung !== null && isOver };
 }
 
 /** Without a failure on record the upper end is not known, however narrow it looks. */
-const hasFailed = ({ fit }: Desk): boolean => fit.records.some(({ failed }) => failed);
+const hasFailed = ({ fit }: NextDesk): boolean => fit.records.some(({ failed }) => failed);
 
-export const hasRun = ({ proven }: Desk, setting: Setting): boolean =>
+export const hasRun = ({ proven }: NextDesk, setting: Setting): boolean =>
   proven.longestS(setting) >= provenFromS;
 
 export const ladderAtVoltage =
   (voltageMv: number, hazard: number) =>
-  (desk: Desk): Ladder =>
-    clockLadder(voltageMv, clockGrid(desk), (draws) => clocksAtHazard(draws, voltageMv, hazard));
+  (desk: NextDesk): Ladder =>
+    clockLadder(
+      voltageMv,
+      { ...clockGrid(desk), isTooWarm: (setting) => whyTooWarm(desk.warmth, setting) !== null },
+      (draws) => clocksAtHazard(draws, voltageMv, hazard),
+    );
 
-export function ladderAtClock(desk: Desk, clockMhz: number): Ladder {
+export function ladderAtClock(desk: NextDesk, clockMhz: number): Ladder {
   const { chip } = desk.question;
   const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
   const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));

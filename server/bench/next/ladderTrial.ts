@@ -6,9 +6,6 @@ import { isLongShot, type TrialForecast, trialForecastsOf } from "./trialForecas
 /** With an answer in hand, an attempt that tells less than this about it, in nats per minute, is not worth bench time. */
 export const worthwhilePerMinute = 0.0025;
 
-/** Near enough, a search goes on only while an attempt tells more than this: then it is still cheap. */
-export const tellingPerMinute = 0.006;
-
 export type RungChoice = Readonly<{
   durations: readonly number[];
   costs: BenchCosts;

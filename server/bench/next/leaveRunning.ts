@@ -5,7 +5,7 @@ import type { Ladder } from "./ladder.ts";
 import { trialForecastsOf } from "./trialForecast.ts";
 
 /** A run of hours at a setting that has run already, while nobody needs the machine: it would bring the answer nearer. */
-export type LeaveRunning = Setting &
+export type LeaveRunningFound = Setting &
   Readonly<{ durationS: number; chanceOfPass: number; rungsGained: number }>;
 
 const leftMinutes = 480;
@@ -20,10 +20,10 @@ export function leaveRunningOf(
   draws: LimitDraws,
   rungs: readonly number[],
   costs: BenchCosts,
-): LeaveRunning | null {
+): LeaveRunningFound | null {
   const last = ladder.lastAcceptable(draws);
   const before = leastLoss(last, draws.weights);
-  let best: LeaveRunning | null = null;
+  let best: LeaveRunningFound | null = null;
   for (const rung of rungs) {
     const setting = ladder.settingAt(rung);
     const [trial] = trialForecastsOf(draws, setting, [leftMinutes], costs);

@@ -3,13 +3,13 @@ import { limitDrawsOf } from "../limit/limitReach.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash } from "../things/outcome.ts";
 import type { Proposal } from "./nextAnswer.ts";
-import { type Desk, deskOf } from "./nextDesk.ts";
+import { type NextDesk, nextDeskOf } from "./nextDesk.ts";
 import { proposalOf } from "./nextProposal.ts";
 import { becauseOfAgain, onceOnlyNote } from "./nextWords.ts";
 import { isLongShot, longestLongShotMinutes, trialForecastsOf, trialMinutes } from "./trialForecast.ts";
 
 /** The same again, once: was it the clock? Null where the attempt named did not fail, or was repeated already. */
-export function againOf(desk: Desk): Proposal | null {
+export function againOf(desk: NextDesk): Proposal | null {
   const { question, fit } = desk;
   const failed = question.rows.find(({ id }) => id === question.again);
   const clockMhz = failed === undefined ? null : evidenceClockMhz(failed);
@@ -18,7 +18,7 @@ export function againOf(desk: Desk): Proposal | null {
     desk.blocked.push(onceOnlyNote({ clockMhz, voltageMv: failed.voltageMv }));
     return null;
   }
-  const under = deskOf(question, fit, failed.workloadId);
+  const under = nextDeskOf(question, fit, failed.workloadId);
   const draws = limitDrawsOf(fit, fit.draws, failed.workloadId);
   const setting = { clockMhz, voltageMv: failed.voltageMv };
   const forecasts = trialForecastsOf(draws, setting, durationsBeyond(failed), desk.costs);

@@ -2,18 +2,16 @@ import { loadedRows } from "../limit/limitEvidence.ts";
 import { type LimitFit, limitFitOf, startInWords, type TooLittle } from "../limit/limitFit.ts";
 import { againOf } from "./nextAgain.ts";
 import type { NextAnswer, NextQuestion } from "./nextAnswer.ts";
-import { type Desk, deskOf } from "./nextDesk.ts";
+import { type NextDesk, nextDeskOf } from "./nextDesk.ts";
 import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
 import { overVoltages } from "./nextOverVoltages.ts";
 
 export type {
   LeaveRunning,
-  MappedLimit,
   NextAnswer,
   NextQuestion,
   PlannedAttempt,
   Proposal,
-  Purpose,
   Setting,
   Settled,
 } from "./nextAnswer.ts";
@@ -31,12 +29,12 @@ const nothingToStartFrom: TooLittle = {
 
 /** The answer, with the builds that taught its start named in the sentence. */
 export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
-  const answer = answerAt(deskOf(question, fit));
+  const answer = answerAt(nextDeskOf(question, fit));
   if ("state" in answer) return answer;
   return { ...answer, because: `${answer.because}${startInWords(fit.taughtBy)}` };
 }
 
-function answerAt(desk: Desk): NextAnswer {
+function answerAt(desk: NextDesk): NextAnswer {
   const { question } = desk;
   const again = question.again == null ? null : againOf(desk);
   if (again !== null) return again;
@@ -47,7 +45,7 @@ function answerAt(desk: Desk): NextAnswer {
   return overVoltages(desk, voltages);
 }
 
-function voltagesTried({ question, fit }: Desk): number[] {
+function voltagesTried({ question, fit }: NextDesk): number[] {
   const tried = loadedRows(question.rows, question.workloads).map(({ voltageMv }) => voltageMv);
   return tried.length > 0 ? tried : [fit.frame.voltageMv];
 }

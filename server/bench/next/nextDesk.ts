@@ -2,19 +2,20 @@ import { type ProvenRuns, provenRunsOf } from "../frontier/provenRuns.ts";
 import { barring, contesting, type Failure, failuresOf } from "../frontier/standingFailures.ts";
 import { acceptableHazardPerMinute, answerOfUse, type Target, targetOfUse } from "../limit/acceptance.ts";
 import { type AttemptBounds, attemptBoundsOf } from "../limit/attemptBounds.ts";
-import { doubtfulRecordsOf } from "../limit/doubtfulRecords.ts";
-import { loadedRows } from "../limit/limitEvidence.ts";
+import { excusedBy } from "../limit/doubtfulRecords.ts";
+import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import type { LimitFit, TooLittle } from "../limit/limitFit.ts";
 import { stockCrashNote } from "../limit/limitFrame.ts";
 import type { Setting } from "../things/setting.ts";
 import { megahertz, volts } from "../things/words.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
 import type { NextQuestion } from "./nextAnswer.ts";
-import { barredNote, tooHotNote } from "./nextWords.ts";
+import { barredNote, tooWarmNote } from "./nextWords.ts";
 import { trialMinutes } from "./trialForecast.ts";
+import { type Warmth, warmthOf, whyTooWarm } from "./warmth.ts";
 
 /** What a proposal is made from: the question, the fit, what ran and what failed, what may be tried, and what was wanted and may not be. */
-export type Desk = Readonly<{
+export type NextDesk = Readonly<{
   question: NextQuestion;
   fit: LimitFit;
   workloadId: string | null;
@@ -25,18 +26,19 @@ export type Desk = Readonly<{
   bounds: AttemptBounds;
   failures: readonly Failure[];
   proven: ProvenRuns;
+  warmth: Warmth;
   blocked: string[];
 }>;
 
-export function deskOf(
+export function nextDeskOf(
   question: NextQuestion,
   fit: LimitFit,
   workloadId: string | null = question.workloadId ?? fit.heaviestId,
-): Desk {
+): NextDesk {
   const { chip, workloads, use = "benchmark" } = question;
   const rows = loadedRows(question.rows, workloads);
-  const doubted = new Set(doubtfulRecordsOf(fit).map(({ attemptId }) => attemptId));
-  const failures = failuresOf({ rows, chip, workloads, workloadId, doubted });
+  const failing = rowsThatMayFail(question.rows, workloads);
+  const failures = failuresOf({ rows: failing, chip, workloads, workloadId, doubted: excusedBy(fit) });
   return {
     question,
     fit,
@@ -47,55 +49,46 @@ export function deskOf(
     bounds: attemptBoundsOf(chip, rows),
     failures,
     proven: provenRunsOf(rows, failures, workloads, workloadId),
+    warmth: warmthOf(question, rows, fit.heat.law, workloadId),
     blocked: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
   };
 }
 
-/** Settings that are not proposed: passed over by the tester, as hard as what failed, or too hot. */
+/** Settings that are not proposed: passed over by the tester, as hard as what failed, or too warm to become the answer. */
 export const refusesAt =
-  (desk: Desk) =>
+  (desk: NextDesk) =>
   (setting: Setting): boolean =>
     isPassedOver(desk, setting) ||
     barring(desk.failures, setting) !== undefined ||
-    isForecastTooHot(desk, setting);
+    whyTooWarm(desk.warmth, setting) !== null;
 
-/** Settings that no answer may be: contested, or too hot. */
+/** Settings that no answer may be: contested, or too warm. */
 export const isRuledOutAt =
-  (desk: Desk) =>
+  (desk: NextDesk) =>
   (setting: Setting): boolean =>
-    contesting(desk.failures, setting) !== undefined || isForecastTooHot(desk, setting);
+    contesting(desk.failures, setting) !== undefined || whyTooWarm(desk.warmth, setting) !== null;
 
-export const isPassedOver = ({ question }: Desk, { clockMhz, voltageMv }: Setting): boolean =>
+export const isPassedOver = ({ question }: NextDesk, { clockMhz, voltageMv }: Setting): boolean =>
   (question.passedOver ?? []).some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);
 
 /** Why a setting that would be worth trying is not proposed; nothing where it is. */
-export function barredWords(desk: Desk, setting: Setting): readonly string[] {
+export function barredWords(desk: NextDesk, setting: Setting): readonly string[] {
   const failure = barring(desk.failures, setting);
+  const tooWarm = whyTooWarm(desk.warmth, setting);
   return [
     ...(failure === undefined ? [] : [barredNote(failure)]),
-    ...(isForecastTooHot(desk, setting)
-      ? [tooHotNote(setting, forecastMarginC(desk, setting), desk.question.hottestAmbientC)]
-      : []),
+    ...(tooWarm === null ? [] : [tooWarmNote(setting, tooWarm)]),
   ];
 }
 
-const isForecastTooHot = (desk: Desk, setting: Setting): boolean => forecastMarginC(desk, setting) < 0;
-
-/** At the hottest room planned for; unknown counts as enough. */
-function forecastMarginC({ fit, question, workloadId }: Desk, { clockMhz, voltageMv }: Setting): number {
-  if (fit.heat.law === null) return Infinity;
-  const riseC = fit.heat.riseC(clockMhz, voltageMv, workloadId);
-  return question.chip.tempLimitC - (question.hottestAmbientC + riseC);
-}
-
-export const nothingAllowed = ({ blocked }: Desk): TooLittle => ({
+export const nothingAllowed = ({ blocked }: NextDesk): TooLittle => ({
   state: "too-little",
   because: ["Every setting worth trying was passed over or may not be proposed.", ...blocked].join(" "),
   needs: "Take back what was passed over, or ask for another voltage or clock.",
 });
 
 /** Voltages out of reach for now are reached step by step; above the ceiling they never are. */
-export function underCeiling({ bounds, blocked, question }: Desk, askedMv: number): number {
+export function underCeiling({ bounds, blocked, question }: NextDesk, askedMv: number): number {
   const ceilingMv = question.chip.voltageCeilingMv ?? bounds.highestMv;
   if (ceilingMv === null || askedMv <= ceilingMv) return askedMv;
   blocked.push(
@@ -104,7 +97,7 @@ export function underCeiling({ bounds, blocked, question }: Desk, askedMv: numbe
   return ceilingMv;
 }
 
-export function allowedVoltage({ bounds, blocked }: Desk, askedMv: number): number {
+export function allowedVoltage({ bounds, blocked }: NextDesk, askedMv: number): number {
   if (bounds.highestMv === null || askedMv <= bounds.highestMv) return askedMv;
   blocked.push(
     `${volts(askedMv)} is ${bounds.voltageBecause}; ${volts(bounds.highestMv)} is as far as a proposal goes.`,
@@ -112,7 +105,7 @@ export function allowedVoltage({ bounds, blocked }: Desk, askedMv: number): numb
   return bounds.highestMv;
 }
 
-export function allowedClock({ bounds, blocked }: Desk, askedMhz: number): number {
+export function allowedClock({ bounds, blocked }: NextDesk, askedMhz: number): number {
   if (bounds.highestMhz === null || askedMhz <= bounds.highestMhz) return askedMhz;
   blocked.push(
     `${megahertz(askedMhz)} is ${bounds.clockBecause}; ${megahertz(bounds.highestMhz)} is as far as a proposal goes.`,
@@ -120,14 +113,14 @@ export function allowedClock({ bounds, blocked }: Desk, askedMhz: number): numbe
   return bounds.highestMhz;
 }
 
-export const clockGrid = ({ question, bounds, fit }: Desk) => ({
+export const clockGrid = ({ question, bounds, fit }: NextDesk) => ({
   originMhz: question.chip.stockClockMhz ?? 0,
   stepMhz: question.chip.clockStepMhz,
   highestMhz: bounds.highestMhz ?? fit.frame.clockMhz,
 });
 
 /** With little time, only runs that fit into it. */
-export function durationsFor({ question, costs }: Desk): readonly number[] {
+export function durationsFor({ question, costs }: NextDesk): readonly number[] {
   const { minutes } = question;
   if (minutes == null) return trialMinutes;
   const fitting = trialMinutes.filter((duration) => costs.setupMinutes + duration <= minutes);

@@ -8,9 +8,9 @@ import {
   allowedClock,
   allowedVoltage,
   barredWords,
-  type Desk,
-  deskOf,
   isPassedOver,
+  type NextDesk,
+  nextDeskOf,
   nothingAllowed,
 } from "./nextDesk.ts";
 import { planFrom } from "./nextPlan.ts";
@@ -23,7 +23,7 @@ import {
   switchedUnder,
 } from "./nextWords.ts";
 
-export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
+export function atOneVoltage(desk: NextDesk, askedMv: number): NextAnswer {
   const voltageMv = allowedVoltage(desk, askedMv);
   return onLadder(desk, ladderAtVoltage(voltageMv, desk.hazard), (setting, { answer }) => ({
     settled: { clockMhz: setting.clockMhz, chance: answer.chance },
@@ -31,8 +31,8 @@ export function atOneVoltage(desk: Desk, askedMv: number): NextAnswer {
   }));
 }
 
-export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
-  const desk = deskOf(asked.question, asked.fit, failingFirst(asked));
+export function atOneClock(asked: NextDesk, askedMhz: number): NextAnswer {
+  const desk = nextDeskOf(asked.question, asked.fit, failingFirst(asked));
   const clockMhz = allowedClock(desk, askedMhz);
   const ladder = ladderAtClock(desk, clockMhz);
   return onLadder(
@@ -49,7 +49,7 @@ export function atOneClock(asked: Desk, askedMhz: number): NextAnswer {
 const failsFirstChance = 0.8;
 
 /** At low voltages the load to look at is one that switches, once the record shows it to fail where the heaviest holds. */
-function failingFirst({ question, fit, workloadId }: Desk): string | null {
+function failingFirst({ question, fit, workloadId }: NextDesk): string | null {
   if (question.workloadId != null) return workloadId;
   const steady = limitDrawsOf(fit, fit.draws, workloadId);
   const chanceBelow = (id: string): number =>
@@ -68,7 +68,7 @@ function failingFirst({ question, fit, workloadId }: Desk): string | null {
 type SettledAt = (setting: Setting, at: LadderDesk) => Pick<Settled, "settled" | "because">;
 
 /** The attempt that tells most; once that is settled the run that the answer still lacks; then the answer. */
-function onLadder(desk: Desk, ladderOf: (desk: Desk) => Ladder, settledAt: SettledAt): NextAnswer {
+function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledAt: SettledAt): NextAnswer {
   const at = ladderDeskOf(desk, ladderOf);
   const { ladder, answer, trial } = at;
   desk.blocked.push(...wantedAndBarred(desk, at));
@@ -93,7 +93,7 @@ function onLadder(desk: Desk, ladderOf: (desk: Desk) => Ladder, settledAt: Settl
   };
 }
 
-function settledOn(desk: Desk, at: LadderDesk, setting: Setting, settledAt: SettledAt): Settled {
+function settledOn(desk: NextDesk, at: LadderDesk, setting: Setting, settledAt: SettledAt): Settled {
   return {
     ...settledAt(setting, at),
     proof: proofOf(desk, at.all, setting),
@@ -105,12 +105,12 @@ function settledOn(desk: Desk, at: LadderDesk, setting: Setting, settledAt: Sett
 }
 
 /** Just beyond what the limit may reach, where that may not be proposed: what stands in the way is said. */
-function wantedAndBarred(desk: Desk, { ladder, answer }: LadderDesk): readonly string[] {
+function wantedAndBarred(desk: NextDesk, { ladder, answer }: LadderDesk): readonly string[] {
   if (answer.highest === null) return [];
   return barredWords(desk, ladder.settingAt(Math.min(answer.highest + 1, ladder.hardest)));
 }
 
-const underSwitching = (desk: Desk): string => {
+const underSwitching = (desk: NextDesk): string => {
   const load = desk.question.clockMhz == null ? null : switchingLoad(desk);
   return load !== null && load.id === desk.workloadId ? switchedUnder(load.name) : "";
 };

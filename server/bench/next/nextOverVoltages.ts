@@ -2,22 +2,24 @@ import { resampled } from "../../numerics/particles.ts";
 import { type LimitDraws, limitDrawsOf } from "../limit/limitReach.ts";
 import { ladderAnswerOf } from "./ladderAnswer.ts";
 import { hasRun, ladderAtVoltage } from "./ladderDesk.ts";
-import type { MappedLimit, NextAnswer, Settled } from "./nextAnswer.ts";
+import type { MappedLimit, NextAnswer, Proposal, Setting, Settled } from "./nextAnswer.ts";
 import {
   clockGrid,
-  type Desk,
   durationsFor,
+  isPassedOver,
   isRuledOutAt,
+  type NextDesk,
   nothingAllowed,
   refusesAt,
   underCeiling,
 } from "./nextDesk.ts";
-import { type Choice, planFrom } from "./nextPlan.ts";
-import { proposalOf } from "./nextProposal.ts";
-import { becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
+import { planFrom, type TrialChooser } from "./nextPlan.ts";
+import { firstProofOf, proposalOf } from "./nextProposal.ts";
+import { becauseOfFirstProof, becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
 import {
   bestMapTrialOf,
   type MapPoint,
+  type MapTerms,
   type MapTrial,
   mapPointsOf,
   worthwhileNarrowing,
@@ -26,18 +28,18 @@ import {
 /** So many draws are enough to weigh proposals for a whole map. */
 const mapDraws = 300;
 
-export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer {
+export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAnswer {
   const voltages = [...new Set(askedMv.map((voltageMv) => underCeiling(desk, voltageMv)))];
-  const { stepMhz } = clockGrid(desk);
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
-  const known = mapPointsOf(all, voltages, desk.hazard, stepMhz);
+  const known = mapPointsOf(all, voltages, termsOf(desk));
   if (known.every((point) => point.known)) return settledMap(desk, all, known);
   const few = limitDrawsOf(desk.fit, resampled(desk.fit.draws, mapDraws, 0.5), desk.workloadId);
-  const choice: Choice<MapTrial> = (at, draws) => {
-    const points = mapPointsOf(draws, voltages, desk.hazard, stepMhz);
+  const choice: TrialChooser<MapTrial> = (at, draws) => {
+    const terms = termsOf(at);
+    const points = mapPointsOf(draws, voltages, terms);
     const reach = at.bounds.highestMv ?? Infinity;
     const reachable = [...new Set(voltages.map((voltageMv) => Math.min(voltageMv, reach)))];
-    const inReach = mapPointsOf(draws, reachable, desk.hazard, stepMhz);
+    const inReach = mapPointsOf(draws, reachable, terms);
     const durations = durationsFor(at);
     const refuses = refusesAt(at);
     return bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses });
@@ -45,13 +47,22 @@ export function overVoltages(desk: Desk, askedMv: readonly number[]): NextAnswer
   const trial = choice(desk, few);
   if (trial === null && desk.question.rows.length === 0) return nothingAllowed(desk);
   if (trial === null || trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, all, known);
-  const [point] = mapPointsOf(all, [trial.voltageMv], desk.hazard, stepMhz) as [MapPoint];
+  const [point] = mapPointsOf(all, [trial.voltageMv], termsOf(desk)) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
   const because = becauseOfMapTrial(trial, point, open, voltages.length);
   return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
 }
 
-function settledMap(desk: Desk, all: LimitDraws, points: readonly MapPoint[]): Settled {
+const termsOf = (desk: NextDesk): MapTerms => ({
+  hazard: desk.hazard,
+  stepMhz: clockGrid(desk).stepMhz,
+  mostByHeatMhz: (voltageMv) => {
+    const { mostByHeat, settingAt } = ladderAtVoltage(voltageMv, desk.hazard)(desk);
+    return mostByHeat === Number.POSITIVE_INFINITY ? mostByHeat : settingAt(mostByHeat).clockMhz;
+  },
+});
+
+function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]): Settled | Proposal {
   const { originMhz, stepMhz } = clockGrid(desk);
   const onGrid = (clockMhz: number): number =>
     Math.round((originMhz + Math.floor((clockMhz - originMhz) / stepMhz + 1e-9) * stepMhz) * 1000) / 1000;
@@ -59,6 +70,9 @@ function settledMap(desk: Desk, all: LimitDraws, points: readonly MapPoint[]): S
     ...{ voltageMv, clockMhz: onGrid(likelyMhz), lowMhz, highMhz, known },
     answer: answerAt(desk, all, voltageMv),
   }));
+  const lacking = lackingRun(desk, map);
+  if (lacking !== null)
+    return firstProofOf(desk, all, lacking, becauseOfFirstProof(lacking, lacking, desk.wanted));
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
   return {
     settled: { map },
@@ -71,8 +85,16 @@ function settledMap(desk: Desk, all: LimitDraws, points: readonly MapPoint[]): S
   };
 }
 
+/** The highest answer of the map, where nothing as hard has run long enough for it to be told as one. */
+function lackingRun(desk: NextDesk, map: readonly MappedLimit[]): (Setting & { chance: number }) | null {
+  const [highest] = map
+    .flatMap(({ voltageMv, answer }) => (answer === null ? [] : [{ ...answer, voltageMv }]))
+    .sort((a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv);
+  return highest === undefined || highest.ran || isPassedOver(desk, highest) ? null : highest;
+}
+
 /** The answer at one voltage, as a search there would give it. */
-function answerAt(desk: Desk, all: LimitDraws, voltageMv: number): MappedLimit["answer"] {
+function answerAt(desk: NextDesk, all: LimitDraws, voltageMv: number): MappedLimit["answer"] {
   const ladder = ladderAtVoltage(voltageMv, desk.hazard)(desk);
   const { rung, chance } = ladderAnswerOf(ladder, all, desk.wanted, isRuledOutAt(desk));
   if (rung === null) return null;

@@ -2,20 +2,20 @@ import { clockStepsBeyond } from "../limit/attemptBounds.ts";
 import type { LimitDraws } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
 import type { PlannedAttempt } from "./nextAnswer.ts";
-import type { Desk } from "./nextDesk.ts";
+import type { NextDesk } from "./nextDesk.ts";
 import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
 
 /** Picks the attempt that tells most from a desk and what is believed. */
-export type Choice<Trial extends TrialForecast> = (desk: Desk, draws: LimitDraws) => Trial | null;
+export type TrialChooser<Trial extends TrialForecast> = (desk: NextDesk, draws: LimitDraws) => Trial | null;
 
 const longestPlan = 6;
 
 /** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up. */
 export function planFrom(
-  desk: Desk,
+  desk: NextDesk,
   draws: LimitDraws,
   first: TrialForecast,
-  choice: Choice<TrialForecast>,
+  choice: TrialChooser<TrialForecast>,
 ): PlannedAttempt[] | null {
   let left = desk.question.minutes ?? null;
   if (left === null) return null;
@@ -43,7 +43,7 @@ function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {
 }
 
 /** What a pass would open up: as many steps again, and less time. */
-function withPass(desk: Desk, { clockMhz }: Setting, minutes: number): Desk {
+function withPass(desk: NextDesk, { clockMhz }: Setting, minutes: number): NextDesk {
   const reached = clockMhz + clockStepsBeyond * desk.question.chip.clockStepMhz;
   const highestMhz = Math.max(desk.bounds.highestMhz ?? reached, reached);
   return { ...desk, question: { ...desk.question, minutes }, bounds: { ...desk.bounds, highestMhz } };

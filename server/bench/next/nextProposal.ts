@@ -1,22 +1,23 @@
 import { provenFromS } from "../frontier/provenRuns.ts";
 import type { LimitDraws } from "../limit/limitReach.ts";
+import { isCrash, outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import type { Workload } from "../things/workload.ts";
 import type { Proposal, Purpose } from "./nextAnswer.ts";
-import type { Desk } from "./nextDesk.ts";
+import type { NextDesk } from "./nextDesk.ts";
 import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
 import { isLongShot, longestLongShotMinutes, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
 /** A long run proves; between a pass and a crash it resolves; else it screens. */
-export function purposeOf({ question }: Desk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
+export function purposeOf({ question }: NextDesk, { voltageMv, clockMhz, minutes }: TrialForecast): Purpose {
   if (minutes >= 60) return "prove";
   const near = question.rows.filter((row) => row.voltageMv === voltageMv || row.clockMhz === clockMhz);
-  const outcomes = new Set(near.map(({ outcome }) => (outcome === "pass" ? "pass" : "other")));
-  return outcomes.size === 2 ? "resolve" : "screen";
+  const hasPassed = near.some(({ outcome }) => outcomeClass(outcome) === "pass");
+  return hasPassed && near.some(({ outcome }) => isCrash(outcome)) ? "resolve" : "screen";
 }
 
 export function proposalOf(
-  desk: Desk,
+  desk: NextDesk,
   draws: LimitDraws,
   trial: TrialForecast,
   purpose: Purpose,
@@ -41,7 +42,7 @@ export function proposalOf(
 }
 
 /** On all draws; what a few draws gave a fair chance and all do not is cut to a short run. */
-function forecastOn({ costs }: Desk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
+function forecastOn({ costs }: NextDesk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
   const [asked, short] = trialForecastsOf(draws, trial, [trial.minutes, longestLongShotMinutes], costs) as [
     TrialForecast,
     TrialForecast,
@@ -50,7 +51,7 @@ function forecastOn({ costs }: Desk, draws: LimitDraws, trial: TrialForecast): T
 }
 
 function expectedTempOf(
-  { fit, workloadId }: Desk,
+  { fit, workloadId }: NextDesk,
   { clockMhz, voltageMv }: Setting,
 ): Proposal["expectedTempC"] {
   if (fit.heat.law === null) return null;
@@ -59,7 +60,7 @@ function expectedTempOf(
 }
 
 /** The run that the answer still lacks, before it may be told as one. */
-export function firstProofOf(desk: Desk, draws: LimitDraws, setting: Setting, because: string): Proposal {
+export function firstProofOf(desk: NextDesk, draws: LimitDraws, setting: Setting, because: string): Proposal {
   const [trial] = trialForecastsOf(draws, setting, [provenFromS / 60], desk.costs) as [TrialForecast];
   return proposalOf(desk, draws, trial, "prove", because);
 }
@@ -67,7 +68,7 @@ export function firstProofOf(desk: Desk, draws: LimitDraws, setting: Setting, be
 const proofMinutes = 60;
 
 /** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
-export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Proposal | null {
+export function proofOf(desk: NextDesk, draws: LimitDraws, setting: Setting): Proposal | null {
   const isLow = desk.question.clockMhz != null;
   const switching = isLow ? switchingLoad(desk) : null;
   const workloadId = switching?.id ?? desk.workloadId;
@@ -78,12 +79,12 @@ export function proofOf(desk: Desk, draws: LimitDraws, setting: Setting): Propos
 }
 
 /** The load looked at where it switches, else the first that does; null where none is written down. */
-export const switchingLoad = ({ question, workloadId }: Desk): Workload | null => {
+export const switchingLoad = ({ question, workloadId }: NextDesk): Workload | null => {
   const switching = question.workloads.filter(({ kind }) => kind === "transition");
   return switching.find(({ id }) => id === workloadId) ?? switching[0] ?? null;
 };
 
-const isProved = ({ question }: Desk, setting: Setting, workloadId: string | null): boolean =>
+const isProved = ({ question }: NextDesk, setting: Setting, workloadId: string | null): boolean =>
   question.rows.some(
     (row) =>
       row.outcome === "pass" &&

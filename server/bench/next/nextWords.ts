@@ -74,7 +74,11 @@ const passesInWords = (
   `${megahertz(clockMhz)} at ${volts(voltageMv)} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times`;
 
 /** The answer has not run yet. */
-export const becauseOfFirstProof = (setting: Setting, { chance }: LadderAnswer, { hours }: Target): string =>
+export const becauseOfFirstProof = (
+  setting: Setting,
+  { chance }: Pick<LadderAnswer, "chance">,
+  { hours }: Target,
+): string =>
   `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
 
 export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): string =>
@@ -109,5 +113,8 @@ export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: s
     ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer as far as a steady load can: low voltages fail first where the load switches on and off, and no such load is written down.`
     : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
 
-export const tooHotNote = ({ clockMhz, voltageMv }: Setting, marginC: number, roomC: number): string =>
-  `In the hottest room planned for (${roomC} °C), ${megahertz(clockMhz)} at ${volts(voltageMv)} is forecast ${Math.max(1, Math.round(-marginC))} °C over the chip's temperature limit; it is not proposed.`;
+export const tooWarmNote = ({ clockMhz, voltageMv }: Setting, because: string): string =>
+  `${megahertz(clockMhz)} at ${volts(voltageMv)} is not proposed. ${because}`;
+
+/** Whether a caution tells of heat. */
+export const isTooWarmNote = (caution: string): boolean => caution.includes(" is not proposed. ");

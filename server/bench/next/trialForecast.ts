@@ -1,7 +1,7 @@
 import { hotMinutes } from "../heat/hotMinutes.ts";
 import { idleShareOfRise } from "../heat/warmUp.ts";
 import { usualHazardPerC } from "../limit/hotTables.ts";
-import { hazardsAt, type LimitDraws } from "../limit/limitReach.ts";
+import { chancesOfStart, hazardsAt, type LimitDraws } from "../limit/limitReach.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 
 /** Durations worth proposing, in minutes. */
@@ -16,7 +16,7 @@ export const isLongShot = ({
 }: Readonly<{ minutes: number; chanceOfPass: number }>): boolean =>
   minutes > longestLongShotMinutes && chanceOfPass < longShotChance;
 
-/** How an attempt may end: in the first minute, in the first third, later, or with a pass. */
+/** How an attempt that started may end: in the first minute, in the first third, later, or with a pass. */
 export type EndBins = Readonly<{ edges: readonly number[]; hot: readonly number[] }>;
 
 /** Even a cold chip crashes within a minute at a clock far too high. */
@@ -37,7 +37,7 @@ export type TrialForecast = Readonly<{
   clockMhz: number;
   voltageMv: number;
   minutes: number;
-  /** One array per end, the pass last; each holds the chance of that end for every draw. */
+  /** One array per end, no start first and the pass last; each holds the chance of that end for every draw. */
   ends: readonly Float64Array[];
   chanceOfPass: number;
   expectedMinutes: number;
@@ -51,28 +51,30 @@ export function trialForecastsOf(
 ): TrialForecast[] {
   const { clockMhz, voltageMv } = setting;
   const hazards = hazardsAt(draws, clockMhz, voltageMv);
+  const starting = chancesOfStart(draws, hazards);
   const riseC = draws.fit.heat.riseC(clockMhz, voltageMv, draws.workloadId);
   return durations.map((minutes) => {
     const bins = endBinsOf(minutes, draws.roomC + riseC, draws.roomC + idleShareOfRise * riseC);
-    return { clockMhz, voltageMv, minutes, ...endsOf(draws, hazards, bins, costs) };
+    return { clockMhz, voltageMv, minutes, ...endsOf(draws, { hazards, starting }, bins, costs) };
   });
 }
 
 function endsOf(
   draws: LimitDraws,
-  hazards: Float64Array,
+  { hazards, starting }: Readonly<{ hazards: Float64Array; starting: Float64Array }>,
   { edges, hot }: EndBins,
   costs: BenchCosts,
 ): Pick<TrialForecast, "ends" | "chanceOfPass" | "expectedMinutes"> {
-  const ends: Float64Array[] = [];
-  let expectedMinutes = costs.setupMinutes;
-  let surviving: Float64Array = new Float64Array(draws.count).fill(1);
+  const unstarted = starting.map((chance) => 1 - chance);
+  const ends: Float64Array[] = [unstarted];
+  let expectedMinutes = costs.setupMinutes + weightedMean(draws, unstarted) * costs.noStartMinutes;
+  let surviving = starting;
   for (let bin = 1; bin < edges.length; bin++) {
     const left = survivalAt(hazards, draws, hot[bin]!, edges[bin]!);
-    for (let k = 0; k < left.length; k++) left[k] = Math.min(left[k]!, surviving[k]!);
+    for (let k = 0; k < left.length; k++) left[k] = Math.min(left[k]! * starting[k]!, surviving[k]!);
     const ended = surviving.map((before, k) => before - left[k]!);
-    const recovery = bin === 1 ? costs.noStartMinutes : costs.crashMinutes;
-    expectedMinutes += weightedMean(draws, ended) * ((edges[bin - 1]! + edges[bin]!) / 2 + recovery);
+    expectedMinutes +=
+      weightedMean(draws, ended) * ((edges[bin - 1]! + edges[bin]!) / 2 + costs.crashMinutes);
     ends.push(ended);
     surviving = left;
   }

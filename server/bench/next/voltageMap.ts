@@ -3,9 +3,10 @@ import { clocksAtHazard, type LimitDraws } from "../limit/limitReach.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 import { isLongShot, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
-/** How surely the limit is known at one voltage: median, 90 % interval, mean and variance over the draws. */
+/** How surely the limit is known at one voltage: 90 % interval; and what counts of it, as far as heat lets it be an answer. */
 export type MapPoint = Readonly<{
   voltageMv: number;
+  /** For each draw, no higher than heat allows; mean and variance are of these. */
   clocks: Float64Array;
   lowMhz: number;
   /** Reached with a chance of four in five. */
@@ -22,18 +23,27 @@ const misfitShare = 0.0006;
 /** For the band, for what is nearly sure, for what a map tells, and for the middle. */
 const quantiles = [0.05, 0.1, 0.2, 0.5, 0.95] as const;
 
-/** A voltage is known once the middle lies above what is nearly sure by no more than a step, or this share of the clock. */
+/** A voltage is known once the middle lies above what is nearly sure by no more than so many steps, or this share of the clock. */
+const knownSteps = 1.75;
 const knownShare = 0.0075;
+
+export type MapTerms = Readonly<{
+  hazard: number;
+  stepMhz: number;
+  /** The highest clock that heat lets be an answer at a voltage; Infinity where it sets no end. */
+  mostByHeatMhz: (voltageMv: number) => number;
+}>;
 
 export function mapPointsOf(
   draws: LimitDraws,
   voltagesMv: readonly number[],
-  hazardPerMinute: number,
-  stepMhz: number,
+  { hazard, stepMhz, mostByHeatMhz }: MapTerms,
 ): MapPoint[] {
   return voltagesMv.map((voltageMv) => {
-    const clocks = clocksAtHazard(draws, voltageMv, hazardPerMinute);
-    const [low, sure, likelyMhz, middle, high] = weightedQuantilesOf(clocks, draws.weights, quantiles) as [
+    const limits = clocksAtHazard(draws, voltageMv, hazard);
+    const mostMhz = mostByHeatMhz(voltageMv);
+    const clocks = limits.map((clockMhz) => Math.min(clockMhz, mostMhz));
+    const [low, sure, likelyMhz, middle, high] = weightedQuantilesOf(limits, draws.weights, quantiles) as [
       number,
       number,
       number,
@@ -46,7 +56,8 @@ export function mapPointsOf(
     for (let k = 0; k < draws.count; k++) meanMhz += draws.weights[k]! * clocks[k]!;
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
-    const known = middle - sure <= Math.max(stepMhz, knownShare * middle);
+    const open = Math.min(middle, mostMhz) - Math.min(sure, mostMhz);
+    const known = open <= Math.max(knownSteps * stepMhz, knownShare * middle);
     return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
   });
 }
@@ -69,7 +80,7 @@ const weightOfKnown = 0.2;
 const toleranceInSteps = 0.32;
 
 /** An attempt that narrows the map by less than this, in half logarithms of variance per minute, is not worth bench time. */
-export const worthwhileNarrowing = 0.003;
+export const worthwhileNarrowing = 0.0045;
 
 export type MapTrial = TrialForecast & Readonly<{ narrowingPerMinute: number }>;
 

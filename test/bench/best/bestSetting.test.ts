@@ -52,6 +52,32 @@ describe("bestSettingOf", () => {
     expect(passedOver.some(({ because }) => because.includes("too near the limit of 92 °C"))).toBe(true);
   });
 
+  it("tells at a voltage the clock that is cool enough there, not the higher one that ran", () => {
+    const { atVoltages, setting } = best({ chip: testChip({ tempLimitC: 95.5 }) });
+    const warmest = atVoltages.at(-1)!;
+    expect(warmest).toMatchObject({ voltageMv: 1350, objection: null });
+    expect(warmest.clockMhz!).toBeLessThan(best().atVoltages.at(-1)!.clockMhz!);
+    expect(warmest.clockMhz).toBe(warmest.highMhz);
+    expect(setting).toMatchObject({ clockMhz: warmest.clockMhz, voltageMv: 1350 });
+  });
+
+  it("says of the highest clock seen that it runs too warm, where that is why", () => {
+    const chip = testChip({ tempLimitC: 95.5 });
+    const { highestSeen } = best({ chip, rows: rows.filter(({ clockMhz }) => clockMhz <= 5300) });
+    expect(highestSeen).toMatchObject({ clockMhz: 5300, voltageMv: 1350 });
+    expect(highestSeen!.because).toContain("too near the limit of 95.5 °C");
+  });
+
+  it("rules a voltage out where heat leaves it no more clock than a lower one has", () => {
+    const { atVoltages } = best({ chip: testChip({ tempLimitC: 92 }) });
+    expect(atVoltages.map(({ objection }) => objection)).toEqual([
+      null,
+      null,
+      expect.stringContaining("too near the limit of 92 °C"),
+    ]);
+    expect(atVoltages.at(-1)!.clockMhz!).toBeGreaterThan(atVoltages.at(-2)!.clockMhz!);
+  });
+
   it("finds the coolest at no less than stock, and the most clock per watt", () => {
     const cool = best({ goal: "cool" }).setting!;
     expect(cool.clockMhz).toBeGreaterThanOrEqual(4600);
@@ -168,7 +194,7 @@ describe("bestSettingOf", () => {
       const { highestSeen, setting } = best({ rows: upTo(5225, 300) });
       expect(setting!.clockMhz).toBeLessThan(5225);
       expect(highestSeen).toMatchObject({ clockMhz: 5225, voltageMv: 1250 });
-      expect(highestSeen!.because).toContain("5175 MHz at 1.250 V, no harder, froze");
+      expect(highestSeen!.because).toContain("5175 MHz at 1.250 V, which is no harder: froze");
     });
 
     it("takes a crash into no account that is doubted over one half", () => {

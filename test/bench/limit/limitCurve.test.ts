@@ -76,6 +76,15 @@ describe("limitAnswerOf", () => {
       });
   });
 
+  it("says that counted errors speak too, and is silent where none was counted", () => {
+    const counting = rows.map((row, i) => ({ ...row, correctedErrors: i < 5 ? 3 : null }));
+    const { errors, sentence } = fitted(counting);
+    expect(errors).toEqual({ counted: 15, attempts: 5 });
+    expect(sentence).toContain("rise with the clock: 15 corrected in 5 attempts.");
+    const silent = fitted(rows.map((row) => ({ ...row, correctedErrors: 0 })));
+    expect([silent.errors, silent.sentence]).toEqual([null, fitted(rows).sentence]);
+  });
+
   it("gives no slope from one voltage", () => {
     const one = [
       evidenceRow({ clockMhz: 5000 }),

@@ -30,6 +30,21 @@ describe("odd records", () => {
     expect(limit).toMatchObject({ state: "fitted", atLeast: true });
   });
 
+  it("one crash at the answer that hours of passes speak against is doubted; a second one there counts, doubted or not", () => {
+    const hours = [4550, 4600, 4600, 4625, 4625, 4625].map((clockMhz) =>
+      evidenceRow({ clockMhz, durationS: 3600, loadTempC: 65 }),
+    );
+    const above = [crash({ clockMhz: 4650, durationS: 500 }), crash({ clockMhz: 4675, durationS: 40 })];
+    const bestOf = (odd: number) => {
+      const crashes = Array.from({ length: odd }, (_, i) => crash({ clockMhz: 4600, durationS: 100 - i }));
+      return answersTo([...hours, ...above, ...crashes]).best.setting;
+    };
+    const [none, one, two] = [bestOf(0), bestOf(1), bestOf(2)];
+    expect(none?.clockMhz).toBeGreaterThanOrEqual(4600);
+    expect(one?.clockMhz).toBeGreaterThanOrEqual(4600);
+    expect(two?.clockMhz).toBeLessThan(4600);
+  });
+
   it("all crashes: too little, and a proposal further down", () => {
     const { limit, atVoltage, best } = answersTo(
       [4600, 4700, 4800].map((clockMhz) => crash({ clockMhz, durationS: 20 })),

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { MappedLimit } from "../../../server/bench/next/nextAnswer.ts";
 import {
   type NextAnswer,
   type NextQuestion,
@@ -89,12 +90,74 @@ describe("nextAttemptOf at one voltage", () => {
     expect(proposed(ask([evidenceRow()], { voltageMv: 1100 })).voltageMv).toBe(1100);
   });
 
-  it("neither proposes nor settles on a forecast over the temperature limit, and says so", () => {
-    const hot = [evidenceRow({ clockMhz: 4700, loadTempC: 99, durationS: 600 })];
-    const next = ask(hot);
-    expect("blocked" in next && next.blocked.join()).toContain("over the chip's temperature limit");
-    if ("expectedTempC" in next) expect(next.expectedTempC!.mid).toBeLessThanOrEqual(100);
-    expect(proposed(ask([evidenceRow({ loadTempC: 70 })])).blocked).toEqual([]);
+  describe("where heat ends the clock before the limit does", () => {
+    const risesBy = (clockMhz: number) => (56 * clockMhz) / 4600;
+    const warm = (clockMhz: number, differing: Partial<EvidenceRow> = {}) =>
+      evidenceRow({ clockMhz, loadTempC: Math.round(23 + risesBy(clockMhz)), ...differing });
+    /** Of 100 °C, the warning margin of 10 kept, in the hottest room of 30. */
+    const warmestMhz = (60 / 56) * 4600;
+
+    it("proposes nothing that would run within the warning margin, ends at the last step outside it, and says why", () => {
+      const rows = [warm(4500), warm(4600)];
+      let next = ask(rows);
+      for (let turn = 0; "durationS" in next && turn < 20; turn++) {
+        expect(next.clockMhz).toBeLessThan(warmestMhz);
+        rows.push(warm(next.clockMhz, { durationS: next.durationS }));
+        next = ask(rows);
+      }
+      const { clockMhz } = settled(next).settled as { clockMhz: number };
+      expect(clockMhz).toBeLessThan(warmestMhz);
+      expect(clockMhz).toBeGreaterThan(4600);
+      expect(settled(next).blocked.join()).toMatch(
+        /MHz at 1\.250 V is not proposed\. .* too near the limit of 100 °C/,
+      );
+      expect(settled(next).nearer).toBeNull();
+      expect(proposed(ask([evidenceRow({ loadTempC: 70 })])).blocked).toEqual([]);
+    });
+
+    it("counts the voltage that daily use adds", () => {
+      const rows = [warm(4500), warm(4600), warm(4700), warm(4800)];
+      const endFor = (use: "benchmark" | "daily"): number => {
+        const next = ask(rows, { use });
+        return "durationS" in next ? next.clockMhz : (settled(next).settled as { clockMhz: number }).clockMhz;
+      };
+      expect(endFor("daily")).toBeLessThan(endFor("benchmark"));
+    });
+
+    it("proposes nothing as hot as what heat ended", () => {
+      const ended = evidenceRow({ clockMhz: 4700, outcome: "too-hot", durationS: 300, loadTempC: 70 });
+      const next = ask([evidenceRow({ loadTempC: 68 }), ended]);
+      if ("durationS" in next) expect(next.clockMhz).toBeLessThan(4700);
+      expect("blocked" in next && next.blocked.join()).toContain("Heat ended 4700 MHz at 1.250 V");
+    });
+
+    it("maps no voltage within the warning margin, and ends", () => {
+      const limitMhz = (voltageMv: number) => 4900 + 2 * (voltageMv - 1250);
+      const tempC = ({ clockMhz, voltageMv }: Pick<EvidenceRow, "clockMhz" | "voltageMv">, roomC: number) =>
+        roomC + 50 * (voltageMv / 1250) ** 2.2 * (clockMhz / 4600);
+      const rows: EvidenceRow[] = [];
+      let next: NextAnswer = ask(rows, { voltagesMv: [1250, 1350] });
+      for (let turn = 0; "durationS" in next && turn < 40; turn++) {
+        const { clockMhz, voltageMv, durationS } = next;
+        if (rows.length > 2) expect(tempC(next, 30)).toBeLessThan(91);
+        const passes = clockMhz <= limitMhz(voltageMv);
+        const loadTempC = Math.round(tempC(next, 23));
+        rows.push(
+          evidenceRow({
+            clockMhz,
+            voltageMv,
+            loadTempC,
+            durationS: passes ? durationS : durationS / 2,
+            outcome: passes ? "pass" : "freeze",
+          }),
+        );
+        next = ask(rows, { voltagesMv: [1250, 1350] });
+      }
+      const { map } = settled(next).settled as { map: readonly MappedLimit[] };
+      expect(map.find(({ voltageMv }) => voltageMv === 1350)!.known).toBe(true);
+      for (const { voltageMv, answer } of map)
+        expect(tempC({ clockMhz: answer!.clockMhz, voltageMv }, 30)).toBeLessThan(90);
+    });
   });
 
   it("proposes nothing as hard as a failure, and says so, until the same outlived it", () => {
@@ -106,6 +169,18 @@ describe("nextAttemptOf at one voltage", () => {
     );
     const outlived = [crash, evidenceRow({ clockMhz: 4850, durationS: 3600, loadTempC: 71 })];
     expect(proposed(ask([evidenceRow({ loadTempC: 68 }), ...outlived])).clockMhz).toBeGreaterThan(4800);
+  });
+
+  it("proposes nothing as hard as what failed at idle, whatever the load", () => {
+    const idle = testWorkload("idle", { kind: "idle" });
+    const crash = evidenceRow({ clockMhz: 4700, durationS: 7200, outcome: "freeze", workloadId: "idle" });
+    const rows = [evidenceRow({ loadTempC: 68 }), crash];
+    const next = proposed(ask(rows, { workloads: [testWorkload("all-core"), idle] }));
+    expect(next.clockMhz).toBeLessThan(4700);
+    const passed = [evidenceRow({ loadTempC: 68 }), { ...crash, outcome: "pass" as const }];
+    expect(proposed(ask(passed, { workloads: [testWorkload("all-core"), idle] })).clockMhz).toBeGreaterThan(
+      4700,
+    );
   });
 
   it("runs a failure once more as it was where that is asked, and once only", () => {
@@ -134,11 +209,30 @@ describe("nextAttemptOf at one voltage", () => {
     }
   });
 
+  it("resolves between a pass and a crash only: what was broken off is neither", () => {
+    const pass = evidenceRow({ loadTempC: 70 });
+    const onceIt = (outcome: EvidenceRow["outcome"]) =>
+      proposed(ask([pass, evidenceRow({ clockMhz: 4900, outcome, durationS: 200, loadTempC: 71 })]));
+    expect(onceIt("freeze").purpose).toBe("resolve");
+    expect(onceIt("stopped").purpose).toBe("screen");
+    expect(onceIt("stopped").because).toContain("The limit has not shown itself yet");
+  });
+
   it("asks for ten minutes at the answer before it is settled on", () => {
     const short = narrowed.map((row) => ({ ...row, durationS: Math.min(row.durationS, 590) }));
     const next = ask([...short, ...short, ...short]);
     expect(proposed(next)).toMatchObject({ purpose: "prove", durationS: 600 });
     expect(next.because).toContain("ten minutes there make it the answer");
+  });
+
+  it("asks for them before a map is settled on too, at its highest answer", () => {
+    const short = narrowed.map((row) => ({ ...row, durationS: Math.min(row.durationS, 590) }));
+    const rows = [...short, ...short, ...short];
+    const next = proposed(ask(rows, { voltageMv: null }));
+    expect(next).toMatchObject({ purpose: "prove", durationS: 600, voltageMv: 1250 });
+    const ran = evidenceRow({ clockMhz: next.clockMhz, durationS: 600, loadTempC: 76 });
+    expect("settled" in ask([...rows, ran], { voltageMv: null })).toBe(true);
+    expect("settled" in ask(rows, { voltageMv: null, passedOver: [next] })).toBe(true);
   });
 
   it("proposes something else where the tester passes over it", () => {
