@@ -1,16 +1,18 @@
+import { holmAdjusted } from "../../numerics/holm.ts";
 import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
-import { megahertz, volts } from "../things/words.ts";
-import { type Change, effectsIn } from "./changes.ts";
+import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import { type BuildChange, effectsIn } from "./changes.ts";
 import type { Comparison } from "./comparison.ts";
+import { clockRows, offsetRows } from "./intervalRows.ts";
 import type { LoudnessRow } from "./loudness.ts";
-import type { SameVoltageRow } from "./sameVoltage.ts";
-import { tellingClock } from "./sentence.ts";
+import type { JudgedOffsets } from "./offsetsApart.ts";
+import { chanceAlone } from "./together.ts";
 import type { Verdict } from "./verdict.ts";
 
-export type EffectMeasure = RunMeasure | "noise" | "clock";
+export type EffectMeasure = RunMeasure | "noise" | "clock" | "offset";
 
 /** What one change did to one measure; differences are what it was changed to less what it was. */
-export type Effect = Change &
+export type Effect = BuildChange &
   Readonly<{
     measure: EffectMeasure;
     unit: string;
@@ -18,6 +20,8 @@ export type Effect = Change &
     low: number | null;
     high: number | null;
     verdict: Verdict;
+    /** How likely so large an effect is of no change, by itself; null where nothing can be said. */
+    chance: number | null;
     /** Where it was measured. */
     setting: string;
     runs: readonly [number, number] | null;
@@ -28,11 +32,10 @@ export type Effect = Change &
 
 /** One effect a measure, each where both builds documented it best. */
 export function effectsOf(
-  change: Change,
-  comparison: Pick<Comparison, "sameVoltage" | "sameSetting" | "noise" | "score">,
+  change: BuildChange,
+  comparison: Limits & Pick<Comparison, "sameSetting" | "noise" | "score">,
   workloadName: (workloadId: string) => string,
 ): Effect[] {
-  const clock = tellingClock(comparison.sameVoltage);
   const measured = effectsIn(change, [...comparison.sameSetting, ...comparison.score]).map(
     ({ measure, row }): Effect => ({
       ...change,
@@ -42,6 +45,7 @@ export function effectsOf(
       low: row.low,
       high: row.high,
       verdict: row.verdict,
+      chance: chanceAlone(row),
       setting: `${workloadName(row.workloadId)}, ${megahertz(row.clockMhz)}, ${volts(row.voltageMv)}`,
       runs: row.runs,
       mounts: row.mounts,
@@ -49,44 +53,63 @@ export function effectsOf(
       wouldDecide: row.wouldDecide,
     }),
   );
+  const limits =
+    comparison.offsets === null ? clockEffect(change, comparison) : offsetEffect(change, comparison.offsets);
   return [
-    ...(clock === undefined ? [] : clockEffect(change, clock)),
-    ...measured,
+    ...limits,
+    ...inClockUnit(measured, comparison.clockUnit),
     ...noiseEffect(change, comparison.noise, workloadName),
   ];
 }
 
+type Limits = Pick<Comparison, "clock" | "clockUnit" | "offsets" | "sameVoltage">;
+
 /** Between fitted limits where there are any, else as observed and not judged. */
-function clockEffect(change: Change, row: SameVoltageRow): Effect[] {
-  const isFitted = row.aLimitMhz !== null && row.bLimitMhz !== null;
-  const difference = isFitted ? row.bLimitMhz! - row.aLimitMhz! : row.differenceMhz;
-  if (difference === null) return [];
-  return [
-    {
+function clockEffect(change: BuildChange, comparison: Limits): Effect[] {
+  const { clock, clockUnit } = comparison;
+  return clockRows(comparison).map(
+    ({ value, low, high, setting }): Effect => ({
       ...change,
       measure: "clock",
-      unit: "MHz",
-      difference,
-      low: isFitted ? row.low : (row.bracket?.atLeastMhz ?? null),
-      high: isFitted ? row.high : (row.bracket?.atMostMhz ?? null),
-      verdict: row.verdict,
-      setting: volts(row.voltageMv),
+      unit: clockUnit,
+      difference: value,
+      low,
+      high,
+      verdict: clock.differenceMhz === null ? "not-enough" : clock.verdict,
+      chance: clock.differenceMhz === null ? null : chanceAlone({ difference: value, low, high, budget: [] }),
+      setting,
       runs: null,
       mounts: null,
-      smallerThan: row.smallerThan,
+      smallerThan: clock.smallerThan,
       wouldDecide: null,
-    },
-  ];
+    }),
+  );
 }
 
-/** The condition judged to differ, else the loudest under load. */
+/** On the mean over the parts between fitted limits, else as observed on the first part and not judged. */
+function offsetEffect(change: BuildChange, offsets: JudgedOffsets): Effect[] {
+  const { axis, verdict, difference: fitted } = offsets;
+  return offsetRows(offsets)
+    .slice(0, 1)
+    .map(
+      ({ value, low, high, setting }): Effect => ({
+        ...change,
+        ...{ measure: "offset", unit: axis.unit, difference: value, low, high, setting },
+        verdict: fitted === null ? "not-enough" : verdict,
+        chance: fitted === null ? null : chanceAlone({ difference: value, low, high, budget: [] }),
+        ...{ runs: null, mounts: null, smallerThan: null, wouldDecide: null },
+      }),
+    );
+}
+
+/** The loudest condition that could be judged: what it says has no part in the choice. */
 function noiseEffect(
-  change: Change,
+  change: BuildChange,
   rows: readonly LoudnessRow[],
   workloadName: (workloadId: string) => string,
 ): Effect[] {
   const loudest = [...rows].sort((first, second) => second.a - first.a);
-  const row = loudest.find(({ verdict }) => verdict === "differs") ?? loudest[0];
+  const row = loudest.find(({ verdict }) => verdict !== "not-enough") ?? loudest[0];
   if (row === undefined) return [];
   const where = row.distanceM === null ? "at 1 m, worked out" : `at ${row.distanceM} m`;
   return [
@@ -98,6 +121,7 @@ function noiseEffect(
       low: row.low,
       high: row.high,
       verdict: row.verdict,
+      chance: chanceAlone(row),
       setting: `${row.workloadId === null ? "fans only" : workloadName(row.workloadId)}, ${where}`,
       runs: row.runs,
       mounts: null,
@@ -107,11 +131,19 @@ function noiseEffect(
   ];
 }
 
+/** The effects that differ with all of them judged together: of changes that do nothing, one page in twenty claims any. */
+export function effectsThatStand(effects: readonly Effect[]): Effect[] {
+  const said = effects.filter(({ chance }) => chance !== null);
+  const adjusted = holmAdjusted(said.map(({ chance }) => chance!));
+  return said.filter(({ verdict }, i) => verdict === "differs" && adjusted[i]! < 0.05);
+}
+
 /** What a tester looks for first. */
 const order: readonly EffectMeasure[] = [
   "loadRise",
   "noise",
   "clock",
+  "offset",
   "power",
   "score",
   "peakRise",
@@ -139,4 +171,6 @@ export const effectWords = (measure: EffectMeasure): string =>
     ? "loudness"
     : measure === "clock"
       ? "clock at one voltage"
-      : measureTraits[measure].words;
+      : measure === "offset"
+        ? "limit along the offset"
+        : measureTraits[measure].words;

@@ -16,10 +16,10 @@ export type ChangedBuild = Readonly<{
 }>;
 
 /** One stated change: from the build it was made to, to the build it made. */
-export type Change = Readonly<{ from: string; to: string; change: string }>;
+export type BuildChange = Readonly<{ from: string; to: string; change: string }>;
 
 /** Every build that differs from another by one stated change, in the order it was built up: what comes first is based on nothing later. */
-export function changesOf(builds: readonly ChangedBuild[]): Change[] {
+export function changesOf(builds: readonly ChangedBuild[]): BuildChange[] {
   const known = new Set(builds.map((build) => build.id));
   const children = groupedBy(
     builds.filter((build) => build.basedOn !== null && known.has(build.basedOn)),
@@ -27,7 +27,7 @@ export function changesOf(builds: readonly ChangedBuild[]): Change[] {
   );
   const roots = builds.filter((build) => build.basedOn === null || !known.has(build.basedOn));
   const seen = new Set<string>();
-  const walk = (build: ChangedBuild): Change[] => {
+  const walk = (build: ChangedBuild): BuildChange[] => {
     if (seen.has(build.id)) return [];
     seen.add(build.id);
     return (children.get(build.id) ?? []).flatMap((child) => [
@@ -39,15 +39,15 @@ export function changesOf(builds: readonly ChangedBuild[]): Change[] {
 }
 
 /** What one change did to one measure, at the setting that both builds documented best. */
-export type ChangeEffect = Change & Readonly<{ measure: RunMeasure; row: SameSettingRow }>;
+export type ChangeEffect = BuildChange & Readonly<{ measure: RunMeasure; row: SameSettingRow }>;
 
 /** Every effect of a change, one row a measure. */
-export function effectsOfChange(change: Change, question: SameSettingQuestion): ChangeEffect[] {
+export function effectsOfChange(change: BuildChange, question: SameSettingQuestion): ChangeEffect[] {
   return effectsIn(change, [...sameSettingRows(question), ...sameSettingScores(question)]);
 }
 
 /** The same from rows that were compared already. */
-export const effectsIn = (change: Change, rows: readonly SameSettingRow[]): ChangeEffect[] =>
+export const effectsIn = (change: BuildChange, rows: readonly SameSettingRow[]): ChangeEffect[] =>
   [...groupedBy(rows, (row) => row.measure)].map(([measure, ofMeasure]) => ({
     ...change,
     measure,

@@ -1,5 +1,8 @@
 import type { NoiseReading } from "../noise/noiseReading.ts";
+import { inClockUnit } from "../things/words.ts";
+import { type JudgedClock, judgedClock } from "./clockApart.ts";
 import { type LoudnessRow, loudnessRows } from "./loudness.ts";
+import { type JudgedOffsets, judgedOffsets, type OffsetsQuestion } from "./offsetsApart.ts";
 import { type LoadVoltages, sameLoadVoltageRows } from "./sameLoadVoltage.ts";
 import {
   type SameSettingQuestion,
@@ -12,14 +15,24 @@ import { type ComparisonWords, wordsOfComparison } from "./sentence.ts";
 
 export type ComparisonQuestion = SameSettingQuestion &
   Readonly<{
+    /** Held and crashed clocks, and what a fit of both builds says of their limits. */
     clocks: Omit<SameVoltageQuestion, "assumptions">;
     /** Given where clocks are to be compared at the same voltage under load. */
     loadVoltages: readonly [LoadVoltages, LoadVoltages] | null;
+    /** What the clocks of the chips are told in. */
+    clockUnit?: "MHz" | "MT/s";
+    /** Given where both chips are set by the same kind of offset. */
+    offsets?: OffsetsQuestion | null;
     noise: readonly [readonly NoiseReading[], readonly NoiseReading[]];
   }>;
 
 export type Comparison = ComparisonWords &
   Readonly<{
+    clockUnit: "MHz" | "MT/s";
+    /** The difference in clock, one figure for all voltages. */
+    clock: JudgedClock;
+    /** The same for chips that are set by offset, part by part; null where they are not. */
+    offsets: JudgedOffsets | null;
     sameVoltage: readonly SameVoltageRow[];
     sameSetting: readonly SameSettingRow[];
     noise: readonly LoudnessRow[];
@@ -29,6 +42,8 @@ export type Comparison = ComparisonWords &
 /** Two builds on every measure, with one plain sentence first. */
 export function comparisonOf(question: ComparisonQuestion): Comparison {
   const rows = {
+    clock: judgedClock(question.clocks.apart ?? null, question.assumptions),
+    offsets: question.offsets ? judgedOffsets(question.offsets) : null,
     sameVoltage: clocksOf(question),
     sameSetting: sameSettingRows(question),
     noise: loudnessRows(question.noise[0], question.noise[1], question.assumptions),
@@ -41,7 +56,8 @@ export function comparisonOf(question: ComparisonQuestion): Comparison {
     sameChip: question.a.chipId === question.b.chipId,
     clockStepMhz: question.assumptions.clockStepMhz,
   });
-  return { ...words, ...rows };
+  const clockUnit = question.clockUnit ?? "MHz";
+  return inClockUnit({ ...words, ...rows, clockUnit }, clockUnit);
 }
 
 function clocksOf({ clocks, loadVoltages, assumptions }: ComparisonQuestion): SameVoltageRow[] {

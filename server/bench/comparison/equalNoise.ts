@@ -70,7 +70,7 @@ export function heatAndNoiseOf(
     .sort((first, second) => first.noiseDba - second.noiseDba);
 }
 
-const isSameSpeed = (first: number, second: number): boolean =>
+export const isSameSpeed = (first: number, second: number): boolean =>
   Math.abs(first - second) <= sameSpeedShare * Math.max(first, second);
 
 type AtSpeed = Readonly<{ fanRpm: number; of: NoiseReading[] }>;

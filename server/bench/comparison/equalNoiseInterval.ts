@@ -12,7 +12,8 @@ import type { AtEqualNoise, HeatAndNoise } from "./equalNoise.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { placeHalfWidthDb } from "./loudness.ts";
 import { accuracyLines } from "./measureBudget.ts";
-import { type Scatter, scatterBetweenMounts, scatterSource, settingKey } from "./scatter.ts";
+import { repeatedMounts, type Scatter, scatterOf, scatterSource, settingKey } from "./scatter.ts";
+import { sweptMountMeans } from "./sweptMounts.ts";
 import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
 
 /** How surely two builds differ where both are equally loud. */
@@ -59,7 +60,7 @@ export function equalNoiseInterval(
 const levelledRise = (run: ComparedRun): number | null =>
   isSteady(run) && hasLevelled(run) && run.throttled !== true ? measured("loadRise", run, false) : null;
 
-/** Runs of one day whose fan speeds were set apart are left out: what lies between them is the fans. */
+/** Runs of one day whose fan speeds were set apart are no plain repeats: what lies between them is the fans. */
 const withoutSweeps = (runs: readonly ComparedRun[]): ComparedRun[] =>
   [...groupedBy(runs, (run) => `${settingKey(run)} ${run.mountId} ${run.startedAt.slice(0, 10)}`).values()]
     .filter((alike) => !fansSetApart(alike))
@@ -71,13 +72,14 @@ function mountScatterOf(
   elsewhere: readonly (readonly ComparedRun[])[],
   { mountScatterC }: Assumptions,
 ): Scatter | null {
+  const key = settingKey({ ...condition, clockMode: null });
+  const mountsOf = (runs: readonly ComparedRun[]): number[] => {
+    const plain = repeatedMounts(scatterSource(withoutSweeps(runs)), key, "loadRise levelled", levelledRise);
+    const here = runs.filter((run) => settingKey(run) === key);
+    return plain.length >= 2 ? plain : sweptMountMeans(here, levelledRise);
+  };
   const over = (all: readonly (readonly ComparedRun[])[]): Scatter | undefined =>
-    scatterBetweenMounts(
-      all.map((runs) => scatterSource(withoutSweeps(runs))),
-      settingKey({ ...condition, clockMode: null }),
-      "loadRise levelled",
-      levelledRise,
-    );
+    scatterOf(all.map(mountsOf), "mounts");
   const isKnown =
     (over([a.runs]) !== undefined && over([b.runs]) !== undefined) || over(elsewhere) !== undefined;
   if (isKnown) return over([a.runs, b.runs, ...elsewhere]) ?? null;

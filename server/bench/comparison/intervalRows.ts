@@ -1,11 +1,12 @@
 import { measureTraits } from "../runs/comparedRun.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import type { JudgedClock } from "./clockApart.ts";
 import type { Comparison } from "./comparison.ts";
 import type { LoudnessRow } from "./loudness.ts";
+import type { JudgedOffsets } from "./offsetsApart.ts";
 import type { SameSettingRow } from "./sameSetting.ts";
-import type { SameVoltageRow } from "./sameVoltage.ts";
 import { tellingClock } from "./sentence.ts";
-import { type Verdict, verdictWords } from "./verdict.ts";
+import { sidedDigits, type Verdict, verdictWords } from "./verdict.ts";
 
 /** One difference as a chart of intervals shows it; rows of one `scale` share it. */
 export type DifferenceRow = Readonly<{
@@ -24,16 +25,16 @@ export type DifferenceRow = Readonly<{
 
 /** The few differences that tell a comparison: the clock, each measure once at its best documented setting, loudness, score. */
 export function differenceRows(
-  comparison: Pick<Comparison, "sameVoltage" | "sameSetting" | "noise" | "score">,
+  comparison: Limits & Pick<Comparison, "sameSetting" | "noise" | "score">,
   workloadName: (workloadId: string) => string,
 ): DifferenceRow[] {
-  const clock = tellingClock(comparison.sameVoltage);
   const told = onePerMeasure([...comparison.sameSetting, ...comparison.score]);
+  const { clockUnit } = comparison;
   const isAlone = (row: SameSettingRow): boolean =>
     told.filter((other) => other.measure === row.measure).length === 1;
   return [
-    ...(clock === undefined ? [] : clockRow(clock)),
-    ...told.map((row) => settingRow(row, workloadName(row.workloadId), isAlone(row))),
+    ...clockRows(comparison),
+    ...told.map((row) => inClockUnit(settingRow(row, workloadName(row.workloadId), isAlone(row)), clockUnit)),
     ...comparison.noise.slice(0, 1).map(noiseRow),
   ];
 }
@@ -50,29 +51,70 @@ export function onePerMeasure(rows: readonly SameSettingRow[]): SameSettingRow[]
   return [...told.values()];
 }
 
-/** Between fitted limits where there are any, else as observed, with the bracket as its ends. */
-function clockRow(row: SameVoltageRow): DifferenceRow[] {
-  const isFitted = row.aLimitMhz !== null && row.bLimitMhz !== null;
-  const value = isFitted ? row.bLimitMhz! - row.aLimitMhz! : row.differenceMhz;
-  if (value === null) return [];
-  const [low, high] = isFitted
-    ? [row.low, row.high]
-    : [row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null];
+type Limits = Pick<Comparison, "clock" | "clockUnit" | "offsets" | "sameVoltage">;
+
+/** The one difference between the limits where they are fitted, else what was observed at the highest voltage, with the bracket as its ends. */
+export function clockRows({ clock, clockUnit, offsets, sameVoltage }: Limits): DifferenceRow[] {
+  if (offsets !== null) return offsetRows(offsets);
+  const unit = { scale: clockUnit, decimals: 0 };
+  if (clock.differenceMhz !== null) return [fittedRow(clock, clock.differenceMhz, unit)];
+  const row = tellingClock(sameVoltage);
+  if (row === undefined || row.differenceMhz === null) return [];
+  const [low, high] = [row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null];
   const at = volts(row.voltageMv);
-  const verdictAs = isFitted ? verdictWords[row.verdict] : "observed only";
-  return [
-    drawn({
-      label: `Clock at ${at}`,
-      setting: at,
-      scale: "MHz",
-      value,
-      low,
-      high,
-      decimals: 0,
-      verdict: row.verdict,
-      verdictAs,
-    }),
-  ];
+  const observed = { label: `Clock at ${at}`, setting: at, value: row.differenceMhz, low, high };
+  return [drawn({ ...observed, ...unit, verdict: "not-enough", verdictAs: "observed only" })];
+}
+
+/** The mean over the parts where limits are fitted, and below it each part; else what was held part by part. */
+export function offsetRows({
+  axis,
+  difference,
+  low,
+  high,
+  verdict,
+  parts,
+  rows,
+}: JudgedOffsets): DifferenceRow[] {
+  const unit = { scale: axis.unit, decimals: 0 };
+  const each = rows.flatMap((row): DifferenceRow[] => {
+    const label = shortened(row.part ?? axis.name);
+    if (row.limitsApart !== null)
+      return [drawn({ ...row, label, setting: label, value: row.limitsApart, ...unit })];
+    if (row.difference === null) return [];
+    const observed = {
+      value: row.difference,
+      low: row.bracket?.low ?? null,
+      high: row.bracket?.high ?? null,
+    };
+    return [
+      drawn({
+        label,
+        setting: label,
+        ...observed,
+        ...unit,
+        verdict: row.verdict,
+        verdictAs: "observed only",
+      }),
+    ];
+  });
+  if (difference === null || parts < 2) return each;
+  const setting = `${parts} parts`;
+  const label = shortened(`${axis.name}, ${setting}`);
+  return [drawn({ label, setting, value: difference, low, high, verdict, ...unit }), ...each];
+}
+
+type InUnit = Readonly<{ scale: string; decimals: number }>;
+
+function fittedRow(
+  { voltages, low, high, verdict }: JudgedClock,
+  value: number,
+  unit: InUnit,
+): DifferenceRow {
+  const [first, last] = [voltages[0]!, voltages.at(-1)!].map(({ voltageMv }) => volts(voltageMv));
+  const setting = voltages.length === 1 ? first! : `${first} to ${last}`;
+  const label = voltages.length === 1 ? `Clock at ${first}` : `Clock, ${voltages.length} voltages`;
+  return drawn({ label, setting, value, low, high, verdict, ...unit });
 }
 
 const longestLabel = 26;
@@ -139,8 +181,9 @@ const signed = (value: number, decimals: number): string =>
   value > 0 ? `+${written(value, decimals)}` : written(value, decimals);
 
 function endsWords(low: number | null, high: number | null, decimals: number): string {
+  const digits = sidedDigits(decimals, low, high);
   if (low === null && high === null) return "";
-  if (low === null) return ` (at most ${written(high!, decimals)})`;
-  if (high === null) return ` (at least ${written(low, decimals)})`;
-  return ` (${written(low, decimals)} to ${written(high, decimals)})`;
+  if (low === null) return ` (at most ${written(high!, digits)})`;
+  if (high === null) return ` (at least ${written(low, digits)})`;
+  return ` (${written(low, digits)} to ${written(high, digits)})`;
 }

@@ -1,8 +1,8 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import {
-  differenceWords,
   distanceCaution,
+  loudnessWords,
   meterAccuracyDb,
   noiseFindings,
   noiseUncertainty,
@@ -100,7 +100,7 @@ function loudnessRow(
     runs: [readingsA.length, readingsB.length],
     verdict,
     budget,
-    words: differenceWords(difference),
+    words: loudnessWords(difference),
     smallerThan: small ? "worth-having" : null,
     notes: notesOf(sides, distanceM),
   };

@@ -8,7 +8,7 @@ import {
   readFor,
 } from "../runs/comparedRun.ts";
 import { fansSetApart } from "./fanSweep.ts";
-import { allRuns, byMount, mountMeans, type Reading } from "./scatter.ts";
+import { allRuns, byMount, type MeasureRead, mountMeans } from "./scatter.ts";
 
 /** What one build's runs say of one measure at one setting. */
 export type MeasuredSide = Readonly<{
@@ -36,7 +36,7 @@ export type MeasuredSides = Readonly<{
 }>;
 
 /** How a measure is read off a run, so that only like is put beside like; null where the run does not fit. */
-type Taken = Readonly<{ name: string; reading: Reading; notes: readonly string[] }>;
+type Taken = Readonly<{ name: string; reading: MeasureRead; notes: readonly string[] }>;
 
 /** Both builds' runs for one measure; undefined where either has none. */
 export function sidesOf(

@@ -4,7 +4,6 @@ import {
   type ClockAtVoltage,
   clockRow,
   type HeldAndCrashed,
-  type LimitAt,
   type SameVoltageQuestion,
   type SameVoltageRow,
 } from "./sameVoltage.ts";
@@ -40,16 +39,10 @@ export function sameLoadVoltageRows(question: SameLoadVoltageQuestion): SameVolt
   return voltages.flatMap((loadMv) => {
     const [atA, atB] = [readAt(a, loadMv), readAt(b, loadMv)];
     if (atA === undefined || atB === undefined) return [];
-    const limits = [
-      limitUnderLoad(question.limitOfA, atA.setMv),
-      limitUnderLoad(question.limitOfB, atB.setMv),
-    ] as const;
     const between = whichBetween(atA.between, atB.between);
-    return [clockRow(Math.round(loadMv * 1000) / 1000, atA, atB, limits, between, question.assumptions)];
+    return [clockRow(Math.round(loadMv * 1000) / 1000, atA, atB, between, question)];
   });
 }
-
-const limitUnderLoad = (limitAt: LimitAt | undefined, setMv: number) => limitAt?.(setMv);
 
 const whichBetween = (a: boolean, b: boolean): SameVoltageRow["interpolated"] =>
   a && b ? "both" : a ? "a" : b ? "b" : null;
@@ -64,13 +57,13 @@ const ladderOf = (points: readonly ClockAtVoltage[], loadVoltages: LoadVoltages)
     })
     .sort((first, second) => first.loadMv - second.loadMv);
 
-type ReadAt = HeldAndCrashed & Readonly<{ setMv: number; between: boolean }>;
+type ReadAt = HeldAndCrashed & Readonly<{ between: boolean }>;
 
 function readAt(ladder: readonly Rung[], loadMv: number): ReadAt | undefined {
   const above = ladder.findIndex((rung) => rung.loadMv >= loadMv);
   const upper = ladder[above];
   if (upper === undefined) return undefined;
-  if (upper.loadMv === loadMv) return { ...upper.point, setMv: upper.point.voltageMv, between: false };
+  if (upper.loadMv === loadMv) return { ...upper.point, between: false };
   const lower = ladder[above - 1];
   return lower === undefined ? undefined : readBetween(lower, upper, loadMv);
 }
@@ -83,7 +76,6 @@ function readBetween(lower: Rung, upper: Rung, loadMv: number): ReadAt {
   return {
     heldMhz: along(lower.point.heldMhz, upper.point.heldMhz),
     lowestCrashMhz: along(lower.point.lowestCrashMhz, upper.point.lowestCrashMhz),
-    setMv: lower.point.voltageMv + share * (upper.point.voltageMv - lower.point.voltageMv),
     between: true,
   };
 }

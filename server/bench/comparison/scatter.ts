@@ -12,7 +12,7 @@ export type Scatter = Readonly<{
 }>;
 
 /** What is read off a run; null where it was not read. */
-export type Reading = (run: ComparedRun) => number | null;
+export type MeasureRead = (run: ComparedRun) => number | null;
 
 /** The values of one build at one setting, mount by mount. */
 export type ByMount = ReadonlyMap<string, readonly number[]>;
@@ -20,7 +20,7 @@ export type ByMount = ReadonlyMap<string, readonly number[]>;
 export const settingKey = (run: Pick<ComparedRun, "workloadId" | "clockMhz" | "voltageMv" | "clockMode">) =>
   `${run.workloadId} ${run.clockMhz} ${run.voltageMv} ${run.clockMode ?? "fixed"}`;
 
-export function byMount(runs: readonly ComparedRun[], reading: Reading): Map<string, number[]> {
+export function byMount(runs: readonly ComparedRun[], reading: MeasureRead): Map<string, number[]> {
   const mounts = new Map<string, number[]>();
   for (const run of runs) {
     const value = reading(run);
@@ -64,20 +64,30 @@ export function scatterBetweenMounts(
   sources: readonly ScatterSource[],
   key: string,
   measure: string,
-  reading: Reading,
+  reading: MeasureRead,
 ): Scatter | undefined {
-  const groups = sources.map((source) => {
-    const here = byMount(source.settings.get(key) ?? [], reading);
-    return mountMeans(here.size >= 2 ? here : fullestMounts(source, workloadOf(key), measure, reading));
-  });
-  return scatterOf(groups, "mounts");
+  return scatterOf(
+    sources.map((source) => repeatedMounts(source, key, measure, reading)),
+    "mounts",
+  );
+}
+
+/** One figure a mount, of the setting that speaks for a build; fewer than two say nothing. */
+export function repeatedMounts(
+  source: ScatterSource,
+  key: string,
+  measure: string,
+  reading: MeasureRead,
+): number[] {
+  const here = byMount(source.settings.get(key) ?? [], reading);
+  return mountMeans(here.size >= 2 ? here : fullestMounts(source, workloadOf(key), measure, reading));
 }
 
 function fullestMounts(
   source: ScatterSource,
   workloadId: string,
   measure: string,
-  reading: Reading,
+  reading: MeasureRead,
 ): ByMount {
   const known = source.fullest.get(`${workloadId} ${measure}`);
   if (known !== undefined) return known;
@@ -100,7 +110,7 @@ export const workloadOf = (key: string): string => key.slice(0, key.indexOf(" ")
 export function scatterBetweenRuns(
   sources: readonly ScatterSource[],
   workloadId: string,
-  reading: Reading,
+  reading: MeasureRead,
   withinMount: boolean,
 ): Scatter | undefined {
   const groups = sources.flatMap(({ settings }) =>
@@ -114,7 +124,7 @@ export function scatterBetweenRuns(
 const repeatsOf = (mounts: ByMount, withinMount: boolean): (readonly number[])[] =>
   withinMount ? [...mounts.values()] : [allRuns(mounts)];
 
-function scatterOf(groups: readonly (readonly number[])[], what: string): Scatter | undefined {
+export function scatterOf(groups: readonly (readonly number[])[], what: string): Scatter | undefined {
   const repeated = groups.filter((group) => group.length > 1);
   const pooled = pooledVariance(repeated);
   if (pooled === undefined) return undefined;

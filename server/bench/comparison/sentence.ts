@@ -1,7 +1,11 @@
 import { megahertz, volts } from "../things/words.ts";
+import type { JudgedClock } from "./clockApart.ts";
 import type { LoudnessRow } from "./loudness.ts";
+import type { JudgedOffsets } from "./offsetsApart.ts";
 import type { SameSettingRow } from "./sameSetting.ts";
 import type { SameVoltageRow } from "./sameVoltage.ts";
+import { type JudgedTogether, judgedTogether, type SummedUp } from "./together.ts";
+import { sidedDigits } from "./verdict.ts";
 
 export type ComparisonWords = Readonly<{
   /** The one sentence at the top. */
@@ -10,6 +14,8 @@ export type ComparisonWords = Readonly<{
   detail: string;
   /** Said above everything else: what makes the two builds hard to compare. */
   caution: string | null;
+  /** Clock, heat and noise as the sentence judges them: together, so that alike builds seldom differ in any. */
+  together: readonly JudgedTogether[];
 }>;
 
 export type WordedComparison = Readonly<{
@@ -17,26 +23,52 @@ export type WordedComparison = Readonly<{
   bName: string;
   sameChip: boolean;
   clockStepMhz: number;
+  clock: JudgedClock;
+  offsets: JudgedOffsets | null;
   sameVoltage: readonly SameVoltageRow[];
   sameSetting: readonly SameSettingRow[];
   noise: readonly LoudnessRow[];
 }>;
 
+/** The rows that a comparison is summed up by: chosen by how well they are documented, never by what they say. */
+export const summedUp = ({
+  clock,
+  offsets,
+  sameSetting,
+  noise,
+}: Pick<WordedComparison, "clock" | "offsets" | "sameSetting" | "noise">): SummedUp => ({
+  clock,
+  offsets,
+  heat: tellingHeat(sameSetting),
+  noise: tellingNoise(noise),
+});
+
 /** What the comparison comes to, in words, claiming no more than its verdicts do. */
 export function wordsOfComparison(compared: WordedComparison): ComparisonWords {
-  const parts = [clockPart(compared), heatPart(compared), noisePart(compared)].flatMap((part) => part ?? []);
+  const rows = summedUp(compared);
+  const together = judgedTogether(rows);
+  const stands = (measure: JudgedTogether["measure"]): boolean =>
+    together.some((one) => one.measure === measure && one.verdict === "differs");
+  const parts = [
+    compared.offsets === null
+      ? clockPart(compared, stands("clock"))
+      : offsetPart(compared.offsets, compared, stands("offset")),
+    heatPart(compared, rows.heat, stands("loadRise")),
+    noisePart(compared, rows.noise, stands("noise")),
+  ].flatMap((part) => part ?? []);
   const caution = compared.sameChip
     ? null
     : "These are two samples of the chip: part of any difference is the chip's, not the board's or the cooler's.";
-  return { sentence: joined(parts, compared), detail: detailOf(compared), caution };
+  return { sentence: joined(parts, compared), detail: detailOf(compared), caution, together };
 }
 
 /** A claim has a build it speaks for, or stands for itself. */
 type Part = Readonly<{ of: string | null; says: string }>;
 
-function joined(parts: readonly Part[], { aName, bName }: WordedComparison): string {
+function joined(parts: readonly Part[], compared: WordedComparison): string {
+  const { aName, bName } = compared;
   if (parts.length === 0)
-    return `Nothing can be said of ${aName} and ${bName} yet: no voltage and no setting was tried on both.`;
+    return `Nothing can be said of ${aName} and ${bName} yet: ${compared.offsets === null ? "no voltage and no setting" : "no part"} was tried on both.`;
   const sentences: string[] = [];
   for (const [n, part] of parts.entries()) {
     const follows = n > 0 && part.of !== null && part.of === parts[n - 1]!.of;
@@ -50,35 +82,78 @@ function joined(parts: readonly Part[], { aName, bName }: WordedComparison): str
 const winner = ({ aName, bName }: WordedComparison, difference: number): string =>
   difference > 0 ? bName : aName;
 
-/** The voltage that speaks for the clocks: the highest one judged to differ, else judged at all, else held by both. */
-export function tellingClock(rows: readonly SameVoltageRow[]): SameVoltageRow | undefined {
-  const falling = [...rows].reverse();
-  return (
-    falling.find((row) => row.verdict === "differs") ??
-    falling.find((row) => row.verdict === "within-scatter") ??
-    falling.find((row) => row.differenceMhz !== null)
-  );
+/** The voltage that speaks for what was observed: the highest that both held. */
+export const tellingClock = (rows: readonly SameVoltageRow[]): SameVoltageRow | undefined =>
+  rows.findLast((row) => row.differenceMhz !== null);
+
+const notTogether = "would differ by itself, but not with all that is compared judged together";
+
+const withinDoubt = "the fitted limits do not differ beyond their doubt";
+
+function clockPart(compared: WordedComparison, stands: boolean): Part | undefined {
+  const { clock } = compared;
+  if (clock.verdict === "within-scatter") return { of: null, says: withinDoubt };
+  if (clock.verdict === "differs")
+    return stands ? furtherPart(clock, compared) : { of: null, says: `the clock ${notTogether}` };
+  const row = tellingClock(compared.sameVoltage);
+  return row === undefined ? undefined : observedClock(row, compared);
 }
 
-function clockPart(compared: WordedComparison): Part | undefined {
-  const row = tellingClock(compared.sameVoltage);
-  if (row === undefined) return undefined;
-  if (row.verdict === "within-scatter")
+const furtherPart = (clock: JudgedClock, compared: WordedComparison): Part =>
+  furtherBySteps(clock, compared, compared.clockStepMhz, "one clock step");
+
+/** Ends of a difference of which more is further, told in the steps that it is set in. */
+function furtherBySteps(
+  { low, high }: Readonly<{ low: number | null; high: number | null }>,
+  compared: WordedComparison,
+  step: number,
+  oneStep: string,
+): Part {
+  const up = low !== null && low > 0;
+  const of = winner(compared, up ? 1 : -1);
+  const near = Math.abs(up ? low : high!);
+  const far = up ? high : low === null ? null : -low;
+  const steps = stepsBetween(near, far, step);
+  return { of, says: steps === null ? `goes further, by less than ${oneStep}` : `goes ${steps} further` };
+}
+
+function offsetPart(offsets: JudgedOffsets, compared: WordedComparison, stands: boolean): Part | undefined {
+  const { verdict, axis } = offsets;
+  if (verdict === "within-scatter") return { of: null, says: withinDoubt };
+  if (verdict === "not-enough") return observedOffsets(offsets, compared);
+  if (!stands) return { of: null, says: `the ${axis.name} ${notTogether}` };
+  return furtherBySteps(endsByHardness(offsets), compared, axis.step, `one step of the ${axis.name}`);
+}
+
+/** What was held, part by part: how much harder by its own unit, else on how many of the parts. */
+function observedOffsets({ rows, axis }: JudgedOffsets, compared: WordedComparison): Part | undefined {
+  const harder = rows.flatMap(({ difference }) =>
+    difference === null ? [] : [axis.harder === "up" ? difference : 0 - difference],
+  );
+  const [only] = harder;
+  if (only === undefined) return undefined;
+  const isB = harder.reduce((sum, one) => sum + one, 0) > 0;
+  const ahead = harder.filter((one) => (isB ? one > 0 : one < 0)).length;
+  const untried = ", how far the limits lie apart is not fitted yet";
+  if (harder.every((one) => one === 0))
     return {
       of: null,
-      says: `at ${volts(row.voltageMv)} the fitted limits do not differ beyond their doubt`,
+      says: `both held the same ${axis.name}${rows.length === 1 ? "" : " on every part held on both"}${untried}`,
     };
-  return row.verdict === "differs" ? judgedClock(row, compared) : observedClock(row, compared);
+  const of = winner(compared, isB ? 1 : -1);
+  const how = offsetAmount(Math.abs(only), axis.unit);
+  return rows.length === 1
+    ? { of, says: `held ${how} further${untried}` }
+    : { of, says: `held further on ${ahead} of ${harder.length} parts${untried}` };
 }
 
-function judgedClock(row: SameVoltageRow, compared: WordedComparison): Part {
-  const up = row.low !== null && row.low > 0;
-  const of = winner(compared, up ? 1 : -1);
-  const near = Math.abs(up ? row.low! : row.high!);
-  const far = up ? row.high : row.low === null ? null : -row.low;
-  const steps = stepsBetween(near, far, compared.clockStepMhz);
-  return { of, says: steps === null ? "goes further, by less than one clock step" : `goes ${steps} further` };
-}
+/** The ends of a difference turned so that more is harder. */
+const endsByHardness = ({ low, high, axis }: Pick<JudgedOffsets, "low" | "high" | "axis">) =>
+  axis.harder === "up"
+    ? { low, high }
+    : { low: high === null ? null : 0 - high, high: low === null ? null : 0 - low };
+
+const offsetAmount = (amount: number, unit: string): string => `${Number(amount.toFixed(3))} ${unit}`;
 
 const numbers = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
 const counted = (count: number): string => numbers[count] ?? `${count}`;
@@ -132,21 +207,33 @@ export function tellingHeat(rows: readonly SameSettingRow[]): SameSettingRow | u
   return loads.find((row) => row.verdict !== "not-enough") ?? loads[0];
 }
 
-function heatPart(compared: WordedComparison): Part | undefined {
-  const row = tellingHeat(compared.sameSetting);
+/** Likewise the loudness: the first condition that could be judged. */
+export const tellingNoise = (rows: readonly LoudnessRow[]): LoudnessRow | undefined =>
+  rows.find((row) => row.verdict !== "not-enough") ?? rows[0];
+
+function heatPart(
+  compared: WordedComparison,
+  row: SameSettingRow | undefined,
+  stands: boolean,
+): Part | undefined {
   if (row === undefined) return undefined;
   if (row.verdict === "within-scatter")
     return { of: null, says: "load temperatures do not differ beyond scatter" };
   if (row.verdict === "not-enough")
     return { of: null, says: "which one runs cooler takes more mounts to say" };
+  if (!stands) return { of: null, says: `the heat ${notTogether}` };
   const by = `${withDigits(row.difference, row.low, row.high)} °C`;
   const small = row.smallerThan === "worth-having" ? ", less than is worth having" : "";
   return { of: winner(compared, -row.difference), says: `runs ${by} cooler${small}` };
 }
 
-function noisePart(compared: WordedComparison): Part | undefined {
-  const row = compared.noise.find((one) => one.verdict === "differs");
-  if (row === undefined) return undefined;
+function noisePart(
+  compared: WordedComparison,
+  row: LoudnessRow | undefined,
+  stands: boolean,
+): Part | undefined {
+  if (row?.verdict !== "differs") return undefined;
+  if (!stands) return { of: null, says: `the loudness ${notTogether}` };
   const open = row.low === null || row.high === null ? "at least " : "";
   const by =
     open === ""
@@ -162,22 +249,62 @@ const withDigits = (difference: number, low: number | null, high: number | null)
 };
 
 function detailOf(compared: WordedComparison): string {
-  const clock = tellingClock(compared.sameVoltage);
+  const held = tellingClock(compared.sameVoltage);
   const heat = tellingHeat(compared.sameSetting);
   const lines = [
-    clock === undefined ? null : clockDetail(clock, compared),
+    compared.offsets === null ? null : offsetsDetail(compared.offsets, compared),
+    held === undefined ? null : heldDetail(held, compared),
+    limitsDetail(compared),
     heat === undefined ? null : heatDetail(heat, compared),
   ];
   return lines.filter((line) => line !== null).join(" ");
 }
 
-function clockDetail(row: SameVoltageRow, { aName, bName }: WordedComparison): string {
+function heldDetail(row: SameVoltageRow, { aName, bName, clock }: WordedComparison): string {
   const held = (name: string, mhz: number | null): string =>
     mhz === null ? `${name} holds nothing by the rule` : `${name} holds ${megahertz(mhz)}`;
   const both = `At ${volts(row.voltageMv)} ${held(aName, row.aMhz)} and ${held(bName, row.bMhz)}`;
-  if (row.low === null && row.high === null)
-    return `${both}; no limits are fitted, so this is observed only.`;
-  return `${both}; the fitted limits, ${bName} less ${aName}, differ by ${rangeWords(row.low, row.high, 0)} MHz.`;
+  return clock.differenceMhz === null
+    ? `${both}; no limits are fitted, so this is observed only.`
+    : `${both}.`;
+}
+
+/** The one difference, and the voltages at which another verdict stands. */
+function limitsDetail({ aName, bName, clock }: WordedComparison): string | null {
+  if (clock.differenceMhz === null) return null;
+  const { voltages } = clock;
+  const over =
+    voltages.length === 1
+      ? `At ${volts(voltages[0]!.voltageMv)}`
+      : `On the mean of ${voltages.length} voltages, ${volts(voltages[0]!.voltageMv)} to ${volts(voltages.at(-1)!.voltageMv)},`;
+  const others = voltages.filter(({ verdict }) => verdict !== clock.verdict);
+  const where = others.map(({ voltageMv }) => volts(voltageMv)).join(", ");
+  const exceptions =
+    others.length === 0
+      ? ""
+      : clock.verdict === "differs"
+        ? `, not decided at ${where} alone`
+        : `, though at ${where} alone they would`;
+  return `${over} the limits, ${bName} less ${aName}, differ by ${rangeWords(clock.low, clock.high, 0)} MHz${exceptions}.`;
+}
+
+/** The one difference over the parts, and the parts of which another verdict stands. */
+function offsetsDetail(
+  { difference, low, high, verdict, parts, rows, axis }: JudgedOffsets,
+  { aName, bName }: WordedComparison,
+): string | null {
+  if (difference === null)
+    return rows.length === 0 ? null : "No limits are fitted, so what was held is observed only.";
+  const over = parts === 1 ? "Along the" : `On the mean of ${parts} parts, along the`;
+  const others = rows.filter((row) => row.limitsApart !== null && row.verdict !== verdict);
+  const where = others.map(({ part }) => part ?? "the chip").join(", ");
+  const exceptions =
+    others.length === 0
+      ? ""
+      : verdict === "differs"
+        ? `, not decided on ${where} alone`
+        : `, though on ${where} alone they would`;
+  return `${over} ${axis.name} the limits, ${bName} less ${aName}, differ by ${rangeWords(low, high, 0)} ${axis.unit}${exceptions}.`;
 }
 
 function heatDetail(row: SameSettingRow, { aName, bName }: WordedComparison): string {
@@ -196,7 +323,8 @@ function heatDetail(row: SameSettingRow, { aName, bName }: WordedComparison): st
 const signedTenth = (value: number): string => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
 
 const rangeWords = (low: number | null, high: number | null, decimals: number): string => {
-  const written = (value: number): string => `${value < 0 ? "−" : ""}${Math.abs(value).toFixed(decimals)}`;
+  const digits = sidedDigits(decimals, low, high);
+  const written = (value: number): string => `${value < 0 ? "−" : ""}${Math.abs(value).toFixed(digits)}`;
   if (low === null) return `at most ${written(high!)}`;
   return high === null ? `at least ${written(low)}` : `${written(low)} to ${written(high)}`;
 };

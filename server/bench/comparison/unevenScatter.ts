@@ -1,3 +1,4 @@
+import { LRUCache } from "lru-cache";
 import { degreesTogether } from "../../numerics/combinedUncertainty.ts";
 import { varianceRatioQuantile } from "../../numerics/distributions.ts";
 import { sampleVariance } from "../../numerics/moments.ts";
@@ -41,14 +42,15 @@ function isUneven(varianceA: number, degreesA: number, varianceB: number, degree
   return most !== undefined && ratio > most;
 }
 
-const mostRatios = new Map<string, number | undefined>();
+const mostRatios = new LRUCache<string, Readonly<{ ratio: number | undefined }>>({ max: 500 });
 
 /** Asked over and over for the same few degrees of freedom, so it is kept. */
 function mostRatio(degreesAbove: number, degreesBelow: number): number | undefined {
   const name = `${degreesAbove} ${degreesBelow}`;
-  if (!mostRatios.has(name)) {
-    const oneIn = degreesAbove === degreesBelow ? oneInEqual : oneInUnequal;
-    mostRatios.set(name, varianceRatioQuantile(1 - 0.5 / oneIn, degreesAbove, degreesBelow));
-  }
-  return mostRatios.get(name);
+  const known = mostRatios.get(name);
+  if (known) return known.ratio;
+  const oneIn = degreesAbove === degreesBelow ? oneInEqual : oneInUnequal;
+  const ratio = varianceRatioQuantile(1 - 0.5 / oneIn, degreesAbove, degreesBelow);
+  mostRatios.set(name, { ratio });
+  return ratio;
 }

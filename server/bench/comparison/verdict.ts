@@ -67,3 +67,14 @@ export function repeatsToDecide(difference: number, scatter: number, knownDegree
 
 /** Decimal noise of a subtraction taken out: 84.3 less 22.1 is 62.2. */
 export const settled = (value: number): number => Math.round(value * 1e6) / 1e6;
+
+const mostDigits = 6;
+
+/** The digits with which no end of an interval is rounded to zero, so that what is printed cannot turn a verdict. */
+export function sidedDigits(digits: number, ...ends: readonly (number | null)[]): number {
+  const vanishes = (end: number | null, at: number): boolean =>
+    end !== null && end !== 0 && Number(end.toFixed(at)) === 0;
+  let enough = digits;
+  while (enough < mostDigits && ends.some((end) => vanishes(end, enough))) enough += 1;
+  return enough;
+}

@@ -32,4 +32,3 @@ export const traceChunkInDocument = z.strictObject({
   packed: z.string().max(1 << 20),
 });
 export type DocumentTrace = z.infer<typeof traceInDocument>;
-export type DocumentTraceChunk = z.infer<typeof traceChunkInDocument>;

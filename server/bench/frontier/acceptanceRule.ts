@@ -1,17 +1,24 @@
-import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { errorsThatSpeak } from "../things/asSet.ts";
+import type { TriedRow } from "../things/evidenceRow.ts";
 import type { Requirement } from "../things/rule.ts";
 
 /** Whether the passes at one setting show all that a rule requires. */
-export const meetsRule = (passes: readonly EvidenceRow[], requires: readonly Requirement[]): boolean =>
+export const meetsRule = (passes: readonly TriedRow[], requires: readonly Requirement[]): boolean =>
   requires.every((wanted) => meetsRequirement(passes, wanted));
 
-function meetsRequirement(passes: readonly EvidenceRow[], wanted: Requirement): boolean {
-  const good = passes.filter(
-    (pass) =>
-      (wanted.workloadId === null || pass.workloadId === wanted.workloadId) &&
-      pass.durationS >= wanted.durationS &&
-      (wanted.correctedErrors === null || pass.correctedErrors === 0),
-  );
-  const cold = good.filter((pass) => pass.startKind === "cold").length;
-  return good.length > 0 && cold >= (wanted.coldStarts ?? 0);
+function meetsRequirement(passes: readonly TriedRow[], wanted: Requirement): boolean {
+  let [good, cold, trained] = [0, 0, 0];
+  for (const pass of passes) {
+    if (!isGood(pass, wanted)) continue;
+    good += 1;
+    if (pass.startKind === "cold") cold += 1;
+    if (pass.training === "full") trained += 1;
+  }
+  return good > 0 && cold >= (wanted.coldStarts ?? 0) && trained >= (wanted.trainings ?? 0);
 }
+
+const isGood = (pass: TriedRow, wanted: Requirement): boolean =>
+  (wanted.workloadId === null || pass.workloadId === wanted.workloadId) &&
+  pass.durationS >= wanted.durationS &&
+  (wanted.correctedErrors === null || errorsThatSpeak(pass) === 0) &&
+  (wanted.cycles == null || (pass.cycles ?? 0) >= wanted.cycles);

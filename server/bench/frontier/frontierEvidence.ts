@@ -1,6 +1,8 @@
-import type { Trial } from "./evidence.ts";
+import type { KnobGroup } from "../order/knobs.ts";
+import type { AnyTrial } from "./evidence.ts";
 import { type SurviveHours, surviveHours } from "./exposure.ts";
 import { mtbfLowerS } from "./exposureBound.ts";
+import type { SettingsTried } from "./settingsTried.ts";
 
 /** What stands behind a held setting: time survived at it or a harder one. All null where nothing is held. */
 export type Evidence = Readonly<{
@@ -19,17 +21,25 @@ export const noEvidence: Evidence = {
   surviveHours: { 1: null, 8: null },
 };
 
-type Setting = Readonly<{ voltageMv: number; clockMhz: number }>;
+type Setting = Readonly<{ voltageMv: number; clockMhz: number; group: KnobGroup }>;
 
 /**
  * Counts the clean time at this setting and at harder ones below the lowest clock that crashed at this voltage or a
  * lower one: time before the crashes of harder settings would make the bound a promise it does not keep. Time at the
  * setting itself always counts. Lower voltages are asked only where heat cannot have made this one the harder.
  */
-export function evidenceAt(held: Setting, trials: readonly Trial[], trustsLower: boolean): Evidence {
+export function evidenceAt(
+  held: Setting,
+  { trials, order, groups }: Pick<SettingsTried, "trials" | "order" | "groups">,
+  trustsLower: boolean,
+): Evidence {
+  const asHard = new Set(groups.filter((group) => order.isAsHard(group, held.group)));
   const harder = trials.filter(
     (trial) =>
-      trial.clockMhz !== null && trial.clockMhz >= held.clockMhz && trial.voltageMv <= held.voltageMv,
+      trial.clockMhz !== null &&
+      trial.clockMhz >= held.clockMhz &&
+      trial.voltageMv <= held.voltageMv &&
+      asHard.has(trial.group),
   );
   const crashed = harder.filter((trial) => trial.class === "crash");
   const firstCrashMhz = Math.min(...crashed.map((trial) => trial.clockMhz as number));
@@ -49,5 +59,7 @@ export function evidenceAt(held: Setting, trials: readonly Trial[], trustsLower:
   };
 }
 
-const isAt = (trial: Trial, setting: Setting): boolean =>
-  trial.voltageMv === setting.voltageMv && trial.clockMhz === setting.clockMhz;
+const isAt = (trial: AnyTrial, setting: Setting): boolean =>
+  trial.voltageMv === setting.voltageMv &&
+  trial.clockMhz === setting.clockMhz &&
+  trial.group === setting.group;

@@ -1,6 +1,6 @@
 import { megahertz, volts } from "../things/words.ts";
 import type { FrontierPoint, FrontierQuestion, VoltageReading } from "./frontierPoint.ts";
-import type { Settings } from "./settingsTried.ts";
+import type { SettingsTried } from "./settingsTried.ts";
 
 /** Something the reader of a frontier should know before relying on it, with the attempts it speaks of. */
 export type FrontierWarning = Readonly<{
@@ -24,7 +24,7 @@ export type FrontierWarning = Readonly<{
 export function warningsOf(
   points: readonly FrontierPoint[],
   readings: readonly VoltageReading[],
-  settings: Settings,
+  settings: SettingsTried,
   question: FrontierQuestion,
 ): FrontierWarning[] {
   return points.flatMap((point, i) => {
@@ -41,7 +41,7 @@ export function warningsOf(
   });
 }
 
-function contestedWarning(point: FrontierPoint, settings: Settings): FrontierWarning[] {
+function contestedWarning(point: FrontierPoint, settings: SettingsTried): FrontierWarning[] {
   if (point.contested.length === 0) return [];
   const contested = settings.contestedAt(point.voltageMv);
   const clocks = [...new Set(contested.map((trial) => trial.clockMhz as number))].sort((a, b) => a - b);
@@ -62,7 +62,7 @@ const settledBy = (clockMhz: number, voltageMv: number) => ({
   words: `Run ${megahertz(clockMhz)} at ${volts(voltageMv)} once more, as long as the rule asks: a crash settles it; after a pass look at the crash, and set it aside if something else brought it down.`,
 });
 
-function excusedWarning(point: FrontierPoint, settings: Settings): FrontierWarning[] {
+function excusedWarning(point: FrontierPoint, settings: SettingsTried): FrontierWarning[] {
   const excused = settings.excusedByHeat.filter((trial) => trial.voltageMv === point.voltageMv);
   if (excused.length === 0 || point.voltageMv === settings.voltagesMv[0]) return [];
   return [
@@ -113,7 +113,10 @@ function readingWarnings(reading: VoltageReading, question: FrontierQuestion): F
     warnings.push({
       about: "not-levelled",
       voltageMv,
-      message: `The passes held at ${volts(voltageMv)} ran under ten minutes; the temperature may not have levelled out.`,
+      message:
+        question.chip.kind === "memory"
+          ? `The passes held at ${volts(voltageMv)} ran under twenty minutes; memory modules take 20 to 40 minutes to level.`
+          : `The passes held at ${volts(voltageMv)} ran under ten minutes; the temperature may not have levelled out.`,
       attempts,
     });
   const heaviest = heaviestRequired(question);
@@ -138,7 +141,7 @@ function heaviestRequired({ requires, workloads }: FrontierQuestion) {
     .at(0);
 }
 
-function runWarnings(point: FrontierPoint, settings: Settings): FrontierWarning[] {
+function runWarnings(point: FrontierPoint, settings: SettingsTried): FrontierWarning[] {
   const passes = settings.trials.filter(
     (trial) => trial.voltageMv === point.voltageMv && trial.class === "pass",
   );

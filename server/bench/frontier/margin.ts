@@ -1,14 +1,25 @@
-import type { Chip } from "../things/chip.ts";
-import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { type Chip, readLimitC } from "../things/chip.ts";
+import type { TriedRow } from "../things/evidenceRow.ts";
 
 export type MarginState = "ok" | "tight" | "over" | "unknown";
 
 /** A run shorter than this, with no trace to show it, may not have levelled out (common practice: a quarter of an hour). */
 export const levelledAfterS = 600;
 
+/** The chip's limit at its main place, and at others where it has them. */
+export type HeatLimits = Pick<Chip, "tempLimitC" | "warnMarginC"> &
+  Partial<Pick<Chip, "limits" | "kind" | "controlOffsetC">>;
+
+/** A memory module takes 20 to 40 minutes to level (common practice). */
+const moduleLevelledAfterS = 1200;
+
+export const levelledAfterSOf = ({ kind }: Pick<HeatLimits, "kind">): number =>
+  kind === "memory" ? moduleLevelledAfterS : levelledAfterS;
+
 /** Temperature limit minus load temperature, at the hottest room the owner plans for. */
 export type MarginReading = Readonly<{
   loadTempC: number | null;
+  /** The smallest over all places that were read and have a limit of their own. */
   marginC: number | null;
   margin: MarginState;
   /** The margin is taken against the room of the run itself, since no ambient was read. */
@@ -23,28 +34,52 @@ export function marginState(marginC: number | null, warnMarginC: number): Margin
   return marginC > warnMarginC ? "ok" : "tight";
 }
 
-const loadTempC = (pass: EvidenceRow): number | null => pass.loadTempC ?? pass.peakTempC;
+type Read = Readonly<{ pass: TriedRow; tempC: number }>;
 
-/** What the passes at one setting say of its margin. */
+const readAt = (passes: readonly TriedRow[], tempOf: (pass: TriedRow) => number | null): Read[] =>
+  passes.flatMap((pass) => {
+    const tempC = tempOf(pass);
+    return tempC === null ? [] : [{ pass, tempC }];
+  });
+
+const atMainPlace = ({ loadTempC, peakTempC }: TriedRow): number | null => loadTempC ?? peakTempC;
+
+const at =
+  (place: string) =>
+  ({ temps }: TriedRow): number | null =>
+    temps !== null && Object.hasOwn(temps, place) ? (temps[place] as number) : null;
+
+/** What the passes at one setting say of its margin. A reading is never held against the limit of another place. */
 export function marginOf(
-  passes: readonly EvidenceRow[],
-  chip: Pick<Chip, "tempLimitC" | "warnMarginC">,
+  passes: readonly TriedRow[],
+  chip: HeatLimits,
   hottestAmbientC: number,
 ): MarginReading {
-  const warm = passes.filter((pass) => loadTempC(pass) !== null);
-  if (warm.length === 0)
+  const main = readAt(passes, atMainPlace);
+  const elsewhere = Object.entries(chip.limits ?? {}).flatMap(([place, limitC]) => {
+    const read = readAt(passes, at(place));
+    return read.length === 0 ? [] : [{ read, limitC }];
+  });
+  const places = [...(main.length === 0 ? [] : [{ read: main, limitC: readLimitC(chip) }]), ...elsewhere];
+  if (places.length === 0)
     return { loadTempC: null, marginC: null, margin: "unknown", withoutAmbient: false, tooShort: false };
-  const hottest = Math.max(...warm.map((pass) => loadTempC(pass) as number));
-  const rises = warm.flatMap((pass) =>
-    pass.ambientC === null ? [] : [(loadTempC(pass) as number) - pass.ambientC],
+  const marginC = Math.min(
+    ...places.map(({ read, limitC }) => limitC - atHottestRoomC(read, hottestAmbientC)),
   );
-  const atHottestRoomC = rises.length > 0 ? hottestAmbientC + Math.max(...rises) : hottest;
-  const marginC = chip.tempLimitC - atHottestRoomC;
+  const read = places.flatMap((place) => place.read);
   return {
-    loadTempC: hottest,
+    loadTempC: main.length === 0 ? null : hottestOf(main),
     marginC,
     margin: marginState(marginC, chip.warnMarginC),
-    withoutAmbient: rises.length === 0,
-    tooShort: warm.every((pass) => !pass.traced && pass.durationS < levelledAfterS),
+    withoutAmbient: read.every(({ pass }) => pass.ambientC === null),
+    tooShort: read.every(({ pass }) => !pass.traced && pass.durationS < levelledAfterSOf(chip)),
   };
+}
+
+const hottestOf = (read: readonly Read[]): number => Math.max(...read.map(({ tempC }) => tempC));
+
+/** As it would be in the hottest room, where any run read its own; else as it was. */
+function atHottestRoomC(read: readonly Read[], hottestAmbientC: number): number {
+  const rises = read.flatMap(({ pass, tempC }) => (pass.ambientC === null ? [] : [tempC - pass.ambientC]));
+  return rises.length > 0 ? hottestAmbientC + Math.max(...rises) : hottestOf(read);
 }

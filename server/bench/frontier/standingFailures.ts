@@ -1,3 +1,4 @@
+import { readLimitC } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash, outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
@@ -16,7 +17,7 @@ export type Failure = Setting &
 
 export type FailureQuestion = Readonly<{
   rows: readonly EvidenceRow[];
-  chip: Readonly<{ tempLimitC: number; warnMarginC: number }>;
+  chip: Readonly<{ tempLimitC: number; warnMarginC: number; controlOffsetC?: number | null }>;
   workloads: readonly Workload[];
   /** The load asked about; null for any. */
   workloadId: string | null;
@@ -30,10 +31,11 @@ export const isAsHard = (setting: Setting, than: Setting): boolean =>
 /** A row with the clock it speaks of. */
 type Ran = Setting & Readonly<{ row: EvidenceRow }>;
 
-/** The failures under the load asked about or a lighter one, the lowest clock first; those doubted are left out. */
+/** The failures under the load asked about or a lighter one, idling the lightest, the lowest clock first; those doubted are left out. */
 export function failuresOf(question: FailureQuestion): Failure[] {
   const { rows, chip, workloads, workloadId, doubted } = question;
   const asHeavy = heavinessIn(workloads);
+  const idle = new Set(workloads.filter(({ kind }) => kind === "idle").map(({ id }) => id));
   const ran = rows.flatMap((row): Ran[] => {
     const clockMhz = evidenceClockMhz(row);
     return clockMhz === null ? [] : [{ row, clockMhz, voltageMv: row.voltageMv }];
@@ -43,12 +45,13 @@ export function failuresOf(question: FailureQuestion): Failure[] {
   const failures = ran.flatMap((failed): Failure[] => {
     const { row } = failed;
     const isLeftOut = !isCrash(row.outcome) || doubted.has(row.id);
-    if (isLeftOut || (workloadId !== null && !asHeavy(workloadId, row.workloadId))) return [];
+    const isOfIdling = idle.has(row.workloadId);
+    if (isLeftOut || (workloadId !== null && !isOfIdling && !asHeavy(workloadId, row.workloadId))) return [];
     const warmth = hottestC(row) ?? hottest.get(row.voltageMv) ?? Number.NEGATIVE_INFINITY;
     const outlived = passes.some(
       (later) => outlives(later, failed) && asHeavy(later.row.workloadId, row.workloadId),
     );
-    return [{ ...failed, warm: warmth >= chip.tempLimitC - chip.warnMarginC, outlived }];
+    return [{ ...failed, warm: warmth >= readLimitC(chip) - chip.warnMarginC, outlived }];
   });
   return oneEach(failures).sort((a, b) => a.clockMhz - b.clockMhz || b.voltageMv - a.voltageMv);
 }

@@ -1,4 +1,4 @@
-import { firstAtOrAfter, type HeatTrace, meanOf, type Readings, readingsOf } from "./heatTrace.ts";
+import { firstAtOrAfter, type HeatTrace, meanOf, readingsOf, type TimedValues } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
 /** The room as the chip feels it: it answers a change of the room as slowly as its heatsink does. */
@@ -27,7 +27,7 @@ export function ambientCourseOf(trace: HeatTrace, window: Span, slowS: number): 
   };
 }
 
-function smoothed({ t, values }: Readings, slowS: number): Readings {
+function smoothed({ t, values }: TimedValues, slowS: number): TimedValues {
   const first = meanOf(values.subarray(0, firstAtOrAfter(t, (t[0] as number) + 30))) as number;
   const felt = new Float64Array(values.length);
   felt[0] = first;

@@ -1,9 +1,9 @@
 import type { CourseStep } from "../../numerics/stepInCourse.ts";
-import { between, type HeatTrace, meanOf, type Readings, readingsOf } from "./heatTrace.ts";
+import { between, type HeatTrace, meanOf, readingsOf, type TimedValues } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
 /** What heats, cools or surrounds the chip became another while it ran; seconds from the first row. */
-export type Change = Readonly<{ atS: number; what: Changing | null }>;
+export type CourseChange = Readonly<{ atS: number; what: Changing | null }>;
 export type Changing = "fan" | "clock" | "load" | "power" | "room";
 
 /** The first minute and a half belong to the start: fans come up and limits settle. */
@@ -33,8 +33,8 @@ const watched: readonly Watched[] = [
 ];
 
 /** The first change that a channel shows under load; null where none does. */
-export function changeToldBy(trace: HeatTrace, loaded: Span): Change | null {
-  const found = watched.flatMap((one): Change[] => {
+export function changeToldBy(trace: HeatTrace, loaded: Span): CourseChange | null {
+  const found = watched.flatMap((one): CourseChange[] => {
     const column = trace[one.channel];
     if (column === undefined) return [];
     const atS = stepTime(between(readingsOf(trace.t, column), loaded.fromS + 5, loaded.toS - 1), one, loaded);
@@ -44,7 +44,7 @@ export function changeToldBy(trace: HeatTrace, loaded: Span): Change | null {
 }
 
 /** When a channel went to another level and stayed there; null where it wanders, ramps or pulses. */
-function stepTime(readings: Readings, one: Watched, loaded: Span): number | null {
+function stepTime(readings: TimedValues, one: Watched, loaded: Span): number | null {
   for (let at = loaded.fromS + settlingS; at <= loaded.toS - leapS; at += 5) {
     const leap = leapAt(readings, at, leapS + one.blurS, one.blurS);
     if (leap === null || Math.abs(leap.change) < one.least(Math.abs(leap.level))) continue;
@@ -60,7 +60,7 @@ function stepTime(readings: Readings, one: Watched, loaded: Span): number | null
 }
 
 /** Where the leap is largest, within the next quarter of a minute. */
-function steepest(readings: Readings, from: number, { blurS: blur }: Watched): number {
+function steepest(readings: TimedValues, from: number, { blurS: blur }: Watched): number {
   let best = { at: from, change: 0 };
   for (let at = from; at <= from + leapS + blur; at += 1) {
     const change = Math.abs(leapAt(readings, at, leapS, 1)?.change ?? 0);
@@ -70,7 +70,7 @@ function steepest(readings: Readings, from: number, { blurS: blur }: Watched): n
 }
 
 /** The mean after a time less the mean before it, the blur between them left out. */
-function leapAt(readings: Readings, at: number, reachS: number, blur: number) {
+function leapAt(readings: TimedValues, at: number, reachS: number, blur: number) {
   const before = between(readings, at - reachS, at - blur).values;
   const after = between(readings, at + blur, at + reachS).values;
   const [was, is] = [meanOf(before), meanOf(after)];
@@ -96,5 +96,5 @@ const surely = 1.5;
 export const oddsOf = (step: CourseStep): number => oddsOfChange * Math.exp(Math.min(step.evidence, 50));
 
 /** A bend that no channel tells of, where the readings themselves are sure of one. */
-export const changeSeenIn = (step: CourseStep | undefined, loaded: Span): Change | null =>
+export const changeSeenIn = (step: CourseStep | undefined, loaded: Span): CourseChange | null =>
   step !== undefined && oddsOf(step) > surely ? { atS: loaded.fromS + step.x, what: null } : null;

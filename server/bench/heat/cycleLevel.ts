@@ -1,13 +1,18 @@
 import { studentQuantile } from "../../numerics/distributions.ts";
 import type { HeatCycle } from "./heatCycle.ts";
 import type { HeatLevel } from "./heatReading.ts";
-import { between, firstAtOrAfter, meanOf, type Readings } from "./heatTrace.ts";
+import { between, firstAtOrAfter, meanOf, type TimedValues } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
 const fewestCycles = 3;
 
 /** The mean over whole cycles at the end of a run, as many as the usual window holds and three at least; each cycle's mean is one reading. */
-export function cycleLevel(sound: Readings, cycle: HeatCycle, load: Span, windowS: number): HeatLevel | null {
+export function cycleLevel(
+  sound: TimedValues,
+  cycle: HeatCycle,
+  load: Span,
+  windowS: number,
+): HeatLevel | null {
   const cycles = Math.max(fewestCycles, Math.floor(windowS / cycle.periodS));
   const fromS = load.toS - cycles * cycle.periodS;
   if (fromS < load.fromS) return null;

@@ -5,9 +5,9 @@ import {
   type HeatTrace,
   meanOf,
   meansOver,
-  type Readings,
   readingsOf,
   shareOf,
+  type TimedValues,
 } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
@@ -20,7 +20,7 @@ const leastCorrelation = 0.5;
 
 /** The swing in the later part of a run, once the rise is taken out; undefined where there is none of note. A load known to pulse swings with it. */
 export function heatCycleOf(
-  loaded: Readings,
+  loaded: TimedValues,
   fit: Saturation | undefined,
   stepC: number,
   pulseS: number | undefined,
@@ -58,7 +58,7 @@ export function pulseOf(trace: HeatTrace, loaded: Span): number | undefined {
 
 const longestLooked = 600;
 
-function pulseIn({ values }: Readings, spacing: number): number | undefined {
+function pulseIn({ values }: TimedValues, spacing: number): number | undefined {
   const looked = values.subarray(0, longestLooked);
   const mean = meanOf(looked) ?? 0;
   const swing = ((shareOf(looked, 0.9) ?? 0) - (shareOf(looked, 0.1) ?? 0)) / 2;

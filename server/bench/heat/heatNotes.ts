@@ -6,11 +6,11 @@ import {
   type HeatRun,
   startSlackS,
 } from "./heatReading.ts";
-import { between, type HeatTrace, meanOf, type Readings, readingsOf, shareOf } from "./heatTrace.ts";
+import { between, type HeatTrace, meanOf, readingsOf, shareOf, type TimedValues } from "./heatTrace.ts";
 
 export type NoteGrounds = Readonly<{
   trace: HeatTrace;
-  sound: Readings;
+  sound: TimedValues;
   question: HeatQuestion;
 }>;
 

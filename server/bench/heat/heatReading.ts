@@ -1,5 +1,5 @@
 import type { Saturation } from "../../numerics/saturation.ts";
-import type { Change } from "./changeUnderWay.ts";
+import type { CourseChange } from "./changeUnderWay.ts";
 import type { HeatCycle } from "./heatCycle.ts";
 import type { LoadSpan } from "./loadSpan.ts";
 import type { Span } from "./spans.ts";
@@ -46,12 +46,14 @@ export type HeatRun = Readonly<{
   fit: Saturation | null;
   cycle: HeatCycle | null;
   /** What became another under load; nothing is forecast through it. */
-  change: Change | null;
+  change: CourseChange | null;
   /** Seconds of load before which so slow a course tells no end; null where it tells one, or never will. */
   tellsFromS: number | null;
   /** What is still to come, and the seconds of load by which nine in ten such courses have come within a degree. */
   remainderC: number | null;
   settlesAtS: number | null;
+  /** The time constant of what is still to come: the median of what the readings leave open. */
+  slowS: number | null;
   /** The mean clock of a run that was held back. */
   heldBackMhz: number | null;
   rise: Interval | null;

@@ -1,9 +1,9 @@
 import { blockMean } from "../../numerics/blockMean.ts";
-import { type LevelForecast, levelForecast, scatterOf } from "../../numerics/levelForecast.ts";
+import { type LevelForecast, levelForecast, scatterOfLevel } from "../../numerics/levelForecast.ts";
 import { type Saturation, saturationFit, settledAt } from "../../numerics/saturation.ts";
 import { stepInCourse } from "../../numerics/stepInCourse.ts";
 import { type AmbientCourse, ambientCourseOf } from "./ambientCourse.ts";
-import { type Change, changeSeenIn, changeToldBy, oddsOf } from "./changeUnderWay.ts";
+import { type CourseChange, changeSeenIn, changeToldBy, oddsOf } from "./changeUnderWay.ts";
 import { cycleLevel } from "./cycleLevel.ts";
 import { type HeatCycle, heatCycleOf, pulseOf } from "./heatCycle.ts";
 import { heatNotes } from "./heatNotes.ts";
@@ -20,10 +20,10 @@ import {
   between,
   type HeatTrace,
   meansOver,
-  type Readings,
   readingsOf,
   soundTemperatures,
   stepOf,
+  type TimedValues,
   usualSpacing,
 } from "./heatTrace.ts";
 import { type LoadSpan, loadSpanOf } from "./loadSpan.ts";
@@ -63,6 +63,7 @@ export function heatRunOf(trace: HeatTrace, question: HeatQuestion = {}): HeatRu
     tellsFromS: course.tellsFromS ?? null,
     remainderC: course.forecast?.remainder ?? null,
     settlesAtS: course.forecast?.settledLate ?? null,
+    slowS: course.forecast?.slowMid ?? null,
     heldBackMhz: load === undefined ? null : heldBackMhz(trace, load, throttled),
     rise,
     resistance: resistanceOf(rise, power),
@@ -87,7 +88,7 @@ type Course = Readonly<{
   ambient: AmbientCourse | undefined;
   fit?: Saturation | undefined;
   cycle?: HeatCycle | undefined;
-  change?: Change | undefined;
+  change?: CourseChange | undefined;
   forecast?: LevelForecast | undefined;
   tellsFromS?: number | undefined;
 }>;
@@ -95,7 +96,7 @@ type Course = Readonly<{
 /** Twice over: the room's course needs the heatsink's time, which the fit gives. */
 function courseOf(
   trace: HeatTrace,
-  sound: Readings,
+  sound: TimedValues,
   load: LoadSpan | undefined,
   window: Span | undefined,
   stepC: number,
@@ -118,10 +119,10 @@ function courseOf(
 type End = Pick<Course, "change" | "forecast" | "tellsFromS" | "fit">;
 
 /** The end that the readings tend to; none where they bend off their course, or where the course is too slow to tell yet. */
-function endOf(loaded: Readings, load: LoadSpan, stepC: number): End {
+function endOf(loaded: TimedValues, load: LoadSpan, stepC: number): End {
   const endS = loaded.t[loaded.t.length - 1] ?? 0;
   if (endS < earliestFinalS - startSlackS || risenC(loaded) < leastRiseC) return {};
-  const step = stepInCourse(loaded.t, loaded.values, scatterOf(loaded.values, stepC));
+  const step = stepInCourse(loaded.t, loaded.values, scatterOfLevel(loaded.values, stepC));
   const change = changeSeenIn(step, load);
   if (change !== null) return { change, fit: undefined };
   const odds = step === undefined ? 0 : oddsOf(step);
@@ -131,7 +132,7 @@ function endOf(loaded: Readings, load: LoadSpan, stepC: number): End {
   return { tellsFromS: forecast.slowLate / slowestShare };
 }
 
-const risenC = (loaded: Readings): number => {
+const risenC = (loaded: TimedValues): number => {
   const { values } = meansOver(loaded, 10);
   return (values[values.length - 1] ?? 0) - (values[0] ?? 0);
 };
@@ -149,7 +150,7 @@ const wholeOf = (trace: HeatTrace): Span => ({
 });
 
 /** Readings under load, in seconds of load, as they would be had the room stayed as it was over the window. */
-function loadedReadings(sound: Readings, load: Span, ambient: AmbientCourse | undefined): Readings {
+function loadedReadings(sound: TimedValues, load: Span, ambient: AmbientCourse | undefined): TimedValues {
   const under = between(sound, load.fromS, load.toS);
   return {
     t: under.t.map((seconds) => seconds - load.fromS),
@@ -161,7 +162,7 @@ const leastRiseC = 2;
 const shortestS = 3;
 
 /** One time constant or two: the second is kept where it explains a tenth of the scatter and its part is real. */
-function fitOf(loaded: Readings): Saturation | undefined {
+function fitOf(loaded: TimedValues): Saturation | undefined {
   const endS = loaded.t[loaded.t.length - 1] ?? 0;
   const { t, values } = meansOver(loaded, Math.max(2, endS / 300));
   if (t.length < 10 || Math.abs((values[values.length - 1] as number) - (values[0] as number)) < leastRiseC)
@@ -192,7 +193,7 @@ function levelledAt({ fit, forecast }: Course, load: LoadSpan | undefined): numb
 
 /** A temperature that swings has the mean of its cycles. */
 function levelOf(
-  sound: Readings,
+  sound: TimedValues,
   { cycle }: Course,
   load: LoadSpan | undefined,
   window: Span | undefined,
@@ -202,7 +203,7 @@ function levelOf(
   return cycle === undefined ? levelOver(sound, window, stepC) : cycleLevel(sound, cycle, load, usualWindowS);
 }
 
-function levelOver(sound: Readings, window: Span, stepC: number): HeatLevel | null {
+function levelOver(sound: TimedValues, window: Span, stepC: number): HeatLevel | null {
   const { t, values } = between(sound, window.fromS, window.toS);
   const mean = blockMean(values, { step: stepC, memory: memoryS / usualSpacing(t) });
   if (mean === undefined) return null;
@@ -258,7 +259,7 @@ export function resistanceOf(rise: Interval | null, power: Interval | null): Int
   return { mid, low: mid - half, high: mid + half };
 }
 
-function peakOf(sound: Readings, load: Span | undefined): number | null {
+function peakOf(sound: TimedValues, load: Span | undefined): number | null {
   const { values } = load === undefined ? sound : between(sound, load.fromS, load.toS);
   return values.length === 0
     ? null

@@ -12,14 +12,14 @@ export type HeatTrace = Readonly<{
 }>;
 
 /** Readings that are there, with their times. */
-export type Readings = Readonly<{ t: Float64Array; values: Float64Array }>;
+export type TimedValues = Readonly<{ t: Float64Array; values: Float64Array }>;
 
 /** A sensor that fails reads 0 or far outside what a bench can have (common practice). */
 const possibleC = (value: number): boolean => value > -100 && value < 200;
 const leapC = 6;
 
 /** The temperature without missing, impossible and single stray readings. */
-export function soundTemperatures(trace: HeatTrace): Readings {
+export function soundTemperatures(trace: HeatTrace): TimedValues {
   const there = readingsOf(trace.t, trace.temperature, possibleC);
   return picked(
     there.t,
@@ -33,7 +33,7 @@ export function readingsOf(
   t: ArrayLike<number>,
   values: ArrayLike<number>,
   isSound: (value: number) => boolean = () => true,
-): Readings {
+): TimedValues {
   return picked(t, values, (value) => Number.isFinite(value) && isSound(value));
 }
 
@@ -41,7 +41,7 @@ function picked(
   t: ArrayLike<number>,
   values: ArrayLike<number>,
   isKept: (value: number, at: number) => boolean,
-): Readings {
+): TimedValues {
   const kept = { t: new Float64Array(t.length), values: new Float64Array(t.length) };
   let count = 0;
   for (let i = 0; i < t.length; i += 1) {
@@ -65,7 +65,7 @@ function nearbyMedian(values: Float64Array, at: number): number {
 }
 
 /** The readings between two times. */
-export function between({ t, values }: Readings, fromS: number, toS: number): Readings {
+export function between({ t, values }: TimedValues, fromS: number, toS: number): TimedValues {
   const from = firstAtOrAfter(t, fromS);
   let to = Math.max(from, firstAtOrAfter(t, toS));
   while (to < t.length && (t[to] as number) <= toS) to += 1;
@@ -84,7 +84,7 @@ export function firstAtOrAfter(t: ArrayLike<number>, seconds: number): number {
 }
 
 /** Means over spans of so many seconds, at the mean time of each. */
-export function meansOver({ t, values }: Readings, spanS: number): Readings {
+export function meansOver({ t, values }: TimedValues, spanS: number): TimedValues {
   const times: number[] = [];
   const means: number[] = [];
   let at = 0;

@@ -8,16 +8,17 @@ import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { neverStarted } from "../things/outcome.ts";
 import type { Workload } from "../things/workload.ts";
-import { type PowerLaw, powerLawOf } from "./powerLaw.ts";
+import { type HeatShape, heatShapeOf, levelledRise } from "./heatShape.ts";
 import { idleShareOfRise, shareToCome } from "./warmUp.ts";
 
-export type HeatQuestion = Readonly<{
+export type HeatLawQuestion = Readonly<{
   chip: Chip;
   clockMhz: number;
   voltageMv: number;
   workloadId: string | null;
   /** The room; null stands for the median of the rooms recorded. */
   ambientC: number | null;
+  mountId?: string | null | undefined;
   /** Where given, attempts under an idle workload speak only of that workload. */
   workloads?: readonly Workload[];
 }>;
@@ -37,6 +38,8 @@ export type HeatSetting = Readonly<{
   voltageMv: number;
   workloadId: string | null;
   ambientC: number | null;
+  /** The mount it is to run on; the latest recorded where none is named, and a wider spread where it has no record yet. */
+  mountId?: string | null | undefined;
 }>;
 
 /** The one law of heat of a build, fitted once and asked often. */
@@ -57,7 +60,7 @@ export const assumedRoomC = 22;
 /** Load temperature at a setting with a 90 % interval, or why it cannot be said. */
 export function loadTempForecast(
   rows: readonly EvidenceRow[],
-  question: HeatQuestion,
+  question: HeatLawQuestion,
 ): HeatForecast | HeatUnknown {
   const idle = new Set(question.workloads?.filter(({ kind }) => kind === "idle").map(({ id }) => id));
   const asksIdle = question.workloadId !== null && idle.has(question.workloadId);
@@ -69,9 +72,9 @@ export function loadTempForecast(
 }
 
 /**
- * Rise above the room = b V^2.2 f per workload, b from the build's own attempts; resistance times (C V^2 f + static
- * power) once power has been read at two voltages or more. Both exponents may stray a little, so the spread grows
- * away from what was tried. Idle workloads are for the caller to leave out.
+ * Rise above the room = b V^2.2 f per workload, b from the build's own attempts; resistance times (what switches with
+ * V^2 f + what leaks, more with voltage and heat) once power has been read at two voltages or more.
+ * Both exponents may stray, so the spread grows away from what was tried. Idle workloads are for the caller to leave out.
  */
 export function lawOfHeatOf(rows: readonly EvidenceRow[]): LawOfHeat | HeatUnknown {
   const medianRoomC = medianOf(rows.flatMap(({ ambientC }) => ambientC ?? []));
@@ -141,12 +144,11 @@ function heatClockOf(row: EvidenceRow): number | null {
   return row.throttled === true || row.clockMode === "boost" ? null : row.clockMhz;
 }
 
-/** How far the exponents of voltage and clock may stray from the law, one standard deviation. */
-const strayOfPlainLaw = { voltage: 0.35, clock: 0.2 };
-const strayOfPowerLaw = { voltage: 0.2, clock: 0.12 };
 /** Workloads differ by about a quarter in heat, mounts by about 4 % (common practice: 1 to 3 °C). */
 const workloadDeviation = 0.25;
 const mountDeviation = 0.04;
+/** Leakage grows faster the higher the voltage: without power read, by so much of the exponent more doubt above what was tried. */
+const unreadLeakStray = 0.3;
 /** Two runs of one setting on one mount differ by about 1.5 % of the rise besides the sensor (common practice). */
 const runDeviation = 0.015;
 
@@ -155,13 +157,18 @@ function warmLaw(
   rows: readonly EvidenceRow[],
   medianRoomC: number | null,
 ): LawOfHeat {
-  const power = powerLawOf(rows);
-  const shape = power === undefined ? plainShape : powerShape(power);
-  const stray = power === undefined ? strayOfPlainLaw : strayOfPowerLaw;
-  const workloadIds = [...new Set(records.map(({ workloadId }) => workloadId))];
-  const mountIds = mountsByLatest(records).slice(0, 12);
   const meanClock = meanOf(records.map(({ clockMhz }) => Math.log(clockMhz)));
   const meanVoltage = meanOf(records.map(({ voltageMv }) => Math.log(voltageMv)));
+  const roomC = medianRoomC ?? assumedRoomC;
+  const around = {
+    clockMhz: Math.exp(meanClock),
+    voltageMv: Math.exp(meanVoltage),
+    riseC: meanOf(records.map(({ riseC }) => riseC)),
+  };
+  const shape = heatShapeOf(rows, around, roomC);
+  const { stray } = shape;
+  const workloadIds = [...new Set(records.map(({ workloadId }) => workloadId))];
+  const mountIds = mountsByLatest(records).slice(0, 12);
   const columnsAt = (
     clockMhz: number,
     voltageMv: number,
@@ -177,7 +184,7 @@ function warmLaw(
   const points = records.map(
     (record): WeightedPoint => ({
       x: columnsAt(record.clockMhz, record.voltageMv, record.workloadId, record.mountId),
-      y: Math.log(record.riseC / shape(record.clockMhz, record.voltageMv)),
+      y: Math.log(record.riseC / shape.heatAt(record.clockMhz, record.voltageMv, roomC + record.riseC)),
       variance: runDeviation ** 2 + (record.deviationC / Math.max(record.riseC, 2)) ** 2,
     }),
   );
@@ -201,39 +208,41 @@ function warmLaw(
     columnsAt(clockMhz, voltageMv, workloadId, mountIds[0]);
   const riseC = (clockMhz: number, voltageMv: number, workloadId: string | null): number => {
     const x = columns(clockMhz, voltageMv, workloadId);
-    let logRise = Math.log(shape(clockMhz, voltageMv));
-    for (let i = 0; i < x.length; i++) logRise += x[i]! * fit.coefficients[i]!;
-    return Math.exp(logRise);
+    let logPerWatt = 0;
+    for (let i = 0; i < x.length; i++) logPerWatt += x[i]! * fit.coefficients[i]!;
+    const perWatt = Math.exp(Math.min(logPerWatt, 20));
+    return levelledRise(shape.heatAt, perWatt, clockMhz, voltageMv, roomC, around.riseC);
   };
   const riseDeviationC = (clockMhz: number, voltageMv: number, workloadId: string | null): number => {
     const own = runDeviation ** 2 + (isNew(workloadId) ? workloadDeviation ** 2 : 0);
     const { scale } = fit.prediction(columns(clockMhz, voltageMv, workloadId), own);
     return scale * riseC(clockMhz, voltageMv, workloadId);
   };
+  const highestMv = records.reduce((most, record) => Math.max(most, record.voltageMv), 0);
+  const beyond = (voltageMv: number): number => Math.max(0, Math.log(voltageMv / highestMv));
   const forecast = (setting: HeatSetting): HeatForecast => {
     const { clockMhz, voltageMv, workloadId } = setting;
     const roomC = setting.ambientC ?? medianRoomC ?? assumedRoomC;
     const mid = riseC(clockMhz, voltageMv, workloadId);
     const isNewWorkload = isNew(workloadId);
-    const own = runDeviation ** 2 + (1 / mid) ** 2 + (isNewWorkload ? workloadDeviation ** 2 : 0);
+    const isNewMount = setting.mountId != null && !mountIds.includes(setting.mountId);
+    const own =
+      runDeviation ** 2 +
+      (1 / mid) ** 2 +
+      (isNewWorkload ? workloadDeviation ** 2 : 0) +
+      (isNewMount ? 2 * mountDeviation ** 2 : 0) +
+      (shape.voltages === 0 ? (unreadLeakStray * beyond(voltageMv)) ** 2 : 0);
     const spread = logHalfWidth(fit, columns(clockMhz, voltageMv, workloadId), own);
     return {
       mid: roomC + mid,
       low: roomC + mid * Math.exp(-spread),
       high: roomC + mid * Math.exp(spread),
       from: records.length,
-      because: becauseOf(records.length, power, isNewWorkload, medianRoomC, setting.ambientC),
+      because: becauseOf(records.length, shape, isNewWorkload, medianRoomC, setting.ambientC),
     };
   };
   return { medianRoomC, from: records.length, forecast, riseC, riseDeviationC };
 }
-
-const plainShape = (clockMhz: number, voltageMv: number): number => (voltageMv / 1000) ** 2.2 * clockMhz;
-
-const powerShape =
-  (power: PowerLaw) =>
-  (clockMhz: number, voltageMv: number): number =>
-    power.wattsAt(clockMhz, voltageMv);
 
 const logHalfWidth = (fit: PriorRegression, x: readonly number[], variance: number): number => {
   const { scale, degreesOfFreedom } = fit.prediction(x, variance);
@@ -261,15 +270,15 @@ function coldLaw(records: readonly HeatRecord[], medianRoomC: number | null): La
 
 function becauseOf(
   count: number,
-  power: PowerLaw | undefined,
+  { voltages }: HeatShape,
   isNewWorkload: boolean,
   medianRoomC: number | null,
   askedRoomC: number | null,
 ): string {
   const parts = [
-    power === undefined
+    voltages === 0
       ? `From ${attemptsInWords(count)} of this build with a load temperature`
-      : `From ${attemptsInWords(count)} of this build and the power read at ${power.voltages} voltages`,
+      : `From ${attemptsInWords(count)} of this build and the power read at ${voltages} voltages`,
   ];
   if (isNewWorkload) parts.push("this load has not been run yet, so the spread is wide");
   if (medianRoomC === null) parts.push(`no room temperature was recorded, ${assumedRoomC} °C is assumed`);

@@ -3,9 +3,9 @@ import {
   firstAtOrAfter,
   type HeatTrace,
   meanOf,
-  type Readings,
   readingsOf,
   shareOf,
+  type TimedValues,
 } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
@@ -15,7 +15,7 @@ export type LoadSpan = Span &
 /** When the load came on and went off: as given, else seen in power or load, else in the temperature itself. */
 export function loadSpanOf(
   trace: HeatTrace,
-  sound: Readings,
+  sound: TimedValues,
   givenStartS: number | null,
 ): LoadSpan | undefined {
   if (sound.t.length === 0) return undefined;
@@ -55,13 +55,13 @@ const leapS = 10;
 const leastLeapC = 3;
 
 /** The temperature leaps within seconds of the load coming on, and falls as fast when it goes off. */
-function warmedSpan(sound: Readings): LoadSpan | undefined {
+function warmedSpan(sound: TimedValues): LoadSpan | undefined {
   const { t } = sound;
   const firstS = t[0] as number;
   const lastS = t[t.length - 1] as number;
   const leaps = leapsOf(sound);
   const highest = leaps.reduce((most, { leap }) => Math.max(most, leap), 0);
-  const scatter = scatterOf(sound.values);
+  const scatter = scatterOfCourse(sound.values);
   if (highest < Math.max(leastLeapC, 5 * scatter)) return risesThroughout(sound);
   const steep = leaps.find(({ leap }) => leap >= 0.6 * highest);
   const steepest = steepestFrom(leaps, steep?.at ?? firstS);
@@ -76,7 +76,7 @@ function warmedSpan(sound: Readings): LoadSpan | undefined {
 type Leap = Readonly<{ at: number; leap: number }>;
 
 /** By how much the ten seconds after a time are warmer than the ten before. */
-function leapsOf(sound: Readings): readonly Leap[] {
+function leapsOf(sound: TimedValues): readonly Leap[] {
   const { t } = sound;
   const leaps: Leap[] = [];
   const spacing = Math.max(1, ((t[t.length - 1] as number) - (t[0] as number)) / 5000);
@@ -101,7 +101,7 @@ function steepestFrom(leaps: readonly Leap[], fromS: number): number {
 }
 
 /** The last reading before the steepest place that still lies at the level it started from. */
-function startBefore(sound: Readings, steepest: number, scatter: number): number {
+function startBefore(sound: TimedValues, steepest: number, scatter: number): number {
   const { t, values } = sound;
   const before = between(sound, steepest - 60, steepest - 1.5 * leapS).values;
   const base = before.length >= 3 ? shareOf(before, 0.5) : values[0];
@@ -113,7 +113,7 @@ function startBefore(sound: Readings, steepest: number, scatter: number): number
   return t[at] as number;
 }
 
-function risesThroughout(sound: Readings): LoadSpan | undefined {
+function risesThroughout(sound: TimedValues): LoadSpan | undefined {
   const { t, values } = sound;
   const tenth = Math.max(1, Math.floor(values.length / 10));
   const rise = (meanOf(values.subarray(-tenth)) ?? 0) - (meanOf(values.subarray(0, tenth)) ?? 0);
@@ -122,7 +122,7 @@ function risesThroughout(sound: Readings): LoadSpan | undefined {
 }
 
 /** The first fall of a third of the rise after which the temperature stays low. */
-function endAfter(sound: Readings, leaps: readonly Leap[], fromS: number): number | undefined {
+function endAfter(sound: TimedValues, leaps: readonly Leap[], fromS: number): number | undefined {
   const under = between(sound, fromS, Number.POSITIVE_INFINITY).values;
   const high = shareOf(under, 0.8) as number;
   const base = (between(sound, fromS - 5, fromS).values[0] ?? sound.values[0]) as number;
@@ -141,7 +141,7 @@ function endAfter(sound: Readings, leaps: readonly Leap[], fromS: number): numbe
 }
 
 /** How readings scatter from one to the next, leaps left out. */
-export function scatterOf(values: ArrayLike<number>): number {
+export function scatterOfCourse(values: ArrayLike<number>): number {
   const differences = new Float64Array(Math.max(0, values.length - 1));
   for (let i = 1; i < values.length; i += 1)
     differences[i - 1] = ((values[i] as number) - (values[i - 1] as number)) ** 2;

@@ -69,7 +69,12 @@ export function besideOf(attempt: Attempt, { measured }: TraceFigures, edits: Ed
 /** The clock that was set stays what was set; a run that did not reach it speaks of what it reached. */
 function setClock(attempt: Attempt, { effectiveClockMhz: measured }: MeasuredFigures): readonly Beside[] {
   const { clockMhz, effectiveClockMhz, clockMode } = attempt;
-  if (measured === null || clockMode === "boost" || Math.abs(measured - clockMhz) <= 0.01 * clockMhz)
+  if (
+    measured === null ||
+    clockMhz === null ||
+    clockMode === "boost" ||
+    Math.abs(measured - clockMhz) <= 0.01 * clockMhz
+  )
     return [];
   const isUsed = effectiveClockMhz !== null && !takesPlace("effectiveClockMhz", measured, effectiveClockMhz);
   return [{ name: "clockMhz", typed: clockMhz, measured, used: isUsed ? "measured" : "typed" }];

@@ -18,17 +18,24 @@ const isChipPower = ({ powerW, powerAt, throttled, outcome, durationS }: Evidenc
   !neverStarted(outcome) &&
   durationS >= 30;
 
-/** The law of the workload whose power was read at the most voltages; undefined under two voltages. */
-export function powerLawOf(rows: readonly EvidenceRow[]): PowerLaw | undefined {
-  const byWorkload = new Map<string, EvidenceRow[]>();
+/** Of the load and the place, chip or board, read at the most voltages: the two are never mixed. */
+export function chipPowerRows(rows: readonly EvidenceRow[]): readonly EvidenceRow[] {
+  const groups = new Map<string, EvidenceRow[]>();
   for (const row of rows.filter(isChipPower)) {
-    const readings = byWorkload.get(row.workloadId);
-    if (readings === undefined) byWorkload.set(row.workloadId, [row]);
+    const key = `${row.workloadId} ${row.powerAt ?? "chip"}`;
+    const readings = groups.get(key);
+    if (readings === undefined) groups.set(key, [row]);
     else readings.push(row);
   }
-  const groups = [...byWorkload.values()].map((readings) => ({ readings, voltages: voltagesOf(readings) }));
-  const widest = groups.sort((a, b) => b.voltages - a.voltages || b.readings.length - a.readings.length)[0];
-  return widest === undefined || widest.voltages < 2 ? undefined : fittedTo(widest.readings, widest.voltages);
+  const byWidth = [...groups.values()].sort((a, b) => voltagesOf(b) - voltagesOf(a) || b.length - a.length);
+  return byWidth[0] ?? [];
+}
+
+/** The law of the load whose power was read at the most voltages; undefined under two voltages. */
+export function powerLawOf(rows: readonly EvidenceRow[]): PowerLaw | undefined {
+  const readings = chipPowerRows(rows);
+  const voltages = voltagesOf(readings);
+  return voltages < 2 ? undefined : fittedTo(readings, voltages);
 }
 
 const voltagesOf = (rows: readonly EvidenceRow[]): number =>

@@ -23,8 +23,11 @@ export type RunForecast =
     }>;
 
 /** The forecast from what was recorded so far, as the heat page tells it; from five minutes of load on. */
-export function runForecastOf(trace: HeatTrace, question: HeatQuestion = {}): RunForecast {
-  const run = heatRunOf(trace, question);
+export const runForecastOf = (trace: HeatTrace, question: HeatQuestion = {}): RunForecast =>
+  forecastFrom(heatRunOf(trace, question), question);
+
+/** The same from a run that was read already, with the question it was read by. */
+export function forecastFrom(run: HeatRun, question: HeatQuestion): RunForecast {
   const { load, final } = run;
   if (load === null) return tooEarly("No load is seen in the temperature yet.");
   const underS = load.toS - load.fromS;

@@ -29,7 +29,7 @@ export type SettingColumns = Readonly<{
   clocks: readonly ClockColumn[];
 }>;
 
-export type SetFor = Readonly<{ setClockMhz: number; isIdle: boolean }>;
+export type SetFor = Readonly<{ setClockMhz: number | null; isIdle: boolean }>;
 
 /** A run that was held back for less than this share of its load ran at what was set. */
 const heldBackShare = 0.05;
@@ -74,12 +74,12 @@ const wholeOf = ({ t }: HeatTrace): Span => ({ fromS: t[0] ?? 0, toS: t[t.length
 function heldBack(
   trace: HeatTrace,
   clockMhz: number | null,
-  setClockMhz: number,
+  setClockMhz: number | null,
   throttledS: number,
   { fromS, toS }: Span,
 ): boolean | null {
   if (clockMhz === null && trace.throttle === undefined) return null;
-  if (clockMhz !== null && clockMhz < slowedBelow * setClockMhz) return true;
+  if (clockMhz !== null && setClockMhz !== null && clockMhz < slowedBelow * setClockMhz) return true;
   return throttledS >= heldBackShare * (toS - fromS) && throttledS > 0;
 }
 

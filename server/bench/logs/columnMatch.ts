@@ -38,7 +38,7 @@ const columnMatch = z
   );
 
 /** The `columns` field of an imported log. One column is `time`, and no channel is named twice. */
-export const columnMatches = z
+export const columnMatchList = z
   .array(columnMatch)
   .max(1000, "At most 1,000 columns can be matched.")
   .superRefine((matches, context) => {
@@ -67,7 +67,7 @@ export function columnMatchesFrom(field: string): readonly ColumnMatch[] {
   } catch {
     throw invalid("The columns field is not JSON.", { columns: "This is not JSON." });
   }
-  const read = columnMatches.safeParse(parsed);
+  const read = columnMatchList.safeParse(parsed);
   if (read.success) return read.data;
   const because = read.error.issues[0]?.message ?? "This cannot be read.";
   throw invalid(because, { columns: because });

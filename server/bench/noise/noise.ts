@@ -9,6 +9,8 @@ export type NoiseFindings = Readonly<{
   /** The build alone, with the background taken out; null where no background was read. */
   correctedDba: number | null;
   correction: NoiseCorrection;
+  /** Read no louder than the room with the build off, which no build can be. */
+  isUnderBackground: boolean;
   /** At 1 m as if nothing but air stood around: without a background, or too close to it, the most it can be. */
   atOneMetreDba: number;
 }>;
@@ -20,7 +22,8 @@ export const noiseFindings = (reading: Readings): NoiseFindings => {
   const meanDba = energeticMeanDba(reading.levelsDba);
   const { correctedDba, correction } = backgroundTakenOut(meanDba, reading.backgroundDba);
   const atOneMetreDba = levelAtDistanceDba(correctedDba ?? meanDba, reading.distanceM, 1);
-  return { meanDba, correctedDba, correction, atOneMetreDba };
+  const isUnderBackground = reading.backgroundDba !== null && meanDba <= reading.backgroundDba;
+  return { meanDba, correctedDba, correction, isUnderBackground, atOneMetreDba };
 };
 
 const energy = (levelDba: number): number => 10 ** (levelDba / 10);
@@ -40,8 +43,11 @@ export const energeticMeanDba = (levelsDba: readonly number[]): number =>
 export const backgroundCorrectionDb = (differenceDb: number): number =>
   -levelOf(1 - 10 ** (-differenceDb / 10));
 
-/** Over this difference the background no longer matters; under the other it drowns the build. */
-const noCorrectionOverDb = 15;
+/**
+ * From this difference on the background no longer matters; under the other it drowns the build, and 1.3 dB is the most
+ * that may be taken off. Limits as ISO 3744:2010, 8.2.3 has them (set-up seen, figures from memory).
+ */
+const noCorrectionFromDb = 15;
 const correctableFromDb = 6;
 const mostCorrectionDb = 1.3;
 
@@ -51,7 +57,7 @@ const backgroundTakenOut = (
 ): Pick<NoiseFindings, "correctedDba" | "correction"> => {
   if (backgroundDba === null) return { correctedDba: null, correction: "no-background" };
   const differenceDb = settled(meanDba - backgroundDba);
-  if (differenceDb > noCorrectionOverDb) return { correctedDba: meanDba, correction: "none" };
+  if (differenceDb >= noCorrectionFromDb) return { correctedDba: meanDba, correction: "none" };
   if (differenceDb < correctableFromDb)
     return { correctedDba: settled(meanDba - mostCorrectionDb), correction: "upper-bound" };
   return { correctedDba: settled(meanDba - backgroundCorrectionDb(differenceDb)), correction: "applied" };
@@ -65,15 +71,23 @@ export const levelAtDistanceDba = (levelDba: number, fromM: number, toM: number)
 export const distanceCaution =
   "Worked out as if in the open. A room gives sound back, so the true level at another distance changes less.";
 
+/** Said of a reading at or under its background. */
+export const underBackgroundWords =
+  "A build cannot be quieter than the empty room: this reads no louder than the background did. Read both again, with nothing else changed between them.";
+
+/** The limits of the correction, with their edges. */
+export const correctionLimitsWords =
+  "The background is taken out as energy from 6 dB to under 15 dB above it. From exactly 15 dB on nothing is taken off; under 6 dB only 1.3 dB, and the level is the most it can be (limits as in ISO 3744).";
+
 export const correctionWords: Readonly<Record<NoiseCorrection, string>> = {
   applied: "background taken out",
-  none: "background too low to matter",
+  none: "15 dB or more over the background, nothing taken off",
   "upper-bound": "too close to the background: the build is at most this loud",
   "no-background": "no background read: the build is at most this loud",
 };
 
 /** What a difference in decibels means to a listener (common practice). */
-export const differenceWords = (differenceDb: number): string => {
+export const loudnessWords = (differenceDb: number): string => {
   const size = Math.abs(differenceDb);
   const louder = differenceDb > 0 ? "louder" : "quieter";
   if (size < 1) return "no difference an ear would notice";

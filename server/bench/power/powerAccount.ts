@@ -1,5 +1,12 @@
 import { mean } from "../../numerics/moments.ts";
-import { keptRunning, type Unknown } from "../runs/electricalRun.ts";
+import {
+  arrivedMv,
+  type ElectricalRun,
+  type Found,
+  keptRunning,
+  trueClockMhz,
+  type Unknown,
+} from "../runs/electricalRun.ts";
 import type { RunRow } from "../runs/runRow.ts";
 import { type ScoreScaling, scoreScalingOf } from "../runs/score.ts";
 import type { Board } from "../things/board.ts";
@@ -7,7 +14,14 @@ import type { Workload } from "../things/workload.ts";
 import { type Efficiency, efficiencyOf, lastStepCost, type StepCost } from "./efficiency.ts";
 import { currentOf, droopMv, loadLinesOf } from "./loadLine.ts";
 import { type PhaseCurrent, phaseCurrentOf } from "./phaseCurrent.ts";
-import { type Place, type PowerFit, placeOf, powerFitOf, squareTimesClockOf } from "./switchingPower.ts";
+import {
+  type MeasuringPlace,
+  measuringPlaceOf,
+  type PowerFit,
+  type PowerSetting,
+  powerFitOf,
+  squareTimesClockOf,
+} from "./switchingPower.ts";
 
 /** One reading of power where V^2 f is known. */
 export type PowerPoint = Readonly<{
@@ -16,6 +30,8 @@ export type PowerPoint = Readonly<{
   voltageMv: number;
   squareTimesClock: number;
   powerW: number;
+  /** How it was run: the voltage that arrived, the true clock, the chip's temperature. */
+  ran: PowerSetting;
 }>;
 
 /** One reading of the voltage that arrived, where the current is known. */
@@ -29,14 +45,16 @@ export type DroopPoint = Readonly<{
 /** What a build's power, voltage and score readings come to under one workload. */
 export type PowerAccount = Readonly<{
   workloadId: string | null;
-  powerAt: Place;
+  powerAt: MeasuringPlace;
   fit: PowerFit | Unknown;
   points: readonly PowerPoint[];
   efficiency: readonly Efficiency[];
   /** What the last step up to the highest clock read costs. */
   lastStep: StepCost | null;
   /** The same by the fitted line, which single readings scatter about; null where none is fitted. */
-  lastStepByFitW: number | null;
+  lastStepByFit: Found | null;
+  /** Of readings at the wall: whether the supply's loss was taken off, by which efficiency, and what is left in them. */
+  wall: WallReadings | null;
   loadLines: ReturnType<typeof loadLinesOf>;
   droops: readonly DroopPoint[];
   /** The highest current read, shared among the phases; null where it or their number is not known. */
@@ -50,18 +68,22 @@ export function powerAccountOf(
   workloads: ReadonlyMap<string, Workload>,
   board: Pick<Board, "corePhases" | "phaseRatingA">,
   asked: string | null = null,
+  supplyEfficiency: number | null = null,
 ): PowerAccount {
-  const loaded = runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle");
+  const loaded = runs
+    .filter((run) => workloads.get(run.workloadId)?.kind !== "idle")
+    .map((run) => behindSupply(run, supplyEfficiency));
   const workloadId = asked ?? mostReadUnder(loaded);
   const fit = workloadId === null ? noPower : powerFitOf(loaded, workloadId);
   const read = loaded.filter(
     (run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run),
   );
-  const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? placeOf(read[0]) : "chip";
-  const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt);
+  const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? measuringPlaceOf(read[0]) : "chip";
+  const doubt = "readingDoubt" in fit ? fit.readingDoubt : null;
+  const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt, meanOffBy(fit));
   const highest = efficiency.at(-1);
-  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz)) ?? null;
-  const points = read.filter((run) => placeOf(run) === powerAt).flatMap(pointOf);
+  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt)) ?? null;
+  const points = read.filter((run) => measuringPlaceOf(run) === powerAt).flatMap(pointOf);
   return {
     workloadId,
     powerAt,
@@ -69,7 +91,8 @@ export function powerAccountOf(
     points,
     efficiency,
     lastStep,
-    lastStepByFitW: lastStep && "wattsAt" in fit ? stepByFit(lastStep, fit, points, efficiency) : null,
+    lastStepByFit: lastStep && "moreW" in fit ? stepByFit(lastStep, fit, points, efficiency) : null,
+    wall: powerAt === "wall" && points.length > 0 ? wallReadings(supplyEfficiency) : null,
     loadLines: loadLinesOf(loaded),
     droops: loaded.filter(keptRunning).flatMap(droopOf),
     phases: phasesOf(loaded, board),
@@ -77,21 +100,59 @@ export function powerAccountOf(
   };
 }
 
-/** Between the mean places of both settings on the line, at the lowest voltage each clock was read at. */
+/**
+ * A reading lies as far off as the fit leaves open about it. The scatter of readings would say more: a reading that is far
+ * off has widened that scatter already.
+ */
+const meanOffBy = (fit: PowerFit | Unknown): Parameters<typeof efficiencyOf>[3] =>
+  "offShare" in fit ? (runs, meanW) => fit.offShare(meanSetting(runs.map(ranOf))!, meanW) : null;
+
+/** Between both settings as they were run on the mean, each at the lowest voltage its clock was read at. */
 function stepByFit(
   { fromMhz, toMhz }: StepCost,
   fit: PowerFit,
   points: readonly PowerPoint[],
   efficiency: readonly Efficiency[],
-): number | null {
-  const placeAt = (clockMhz: number): number | undefined => {
+): Found | null {
+  const ranAt = (clockMhz: number): PowerSetting | undefined => {
     const lowestMv = efficiency.find((setting) => setting.clockMhz === clockMhz)?.voltageMv;
     const there = points.filter((point) => point.clockMhz === clockMhz && point.voltageMv === lowestMv);
-    return mean(there.map((point) => point.squareTimesClock));
+    return meanSetting(there.map(({ ran }) => ran));
   };
-  const [from, to] = [placeAt(fromMhz), placeAt(toMhz)];
-  return from === undefined || to === undefined ? null : fit.wattsAt(to, 1000) - fit.wattsAt(from, 1000);
+  const [from, to] = [ranAt(fromMhz), ranAt(toMhz)];
+  return from === undefined || to === undefined ? null : fit.moreW(from, to);
 }
+
+const ranOf = (run: ElectricalRun): PowerSetting => ({
+  arrivedMv: arrivedMv(run),
+  clockMhz: trueClockMhz(run)!,
+  tempC: run.loadTempC,
+});
+
+function meanSetting(ran: readonly PowerSetting[]): PowerSetting | undefined {
+  const [arrived, clockMhz] = [
+    mean(ran.map(({ arrivedMv }) => arrivedMv)),
+    mean(ran.map(({ clockMhz }) => clockMhz)),
+  ];
+  if (arrived === undefined || clockMhz === undefined) return undefined;
+  return { arrivedMv: arrived, clockMhz, tempC: mean(ran.flatMap(({ tempC }) => tempC ?? [])) ?? null };
+}
+
+export type WallReadings = Readonly<{ supplyEfficiency: number | null; words: string }>;
+
+const wallReadings = (supplyEfficiency: number | null): WallReadings => ({
+  supplyEfficiency,
+  words:
+    supplyEfficiency === null
+      ? "Read at the wall and kept as read: the whole machine's, with what its supply loses. Readings at the chip or the board are never mixed in."
+      : `Read at the wall, times ${supplyEfficiency} for the supply as stated: what goes into the whole machine, not into the chip alone.`,
+});
+
+/** What a supply of a stated efficiency passes on of a reading at the wall. */
+const behindSupply = (run: RunRow, supplyEfficiency: number | null): RunRow =>
+  supplyEfficiency === null || run.powerAt !== "wall" || run.powerW === null
+    ? run
+    : { ...run, powerW: run.powerW * supplyEfficiency };
 
 const noPower: Unknown = { unknown: "No power was read yet." };
 
@@ -109,7 +170,7 @@ function pointOf(run: RunRow): PowerPoint[] {
   const squareTimesClock = squareTimesClockOf(run);
   if (squareTimesClock === null || run.powerW === null) return [];
   const { id: attemptId, clockMhz, voltageMv, powerW } = run;
-  return [{ attemptId, clockMhz, voltageMv, squareTimesClock, powerW }];
+  return [{ attemptId, clockMhz, voltageMv, squareTimesClock, powerW, ran: ranOf(run) }];
 }
 
 function droopOf(run: RunRow): DroopPoint[] {

@@ -1,5 +1,6 @@
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
 
 export const comparedFields = [
   "id",
@@ -29,12 +30,13 @@ export const comparedFields = [
 
 /** The part of an attempt that comparing builds looks at. */
 export type ComparedRun = Readonly<
-  Pick<Attempt, (typeof comparedFields)[number]> & {
-    /** True where a sensor trace is kept with the attempt. */
-    traced?: boolean;
-    /** Standard uncertainty of the level from the trace itself, where there is one. */
-    withinRunC?: number | null;
-  }
+  Pick<Attempt, (typeof comparedFields)[number]> &
+    Setting & {
+      /** True where a sensor trace is kept with the attempt. */
+      traced?: boolean;
+      /** Standard uncertainty of the level from the trace itself, where there is one. */
+      withinRunC?: number | null;
+    }
 >;
 
 /** One build as it enters a comparison. */

@@ -1,5 +1,6 @@
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
 
 export const electricalFields = [
   "id",
@@ -20,7 +21,7 @@ export const electricalFields = [
 ] as const satisfies readonly (keyof Attempt)[];
 
 /** The part of an attempt that power, droop and current look at. */
-export type ElectricalRun = Readonly<Pick<Attempt, (typeof electricalFields)[number]>>;
+export type ElectricalRun = Readonly<Pick<Attempt, (typeof electricalFields)[number]>> & Setting;
 
 /** Figures are read off runs that kept running. */
 export const keptRunning = ({ outcome }: ElectricalRun): boolean =>

@@ -5,6 +5,7 @@ import { halfWidth95, straightLine } from "../../numerics/straightLine.ts";
 import { toleranceFactor } from "../../numerics/toleranceFactor.ts";
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
+import type { Setting } from "../things/setting.ts";
 
 /** The part of an attempt that its benchmark result is judged by. */
 export type ScoredRun = Readonly<
@@ -21,7 +22,8 @@ export type ScoredRun = Readonly<
     | "correctedErrors"
     | "loadTempC"
   >
->;
+> &
+  Setting;
 
 /** One clock's result, the mean over its runs. */
 export type ScoreAtClock = Readonly<{
@@ -143,7 +145,7 @@ function scalingWords(
   if (fall !== undefined)
     return `${fall.toMhz} MHz did ${(fall.worseShare * 100).toFixed(1)} % worse than ${fall.fromMhz} MHz${fall.isBeyondScatter === null ? ", from single runs" : ""}: ${fall.check[0]}.`;
   if (elasticity === null) return "Results at two clocks are the least that shows what the clock brings.";
-  const ends =
-    half === undefined ? "" : ` (${(elasticity - half).toFixed(1)} to ${(elasticity + half).toFixed(1)})`;
-  return `Each per cent of clock brings ${elasticity.toFixed(1)} %${ends} of result.`;
+  const told = (value: number): string => value.toFixed(1).replace("-", "−");
+  const ends = half === undefined ? "" : ` (${told(elasticity - half)} to ${told(elasticity + half)})`;
+  return `Each per cent of clock brings ${told(elasticity)} %${ends} of result.`;
 }

@@ -24,5 +24,6 @@ export const useInWords: Readonly<Record<Use, string>> = {
   unattended: "unattended use",
 };
 
-/** "the highest clock for daily use" */
-export const aimInWords = ({ use, goal }: BuildAim): string => `${goalInWords[goal]} for ${useInWords[use]}`;
+/** "the highest clock for daily use"; of a chip that is set by offset, "the hardest offset for daily use". */
+export const aimInWords = ({ use, goal }: BuildAim, axis: "clock" | "offset" = "clock"): string =>
+  `${axis === "offset" ? "the hardest offset" : goalInWords[goal]} for ${useInWords[use]}`;

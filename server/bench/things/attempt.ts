@@ -1,10 +1,17 @@
 import { z } from "zod";
+import { errorCount, errorCounts } from "./asSet.ts";
 import { type KeptFields, sentFields } from "./attemptFields.ts";
 import type { Parts } from "./build.ts";
 import type { Kept } from "./thing.ts";
 import { text } from "./units.ts";
 
-export const attemptDraft = z.strictObject(sentFields);
+/** Corrected errors may come as one number or by place. */
+export const attemptDraft = z.strictObject({
+  ...sentFields,
+  correctedErrors: z
+    .union([errorCount, errorCounts], { error: "A number, or one for each place." })
+    .nullish(),
+});
 export type AttemptDraft = z.infer<typeof attemptDraft>;
 export const attemptEdit = attemptDraft.partial();
 export type AttemptEdit = z.infer<typeof attemptEdit>;

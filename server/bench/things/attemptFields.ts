@@ -1,64 +1,15 @@
 import { z } from "zod";
+import { errorCount } from "./asSet.ts";
+import { asSetFields, machineFields, memoryFields } from "./asSetFields.ts";
+import { choice, clock, duration, type FieldDescription, temperature, voltage, words } from "./fieldKinds.ts";
 import { outcomes } from "./outcome.ts";
-import {
-  clockMhz,
-  count,
-  currentA,
-  durationS,
-  fanRpm,
-  id,
-  instant,
-  note,
-  powerW,
-  temperatureC,
-  text,
-  voltageMv,
-} from "./units.ts";
+import { currentA, fanRpm, id, instant, note, powerW, text } from "./units.ts";
 
 export const voltageReadPlaces = ["chip", "board", "probe"] as const;
 export const powerReadPlaces = ["chip", "board", "wall"] as const;
 export const startKinds = ["cold", "warm", "restart"] as const;
 export const clockModes = ["fixed", "boost"] as const;
 const harderDirections = ["up", "down", "none"] as const;
-
-/** What a field holds. Forms and files each know one way for every kind. */
-export type FieldKind =
-  | "clock"
-  | "voltage"
-  | "temperature"
-  | "power"
-  | "current"
-  | "fanSpeed"
-  | "duration"
-  | "instant"
-  | "number"
-  | "choice"
-  | "yesNo"
-  | "text"
-  | "note"
-  | "tags"
-  | "alsoSet"
-  | "workload"
-  | "outcome"
-  | "confirmation";
-
-/** Under which heading of a form a field stands. */
-export type FieldGroup = "setting" | "heat" | "electric" | "conduct" | "times" | "words";
-
-export type FieldDescription = Readonly<{
-  kind: FieldKind;
-  /** How it may be sent: its unit and range, and the sentence that refuses anything else. */
-  sent: z.ZodType;
-  /** What is kept where nothing was said; without one it has to be said, or follows from the rest. */
-  blank?: null | "" | false | readonly [];
-  title: string;
-  hint?: string;
-  choices?: Readonly<Record<string, string>>;
-  /** Left out where no form asks for it as it asks for the rest. */
-  group?: FieldGroup;
-  /** Words by which testers head such a column of a file. */
-  heads: RegExp;
-}>;
 
 const alsoSet = z.strictObject({
   name: text(80).refine((value) => value !== "", "A name is needed."),
@@ -67,15 +18,6 @@ const alsoSet = z.strictObject({
 });
 export type AlsoSet = Readonly<z.infer<typeof alsoSet>>;
 const tag = text(40).refine((value) => value !== "", "A tag needs a word.");
-
-const clock = { kind: "clock", sent: clockMhz.nullish(), blank: null } as const;
-const voltage = { kind: "voltage", sent: voltageMv.nullish(), blank: null } as const;
-const temperature = { kind: "temperature", sent: temperatureC.nullish(), blank: null } as const;
-const duration = { kind: "duration", sent: durationS.nullish(), blank: null } as const;
-const words = { kind: "text", sent: text(120).nullish(), blank: null } as const;
-
-const choice = <const Of extends readonly string[]>(of: Of, choices: Readonly<Record<Of[number], string>>) =>
-  ({ kind: "choice", sent: z.enum(of).nullish(), blank: null, choices }) as const;
 
 /**
  * Every field of an attempt, once. What may be sent and what is kept follow from this list, and so do the forms, the
@@ -97,16 +39,16 @@ export const attemptFields = {
     group: "setting",
     heads: /work ?load|^load|test|stress|program/i,
   },
+  /** Null where the chip is set by offset and none was read. */
   clockMhz: {
-    kind: "clock",
-    sent: clockMhz,
+    ...clock,
     title: "Clock",
     group: "setting",
     heads: /clock|freq|\b[mg]hz\b/i,
   },
+  /** Null where the firmware chose it, or the chip is set by offset and none was read. */
   voltageMv: {
-    kind: "voltage",
-    sent: voltageMv,
+    ...voltage,
     title: "Voltage",
     group: "setting",
     heads: /volt|vcore|\bm?v\b/i,
@@ -221,7 +163,7 @@ export const attemptFields = {
   },
   correctedErrors: {
     kind: "number",
-    sent: count("The number of corrected errors", 1_000_000_000).nullish(),
+    sent: errorCount.nullish(),
     blank: null,
     title: "Corrected errors",
     group: "conduct",
@@ -281,6 +223,9 @@ export const attemptFields = {
     title: "Above the ceiling on purpose",
     heads: /ceiling/i,
   },
+  ...asSetFields,
+  ...memoryFields,
+  ...machineFields,
 } as const satisfies Readonly<Record<string, FieldDescription>>;
 
 type Fields = typeof attemptFields;

@@ -9,10 +9,29 @@ export function attemptFrom(draft: AttemptDraft, now: string): KeptFields {
   const [first] = Object.values(refused);
   if (first !== undefined) throw invalid(first, refused);
   const kept: Record<string, unknown> = {};
-  for (const name of attemptFieldNames) kept[name] = draft[name] ?? fieldDescription[name].blank;
+  for (const name of attemptFieldNames)
+    kept[name] = isEmpty(draft[name]) ? fieldDescription[name].blank : draft[name];
+  Object.assign(kept, errorsKept(draft));
   kept.startedAt ??= startOf(draft, now);
   return kept as KeptFields;
 }
+
+const isEmpty = (said: unknown): boolean =>
+  said == null || (typeof said === "object" && !Array.isArray(said) && Object.keys(said).length === 0);
+
+/** Errors that were read by place are kept so, with their sum. */
+function errorsKept({ correctedErrors, correctedErrorsAt }: AttemptDraft) {
+  const byPlace = typeof correctedErrors === "object" ? correctedErrors : correctedErrorsAt;
+  if (byPlace == null || isEmpty(byPlace))
+    return {
+      correctedErrors: typeof correctedErrors === "number" ? correctedErrors : null,
+      correctedErrorsAt: null,
+    };
+  return { correctedErrors: sumOf(byPlace), correctedErrorsAt: byPlace };
+}
+
+const sumOf = (counts: Readonly<Record<string, number>>): number =>
+  Object.values(counts).reduce((sum, one) => sum + one, 0);
 
 /** So far may two clocks lie apart that were both set. */
 const clocksApartMs = 600_000;
@@ -36,10 +55,20 @@ function contradictionsIn(draft: AttemptDraft): FieldRefusals {
   if (!running && draft.durationS == null) refused.durationS = "Say how long it ran, in seconds.";
   if (draft.outcome === "pass" && draft.plannedS != null && (draft.durationS ?? 0) < draft.plannedS)
     refused.durationS = `A pass runs as long as it was planned (${draft.plannedS} s). Shorter, without a fault, it is "stopped".`;
-  Object.assign(refused, windowContradictions(draft));
+  Object.assign(refused, windowContradictions(draft), errorContradictions(draft));
+  if (draft.clockMhz == null && draft.offset == null && isEmpty(draft.offsets))
+    refused.clockMhz = "Say which clock was set, or which offset.";
   if (draft.loadTempC != null && draft.peakTempC != null && draft.peakTempC < draft.loadTempC)
     refused.peakTempC = "The peak cannot lie below the load temperature.";
   return refused;
+}
+
+function errorContradictions({ correctedErrors, correctedErrorsAt }: AttemptDraft): FieldRefusals {
+  if (typeof correctedErrors !== "number" || correctedErrorsAt == null || isEmpty(correctedErrorsAt))
+    return {};
+  const sum = sumOf(correctedErrorsAt);
+  if (sum === correctedErrors) return {};
+  return { correctedErrors: `By place there were ${sum} corrected errors, not ${correctedErrors}.` };
 }
 
 /** A crash found later may say between which two times it happened. */
@@ -62,4 +91,5 @@ export const draftOf = (attempt: Attempt): AttemptDraft => ({
   ...keptFieldsOf(attempt),
   alsoSet: [...attempt.alsoSet],
   tags: [...attempt.tags],
+  errors: [...attempt.errors],
 });

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import { type BuildAim, goals, uses } from "./aim.ts";
 import type { Kept } from "./thing.ts";
-import { id, instant, name, note, temperatureC, text } from "./units.ts";
+import { id, instant, name, note, supplyEfficiencyPct, temperatureC, text } from "./units.ts";
 
 /** The parts that may change under a build's attempts; each attempt keeps them as they stood. */
 export const partNames = [
@@ -28,6 +28,7 @@ export const buildDraft = z.strictObject({
   orientation: part,
   memory: part,
   powerSupply: part,
+  supplyEfficiencyPct: supplyEfficiencyPct.nullish(),
   firmware: part,
   basedOn: id.nullish(),
   change: text(500).nullish(),
@@ -52,6 +53,8 @@ export type Build = Kept &
     change: string | null;
     /** The hottest room the owner plans for. */
     hottestAmbientC: number;
+    /** Of its power supply, as stated; readings at the wall are taken times it. Null where nobody said. */
+    supplyEfficiencyPct: number | null;
     ruleId: string | null;
     note: string;
   }>;
@@ -70,6 +73,7 @@ export const buildFrom = (draft: BuildDraft): Omit<Build, keyof Kept> => ({
   basedOn: draft.basedOn ?? null,
   change: draft.change ?? null,
   hottestAmbientC: draft.hottestAmbientC ?? 30,
+  supplyEfficiencyPct: draft.supplyEfficiencyPct ?? null,
   ruleId: draft.ruleId ?? null,
   use: draft.use ?? "benchmark",
   goal: draft.goal ?? "clock",

@@ -1,5 +1,6 @@
 import { z } from "zod";
-import { count, durationS, powerW, temperatureC, voltageMv } from "./units.ts";
+import { errorCount, errorCounts } from "./asSet.ts";
+import { clockMhz, count, durationS, powerW, temperatureC, text, voltageMv } from "./units.ts";
 
 /** The machine under test speaks of itself; a watcher, such as a phone's page, goes on when the bench has frozen. */
 export const heartbeatSources = ["machine", "watcher"] as const;
@@ -13,6 +14,10 @@ export const heartbeatDraft = z.strictObject({
   tempC: temperatureC.nullish(),
   powerW: powerW.nullish(),
   loadVoltageMv: voltageMv.nullish(),
+  /** Of the loaded cores. */
+  clockMhz: clockMhz.nullish(),
+  correctedErrors: z.union([errorCount, errorCounts]).nullish(),
+  bootId: text(80).nullish(),
 });
 export type HeartbeatDraft = z.infer<typeof heartbeatDraft>;
 
@@ -25,4 +30,7 @@ export type Heartbeat = Readonly<{
   tempC: number | null;
   powerW: number | null;
   loadVoltageMv: number | null;
+  clockMhz: number | null;
+  correctedErrors: number | Readonly<Record<string, number>> | null;
+  bootId: string | null;
 }>;

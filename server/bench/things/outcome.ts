@@ -14,6 +14,13 @@ export const outcomes = [
   "too-hot",
   "power-cut",
   "disturbed",
+  "died",
+  "artefacts",
+  "slower",
+  "load-stalled",
+  "setting-lost",
+  "too-cold",
+  "supply-tripped",
 ] as const;
 export type Outcome = (typeof outcomes)[number];
 
@@ -35,6 +42,13 @@ const classes: Readonly<Record<Outcome, OutcomeClass>> = {
   "too-hot": "thermal",
   "power-cut": "nothing",
   disturbed: "nothing",
+  died: "crash",
+  artefacts: "crash",
+  slower: "nothing",
+  "load-stalled": "nothing",
+  "setting-lost": "nothing",
+  "too-cold": "nothing",
+  "supply-tripped": "nothing",
 };
 
 export const outcomeClass = (outcome: Outcome): OutcomeClass => classes[outcome];
@@ -59,4 +73,11 @@ export const outcomeWords: Readonly<Record<Outcome, string>> = {
   "too-hot": "too hot",
   "power-cut": "power cut",
   disturbed: "disturbed",
+  died: "died",
+  artefacts: "showed artefacts",
+  slower: "ran slower",
+  "load-stalled": "load stalled",
+  "setting-lost": "setting was lost",
+  "too-cold": "too cold",
+  "supply-tripped": "supply tripped",
 };

@@ -9,6 +9,8 @@ export const requirement = z
     durationS,
     correctedErrors: z.literal(0, { error: "Only 0 corrected errors can be required." }).nullish(),
     coldStarts: count("The number of cold starts", 1000).nullish(),
+    cycles: count("The number of cycles", 1_000_000).nullish(),
+    trainings: count("The number of trainings", 1000).nullish(),
   })
   .refine(
     (wanted) => (wanted.workloadId == null) === (wanted.anyWorkload === true),
@@ -30,6 +32,10 @@ export type Requirement = Readonly<{
   correctedErrors: 0 | null;
   /** How many long enough passes must have begun from cold. */
   coldStarts: number | null;
+  /** How many cycles of a memory test each pass must have run. */
+  cycles?: number | null;
+  /** Over how many full trainings of the memory it must have passed. */
+  trainings?: number | null;
 }>;
 
 /** What must have passed, and for how long, before a setting counts. */
@@ -43,11 +49,25 @@ export const ruleFrom = (draft: RuleDraft): Omit<Rule, keyof Kept> => ({
     durationS: wanted.durationS,
     correctedErrors: wanted.correctedErrors ?? null,
     coldStarts: wanted.coldStarts ?? null,
+    ...(wanted.cycles == null ? {} : { cycles: wanted.cycles }),
+    ...(wanted.trainings == null ? {} : { trainings: wanted.trainings }),
   })),
 });
 
 /** The rule that always exists: any workload for a quarter of an hour (common practice). */
 export const standardRuleId = "00000000-0000-7000-8000-000000000001";
+export const standardRuleSince = "2000-01-01T00:00:00.000Z";
+
+/** It is one thing in every journal, whenever that was begun. */
+export const sinceAlways = <Thing extends Kept>(rule: Thing): Thing =>
+  rule.id !== standardRuleId
+    ? rule
+    : {
+        ...rule,
+        createdAt: standardRuleSince,
+        updatedAt: rule.version === 1 ? standardRuleSince : rule.updatedAt,
+      };
+
 export const standardRule: Omit<Rule, keyof Kept> = {
   name: "Any load, 15 minutes",
   requires: [

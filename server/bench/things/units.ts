@@ -17,6 +17,8 @@ export const temperatureC = inRange("The temperature", "°C", -100, 200);
 export const temperatureDifferenceC = inRange("The temperature difference", "°C", 0, 100);
 export const durationS = inRange("The duration", "s", 0, 2_592_000);
 export const powerW = inRange("The power", "W", 0, 5_000);
+/** What a supply passes on of what it takes, in per cent. */
+export const supplyEfficiencyPct = inRange("The efficiency of the supply", "%", 50, 100);
 export const currentA = inRange("The current", "A", 0, 10_000);
 export const soundDba = inRange("The sound level", "dB(A)", 0, 140);
 export const distanceM = inRange("The distance", "m", 0.01, 100);

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import type { ChipKind } from "./chip.ts";
 import type { Kept } from "./thing.ts";
 import { name, note, text } from "./units.ts";
 
@@ -49,3 +50,13 @@ export const workloadFrom = (draft: WorkloadDraft): Omit<Workload, keyof Kept> =
 export const speaksOf = (other: Workload, asked: Workload): boolean =>
   other.id === asked.id ||
   (other.severity !== null && asked.severity !== null && other.severity > asked.severity);
+
+const elsewhere: Readonly<Record<ChipKind, ReadonlySet<WorkloadKind>>> = {
+  cpu: new Set(["graphics", "memory"]),
+  gpu: new Set(["all-core", "single-core", "vector", "memory"]),
+  memory: new Set(["graphics"]),
+};
+
+/** Whether a load is one to propose for a kind of chip; a tester may run any. */
+export const suitsChip = ({ kind }: Pick<Workload, "kind">, chip: ChipKind): boolean =>
+  !elsewhere[chip].has(kind);

@@ -1,8 +1,10 @@
 import type { ToldAnswer } from "../best/answerWords.ts";
 import type { Comparison } from "../comparison/comparison.ts";
 import type { FrontierPoint } from "../frontier/frontierPoint.ts";
+import type { OffsetFrontier } from "../frontier/offsetFrontier.ts";
+import type { HeatRun } from "../heat/heatReading.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
-import type { ComparedRun } from "../runs/comparedRun.ts";
+import type { Attempt } from "../things/attempt.ts";
 import type { Board } from "../things/board.ts";
 import type { Build, Mount } from "../things/build.ts";
 import type { Chip } from "../things/chip.ts";
@@ -17,13 +19,19 @@ export type AccountedBuild = Readonly<{
   chip: Chip;
   board: Board;
   mounts: readonly Mount[];
-  /** Every run that is not set aside. */
-  runs: readonly ComparedRun[];
+  /** Every ended attempt that is not set aside, whatever it was set by. */
+  runs: readonly AccountedRun[];
   noise: readonly NoiseReading[];
   points: readonly FrontierPoint[];
+  /** Of a chip that is set by offset. */
+  byOffset?: OffsetFrontier | null;
   /** What the frontier warns of, in words. */
   warnings: readonly string[];
 }>;
+
+/** What the account says of an attempt by itself. */
+type AccountedRun = Pick<Attempt, "mountId" | "startedAt" | "durationS" | "ambientC"> &
+  Partial<Pick<Attempt, "knobs" | "temps">>;
 
 /** A build's one answer to its own aim. */
 export type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;
@@ -34,6 +42,8 @@ export type Recommendation = Readonly<{
   /** Such as "short loads", "long loads", "quiet". */
   use: string;
   setting: Readonly<{ clockMhz: number; voltageMv: number }> | null;
+  /** What is set, where it is no clock at a voltage; null else. */
+  set?: string | null;
   because: readonly string[];
 }>;
 
@@ -43,6 +53,17 @@ export type AccountedComparison = Readonly<{
   comparison: Comparison;
   /** What both show where they are equally loud; null where they were not read so. */
   equalLoudness: string | null;
+}>;
+
+/** Heat runs at one setting under one load, one of each build that has a log of it. */
+export type AccountedHeat = Readonly<{
+  /** "4300 MHz at 1.15 V under Stacking". */
+  setting: string;
+  /** False where a room is not known: then the room is in what is drawn. */
+  asRise: boolean;
+  runs: readonly Readonly<{ buildName: string; run: HeatRun }>[];
+  /** The builds that have no such log. */
+  without: readonly string[];
 }>;
 
 export type AccountedPicture = Readonly<{
@@ -64,6 +85,8 @@ export type Account = Readonly<{
   rule: Rule;
   workloads: ReadonlyMap<string, Workload>;
   comparisons: readonly AccountedComparison[];
+  /** Null where no build has a log with a temperature. */
+  heat: AccountedHeat | null;
   /** One for each build. */
   answers: readonly AccountedAnswer[];
   recommendations: readonly Recommendation[];

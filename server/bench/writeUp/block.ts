@@ -1,5 +1,5 @@
 /** One piece of the account, without any look: the page, the print and the text file each give it theirs. */
-export type Block = Heading | Paragraph | List | Table | Chart | Picture;
+export type Block = Heading | Paragraph | List | TableBlock | Chart | PictureBlock;
 
 export type Heading = Readonly<{ as: "heading"; level: 1 | 2 | 3; words: string }>;
 
@@ -19,18 +19,18 @@ export type Paragraph = Readonly<{
 export type List = Readonly<{ as: "list"; items: readonly string[] }>;
 
 /** Figures are always the journal's. */
-export type Table = Readonly<{
+export type TableBlock = Readonly<{
   as: "table";
   name: string;
   caption: string;
-  columns: readonly Column[];
+  columns: readonly ColumnOfBlock[];
   rows: readonly (readonly string[])[];
 }>;
-export type Column = Readonly<{ words: string; unit: string | null; holds: "words" | "figures" }>;
+export type ColumnOfBlock = Readonly<{ words: string; unit: string | null; holds: "words" | "figures" }>;
 
 /** A chart by name: whoever shows the account draws it. */
 export type Chart = Readonly<{ as: "chart"; name: string; caption: string }>;
-export type Picture = Readonly<{
+export type PictureBlock = Readonly<{
   as: "picture";
   id: string;
   caption: string;
@@ -61,17 +61,17 @@ export function paragraph(
   return [{ as: "paragraph", slot, words: written.words, replaces: words, isStale, tone }];
 }
 
-export const column = (words: string, unit: string | null = null): Column => ({
+export const column = (words: string, unit: string | null = null): ColumnOfBlock => ({
   words,
   unit,
   holds: "figures",
 });
-export const wordsColumn = (words: string): Column => ({ words, unit: null, holds: "words" });
+export const wordsColumn = (words: string): ColumnOfBlock => ({ words, unit: null, holds: "words" });
 
 /** A table without rows is not shown. */
 export const table = (
   name: string,
   caption: string,
-  columns: readonly Column[],
-  rows: Table["rows"],
-): Table[] => (rows.length === 0 ? [] : [{ as: "table", name, caption, columns, rows }]);
+  columns: readonly ColumnOfBlock[],
+  rows: TableBlock["rows"],
+): TableBlock[] => (rows.length === 0 ? [] : [{ as: "table", name, caption, columns, rows }]);

@@ -1,3 +1,5 @@
+import { sidedDigits } from "../comparison/verdict.ts";
+
 /** What stands in a table where nothing is known. */
 export const unknownFigure = "–";
 
@@ -14,8 +16,9 @@ export const signedFigure = (value: number | null | undefined, decimals: number)
   return typeof value === "number" && value > 0 && /[1-9]/.test(written) ? `+${written}` : written;
 };
 
-/** Both ends, or the one that is known; nothing where neither is. */
-export function intervalFigure(low: number | null, high: number | null, decimals: number): string {
+/** Both ends, or the one that is known; nothing where neither is. No end is rounded to zero. */
+export function intervalFigure(low: number | null, high: number | null, digits: number): string {
+  const decimals = sidedDigits(digits, low, high);
   if (low === null && high === null) return unknownFigure;
   if (low === null) return `at most ${figure(high, decimals)}`;
   return high === null

@@ -1,13 +1,17 @@
-import { tellingClock, tellingHeat } from "../comparison/sentence.ts";
+import { tellingHeat, tellingNoise } from "../comparison/sentence.ts";
 import { type Verdict, verdictWords } from "../comparison/verdict.ts";
-import { megahertz } from "../things/words.ts";
+import { inClockUnit, megahertz } from "../things/words.ts";
 import type { Account, AccountedComparison, Recommendation } from "./account.ts";
 import { intervalFigure } from "./figures.ts";
 
 /** Which of the builds suits the stated use, claiming no more than the verdicts do; empty for a single build. */
 export const recommendationWords = (account: Account): string =>
   account.comparisons
-    .map((compared) => (account.use === "quiet" ? quieterOf(compared) : furtherOf(account, compared)))
+    .map((compared) =>
+      account.use === "quiet"
+        ? quieterOf(compared)
+        : inClockUnit(furtherOf(account, compared), compared.comparison.clockUnit),
+    )
     .join(" ");
 
 type Judged = Readonly<{ difference: number; low: number | null; high: number | null; verdict: Verdict }>;
@@ -24,7 +28,7 @@ const apart = ({ difference, low, high }: Judged, decimals: number): string =>
 
 function quieterOf(compared: AccountedComparison): string {
   const { aName, bName, comparison } = compared;
-  const noise = comparison.noise.find(({ verdict }) => verdict === "differs") ?? comparison.noise[0];
+  const noise = tellingNoise(comparison.noise);
   if (noise?.verdict === "differs")
     return `For quiet, ${lesserOf(compared, noise)}: ${apart(noise, 1)} dB(A) less under the same condition.`;
   const heat = tellingHeat(comparison.sameSetting);
@@ -53,8 +57,8 @@ function furtherOf(account: Account, compared: AccountedComparison): string {
 
 /** At the same voltage the limits may say another thing than the settings do: heat and sureness come in between. */
 function proofOf({ aName, bName, comparison }: AccountedComparison, higher: string): string {
-  const clock = tellingClock(comparison.sameVoltage);
-  if (clock?.verdict !== "differs") return "at the same voltage no difference of their limits is shown";
+  const { clock } = comparison;
+  if (clock.verdict !== "differs") return "at the same voltage no difference of their limits is shown";
   const further = clock.low !== null && clock.low > 0 ? bName : aName;
   return further === higher
     ? "at the same voltage, too, it goes further"

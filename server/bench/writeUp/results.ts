@@ -1,5 +1,7 @@
+import type { JudgedClock } from "../comparison/clockApart.ts";
 import { onePerMeasure, scoreDecimals } from "../comparison/intervalRows.ts";
 import type { LoudnessRow } from "../comparison/loudness.ts";
+import type { JudgedOffsets, SameOffsetRow } from "../comparison/offsetsApart.ts";
 import type { SameSettingRow } from "../comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
 import { tellingHeat } from "../comparison/sentence.ts";
@@ -7,19 +9,28 @@ import { verdictWords } from "../comparison/verdict.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
 import { volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
-import { type Block, column, heading, list, table, wordsColumn } from "./block.ts";
-import { clockFigure, figure, intervalFigure, minutesFigure, signedFigure } from "./figures.ts";
+import { asSetLines, reachByOffset } from "./asSet.ts";
+import { type Block, type ColumnOfBlock, column, heading, list, table, wordsColumn } from "./block.ts";
+import {
+  clockFigure,
+  figure,
+  intervalFigure,
+  minutesFigure,
+  signedFigure,
+  unknownFigure,
+} from "./figures.ts";
 
 /** How far one build goes: its chart and its table. */
-export function reachOfBuild({ build, points }: AccountedBuild, number: number): Block[] {
+export function reachOfBuild(accounted: AccountedBuild, number: number): Block[] {
+  const { build, chip, points } = accounted;
   const name = `limit-${number + 1}`;
   const drawn = `${build.name}, every attempt that speaks of the clock. The steps are what held by the rule; the band, where there is one, is where the fitted limit lies, nine chances in ten.`;
   const caption = `${build.name}: the highest clock that held at each voltage, and what crashed above it.`;
   const columns = [
     column("Voltage", "V"),
-    column("Held", "MHz"),
-    column("Passed once", "MHz"),
-    column("Crashed from", "MHz"),
+    column("Held", chip.clockUnit),
+    column("Passed once", chip.clockUnit),
+    column("Crashed from", chip.clockUnit),
     column("Clean time", "min"),
     column("Hottest", "°C"),
     column("Margin", "°C"),
@@ -33,12 +44,12 @@ export function reachOfBuild({ build, points }: AccountedBuild, number: number):
     figure(point.loadTempC, 0),
     figure(point.marginC, 0),
   ]);
-  if (rows.length === 0) return [];
-  return [
-    heading(3, build.name),
-    { as: "chart", name, caption: drawn },
-    ...table(name, caption, columns, rows),
+  const chart: Block = { as: "chart", name, caption: drawn };
+  const found = [
+    ...(rows.length === 0 ? [] : [chart, ...table(name, caption, columns, rows)]),
+    ...reachByOffset(accounted, number),
   ];
+  return found.length === 0 ? [] : [heading(3, build.name), ...found, ...asSetLines(accounted)];
 }
 
 /** What all of them held, one over the other. */
@@ -51,22 +62,31 @@ export const frontiers = ({ builds }: Account): Block[] =>
 export function differences(account: Account, compared: AccountedComparison, number: number): Block[] {
   const { aName, bName, comparison } = compared;
   const less = `${bName} less ${aName}`;
-  const clocks = comparison.sameVoltage.map(clockCells);
+  const { offsets } = comparison;
+  const clocks = [...comparison.sameVoltage.map(clockCells), ...meanCells(comparison.clock)];
   const measures = [...comparison.sameSetting, ...comparison.score];
   const shown = onePerMeasure(measures);
-  const loud = comparison.noise.map((row) => loudnessCells(account, row));
+  const loud = comparison.noise.map((row) => loudnessCells(account, row, comparison.clockUnit));
   const blocks: Block[] = [
     ...table(
       `clocks-${number + 1}`,
-      `Held clocks at the same voltage; ${less}.`,
-      clockColumns(aName, bName),
+      `Held clocks at the same voltage; ${less}. ${comparison.clock.because}`,
+      pairColumns(column("Voltage", "V"), aName, bName, comparison.clockUnit),
       clocks,
     ),
+    ...(offsets === null
+      ? []
+      : table(
+          `offsets-${number + 1}`,
+          `${offsets.axis.name} held part by part; ${less}. ${offsets.because}`,
+          pairColumns(wordsColumn("Part"), aName, bName, offsets.axis.unit),
+          [...offsets.rows.map(offsetCells), ...meanOffsetCells(offsets)],
+        )),
     ...table(
       `measures-${number + 1}`,
       `The same clock, voltage and load, temperatures over the room; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
       measureColumns(aName, bName),
-      shown.map((row) => measureCells(account, row)),
+      shown.map((row) => measureCells(account, row, comparison.clockUnit)),
     ),
     ...table(`noise-${number + 1}`, `Loudness; ${less}.`, noiseColumns(aName, bName), loud),
     ...list(compared.equalLoudness === null ? [] : [compared.equalLoudness]),
@@ -84,15 +104,41 @@ export function differences(account: Account, compared: AccountedComparison, num
 const shownOf = (shown: number, all: number): string =>
   shown === all ? "" : ` Each measure once for each load; ${all - shown} more rows at other settings.`;
 
-const clockColumns = (aName: string, bName: string) => [
-  column("Voltage", "V"),
-  column(aName, "MHz"),
-  column(bName, "MHz"),
-  column("Difference", "MHz"),
-  column("Observed ends", "MHz"),
-  column("Fitted limits", "MHz"),
+const pairColumns = (by: ColumnOfBlock, aName: string, bName: string, unit: string) => [
+  by,
+  column(aName, unit),
+  column(bName, unit),
+  column("Difference", unit),
+  column("Observed ends", unit),
+  column("Fitted limits", unit),
   wordsColumn("Verdict"),
 ];
+
+const offsetCells = (row: SameOffsetRow): string[] => [
+  row.part ?? "the chip",
+  signedFigure(row.a, 0),
+  signedFigure(row.b, 0),
+  signedFigure(row.difference, 0),
+  intervalFigure(row.bracket?.low ?? null, row.bracket?.high ?? null, 0),
+  intervalFigure(row.low, row.high, 0),
+  row.limitsApart === null ? "observed only" : verdictCell(row.verdict, null),
+];
+
+/** Below the parts the one difference over all of them, which is what is judged. */
+const meanOffsetCells = ({ difference, low, high, verdict, parts }: JudgedOffsets): string[][] =>
+  difference === null || parts < 2
+    ? []
+    : [
+        [
+          "all",
+          unknownFigure,
+          unknownFigure,
+          signedFigure(difference, 0),
+          unknownFigure,
+          intervalFigure(low, high, 0),
+          verdictCell(verdict, null),
+        ],
+      ];
 
 const clockCells = (row: SameVoltageRow): string[] => [
   volts(row.voltageMv).replace(" V", ""),
@@ -103,6 +149,22 @@ const clockCells = (row: SameVoltageRow): string[] => [
   intervalFigure(row.low, row.high, 0),
   row.low === null && row.high === null ? "observed only" : verdictCell(row.verdict, row.smallerThan),
 ];
+
+/** Below the voltages the one difference over all of them, which is what is judged. */
+const meanCells = ({ differenceMhz, low, high, verdict, smallerThan }: JudgedClock): string[][] =>
+  differenceMhz === null
+    ? []
+    : [
+        [
+          "all",
+          unknownFigure,
+          unknownFigure,
+          signedFigure(differenceMhz, 0),
+          unknownFigure,
+          intervalFigure(low, high, 0),
+          verdictCell(verdict, smallerThan),
+        ],
+      ];
 
 const measureColumns = (aName: string, bName: string) => [
   wordsColumn("Measure"),
@@ -116,12 +178,12 @@ const measureColumns = (aName: string, bName: string) => [
   wordsColumn("Verdict"),
 ];
 
-function measureCells(account: Account, row: SameSettingRow): string[] {
+function measureCells(account: Account, row: SameSettingRow, clockUnit: string): string[] {
   const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
   const decimals = decimalsOf(row);
   return [
     unit === "" ? measureTraits[row.measure].short : `${measureTraits[row.measure].short}, ${unit}`,
-    `${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
+    `${clockFigure(row.clockMhz)} ${clockUnit}, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
     figure(row.a, decimals),
     figure(row.b, decimals),
     signedFigure(row.difference, decimals),
@@ -140,7 +202,9 @@ const decimalsOf = (row: SameSettingRow): number => {
 /** Every row that a comparison has, for whoever works on with them. */
 export const allMeasures = (account: Account, compared: AccountedComparison, number: number): Block[] => {
   const { aName, bName, comparison } = compared;
-  const rows = [...comparison.sameSetting, ...comparison.score].map((row) => measureCells(account, row));
+  const rows = [...comparison.sameSetting, ...comparison.score].map((row) =>
+    measureCells(account, row, comparison.clockUnit),
+  );
   return table(`all-measures-${number + 1}`, `${bName} less ${aName}.`, measureColumns(aName, bName), rows);
 };
 
@@ -155,10 +219,10 @@ const noiseColumns = (aName: string, bName: string) => [
   wordsColumn("Verdict"),
 ];
 
-const loudnessCells = (account: Account, row: LoudnessRow): string[] => [
+const loudnessCells = (account: Account, row: LoudnessRow, clockUnit: string): string[] => [
   row.clockMhz === null || row.voltageMv === null
     ? workloadName(account, row.workloadId)
-    : `${workloadName(account, row.workloadId)}, ${clockFigure(row.clockMhz)} MHz, ${volts(row.voltageMv)}`,
+    : `${workloadName(account, row.workloadId)}, ${clockFigure(row.clockMhz)} ${clockUnit}, ${volts(row.voltageMv)}`,
   row.distanceM === null ? "1, worked out" : `${row.distanceM}`,
   figure(row.a, 1),
   figure(row.b, 1),

@@ -4,11 +4,12 @@ import { hearingCaution } from "../noise/noise.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
 import { partNames } from "../things/build.ts";
 import type { Requirement } from "../things/rule.ts";
-import { megahertz, volts } from "../things/words.ts";
-import { type Account, workloadName } from "./account.ts";
+import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import { type Account, type AccountedBuild, workloadName } from "./account.ts";
 import { type Block, heading, list, paragraph, table, wordsColumn } from "./block.ts";
 import { conditionsWords } from "./conditions.ts";
 import { counted, inWords, unknownFigure } from "./figures.ts";
+import { heat } from "./heat.ts";
 import { recommendationWords } from "./recommendation.ts";
 import { differences, frontiers, reachOfBuild } from "./results.ts";
 
@@ -28,6 +29,7 @@ export const writeUpOf = (account: Account): Block[] => [
     ...(account.builds.length > 1 ? frontiers(account) : []),
     ...account.comparisons.flatMap((one, number) => differences(account, one, number)),
   ]),
+  ...section("Heat", heat(account)),
   ...section("Contested claims", contested(account)),
   ...section("Verdict", paragraph(account.own, "verdict", verdictParagraph(account))),
   ...section("What to run", recommended(account)),
@@ -49,7 +51,13 @@ const section = (title: string, blocks: readonly Block[]): Block[] =>
 const answerWords = (account: Account): string =>
   account.comparisons.length > 0
     ? account.comparisons.map((one) => `${pairOf(account, one)}${one.comparison.sentence}`).join(" ")
-    : account.answers.map(({ buildName, answer }) => `${buildName}: ${answerInWords(answer)}`).join(" ");
+    : account.answers
+        .map(({ buildName, answer }, i) =>
+          inClockUnit(`${buildName}: ${answerInWords(answer)}`, unitOf(account.builds[i])),
+        )
+        .join(" ");
+
+const unitOf = (build: AccountedBuild | undefined) => build?.chip.clockUnit ?? "MHz";
 
 /** With more than one comparison each says first what it is of. */
 const pairOf = ({ comparisons }: Account, { aName, bName }: Account["comparisons"][number]): string =>
@@ -115,14 +123,17 @@ function requirementWords(account: Account, wanted: Requirement): string {
 }
 
 function contested(account: Account): Block[] {
-  const items = account.builds.flatMap(({ build, points }) =>
+  const items = account.builds.flatMap(({ build, chip, points }) =>
     points
       .filter((point) => point.contested.length > 0)
       .map((point) => {
         const passes = counted(point.contested.length, "pass", "passes");
         const fallback =
           point.heldMhz === null ? "nothing held there" : `${megahertz(point.heldMhz)} held there`;
-        return `${build.name} at ${volts(point.voltageMv)}: ${passes} contested by a crash at that or an easier setting; ${fallback}.`;
+        return inClockUnit(
+          `${build.name} at ${volts(point.voltageMv)}: ${passes} contested by a crash at that or an easier setting; ${fallback}.`,
+          chip.clockUnit,
+        );
       }),
   );
   return list(items);
@@ -137,12 +148,15 @@ const verdictParagraph = (account: Account): string =>
     .join("\n\n");
 
 function recommended(account: Account): Block[] {
-  const items = account.recommendations.map(({ buildName, use, setting, because }) => {
-    if (setting === null)
+  const items = account.recommendations.map(({ buildName, use, setting, because, set = null }) => {
+    if (setting === null && set === null)
       return `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim();
-    const what = `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
-    const says = because[0]?.includes(what) ? because : [`${what}.`, ...because];
-    return `${buildName}, ${use}: ${says.join(" ")}`;
+    const what =
+      setting === null ? (set ?? "") : `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
+    const unit = unitOf(account.builds.find(({ build }) => build.name === buildName));
+    const told = inClockUnit(what, unit);
+    const says = because[0]?.includes(told) ? because : [`${told}.`, ...because];
+    return inClockUnit(`${buildName}, ${use}: ${says.join(" ")}`, unit);
   });
   const which = paragraph(account.own, `recommendation-${account.use}`, recommendationWords(account));
   return [...which, ...list(items)];

@@ -1,3 +1,4 @@
+import type { ClockApart } from "../../../server/bench/comparison/clockApart.ts";
 import type { ComparedBuild, ComparedRun } from "../../../server/bench/runs/comparedRun.ts";
 import type { SeededRandom } from "../../../server/numerics/seededRandom.ts";
 
@@ -57,3 +58,17 @@ export function simulatedBuild(name: string, day: Day, random: SeededRandom): Co
   }
   return build(name, runs);
 }
+
+/** What a fit of both builds says of one voltage, 1200 mV unless another is given. */
+export const fittedApart = (
+  differenceMhz: number,
+  low: number | null,
+  high: number | null,
+  voltageMv = 1200,
+): ClockApart => ({
+  differenceMhz,
+  low,
+  high,
+  joint: true,
+  voltages: [{ voltageMv, differenceMhz, low, high }],
+});

@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { type Effect, effectsByMeasure, effectsOf } from "../../../server/bench/comparison/changeEffects.ts";
+import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import {
+  type Effect,
+  effectsByMeasure,
+  effectsOf,
+  effectsThatStand,
+} from "../../../server/bench/comparison/changeEffects.ts";
+import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 
 const effect = (over: Partial<Effect>): Effect => ({
   from: "a",
@@ -11,6 +18,7 @@ const effect = (over: Partial<Effect>): Effect => ({
   low: 0.5,
   high: 1.5,
   verdict: "differs",
+  chance: 0.001,
   setting: "",
   runs: null,
   mounts: null,
@@ -34,6 +42,16 @@ describe("effectsByMeasure", () => {
   });
 });
 
+describe("effectsThatStand", () => {
+  it("drops what differs by itself and not among many", () => {
+    const barely = Array.from({ length: 3 }, () => effect({ chance: 0.03 }));
+    const sure = effect({ chance: 0.001, change: "panel" });
+    const unsaid = effect({ chance: null, verdict: "not-enough" });
+    expect(effectsThatStand([...barely, sure, unsaid])).toEqual([sure]);
+    expect(effectsThatStand(barely.slice(0, 1))).toHaveLength(1);
+  });
+});
+
 describe("effectsOf", () => {
   it("gives an observed clock its bracket as ends and no verdict, and a clock never held on both none", () => {
     const row = {
@@ -45,16 +63,26 @@ describe("effectsOf", () => {
       high: null,
       verdict: "not-enough" as const,
       bracket: { atLeastMhz: 25, atMostMhz: 75 },
-      aLimitMhz: null,
-      bLimitMhz: null,
+      limitsApartMhz: null,
       smallerThan: null,
       interpolated: null,
     };
-    const rest = { sameSetting: [], noise: [], score: [] };
+    const rest = {
+      ...{ clockUnit: "MHz" as const, offsets: null, clock: judgedClock(null, usualAssumptions) },
+      ...{ sameSetting: [], noise: [], score: [] },
+    };
     const change = { from: "a", to: "b", change: "paste" };
     expect(effectsOf(change, { ...rest, sameVoltage: [row] }, String)).toMatchObject([
       { measure: "clock", difference: 50, low: 25, high: 75, verdict: "not-enough" },
     ]);
+    const apart = { differenceMhz: 40, low: 20, high: 60 };
+    const clock = judgedClock(
+      { ...apart, joint: true, voltages: [{ voltageMv: 1200, ...apart }] },
+      usualAssumptions,
+    );
+    const [told] = effectsOf(change, { ...rest, clock, sameVoltage: [row] }, String);
+    expect(told).toMatchObject({ measure: "clock", verdict: "differs" });
+    expect(told?.chance).not.toBeNull();
     const never = { ...row, bMhz: null, differenceMhz: null, bracket: null };
     expect(effectsOf(change, { ...rest, sameVoltage: [never] }, String)).toEqual([]);
   });

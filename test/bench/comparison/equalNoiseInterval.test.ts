@@ -81,6 +81,24 @@ describe("equalNoiseInterval", () => {
     expect(with_(3).low!).toBeLessThan(with_(1).low!);
   });
 
+  it("finds the scatter of mounts from one fan speed on two mounts of each build, each mount counting once", () => {
+    const twice = (name: string, atFortyC: readonly [number, number]) => {
+      const sweeps = atFortyC.map((one, n) => sweep(`${name}${n}`, { atFortyC: one, placeDb: 0 }));
+      const apart = sweeps[1]!.runs.map((one) => ({
+        ...one,
+        startedAt: one.startedAt.replace("03-02", "03-05"),
+      }));
+      return { id: name, name, readings: sweeps[0]!.readings, runs: [...sweeps[0]!.runs, ...apart] };
+    };
+    const one = found(twice("Frame", [60.4, 59.6]), twice("Shelf", [50.5, 49.5]));
+    const [mounts] = one.interval!.budget;
+    // Two pairs, 0.8 and 1.0 apart: pooled variance (0.8² / 2 + 1.0² / 2) / 2.
+    expect(mounts).toMatchObject({ source: "mount to mount", counted: true, degreesOfFreedom: 2 });
+    expect(mounts!.a).toBeCloseTo(Math.sqrt((0.32 + 0.5) / 2) / Math.SQRT2, 6);
+    expect(one.interval!.verdict).toBe("differs");
+    expect(one.at.meanDifferenceC).toBeCloseTo(-10, 6);
+  });
+
   it("goes by levels well over the background where two of each build are", () => {
     const random = seededRandom(7);
     const one = found(

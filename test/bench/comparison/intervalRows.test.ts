@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
-import { fittedLimitFrom } from "../../../server/bench/comparison/fittedLimit.ts";
+import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 import { differenceRows } from "../../../server/bench/comparison/intervalRows.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
-import { build, run } from "./benchDay.ts";
+import { build, fittedApart, run } from "./benchDay.ts";
 
 const mounted = (name: string, temps: readonly number[]) =>
   build(
@@ -22,6 +22,9 @@ const point = (heldMhz: number, lowestCrashMhz: number | null) => ({
   lowestCrashMhz,
 });
 const compared = {
+  clockUnit: "MHz" as const,
+  offsets: null,
+  clock: judgedClock(null, usualAssumptions),
   sameVoltage: sameVoltageRows({
     a: [point(4800, 4825)],
     b: [point(4750, 4775)],
@@ -39,6 +42,19 @@ const compared = {
 };
 
 describe("the differences that tell a comparison", () => {
+  it("tells the one difference of all voltages where both are fitted, undecided ones too", () => {
+    const apart = fittedApart(-20, -45, 0.3);
+    const both = { ...apart, voltages: [...apart.voltages, { ...apart.voltages[0]!, voltageMv: 1250 }] };
+    const [row] = differenceRows({ ...compared, clock: judgedClock(both, usualAssumptions) }, () => "");
+    expect(row).toMatchObject({
+      label: "Clock, 2 voltages",
+      setting: "1.200 V to 1.250 V",
+      words: "−20 MHz (−45.0 to 0.3)",
+      verdict: "no difference beyond scatter",
+      decided: false,
+    });
+  });
+
   it("shows each measure once, the clock first, words with both ends", () => {
     const rows = differenceRows(compared, () => "All-core");
     expect(rows.map((row) => [row.label, row.words, row.verdict, row.decided])).toEqual([
@@ -46,19 +62,5 @@ describe("the differences that tell a comparison", () => {
       ["Loaded", expect.stringMatching(/^\+6\.3 °C \(4\.\d to 8\.\d\)$/), "differs", true],
     ]);
     expect(rows[1]!.setting).toBe("All-core, 4500 MHz, 1.200 V");
-  });
-});
-
-describe("fittedLimitFrom(clocks, weights)", () => {
-  const clocks = Float64Array.from({ length: 1001 }, (_, k) => 4700 + k / 10);
-  it("takes the middle and the 95 % ends of the draws", () => {
-    const found = fittedLimitFrom(clocks, new Float64Array(1001).fill(1), false)!;
-    expect(found.clockMhz).toBeCloseTo(4750, 6);
-    expect(found.lowMhz).toBeCloseTo(4702.5, 1);
-    expect(found.highMhz).toBeCloseTo(4797.5, 1);
-  });
-  it("with passes only there is no upper end, without draws no limit", () => {
-    expect(fittedLimitFrom(clocks, new Float64Array(1001).fill(1), true)!.highMhz).toBeNull();
-    expect(fittedLimitFrom(new Float64Array(), new Float64Array(), false)).toBeUndefined();
   });
 });

@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import { loadVoltagesOf, sameLoadVoltageRows } from "../../../server/bench/comparison/sameLoadVoltage.ts";
 import { type ClockAtVoltage, sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
-import { seededRandom } from "../../../server/numerics/seededRandom.ts";
-import { run } from "./benchDay.ts";
+import { sidedDigits } from "../../../server/bench/comparison/verdict.ts";
+import { fittedApart, run } from "./benchDay.ts";
 
 const point = (voltageMv: number, heldMhz: number | null, lowestCrashMhz: number | null): ClockAtVoltage => ({
   voltageMv,
@@ -57,62 +57,31 @@ describe("clocks at the same voltage", () => {
     });
   });
 
-  it("fitted limits are judged; a real difference under one clock step is called so", () => {
-    const limit = (clockMhz: number, half: number) => () => ({
-      clockMhz,
-      lowMhz: clockMhz - half,
-      highMhz: clockMhz + half,
-    });
-    const ask = (b: number, half: number) =>
+  it("is judged by the fit of both builds; a real difference under one clock step is called so", () => {
+    const ask = (differenceMhz: number, low: number | null, high: number | null) =>
       sameVoltageRows({
         a: [point(1200, 4700, 4725)],
         b: [point(1200, 4700, 4725)],
-        limitOfA: limit(4705, half),
-        limitOfB: limit(b, half),
+        apart: fittedApart(differenceMhz, low, high),
         assumptions,
       })[0]!;
-    expect(ask(4755, 20)).toMatchObject({ verdict: "differs", smallerThan: null });
-    expect(ask(4725, 40)).toMatchObject({ verdict: "within-scatter" });
-    expect(ask(4720, 5)).toMatchObject({ verdict: "differs", smallerThan: "clock-step" });
+    expect(ask(50, 30, 70)).toMatchObject({ verdict: "differs", smallerThan: null, limitsApartMhz: 50 });
+    expect(ask(20, -20, 60)).toMatchObject({ verdict: "within-scatter" });
+    expect(ask(15, 10, 20)).toMatchObject({ verdict: "differs", smallerThan: "clock-step" });
+    expect(ask(-50, null, 10)).toMatchObject({ low: null, verdict: "not-enough" });
+    expect(ask(-50, null, -10)).toMatchObject({ low: null, verdict: "differs" });
   });
+});
 
-  it("with passes only on one build its limit has no upper end, and only what follows is claimed", () => {
-    const ask = (a: number) =>
-      sameVoltageRows({
-        a: [point(1200, 4700, null)],
-        b: [point(1200, 4700, 4725)],
-        limitOfA: () => ({ clockMhz: a, lowMhz: a - 20, highMhz: null }),
-        limitOfB: () => ({ clockMhz: 4710, lowMhz: 4690, highMhz: 4730 }),
-        assumptions,
-      })[0]!;
-    expect(ask(4700)).toMatchObject({ low: null, verdict: "not-enough" });
-    expect(ask(4800)).toMatchObject({ low: null, verdict: "differs" });
-  });
-
-  it("intervals of the difference cover the truth as often as those of uneven parts do (95 %)", () => {
-    const random = seededRandom(5);
-    let covered = 0;
-    for (let n = 0; n < 2000; n++) {
-      const [up, down] = [12, 5];
-      const error = () => {
-        const z = random.normal();
-        return z > 0 ? z * down : z * up;
-      };
-      const limit = (truth: number) => {
-        const clockMhz = truth + error();
-        return () => ({ clockMhz, lowMhz: clockMhz - 1.96 * down, highMhz: clockMhz + 1.96 * up });
-      };
-      const [row] = sameVoltageRows({
-        a: [point(1200, 4700, null)],
-        b: [point(1200, 4700, null)],
-        limitOfA: limit(4700),
-        limitOfB: limit(4730),
-        assumptions,
-      });
-      if (row!.low! <= 30 && row!.high! >= 30) covered++;
-    }
-    expect(covered / 2000).toBeGreaterThan(0.93);
-    expect(covered / 2000).toBeLessThan(0.98);
+describe("sidedDigits(digits, ...ends)", () => {
+  it.each([
+    [0, [-8, -0.4], 1],
+    [0, [-108, 0.04], 2],
+    [0, [-8, -3], 0],
+    [1, [0, 0.2], 1],
+    [1, [null, 0.04], 2],
+  ] as const)("from %d digits for %j takes %d, so that no end is rounded to zero", (digits, ends, enough) => {
+    expect(sidedDigits(digits, ...ends)).toBe(enough);
   });
 });
 

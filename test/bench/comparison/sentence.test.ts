@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
 import {
@@ -7,13 +8,15 @@ import {
   type WordedComparison,
   wordsOfComparison,
 } from "../../../server/bench/comparison/sentence.ts";
-import { build, run } from "./benchDay.ts";
+import { build, fittedApart, run } from "./benchDay.ts";
 
 const nothing: WordedComparison = {
   aName: "Open frame",
   bName: "Cupboard",
   sameChip: true,
   clockStepMhz: 25,
+  clock: judgedClock(null, usualAssumptions),
+  offsets: null,
   sameVoltage: [],
   sameSetting: [],
   noise: [],
@@ -30,14 +33,20 @@ const clocks = (a: number, b: number, crashAbove: number | null = 25) =>
     b: [point(1250, b, crashAbove === null ? null : b + crashAbove)],
     assumptions: usualAssumptions,
   });
-const fitted = (a: number, b: number, half: number) =>
-  sameVoltageRows({
-    a: [point(1250, 4800, 4825)],
-    b: [point(1250, 4750, 4775)],
-    limitOfA: () => ({ clockMhz: a, lowMhz: a - half, highMhz: a + half }),
-    limitOfB: () => ({ clockMhz: b, lowMhz: b - half, highMhz: b + half }),
-    assumptions: usualAssumptions,
-  });
+const fitted = (differenceMhz: number, half: number, wider = half) => {
+  const apart = fittedApart(differenceMhz, differenceMhz - half, differenceMhz + half, 1250);
+  const alone = { voltageMv: 1300, differenceMhz, low: differenceMhz - wider, high: differenceMhz + wider };
+  const both = { ...apart, voltages: [...apart.voltages, ...(wider === half ? [] : [alone])] };
+  return {
+    clock: judgedClock(both, usualAssumptions),
+    sameVoltage: sameVoltageRows({
+      a: [point(1250, 4800, 4825)],
+      b: [point(1250, 4750, 4775)],
+      apart: both,
+      assumptions: usualAssumptions,
+    }),
+  };
+};
 const heat = (a: readonly number[], b: readonly number[]) => {
   const mounted = (name: string, temps: readonly number[]) =>
     build(
@@ -71,12 +80,12 @@ describe("the one sentence at the top", () => {
   it("names the build that goes further and cooler once, with steps and degrees", () => {
     const words = wordsOfComparison({
       ...nothing,
-      sameVoltage: fitted(4810, 4765, 17.5),
+      ...fitted(-45, 25),
       sameSetting: heat([78.2, 79.1, 77.6], [84.6, 85.3, 83.9]),
     });
     expect(words.sentence).toBe("Open frame goes one or two steps further and runs 6 °C cooler.");
     expect(words.detail).toMatch(
-      /^At 1\.250 V Open frame holds 4800 MHz and Cupboard holds 4750 MHz; the fitted limits/,
+      /^At 1\.250 V Open frame holds 4800 MHz and Cupboard holds 4750 MHz\. At 1\.250 V the limits, Cupboard less Open frame, differ by −70 to −20 MHz\./,
     );
     expect(words.caution).toBeNull();
   });
@@ -84,10 +93,34 @@ describe("the one sentence at the top", () => {
   it("gives each build its own claim where they win different things", () => {
     const { sentence } = wordsOfComparison({
       ...nothing,
-      sameVoltage: fitted(4765, 4810, 17.5),
+      ...fitted(45, 25),
       sameSetting: heat([78.2, 79.1, 77.6], [84.6, 85.3, 83.9]),
     });
     expect(sentence).toBe("Cupboard goes one or two steps further; Open frame runs 6 °C cooler.");
+  });
+
+  it("tells at which voltage the verdict of all of them does not stand", () => {
+    const words = wordsOfComparison({ ...nothing, ...fitted(45, 25, 60) });
+    expect(words.sentence).toBe("Cupboard goes one or two steps further.");
+    expect(words.detail).toContain("On the mean of 2 voltages, 1.250 V to 1.300 V, the limits");
+    expect(words.detail).toContain("differ by 20 to 70 MHz, not decided at 1.300 V alone.");
+  });
+
+  it("never prints a nearer end that differs as zero", () => {
+    const { detail } = wordsOfComparison({ ...nothing, ...fitted(4.2, 4) });
+    expect(detail).toContain("differ by 0.2 to 8.2 MHz");
+  });
+
+  it("judges clock, heat and noise together: what barely differs by itself is not claimed", () => {
+    const barely = heat([78, 79, 77, 78.5], [79.8, 80.8, 78.8, 80.3]);
+    expect(barely[0]).toMatchObject({ measure: "loadRise", verdict: "differs" });
+    const alone = wordsOfComparison({ ...nothing, sameSetting: barely });
+    expect(alone.sentence).toMatch(/runs \S+ °C cooler/);
+    const all = wordsOfComparison({ ...nothing, ...fitted(10, 30), sameSetting: barely });
+    expect(all.sentence).toContain(
+      "would differ by itself, but not with all that is compared judged together",
+    );
+    expect(all.together.map(({ verdict }) => verdict)).toEqual(["within-scatter", "within-scatter"]);
   });
 
   it("observed clocks come with their bracket, and heat from one mount each claims nothing", () => {

@@ -112,6 +112,7 @@ describe("frontierOf(question)", () => {
       idle: 0,
       boost: 0,
       otherWorkload: 1,
+      inDoubt: 0,
     });
   });
 

@@ -15,6 +15,7 @@ const levelled: HeatRun = {
   tellsFromS: null,
   remainderC: 0.2,
   settlesAtS: 500,
+  slowS: 180,
   heldBackMhz: null,
   rise: { mid: 57.44, low: 57.1, high: 57.8 },
   resistance: { mid: 0.5222, low: 0.519, high: 0.5255 },

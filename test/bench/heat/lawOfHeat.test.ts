@@ -8,6 +8,8 @@ import {
 } from "../../../server/bench/heat/lawOfHeat.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+import { leakyPowerW, leakySteadyC } from "../../support/leakyBuild.ts";
+import { type HeatStep, heatSteps, leakyHeatHeld } from "../../support/leakyHeat.ts";
 
 const chip = testChip();
 const question = { chip, clockMhz: 4600, voltageMv: 1250, workloadId: "all-core", ambientC: 23 };
@@ -50,19 +52,51 @@ describe("loadTempForecast", () => {
     expect(Math.abs(found.mid - 23 - plainRise(4100, 1375))).toBeLessThan(0.5);
   });
 
-  it("follows the power once it was read at two voltages, with its static share", () => {
-    const watts = (clockMhz: number, voltageMv: number) => 40 + 0.02 * (voltageMv / 1000) ** 2 * clockMhz;
-    const rows = [1150, 1300].map((voltageMv) =>
-      evidenceRow({
-        voltageMv,
-        powerW: watts(4600, voltageMv),
-        powerAt: "chip",
-        loadTempC: 23 + 0.3 * watts(4600, voltageMv),
-      }),
+  it("follows leakage that grows with voltage and heat, nearer and surer once power was read", () => {
+    const build = { switched: 0.018, leakW: 30, perVolt: 3.3, perC: 0.008, resistanceCPerW: 0.3 };
+    const rows = [1150, 1200, 1250, 1250].map((voltageMv, n) => {
+      const setting = { volts: voltageMv / 1000, clockMhz: n === 3 ? 4300 : 4600 };
+      const loadTempC = leakySteadyC(build, setting, 23);
+      const powerW = leakyPowerW(build, setting, loadTempC);
+      return evidenceRow({ voltageMv, clockMhz: setting.clockMhz, loadTempC, powerW, powerAt: "chip" });
+    });
+    const asked = { ...question, voltageMv: 1350, clockMhz: 4700 };
+    const truth = leakySteadyC(build, { volts: 1.35, clockMhz: 4700 }, 23);
+    const withPower = known(loadTempForecast(rows, asked));
+    const without = known(
+      loadTempForecast(
+        rows.map((row) => ({ ...row, powerW: null })),
+        asked,
+      ),
     );
-    const found = known(loadTempForecast(rows, { ...question, voltageMv: 1450 }));
-    expect(Math.abs(found.mid - 23 - 0.3 * watts(4600, 1450))).toBeLessThan(0.5);
-    expect(found.because).toContain("power read at 2 voltages");
+    expect(Math.abs(withPower.mid - truth)).toBeLessThan(2);
+    expect(width(withPower)).toBeLessThan(width(without));
+    expect(withPower.because).toContain("power read at 3 voltages");
+    expect(Math.abs(withPower.mid - truth)).toBeLessThan(Math.abs(without.mid - truth));
+  });
+
+  it("never mixes power read at the chip with power read at the board or the wall", () => {
+    const row = (voltageMv: number, powerAt: "chip" | "board" | "wall") =>
+      evidenceRow({ voltageMv, loadTempC: 73, powerW: voltageMv / 8, powerAt });
+    const because = (rows: Parameters<typeof loadTempForecast>[0]) =>
+      known(loadTempForecast(rows, question)).because;
+    expect(because([row(1200, "chip"), row(1250, "board")])).not.toContain("power read");
+    expect(because([row(1200, "wall"), row(1250, "wall")])).not.toContain("power read");
+    expect(because([row(1200, "board"), row(1250, "board"), row(1300, "chip")])).toContain("at 2 voltages");
+  });
+
+  it("widens for a mount that nothing was run on yet", () => {
+    const rows = [1, 2, 3].map(() => evidenceRow({ loadTempC: 73 }));
+    const same = known(loadTempForecast(rows, { ...question, mountId: "mount-1" }));
+    const anew = known(loadTempForecast(rows, { ...question, mountId: "mount-2" }));
+    expect(width(anew)).toBeGreaterThan(1.5 * width(same));
+  });
+
+  it.each(Object.keys(heatSteps) as HeatStep[])("holds what leaks nine times in ten at %s", (step) => {
+    const ask = (withPower: boolean) => leakyHeatHeld(step, { builds: 150, seed: 6_000_000, withPower });
+    const [without, withPower] = [ask(false), ask(true)];
+    for (const { held, asked } of [without, withPower]) expect(held).toBeGreaterThanOrEqual(0.84 * asked);
+    expect(withPower.halfWidthC).toBeLessThan(without.halfWidthC);
   });
 
   it("holds the next reading nine times in ten over simulated builds", () => {

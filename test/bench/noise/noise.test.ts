@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import {
   backgroundCorrectionDb,
-  differenceWords,
   energeticMeanDba,
   energeticSumDba,
   levelAtDistanceDba,
+  loudnessWords,
   noiseFindings,
   noiseUncertainty,
 } from "../../../server/bench/noise/noise.ts";
@@ -43,20 +43,34 @@ describe("the background is taken out by the book", () => {
     expect(Math.abs(left - exact)).toBeLessThan(0.001);
     expect(Math.abs(left - byChart)).toBeLessThan(0.5);
   });
-  it("from 6 to 15 dB it is applied, both ends included, whatever the last bit says", () => {
+  it("from exactly 6 dB on it is applied, whatever the last bit says", () => {
     for (const [level, background] of [
       [46, 40],
       [40.3, 34.3],
-      [55, 40],
-      [45.1, 30.1],
+      [54.9, 40],
+      [45, 30.1],
     ] as const) {
       const found = noiseFindings(reading([level, level, level], background));
       expect(found.correction).toBe("applied");
       expect(found.correctedDba).toBeCloseTo(level - backgroundCorrectionDb(level - background), 6);
     }
   });
-  it("over 15 dB nothing is taken off", () => {
-    expect(noiseFindings(reading([55.1], 40))).toMatchObject({ correction: "none", correctedDba: 55.1 });
+  it("from exactly 15 dB on nothing is taken off, whatever the last bit says", () => {
+    for (const [level, background] of [
+      [55, 40],
+      [45.1, 30.1],
+      [55.1, 40],
+    ] as const)
+      expect(noiseFindings(reading([level, level, level], background))).toMatchObject({
+        correction: "none",
+        correctedDba: level,
+      });
+  });
+  it("no build is quieter than the empty room: at or under the background it says so", () => {
+    expect(noiseFindings(reading([40], 40)).isUnderBackground).toBe(true);
+    expect(noiseFindings(reading([39], 40)).isUnderBackground).toBe(true);
+    expect(noiseFindings(reading([40.1], 40)).isUnderBackground).toBe(false);
+    expect(noiseFindings(reading([30], null)).isUnderBackground).toBe(false);
   });
   it("under 6 dB 1.3 dB is taken off and it is an upper bound, even below the background", () => {
     for (const [level, background] of [
@@ -72,6 +86,7 @@ describe("the background is taken out by the book", () => {
   it("without a background there is no corrected level", () => {
     expect(noiseFindings(reading([40], null, 0.5))).toEqual({
       meanDba: 40,
+      isUnderBackground: false,
       correctedDba: null,
       correction: "no-background",
       atOneMetreDba: expect.closeTo(40 - distance.doublingDb, 3),
@@ -96,8 +111,8 @@ describe("how sure a level is", () => {
     expect(noiseUncertainty(reading(levels, 38)).magnification).toBeCloseTo((after - before) / 0.001, 3);
   });
   it("words of a difference turn with its sign (common practice: 10 dB is about twice as loud)", () => {
-    expect(differenceWords(10)).toBe("about twice as loud");
-    expect(differenceWords(-10)).toBe("about half as loud");
-    expect(differenceWords(0.4)).toBe("no difference an ear would notice");
+    expect(loudnessWords(10)).toBe("about twice as loud");
+    expect(loudnessWords(-10)).toBe("about half as loud");
+    expect(loudnessWords(0.4)).toBe("no difference an ear would notice");
   });
 });

@@ -5,8 +5,8 @@ import { phaseCurrentOf } from "../../../server/bench/power/phaseCurrent.ts";
 import { powerFitOf, switchingPowerW } from "../../../server/bench/power/switchingPower.ts";
 import { arrheniusFactor, electromigrationFactor, relativeWear } from "../../../server/bench/power/wear.ts";
 import type { ElectricalRun } from "../../../server/bench/runs/electricalRun.ts";
-import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import published from "../../reference/electrical.json" with { type: "json" };
+import { type LeakyBuild, leakageW, leakyPowerW, leakySteadyC } from "../../support/leakyBuild.ts";
 
 const electrical = (over: Partial<ElectricalRun>): ElectricalRun => ({
   id: "run",
@@ -40,40 +40,41 @@ describe("switching power", () => {
     },
   );
 
-  const truth = { nf: 22, staticW: 18 };
-  const watts = (mhz: number, mv: number) =>
-    switchingPowerW(1, truth.nf * 1e-9, mv / 1000, mhz * 1e6) + truth.staticW;
+  const truth: LeakyBuild = { switched: 0.02, leakW: 22, perVolt: 3, perC: 0.007, resistanceCPerW: 0.3 };
   const settings = [
     [4300, 1100],
     [4450, 1150],
     [4600, 1200],
-    [4700, 1250],
+    [4600, 1250],
+    [4400, 1250],
     [4800, 1300],
   ] as const;
+  const readAt = ([clockMhz, voltageMv]: readonly [number, number]) => {
+    const setting = { volts: voltageMv / 1000, clockMhz };
+    const loadTempC = leakySteadyC(truth, setting, 22);
+    return electrical({ clockMhz, voltageMv, loadTempC, powerW: leakyPowerW(truth, setting, loadTempC) });
+  };
 
-  it("is found again from readings, static part and all", () => {
-    const runs = settings.map(([clockMhz, voltageMv]) =>
-      electrical({ clockMhz, voltageMv, powerW: watts(clockMhz, voltageMv) }),
-    );
-    const fit = powerFitOf(runs, "all-core");
+  it("is told from leakage that grows with voltage and heat", () => {
+    const fit = powerFitOf(settings.map(readAt), "all-core");
     if ("unknown" in fit) throw new Error(fit.unknown);
-    expect(fit.switchedCapacitanceNf.value).toBeCloseTo(truth.nf, 6);
-    expect(fit.staticW.value).toBeCloseTo(truth.staticW, 6);
-    expect(fit.wattsAt(4750, 1275)).toBeCloseTo(watts(4750, 1275), 6);
+    const { voltageMv, tempC } = fit.staticAt;
+    const leaks = leakageW(truth, voltageMv / 1000, tempC);
+    expect(fit.unseparated).toBeNull();
+    expect(Math.abs(fit.switchedCapacitanceNf!.value - 20)).toBeLessThan(1.5);
+    expect(Math.abs(fit.staticW!.value - leaks)).toBeLessThan(8);
+    expect(fit.staticW!.low).toBeGreaterThan(0);
   });
-  it("its ends cover the truth 93 to 97 times in a hundred", () => {
-    const random = seededRandom(3);
-    let covered = 0;
-    for (let n = 0; n < 1000; n++) {
-      const runs = settings.map(([clockMhz, voltageMv]) =>
-        electrical({ clockMhz, voltageMv, powerW: watts(clockMhz, voltageMv) + 1.5 * random.normal() }),
-      );
-      const fit = powerFitOf(runs, "all-core");
-      if ("unknown" in fit) throw new Error(fit.unknown);
-      if (fit.staticW.low! <= truth.staticW && fit.staticW.high! >= truth.staticW) covered++;
-    }
-    expect(covered / 1000).toBeGreaterThan(0.93);
-    expect(covered / 1000).toBeLessThan(0.97);
+  it("and leakage are not told where readings lie at one place or at the wall, and it is said why", () => {
+    const near = [4595, 4600, 4605, 4600].map((clockMhz) => readAt([clockMhz, 1200]));
+    const fit = powerFitOf(near, "all-core");
+    expect(fit).toMatchObject({ switchedCapacitanceNf: null, staticW: null });
+    expect(fit).toHaveProperty("unseparated", expect.stringContaining("do not separate"));
+    const wall = settings.map((one) => ({ ...readAt(one), powerAt: "wall" as const }));
+    expect(powerFitOf(wall, "all-core")).toHaveProperty(
+      "unseparated",
+      expect.stringContaining("at the wall"),
+    );
   });
   it("one setting, or no reading, says why it tells nothing", () => {
     expect(powerFitOf([], "all-core")).toEqual({ unknown: "No power was read under this load." });
@@ -84,7 +85,7 @@ describe("switching power", () => {
       electrical({
         clockMhz,
         voltageMv,
-        powerW: watts(clockMhz, voltageMv) + (n > 2 ? 80 : 0),
+        powerW: readAt([clockMhz, voltageMv]).powerW! + (n > 2 ? 80 : 0),
         powerAt: n > 2 ? "wall" : "chip",
       }),
     );
@@ -108,6 +109,20 @@ describe("efficiency", () => {
     ]);
     expect(found[0]!.mhzPerW).toBeCloseTo(25.56, 2);
     expect(found[0]!.scorePerW).toBeCloseTo(51.11, 2);
+  });
+  it("and the last step carry ends where the scatter of a reading is known", () => {
+    const known = efficiencyOf(
+      [...runs, electrical({ powerW: 182, score: 9210 })],
+      "all-core",
+      "chip",
+      () => 0.01,
+    );
+    const [first] = known;
+    expect(first!.mhzPerWEnds![0]).toBeCloseTo(first!.mhzPerW * Math.exp(-0.01), 6);
+    expect(first!.scorePerWEnds![0]).toBeLessThan(first!.scorePerW!);
+    const step = lastStepCost(known, 4700, 0.01)!;
+    expect(step.extraWEnds![1] - step.extraW).toBeCloseTo(Math.hypot(1.81 / Math.SQRT2, 2.07), 6);
+    expect(efficiencyOf(runs, "all-core", "chip")[0]!.mhzPerWEnds).toBeNull();
   });
   it("the last step's cost is told from the lowest voltages", () => {
     const cost = lastStepCost(efficiencyOf(runs, "all-core", "chip"), 4700)!;

@@ -48,7 +48,20 @@ describe("powerAccountOf", () => {
     );
     const account = powerAccountOf([...steady, ...wrong], workloads, board);
     expect(account.lastStep!.extraW).toBeCloseTo(-3.12, 2);
-    expect(account.lastStepByFitW!).toBeGreaterThan(0);
+    expect(account.lastStepByFit!.value).toBeGreaterThan(0);
+    expect(account.lastStepByFit!.high).toBeGreaterThan(account.lastStepByFit!.low!);
+  });
+  it("keeps readings at the wall as read, or takes off what the supply loses, and says which", () => {
+    const wall = climb.map((one) => ({ ...one, powerAt: "wall" as const }));
+    const kept = powerAccountOf(wall, workloads, board);
+    expect(kept.wall).toMatchObject({
+      supplyEfficiency: null,
+      words: expect.stringContaining("kept as read"),
+    });
+    const behind = powerAccountOf(wall, workloads, board, null, 0.9);
+    expect(behind.points[0]!.powerW).toBeCloseTo(0.9 * kept.points[0]!.powerW, 9);
+    expect(behind.wall!.words).toContain("times 0.9 for the supply as stated");
+    expect(powerAccountOf(climb, workloads, board, null, 0.9)).toMatchObject({ wall: null });
   });
   it("shares the highest current among the phases, worked out where it was not read", () => {
     const drawn = row("d", { powerW: 230, powerAt: "chip", loadVoltageMv: 1150, outcome: "freeze" });

@@ -6,6 +6,8 @@ import { recommendationWords } from "../../../server/bench/writeUp/recommendatio
 type Row = Readonly<Record<string, unknown>>;
 const compared = (rows: Readonly<{ clocks?: Row[]; heat?: Row[]; noise?: Row[] }>) =>
   ({
+    clockUnit: "MHz",
+    clock: rows.clocks?.[0] ?? { verdict: "not-enough" },
     sameVoltage: rows.clocks ?? [],
     sameSetting: rows.heat ?? [],
     noise: rows.noise ?? [],

@@ -2,17 +2,19 @@ import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import { comparisonOf } from "../../../server/bench/comparison/comparison.ts";
 import type { FrontierPoint } from "../../../server/bench/frontier/frontierPoint.ts";
+import type { HeatRun } from "../../../server/bench/heat/heatReading.ts";
+import type { ComparedRun } from "../../../server/bench/runs/comparedRun.ts";
 import type { Board } from "../../../server/bench/things/board.ts";
 import type { Build } from "../../../server/bench/things/build.ts";
 import type { Chip } from "../../../server/bench/things/chip.ts";
 import type { Rule } from "../../../server/bench/things/rule.ts";
 import type { Account, AccountedBuild } from "../../../server/bench/writeUp/account.ts";
-import type { Block, Paragraph, Table } from "../../../server/bench/writeUp/block.ts";
+import type { Block, Paragraph, TableBlock } from "../../../server/bench/writeUp/block.ts";
 import { writeUpOf } from "../../../server/bench/writeUp/writeUp.ts";
 import { run } from "../comparison/benchDay.ts";
 
 const kept = { createdAt: "2031-03-01T10:00:00.000Z", updatedAt: "2031-03-01T10:00:00.000Z", version: 1 };
-const chip = { ...kept, id: "chip", name: "Tern 8", kind: "cpu" } as Chip;
+const chip = { ...kept, id: "chip", name: "Tern 8", kind: "cpu", clockUnit: "MHz" } as Chip;
 const board = { ...kept, id: "board", name: "Quay S", formFactor: "small" } as Board;
 const point = (voltageMv: number, heldMhz: number, contested: string[] = []): FrontierPoint => ({
   voltageMv,
@@ -26,6 +28,7 @@ const point = (voltageMv: number, heldMhz: number, contested: string[] = []): Fr
   marginC: 6,
   margin: "tight",
   contested,
+  knobs: null,
 });
 const accounted = (name: string, temps: readonly number[], points: FrontierPoint[]): AccountedBuild => ({
   build: {
@@ -70,7 +73,7 @@ const compared = (build: AccountedBuild) => ({
   id: build.build.id,
   name: build.build.name,
   chipId: "chip",
-  runs: build.runs,
+  runs: build.runs as readonly ComparedRun[],
 });
 const account = (over: Partial<Account> = {}): Account => ({
   title: "Frame or cupboard",
@@ -111,6 +114,7 @@ const account = (over: Partial<Account> = {}): Account => ({
       because: ["It keeps 12 °C of margin."],
     },
   ],
+  heat: null,
   pictures: [],
   own: {},
   ...over,
@@ -118,7 +122,8 @@ const account = (over: Partial<Account> = {}): Account => ({
 
 const headings = (blocks: readonly Block[]) =>
   blocks.flatMap((block) => (block.as === "heading" ? [block.words] : []));
-const tables = (blocks: readonly Block[]) => blocks.filter((block): block is Table => block.as === "table");
+const tables = (blocks: readonly Block[]) =>
+  blocks.filter((block): block is TableBlock => block.as === "table");
 const paragraphs = (blocks: readonly Block[]) =>
   blocks.filter((block): block is Paragraph => block.as === "paragraph");
 
@@ -162,6 +167,27 @@ describe("the account", () => {
     expect(new Set(names).size).toBe(names.length);
     const charts = blocks.flatMap((block) => (block.as === "chart" ? [block.name] : []));
     expect(charts).toEqual(["limit-1", "limit-2", "frontiers", "differences-1"]);
+  });
+  it("tells heat from one run a build, what held it back with it, and which build has no log", () => {
+    const ran = {
+      ...{ ambientC: 22.04, powerW: 131.6, levelledAtS: 480, heldBackMhz: 4348 },
+      level: { meanC: 79.94, lowC: 79.6, highC: 80.3, windowS: 180, samples: 181, independent: 8 },
+      rise: { mid: 57.9, low: 57.5, high: 58.3 },
+      resistance: { mid: 0.4401, low: 0.43, high: 0.45 },
+    } as HeatRun;
+    const told = { setting: "4300 MHz at 1.15 V under Stacking", asRise: true, without: ["Open frame"] };
+    const blocks = writeUpOf(account({ heat: { ...told, runs: [{ buildName: "Cupboard", run: ran }] } }));
+    expect(headings(blocks)).toContain("Heat");
+    const chart = blocks.find((block) => block.as === "chart" && block.name === "heat");
+    expect(chart).toMatchObject({
+      caption: expect.stringMatching(
+        /^Rise over the room, .* 4300 MHz at 1.15 V under Stacking, .* No log of it: Open frame\.$/,
+      ),
+    });
+    expect(tables(blocks).find(({ name }) => name === "heat")?.rows).toEqual([
+      ["Cupboard", "79.9", "22.0", "57.9", "57.5 to 58.3", "132", "0.440", "8.0", "4348"],
+    ]);
+    expect(headings(writeUpOf(account()))).not.toContain("Heat");
   });
   it("figures are the journal's, with intervals and verdicts", () => {
     const rows = tables(writeUpOf(account())).find(({ name }) => name === "measures-1")!.rows;

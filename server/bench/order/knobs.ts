@@ -1,0 +1,93 @@
+import { isAutomatic, type KnobValue, type KnobValues } from "../things/asSet.ts";
+import { type Knob, knobAt } from "../things/knob.ts";
+
+/** What the order needs of a knob. The usual value of a window is its middle. */
+export type OrderedKnob = Pick<Knob, "id" | "harder" | "belongs" | "usual">;
+
+/** What the order needs of an attempt to place it among the knobs. */
+export type KnobsAsSet = Readonly<{
+  knobs: KnobValues | null;
+  /** Two knobs left to the board stand alike only at one clock under one firmware. */
+  clockMhz: number | null;
+  firmware: string | null;
+}>;
+
+/** All knobs that belong to the setting at once, by their ids. Attempts in one group stand alike in every one of them. */
+export type KnobGroup = Readonly<{
+  key: string;
+  set: KnobValues;
+  values: readonly Standing[];
+}>;
+
+/** A value as it compares: a number by its direction, anything else by equality alone. */
+type Standing = number | string;
+
+export type KnobOrder = Readonly<{
+  groupOf: (set: KnobsAsSet) => KnobGroup;
+  /** Whether one group is as hard as another or harder, in every knob. */
+  isAsHard: (group: KnobGroup, than: KnobGroup) => boolean;
+}>;
+
+export function knobOrderOf(knobs: readonly OrderedKnob[]): KnobOrder {
+  const counted = knobs.filter(({ belongs }) => belongs === "setting");
+  const root: Branch = { next: new Map(), group: null };
+  return {
+    groupOf: (set) => {
+      let at = root;
+      for (let i = 0; i < counted.length; i++)
+        at = branchOf(at, standingOf(knobAt(counted[i]!, set.knobs), set));
+      at.group ??= groupFrom(counted, set);
+      return at.group;
+    },
+    isAsHard: (group, than) => {
+      if (group === than) return true;
+      for (let i = 0; i < counted.length; i++)
+        if (!isKnobAsHard(counted[i]!, group.values[i]!, than.values[i]!)) return false;
+      return true;
+    },
+  };
+}
+
+/** Groups lie at the ends of branches, one fork a knob, so that telling them apart makes no text. */
+type Branch = { next: Map<Standing, Branch>; group: KnobGroup | null };
+
+function branchOf({ next }: Branch, standing: Standing): Branch {
+  const known = next.get(standing);
+  if (known !== undefined) return known;
+  const branch: Branch = { next: new Map(), group: null };
+  next.set(standing, branch);
+  return branch;
+}
+
+function groupFrom(counted: readonly OrderedKnob[], set: KnobsAsSet): KnobGroup {
+  const values = counted.map((knob) => standingOf(knobAt(knob, set.knobs), set));
+  const knobs = counted.map((knob) => [knob.id, toldOf(knobAt(knob, set.knobs))] as const);
+  return { key: JSON.stringify(values), set: Object.fromEntries(knobs), values };
+}
+
+/** One left to the board is told as what it came to, where that is known. */
+const toldOf = (value: KnobValue): KnobValue => (typeof value === "object" ? value.auto : value);
+
+function standingOf(value: KnobValue, { clockMhz, firmware }: KnobsAsSet): Standing {
+  if (typeof value === "object") return value.auto;
+  return isAutomatic(value) ? `auto at ${clockMhz} under ${firmware}` : value;
+}
+
+function isKnobAsHard({ harder, usual }: OrderedKnob, value: Standing, than: Standing): boolean {
+  if (value === than) return true;
+  if (typeof value !== "number" || typeof than !== "number") return false;
+  switch (harder) {
+    case "up":
+      return value >= than;
+    case "down":
+      return value <= than;
+    case "window":
+      return typeof usual === "number" && isFurtherOut(value - usual, than - usual);
+    case "none":
+      return false;
+  }
+}
+
+/** Further from the middle on the same side; the middle itself is the easiest on both. */
+const isFurtherOut = (off: number, than: number): boolean =>
+  than === 0 || (Math.sign(off) === Math.sign(than) && Math.abs(off) >= Math.abs(than));

@@ -1,0 +1,61 @@
+import { z } from "zod";
+import { calledThing, type KnobValue, knobValue } from "./asSet.ts";
+import { name, text } from "./units.ts";
+
+/** Which way a knob makes a setting harder to hold; within a window either way from the value held. */
+export const knobDirections = ["up", "down", "window", "none"] as const;
+/** Whether a knob is part of what is searched, or of what surrounds it, as power limits are. */
+export const knobBelongings = ["setting", "context"] as const;
+
+export const knobDraft = z.strictObject({
+  id: z
+    .string()
+    .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, "A knob's id is made of small letters, digits and hyphens."),
+  name: name.max(60),
+  unit: text(20).nullish(),
+  step: z.number().positive("A step lies above 0.").max(1e6).nullish(),
+  harder: z.enum(knobDirections, { error: `Harder is one of: ${knobDirections.join(", ")}.` }),
+  belongs: z.enum(knobBelongings, { error: `A knob belongs to one of: ${knobBelongings.join(", ")}.` }),
+  usual: knobValue.nullish(),
+  choices: z.array(calledThing).max(40).nullish(),
+  ceiling: z.number().min(-1e9).max(1e9).nullish(),
+});
+export type KnobDraft = z.infer<typeof knobDraft>;
+
+export const knobDrafts = z
+  .array(knobDraft)
+  .max(64, "A chip has at most 64 knobs.")
+  .refine((all) => new Set(all.map(({ id }) => id)).size === all.length, "Two knobs have the same id.");
+
+/** Something else that is set, besides clock, voltage and offset. */
+export type Knob = Readonly<{
+  id: string;
+  name: string;
+  unit: string;
+  step: number | null;
+  harder: (typeof knobDirections)[number];
+  belongs: (typeof knobBelongings)[number];
+  /** What it stands at where an attempt says nothing of it. */
+  usual: KnobValue;
+  choices: readonly string[];
+  /** Above it a confirmation is asked. */
+  ceiling: number | null;
+}>;
+
+export const knobFrom = (draft: KnobDraft): Knob => ({
+  id: draft.id,
+  name: draft.name,
+  unit: draft.unit ?? "",
+  step: draft.step ?? null,
+  harder: draft.harder,
+  belongs: draft.belongs,
+  usual: draft.usual ?? "auto",
+  choices: draft.choices ?? [],
+  ceiling: draft.ceiling ?? null,
+});
+
+/** What a knob stood at in an attempt that may say nothing of it. */
+export const knobAt = (
+  knob: Pick<Knob, "id" | "usual">,
+  said: Readonly<Record<string, KnobValue>> | null,
+): KnobValue => (said !== null && Object.hasOwn(said, knob.id) ? (said[knob.id] as KnobValue) : knob.usual);

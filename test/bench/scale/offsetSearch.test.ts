@@ -1,0 +1,160 @@
+import { describe, expect, it } from "vitest";
+import { type OffsetAnswer, offsetAnswerOf } from "../../../server/bench/scale/offsetAnswer.ts";
+import {
+  type OffsetNext,
+  type OffsetProposal,
+  offsetNextOf,
+} from "../../../server/bench/scale/offsetNext.ts";
+import type { OffsetSearch } from "../../../server/bench/scale/offsetSearch.ts";
+import { scaleAsClock, scaleOfKnob, scaleOfOffset } from "../../../server/bench/scale/scale.ts";
+import { standardRule } from "../../../server/bench/things/rule.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import { curvePart } from "../../support/curvePart.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+
+const axis = {
+  name: "curve",
+  unit: "mV",
+  step: 10,
+  harder: "down",
+  low: null,
+  high: null,
+  countIsAboutMv: null,
+} as const;
+const chip = testChip({
+  ...{ axis: "offset", offset: axis, stockClockMhz: 4850, stockVoltageMv: 1250 },
+  parts: [
+    { name: "core 1", kernel: null },
+    { name: "core 2", kernel: null },
+  ],
+});
+const search = (rows: OffsetSearch["rows"], more: Partial<OffsetSearch> = {}): OffsetSearch => ({
+  ...{ chip, rows, hottestAmbientC: 30, use: "benchmark" },
+  workloads: [testWorkload("all-core"), testWorkload("idle", { kind: "idle" })],
+  requires: standardRule.requires,
+  ...more,
+});
+const isProposal = (next: OffsetNext): next is OffsetProposal => "durationS" in next;
+
+describe("a scale laid out as clocks", () => {
+  it("has level and clock stand for one another exactly, step by step", () => {
+    for (const scale of [
+      scaleOfOffset({ offset: axis, stockClockMhz: 4850, stockVoltageMv: 1237.5 }),
+      scaleOfOffset({
+        offset: { ...axis, unit: "MHz", step: 15, harder: "up" },
+        stockClockMhz: 2490,
+        stockVoltageMv: null,
+      }),
+      scaleOfOffset({
+        offset: { ...axis, unit: "counts", step: 1 },
+        stockClockMhz: null,
+        stockVoltageMv: null,
+      }),
+      scaleOfKnob({ name: "delay", unit: "", step: 2, harder: "down", usual: 38, ceiling: null }),
+    ]) {
+      const { partsAt, levelAt, stockParts, stepParts } = scaleAsClock(scale);
+      const sign = scale.harder === "up" ? 1 : -1;
+      for (let step = -20; step <= 60; step++) {
+        const level = scale.usual + sign * step * scale.step;
+        expect(levelAt(partsAt(level))).toBe(level + 0);
+        expect(partsAt(level)).toBeCloseTo(stockParts + step * stepParts, 9);
+      }
+    }
+  });
+
+  it("knows what a step is worth from the stock point", () => {
+    const share = (offset: object) =>
+      scaleOfOffset({ offset: { ...axis, ...offset }, stockClockMhz: 2500, stockVoltageMv: 1200 })
+        .shareOfStep;
+    expect(share({ unit: "MHz", step: 15, harder: "up" })).toBeCloseTo(0.006, 9);
+    expect(share({ step: 10 })).toBeCloseTo(0.005, 9);
+    expect(share({ unit: "counts", step: 1, countIsAboutMv: 5 })).toBeCloseTo(0.0025, 9);
+  });
+});
+
+describe("a search by offset, part by part", () => {
+  const parts = ["core 1", "core 2"].map((name, i) => ({
+    name,
+    truth: curvePart("undervolt", i, seededRandom(77 + i), 12),
+  }));
+  const random = seededRandom(5);
+  const rows: OffsetSearch["rows"][number][] = [];
+  const asked: OffsetProposal[] = [];
+  const settled = (() => {
+    for (let turn = 1; turn <= 60; turn++) {
+      const next = offsetNextOf(search(rows, { seed: turn }));
+      if (!isProposal(next)) return next;
+      asked.push(next);
+      const minutes = next.durationS / 60;
+      const under = parts.filter(({ name }) => next.part === null || next.part === name);
+      const ran = under.map(
+        ({ name, truth }) => truth.ran(next.offsets?.[name] ?? 0, minutes, random).at.row,
+      );
+      const row = ran.find(({ outcome }) => outcome !== "pass") ?? ran[0]!;
+      rows.push({ ...row, offsets: next.offsets, part: next.part });
+    }
+    return null;
+  })();
+
+  it("ends, one part after the other, with a run of all at the list", () => {
+    expect(settled).toMatchObject({ settled: { offset: null, provedTogether: true } });
+    const order = asked.map(({ part }) => part);
+    expect(order.at(-1)).toBeNull();
+    expect(new Set(order.slice(0, order.indexOf("core 2")))).toEqual(new Set(["core 1"]));
+    expect(asked.at(-1)?.because).toMatch(
+      /whether they hold together only a run of all says: core 1 −\d+ mV/,
+    );
+    expect(asked[0]?.because).toMatch(/curve (−\d+ mV|0 mV)/);
+  });
+
+  it("names levels on the grid, none as hard as a failure of that part", () => {
+    const failedAt = new Map<string, number>();
+    asked.forEach(({ part, offsets }, i) => {
+      if (part === null) return;
+      const level = offsets?.[part] as number;
+      expect(Math.abs(level % axis.step)).toBe(0);
+      expect(level).toBeGreaterThan(failedAt.get(part) ?? Number.NEGATIVE_INFINITY);
+      if (rows[i]?.outcome !== "pass") failedAt.set(part, Math.max(level, failedAt.get(part) ?? level));
+    });
+    expect(failedAt.size).toBe(2);
+  });
+
+  it("answers what ran, with its chance, and says until then that it was found one at a time", () => {
+    const answer = offsetAnswerOf(search(rows)) as OffsetAnswer;
+    expect(answer).toMatchObject({ state: "done", provedTogether: true, unit: "mV" });
+    const before = offsetAnswerOf(search(rows.filter(({ part }) => part !== null))) as OffsetAnswer;
+    expect(before).toMatchObject({ state: "enough", provedTogether: false });
+    expect(before.because[0]).toMatch(/^Found one at a time, not proved together/);
+    for (const { setting } of answer.parts) {
+      expect(setting?.chance).toBeGreaterThanOrEqual(0.95);
+      expect(setting?.ranS).toBeGreaterThanOrEqual(600);
+    }
+  });
+
+  it("goes back with every part where all failed together, and names no list as hard again", () => {
+    const alone = rows.filter(({ part }) => part !== null);
+    const { offsets } = offsetAnswerOf(search(alone)) as OffsetAnswer;
+    const failed = { ...evidenceRow({ outcome: "freeze", durationS: 5000 }), offsets };
+    const after = search([...alone, failed]);
+    const eased = Object.entries(offsets ?? {}).map(([part, level]) => [part, level + axis.step]);
+    expect(offsetAnswerOf(after)).toMatchObject({
+      offsets: Object.fromEntries(eased),
+      provedTogether: false,
+      because: [expect.stringMatching(/^All together failed/), expect.stringMatching(/^Found one at a time/)],
+    });
+    const next = offsetNextOf(after) as OffsetProposal;
+    if (next.part === null) expect(next.offsets).toEqual(Object.fromEntries(eased));
+  });
+
+  it("takes a failure at idle for the end of every harder level", () => {
+    const { offsets } = offsetAnswerOf(search(rows)) as OffsetAnswer;
+    const level = (offsets?.["core 1"] as number) + axis.step;
+    const idle = {
+      ...evidenceRow({ workloadId: "idle", outcome: "freeze", durationS: 7200 }),
+      ...{ part: "core 1", offsets: { "core 1": level } },
+    };
+    const after = offsetAnswerOf(search([...rows, idle])) as OffsetAnswer;
+    expect(after.parts[0]?.setting?.level).toBeGreaterThan(level);
+    expect(after.parts[1]?.setting?.level).toBe(offsets?.["core 2"]);
+  });
+});
