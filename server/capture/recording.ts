@@ -4,8 +4,8 @@ import type { Channel } from "../bench/logs/channel.ts";
 import type { Sensor, SensorChoice } from "../bench/logs/sensor.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { SentSamples } from "../csv/sampleLines.ts";
+import { readingsFrom, sensorsIn } from "../kernel/hwmon.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { readingsFrom, sensorsIn } from "./hwmon.ts";
 
 export type RecordingOf = Readonly<{
   journal: Journal;

@@ -1,5 +1,6 @@
 import { conversionOf, unitSpelled } from "../bench/logs/channel.ts";
 import type { AttemptColumn } from "./attemptColumns.ts";
+import { unguarded } from "./csvLine.ts";
 import { durationIn } from "./durationCell.ts";
 import { type DecimalSign, flagIn, numberIn } from "./logNumber.ts";
 
@@ -27,6 +28,8 @@ export function cellReading(
       return tagsIn(cell);
     case "settings":
       return listIn(cell);
+    case "object":
+      return objectIn(cell);
     case "text":
       return unguarded(written);
     default:
@@ -76,12 +79,12 @@ function listIn(cell: string): unknown {
   }
 }
 
-const formulaStart = /^[=+\-@\t\r']/;
-
-/**
- * A text that a spreadsheet could take for a formula is written with an apostrophe before it, and one that begins with
- * an apostrophe likewise, so that reading takes away exactly what writing put there.
- */
-export const guarded = (text: string): string => (formulaStart.test(text) ? `'${text}` : text);
-export const unguarded = (text: string): string =>
-  text.startsWith("'") && formulaStart.test(text.slice(1)) ? text.slice(1) : text;
+/** One value for each name, as JSON. */
+function objectIn(cell: string): unknown {
+  try {
+    const object: unknown = JSON.parse(cell);
+    return typeof object === "object" && object !== null && !Array.isArray(object) ? object : undefined;
+  } catch {
+    return undefined;
+  }
+}

@@ -1,15 +1,21 @@
 import type { KnownChannel } from "../bench/logs/channel.ts";
-import {
-  type AttemptFieldName,
-  attemptFieldNames,
-  type FieldKind,
-  fieldDescription,
-} from "../bench/things/attemptFields.ts";
+import { type AttemptFieldName, attemptFieldNames, fieldDescription } from "../bench/things/attemptFields.ts";
+import type { FieldKind } from "../bench/things/fieldKinds.ts";
 
 type Reads =
   | Readonly<{ as: "quantity"; channel: KnownChannel; units: readonly string[] }>
   | Readonly<{
-      as: "duration" | "moment" | "day" | "clock" | "flag" | "number" | "text" | "tags" | "settings";
+      as:
+        | "duration"
+        | "moment"
+        | "day"
+        | "clock"
+        | "flag"
+        | "number"
+        | "text"
+        | "tags"
+        | "settings"
+        | "object";
     }>
   | Readonly<{ as: "choice"; of: readonly string[] }>
   | Readonly<{ as: "outcome" | "workload" | "build" | "id" }>;
@@ -46,6 +52,13 @@ const readsOf: Readonly<Record<Exclude<FieldKind, "choice">, Reads>> = {
   note: { as: "text" },
   tags: { as: "tags" },
   alsoSet: { as: "settings" },
+  offset: { as: "number" },
+  byPart: { as: "object" },
+  temperatures: { as: "object" },
+  counts: { as: "object" },
+  knobs: { as: "object" },
+  starts: { as: "object" },
+  errors: { as: "settings" },
   workload: { as: "workload" },
   outcome: { as: "outcome" },
 };
@@ -86,6 +99,28 @@ const besides: readonly AttemptColumn[] = [
 /** Broader words come later, so that "effective clock" is not taken for the clock. What is not named here comes first. */
 const soughtInTurn: readonly string[] = [
   ...["id", "build", "setAsideReason", "aboveCeiling", "note", "tags", "alsoSet", "loadLine"],
+  ...[
+    "offsets",
+    "offset",
+    "part",
+    "crashPart",
+    "knobs",
+    "settingReadBack",
+    "freshBoot",
+    "training",
+    "starts",
+  ],
+  ...[
+    "cycles",
+    "coveragePct",
+    "errors",
+    "temps",
+    "lowestTempC",
+    "correctedErrorsAt",
+    "toldBy",
+    "loadProved",
+    "bootId",
+  ],
   ...["voltageReadAt", "powerAt", "fanMode", "startKind", "clockMode", "effectiveClockMhz", "clockMhz"],
   ...["loadVoltageMv", "voltageMv", "plannedS", "failedFromS", "failedToS", "durationS"],
   ...["startedAt", "startedOn", "startedClock"],

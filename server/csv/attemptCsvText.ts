@@ -1,13 +1,15 @@
 import type { Attempt } from "../bench/things/attempt.ts";
 import { type AttemptFieldName, attemptFieldNames, fieldDescription } from "../bench/things/attemptFields.ts";
-import { guarded } from "./attemptCell.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import { columnName } from "./attemptColumns.ts";
+import { csvLine, guarded } from "./csvLine.ts";
+import { notReadNote } from "./notReadNote.ts";
 
 type Named = Readonly<{ workload: string; build: string }>;
 type Written = string | number | boolean | null;
 type Column = readonly [name: string, of: (attempt: Attempt, named: Named) => Written];
 
-/** The columns of the export, each named as the interface names the field, its unit with it. */
+/** The columns of the export, each named as the interface names the field. */
 const columns: readonly Column[] = [
   ["id", ({ id }) => id],
   ["build", (_, { build }) => guarded(build)],
@@ -25,7 +27,14 @@ function writes(name: AttemptFieldName): Column[1] {
     case "tags":
       return ({ tags }) => tagsWritten(tags);
     case "alsoSet":
-      return ({ alsoSet }) => (alsoSet.length === 0 ? null : JSON.stringify(alsoSet));
+    case "errors":
+      return (attempt) => listWritten(attempt[name] as readonly unknown[]);
+    case "byPart":
+    case "temperatures":
+    case "counts":
+    case "knobs":
+    case "starts":
+      return (attempt) => (attempt[name] === null ? null : JSON.stringify(attempt[name]));
     case "confirmation":
       return (attempt) => (attempt[name] === true ? true : null);
     default:
@@ -36,6 +45,9 @@ function writes(name: AttemptFieldName): Column[1] {
 const text = (words: string | null): string | null =>
   words === null || words === "" ? null : guarded(words);
 
+const listWritten = (list: readonly unknown[]): string | null =>
+  list.length === 0 ? null : JSON.stringify(list);
+
 /** Tags stand side by side with a semicolon; as a JSON list where one holds a sign that would part it. */
 function tagsWritten(tags: readonly string[]): string | null {
   if (tags.length === 0) return null;
@@ -43,20 +55,36 @@ function tagsWritten(tags: readonly string[]): string | null {
   return awkward ? JSON.stringify(tags) : guarded(tags.join("; "));
 }
 
-/** Attempts as RFC 4180 lines: a header, commas, CRLF, quotes where they are needed. */
-export function* attemptCsvText(
+/** What of a chip says in which units its attempts are written. */
+type Units = Pick<Chip, "clockUnit" | "offset">;
+
+/** Named as the fields are, with the unit in brackets wherever the name does not end in it. */
+export const attemptCsvHeader = (chip?: Units): string =>
+  csvLine(
+    columns.map(([name]) => {
+      const unit = unitOf(name, chip);
+      return unit === null ? name : `${name} [${unit}]`;
+    }),
+  );
+
+function unitOf(name: string, chip: Units | undefined): string | null {
+  if (name === "temps") return "°C";
+  if (name === "offset" || name === "offsets") return chip?.offset?.unit ?? null;
+  const isRate = name === "clockMhz" || name === "effectiveClockMhz";
+  return isRate && chip !== undefined && chip.clockUnit !== "MHz" ? chip.clockUnit : null;
+}
+
+/** Attempts as the lines of a CSV file below its header. */
+export function* attemptCsvLines(
   attempts: Iterable<Attempt>,
   named: (attempt: Attempt) => Named,
 ): Generator<string> {
-  yield `${columns.map(([name]) => name).join(",")}\r\n`;
   for (const attempt of attempts) {
     const names = named(attempt);
-    yield `${columns.map(([, of]) => cellOf(of(attempt, names))).join(",")}\r\n`;
+    yield csvLine(columns.map(([, of]) => String(of(attempt, names) ?? "")));
   }
 }
 
-/** Blanks at the ends of a cell would be taken for padding, so they stand in quotes too. */
-function cellOf(value: Written): string {
-  const words = value === null ? "" : String(value);
-  return /[",\r\n]|^\s|\s$/.test(words) ? `"${words.replaceAll('"', '""')}"` : words;
-}
+/** A last line that holds no attempt: what could not be read of the journal, under the notes. */
+export const notReadLine = (words: string): string =>
+  csvLine(columns.map(([name]) => (name === columnName("note") ? notReadNote(words) : "")));

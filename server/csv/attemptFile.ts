@@ -4,6 +4,7 @@ import { type CsvRecord, csvRecords } from "./csvRecords.ts";
 import { decimalSignOf, numberIn } from "./logNumber.ts";
 import { fits, glimpseOf, type LogShape } from "./logShape.ts";
 import { binaryRefusal, encodingOf } from "./logText.ts";
+import { isNotRead } from "./notReadNote.ts";
 
 /** How a file of attempts is written. */
 export type AttemptFileShape = Pick<LogShape, "decimal" | "names" | "columns" | "headerAt"> &
@@ -51,11 +52,13 @@ function* recordsBelow(
   names: readonly string[],
 ): Generator<CsvRecord> {
   for (const record of records) {
-    const isAbove = record.line <= header.line;
-    if (!isAbove && record.cells.some((cell) => cell.trim() !== "") && !repeats(record.cells, names))
-      yield record;
+    const { line, cells } = record;
+    if (line > header.line && holdsMore(cells) && !repeats(cells, names)) yield record;
   }
 }
+
+const holdsMore = (cells: readonly string[]): boolean =>
+  cells.some((cell) => cell.trim() !== "") && !isNotRead(cells);
 
 function countOf(items: Iterable<unknown>): number {
   let count = 0;
@@ -68,10 +71,14 @@ const tooLarge = (most: string): Refusal =>
 
 type Header = Readonly<{ separator: string; header: CsvRecord; names: readonly string[]; agreeing: number }>;
 
-/** The separator under which most lines have as many cells as the header names. */
+/**
+ * The separator under which most cells stand below a name: a few lines that another one happens to cut alike, inside
+ * words in quotes, agree on two cells each.
+ */
 function headerIn(text: string): Header {
   const found = [",", ";", "\t"].flatMap((separator) => headerBy(text, separator));
-  const [first] = found.sort((a, b) => b.agreeing - a.agreeing || b.names.length - a.names.length);
+  const placed = ({ agreeing, names }: Header): number => agreeing * names.length;
+  const [first] = found.sort((a, b) => placed(b) - placed(a) || b.names.length - a.names.length);
   if (first === undefined)
     throw invalid(
       "No header can be found: one of the first lines must name the columns, a clock and a voltage at least, with commas, semicolons or tabs between them.",

@@ -1,3 +1,4 @@
+import type { Chip } from "../bench/things/chip.ts";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { attemptColumn, isMeaning, type Meaning } from "./attemptColumns.ts";
@@ -46,7 +47,7 @@ export function mappingRemembered(kept: unknown, file: AttemptFile, zone: string
 }
 
 /** Throws with a word beside each choice that is still to be made. */
-export function assertMapping(mapping: AttemptMapping, file: AttemptFile): void {
+export function assertMapping(mapping: AttemptMapping, file: AttemptFile, chip?: SetBy): void {
   const refused: Record<string, string> = {};
   const places = new Map<string, number>();
   for (const [at, meaning] of mapping.meanings.entries()) {
@@ -57,16 +58,26 @@ export function assertMapping(mapping: AttemptMapping, file: AttemptFile): void 
       refused[`column-${at}`] = `Say whether "${file.shape.names[at]}" counts seconds, minutes or hours.`;
     places.set(meaning.field, at);
   }
-  for (const [field, title] of [
-    ["clockMhz", "clock"],
-    ["voltageMv", "voltage"],
-    ["outcome", "outcome"],
-  ] as const)
-    if (!places.has(field)) refused[field] = `Say which column is the ${title}.`;
+  for (const [field, title] of neededOf(chip))
+    if (!field.split(" ").some((one) => places.has(one)))
+      refused[field] = `Say which column is the ${title}.`;
   if (!isZone(mapping.zone)) refused.zone = "Write a zone like Europe/Paris, or UTC.";
   const [first] = Object.values(refused);
   if (first !== undefined) throw invalid(first, refused);
 }
+
+type SetBy = Pick<Chip, "axis" | "automaticVoltage">;
+
+/** What a file cannot do without; of several in one any will do. */
+const neededOf = (chip: SetBy | undefined): readonly (readonly [string, string])[] => [
+  ...(chip?.axis === "offset"
+    ? [["offset offsets", "offset"] as const]
+    : [
+        ["clockMhz", "clock"] as const,
+        ...(chip?.automaticVoltage === true ? [] : [["voltageMv", "voltage"] as const]),
+      ]),
+  ["outcome", "outcome"],
+];
 
 /** The outcome a word of this file stands for; undefined where the tester is still to say. */
 export const outcomeMeant = (word: string, mapping: AttemptMapping): Outcome | undefined =>

@@ -18,8 +18,13 @@ export function meaningsProposed(columns: readonly ColumnGlimpse[]): readonly Me
 
 const bare = (name: string): string => name.toLowerCase().replace(/[^a-z]/g, "");
 const exact = new Map(attemptColumns.map((column) => [bare(column.field), column]));
-const namedExactly = (name: string): AttemptColumn | undefined =>
-  /[\s([]/.test(name.trim()) ? undefined : exact.get(bare(name));
+const namedExactly = (name: string): AttemptColumn | undefined => {
+  const field = fieldIn(name);
+  return /[\s([]/.test(field) ? undefined : exact.get(bare(field));
+};
+
+/** A name of a field may be followed by its unit in brackets, as the export writes it. */
+const fieldIn = (name: string): string => name.trim().replace(/^(\w+) \[[^\]]*\]$/, "$1");
 
 /** The word "clock" at the end of a header is no unit here. */
 function unitIn(name: string): string | undefined {
@@ -63,7 +68,7 @@ function unitOf(column: AttemptColumn, { name, kind, numbers }: ColumnGlimpse): 
   const units = unitsFor(column);
   const written = unitIn(name);
   if (written !== undefined && units.includes(written)) return written;
-  const suffix = /(?:Mhz|Mv|Rpm|[a-z](?:S|C|W|A))$/.exec(name.trim())?.[0] ?? "";
+  const suffix = /(?:Mhz|Mv|Rpm|[a-z](?:S|C|W|A))$/.exec(fieldIn(name))?.[0] ?? "";
   const ofField = keptUnits[suffix] ?? keptUnits[suffix.slice(1)];
   if (ofField !== undefined && units.includes(ofField)) return ofField;
   if (column.reads.as === "duration") return kind === "number" ? (spelledOut(name) ?? "?") : "s";

@@ -19,6 +19,13 @@ export function* csvRecords(text: string, separator: string): Generator<CsvRecor
   }
 }
 
+/** The cells of one line; undefined where a quote is left open. */
+export function cellsInLine(line: string, separator: string): readonly string[] | undefined {
+  if (!line.includes('"')) return line.split(separator);
+  const { cells, unclosed } = recordAt(line, 0, separator);
+  return unclosed ? undefined : cells;
+}
+
 function recordAt(text: string, start: number, separator: string): Omit<CsvRecord, "line"> & { end: number } {
   const cells: string[] = [];
   for (let at = start; ; at += 1) {

@@ -2,12 +2,13 @@ import { type ParsedTokenInfo, Tokenizer, TokenParser, TokenType } from "@stream
 import {
   type DocumentFault,
   type DocumentSection,
+  deletedSection,
   documentHead,
   documentHeadFaults,
   documentSections,
   documentThingFrom,
   documentVersion,
-  laterSections,
+  mayLack,
 } from "../bench/document/journalDocument.ts";
 import { invalid, Refusal } from "../bench/things/refusal.ts";
 
@@ -16,6 +17,9 @@ export type DocumentReader = Readonly<{
   write(bytes: Uint8Array): void;
   end(): void;
 }>;
+
+type Section = DocumentSection | typeof deletedSection;
+const allSections: readonly Section[] = [...documentSections, deletedSection];
 
 const mostFaults = 20;
 /** No thing of a journal is folded deeper; what is would only be sent to exhaust the reader. */
@@ -27,7 +31,9 @@ const opening: readonly TokenType[] = [TokenType.LEFT_BRACE, TokenType.LEFT_BRAC
  * Reads an exported journal as it arrives and hands over each thing once it is whole and well-formed, so that no more
  * than one is in memory. It stops at the first twenty faults.
  */
-export function documentReader(onThing: (section: DocumentSection, thing: unknown) => void): DocumentReader {
+export function documentReader(
+  onThing: (section: DocumentSection, thing: unknown, from: DocumentSection | typeof deletedSection) => void,
+): DocumentReader {
   const faults: DocumentFault[] = [];
   const outline = outlineReader((fault) => {
     throw damaged([...faults, fault]);
@@ -43,7 +49,7 @@ export function documentReader(onThing: (section: DocumentSection, thing: unknow
   };
   things.onValue = ({ value, key, stack }) => {
     if (stack.length === 1) headRead(String(key), value);
-    else thingRead(stack[1]?.key as DocumentSection, key as number, value);
+    else thingRead(stack[1]?.key as Section, key as number, value);
   };
 
   function note(fault: DocumentFault): void {
@@ -58,10 +64,10 @@ export function documentReader(onThing: (section: DocumentSection, thing: unknow
     documentHeadFaults(name, value).forEach(note);
   }
 
-  function thingRead(section: DocumentSection, at: number, value: unknown): void {
+  function thingRead(section: Section, at: number, value: unknown): void {
     const read = documentThingFrom(section, `${section}.${at}`, value);
     if ("faults" in read) read.faults.forEach(note);
-    else if (faults.length === 0) onThing(section, read.thing);
+    else if (faults.length === 0) onThing(read.section, read.thing, section);
   }
 
   /** What is no JSON is told by the place where it stops being any. */
@@ -78,9 +84,8 @@ export function documentReader(onThing: (section: DocumentSection, thing: unknow
     end: () => {
       reading(() => tokens.isEnded || tokens.end());
       if (!outline.has("journal")) throw notAJournal();
-      for (const name of [...documentHead, ...documentSections])
-        if (!outline.has(name) && !(laterSections as readonly string[]).includes(name))
-          note([name, "This is needed."]);
+      for (const name of [...documentHead, ...allSections])
+        if (!outline.has(name) && !mayLack.includes(name)) note([name, "This is needed."]);
       if (faults.length > 0) throw damaged(faults);
     },
   };
@@ -124,8 +129,8 @@ function outlineReader(refuse: (fault: DocumentFault) => never) {
   };
 }
 
-const isSection = (name: string | null): name is DocumentSection =>
-  (documentSections as readonly (string | null)[]).includes(name);
+const isSection = (name: string | null): name is Section =>
+  (allSections as readonly (string | null)[]).includes(name);
 
 const notAJournal = () => invalid("This is not an exported journal. Nothing was changed.");
 

@@ -1,4 +1,4 @@
-import { cellsOf } from "./logCells.ts";
+import { cellsInLine } from "./csvRecords.ts";
 
 /** How the columns of one log stand apart; `json` is an object a line. */
 export type Separator = "," | ";" | "\t" | "|" | " " | "json";
@@ -12,11 +12,11 @@ export function lineCellsOf(separator: Separator, names: readonly string[] = [])
   if (separator === "|") return pipedCells;
   if (separator === "json") {
     return (line) => {
-      const fields = fieldsIn(line);
+      const fields = fieldsInLine(line);
       return fields && names.map((name) => fields.get(name) ?? "");
     };
   }
-  return (line) => cellsOf(line, separator);
+  return (line) => cellsInLine(line, separator);
 }
 
 /** Between blanks a date belongs to its clock, a clock to its half of the day, and a number to its unit. */
@@ -29,7 +29,7 @@ function pipedCells(line: string): readonly string[] {
 }
 
 /** The fields of an object by name, those of objects inside it after their own; undefined where it is none. */
-export function fieldsIn(line: string): ReadonlyMap<string, string> | undefined {
+export function fieldsInLine(line: string): ReadonlyMap<string, string> | undefined {
   try {
     const found: unknown = JSON.parse(line.trim().replace(/,$/, ""));
     return isObject(found) ? new Map(flattened(found, "")) : undefined;

@@ -2,7 +2,7 @@ import { unitSpelled } from "../bench/logs/channel.ts";
 import type { ColumnGlimpse, ColumnKind } from "../bench/logs/columnProposal.ts";
 import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logs/logLimits.ts";
 import { invalid, type Refusal } from "../bench/things/refusal.ts";
-import { fieldsIn, lineCellsOf, type Separator } from "./lineCells.ts";
+import { fieldsInLine, lineCellsOf, type Separator } from "./lineCells.ts";
 import { type DecimalSign, decimalSignOf, flagIn, numberIn, unitIn } from "./logNumber.ts";
 import { clockSeconds, instantSeconds } from "./logTime.ts";
 import { ordersOf, ordersOfAll } from "./writtenMoment.ts";
@@ -20,8 +20,13 @@ export type LogShape = Readonly<{
   columns: readonly ColumnGlimpse[];
 }>;
 
-const tables = [",", ";", "\t", "|", " "] as const;
-const separatorWords: Readonly<Record<Separator, string>> = {
+export const tableSeparators = [",", ";", "\t", "|", " "] as const;
+export type TableSeparator = (typeof tableSeparators)[number];
+
+/** Where the table of a log begins and what parts its cells, as somebody says: the line of its names, 0 where none has them. */
+export type TableTold = Readonly<{ separator: TableSeparator; headerAt: number }>;
+
+export const separatorWords: Readonly<Record<Separator, string>> = {
   ",": "commas",
   ";": "semicolons",
   "\t": "tabs",
@@ -42,11 +47,12 @@ type Reading = Readonly<{
   agreeing: number;
 }>;
 
-/** Separator, decimal sign and header from the first lines of a log. */
-export function logShapeOf(head: readonly string[], limits: LogLimits): LogShape {
+/** Separator, decimal sign and header from the first lines of a log, as found or as told. */
+export function logShapeOf(head: readonly string[], limits: LogLimits, told?: TableTold): LogShape {
   const long = head.findIndex((line) => line.length > limits.lineBytes);
   if (long >= 0) throw lineTooLong(long + 1, limits);
   if (head.every((line) => line.trim() === "")) throw invalid("The log is empty.");
+  if (told !== undefined) return shapeOf(head, toldReading(head, told), limits);
   const lines = head.slice(0, rowsLooked + linesBeforeHeader);
   const found = objectsIn(lines) ?? bestOf(lines, readingOf) ?? bestOf(lines, headlessOf);
   if (found === undefined) throw shapeRefusal(lines);
@@ -57,7 +63,7 @@ const bestOf = (
   lines: readonly string[],
   read: (lines: readonly string[], separator: Separator) => Reading | undefined,
 ): Reading | undefined =>
-  tables
+  tableSeparators
     .map((separator) => read(lines, separator))
     .reduce((best, next) => (betterOf(best, next) ? next : best), undefined);
 
@@ -71,7 +77,7 @@ const betterOf = (best: Reading | undefined, next: Reading | undefined): boolean
 /** An object a line: the names of all the fields in the first of them. */
 function objectsIn(lines: readonly string[]): Reading | undefined {
   const written = lines.filter((line) => line.trim() !== "");
-  const objects = written.flatMap((line) => (line.includes("{") ? [fieldsIn(line)] : []));
+  const objects = written.flatMap((line) => (line.includes("{") ? [fieldsInLine(line)] : []));
   const read = objects.filter((fields) => fields !== undefined);
   if (read.length === 0 || 2 * read.length < written.length) return undefined;
   const names = [...new Set(read.flatMap((fields) => [...fields.keys()]))];
@@ -171,6 +177,30 @@ function headlessOf(lines: readonly string[], separator: Separator): Reading | u
   return { separator, names, headerAt: -1, agreeing };
 }
 
+/** The table where it is said to begin; names are made up where no line has them. */
+function toldReading(lines: readonly string[], { separator, headerAt }: TableTold): Reading {
+  const take = lineCellsOf(separator);
+  if (headerAt > lines.length - 1) {
+    const because = `Only the first ${lines.length} lines are looked at; name one of them that has rows below it.`;
+    throw invalid(because, { headerAt: because });
+  }
+  const below = lines.slice(headerAt).map((line): Row => take(line));
+  const names = headerAt > 0 ? namesFor(take(lines[headerAt - 1] ?? "") ?? [], below) : madeUpFor(below);
+  if (names.length >= 2) return { separator, names, headerAt: headerAt - 1, agreeing: 0 };
+  const where = headerAt > 0 ? `Line ${headerAt}` : "Each line";
+  const because = `${where} taken apart at ${separatorWords[separator]} gives one cell; at least two are needed.`;
+  throw invalid(because, { separator: because });
+}
+
+/** As many as most rows with a number have cells. */
+function madeUpFor(rows: readonly Row[]): readonly string[] {
+  const counts = new Map<number, number>();
+  for (const row of rows)
+    if (row !== undefined && holdsNumber(row)) counts.set(row.length, (counts.get(row.length) ?? 0) + 1);
+  const [width] = [...counts].sort((a, b) => b[1] - a[1])[0] ?? [0];
+  return Array.from({ length: width }, (_, at) => `column ${at + 1}`);
+}
+
 export const isHeadless = ({ headerAt, separator }: LogShape): boolean =>
   headerAt === 0 && separator !== "json";
 
@@ -178,7 +208,7 @@ export const isHeadless = ({ headerAt, separator }: LogShape): boolean =>
 function shapeRefusal(lines: readonly string[]): Refusal {
   const at = lines.findIndex((line) => line.trim() !== "");
   const first = lines[at] ?? "";
-  const widths = tables.map(
+  const widths = tableSeparators.map(
     (separator) => [separatorWords[separator], lineCellsOf(separator)(first)?.length ?? 0] as const,
   );
   const [words, widest] = widths.reduce((most, next) => (next[1] > most[1] ? next : most));

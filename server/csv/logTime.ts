@@ -37,7 +37,7 @@ function offsetSeconds(zone: string | undefined): number {
 const day = 86_400;
 const hour = 3_600;
 
-export type Placed =
+export type TimePlaced =
   | Readonly<{ t: number; adjusted: string | null }>
   | Readonly<{ t: undefined; because: string }>;
 
@@ -72,7 +72,7 @@ export class Timeline {
     return this.keep(t, written, step);
   }
 
-  place(written: number): Placed {
+  place(written: number): TimePlaced {
     if (!Number.isFinite(written)) return { t: undefined, because: "Its time cannot be read." };
     if (this.origin === undefined) {
       this.origin = written;
@@ -103,7 +103,7 @@ export class Timeline {
   }
 
   /** A small step back is refused; a large one only once, for a second row that agrees means that the time started over. */
-  private backward(step: number, written: number): Placed {
+  private backward(step: number, written: number): TimePlaced {
     const large = step < -Math.max(5, 10 * this.usualStep);
     if (large && this.stray !== undefined && written >= this.stray) {
       return this.shifted(this.usualStep - step, written, "The time starts over here; it was carried on.");
@@ -112,7 +112,7 @@ export class Timeline {
     return { t: undefined, because: "Its time lies before that of the line above." };
   }
 
-  private shifted(by: number, written: number, adjusted: string | null): Placed {
+  private shifted(by: number, written: number, adjusted: string | null): TimePlaced {
     this.shift += by;
     const t = Math.round((written + this.shift - (this.origin ?? 0)) * 1e6) / 1e6;
     return { t: this.keep(t, written, t - this.last), adjusted };

@@ -1,3 +1,4 @@
+import { LRUCache } from "lru-cache";
 /** How the times of a file are to be read where they leave it open. */
 export type MomentReading = Readonly<{
   /** The zone of the clock on the bench, such as Europe/Paris or UTC. */
@@ -83,7 +84,7 @@ export function fromWall(wall: number, zone: string): number {
   return wall - zoneOffsetMs(wall + 86_400_000, zone);
 }
 
-const clocks = new Map<string, Intl.DateTimeFormat>();
+const clocks = new LRUCache<string, Intl.DateTimeFormat>({ max: 20 });
 
 function clockOf(zone: string): Intl.DateTimeFormat {
   const made =

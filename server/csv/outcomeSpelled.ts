@@ -40,8 +40,6 @@ const spellings: Readonly<Record<Exclude<Outcome, "running">, readonly string[]>
     "verification failed",
     "memory error",
     "memory errors",
-    "artefacts",
-    "artifacts",
   ],
   "too-hot": [
     "too hot",
@@ -52,7 +50,14 @@ const spellings: Readonly<Record<Exclude<Outcome, "running">, readonly string[]>
     "thermal shutdown",
     "throttled",
   ],
-  "power-cut": ["power cut", "power loss", "power lost", "overcurrent", "supply tripped", "tripped", "mains"],
+  "power-cut": ["power cut", "power loss", "power lost", "overcurrent", "mains"],
+  died: ["died", "dead", "froze or restarted", "freeze or restart", "went black", "black screen"],
+  artefacts: ["artefacts", "artifacts", "artefact", "artifact", "flicker", "corruption on screen"],
+  slower: ["slower", "ran slower", "lower score", "score fell"],
+  "load-stalled": ["load stalled", "stalled", "load stopped working", "load stood still"],
+  "setting-lost": ["setting lost", "settings lost", "setting dropped", "settings dropped"],
+  "too-cold": ["too cold", "cold bug", "cold"],
+  "supply-tripped": ["supply tripped", "supply trip", "tripped", "protection tripped"],
   disturbed: ["disturbed", "disturbance", "interrupted", "operator error", "cable", "void", "invalid"],
 };
 

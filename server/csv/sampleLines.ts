@@ -1,6 +1,6 @@
-import Papa from "papaparse";
 import { type Channel, isKnownChannel, unitKept } from "../bench/logs/channel.ts";
 import { invalid } from "../bench/things/refusal.ts";
+import { cellsInLine } from "./csvRecords.ts";
 
 /** Rows sent while a run goes on: seconds since the attempt began, and for each channel a value for each time. */
 export type SentSamples = Readonly<{
@@ -41,11 +41,12 @@ export const samplesFromNdjson = (text: string, startedAt: string): SentSamples 
 /** Reads CSV with a header of the same names. */
 export function samplesFromCsv(text: string, startedAt: string): SentSamples {
   const [[, header] = [0, ""], ...rows] = linesOf(text);
-  const names = cellsOf(header).map((name) => name.trim());
+  const names = (cellsInLine(header, ",") ?? []).map((name) => name.trim());
   if (!names.some((name) => isTime(name)))
     throw invalid('The first line names the columns; one of them is "elapsedS" or "at".');
   const lines = rows.map(([line, words]): Line => {
-    const cells = cellsOf(words);
+    const cells = cellsInLine(words, ",");
+    if (cells === undefined) return { line, fields: "A quotation mark is opened and never closed." };
     if (cells.length !== names.length)
       return { line, fields: `It has ${cells.length} cells and the header ${names.length}.` };
     return { line, fields: Object.fromEntries(names.map((name, i) => [name, cells[i]])) };
@@ -64,8 +65,6 @@ function linesOf(text: string): [line: number, words: string][] {
     throw invalid(`At most ${mostLines.toLocaleString("en")} lines are taken at once.`);
   return lines;
 }
-
-const cellsOf = (words: string): string[] => Papa.parse<string[]>(words).data[0] ?? [];
 
 function objectIn(words: string): Line["fields"] {
   try {

@@ -9,7 +9,7 @@ import {
 } from "../bench/logs/logLimits.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { LineFeed } from "./lineFeed.ts";
-import { isHeadless, type LogShape, logShapeOf } from "./logShape.ts";
+import { isHeadless, type LogShape, logShapeOf, type TableTold } from "./logShape.ts";
 import { binaryRefusal, type Encoding, encodingOf, lineReader, recoder } from "./logText.ts";
 import type { Remark, RowChunk } from "./rowChunk.ts";
 import { type RowPlan, rowPlanOf } from "./rowPlan.ts";
@@ -19,6 +19,8 @@ export type LogProgress = Readonly<{ bytes: number; rows: number }>;
 
 export type LogReading = Readonly<{
   limits: LogLimits;
+  /** Where its table begins, where that was said. */
+  table?: TableTold | undefined;
   signal?: AbortSignal | undefined;
   onProgress?: ((progress: LogProgress) => void) | undefined;
   /** Reads every line the slow way; for checking the fast one against it. */
@@ -48,6 +50,17 @@ export type LogRemarks = Readonly<{
 
 const headBytes = 65_536;
 
+/** The first lines of a log as text, for somebody to look at; refused where it is none. */
+export async function firstLinesOf(
+  source: AsyncIterable<Buffer>,
+  reading: LogReading,
+): Promise<readonly string[]> {
+  const first = await headOf(bounded(source, reading)[Symbol.asyncIterator](), reading.limits);
+  const refusal = binaryRefusal(first.bytes);
+  if (refusal !== undefined) throw refusal;
+  return linesOf(first, encodingOf(first.bytes));
+}
+
 /** Reads as much of a log as tells how it is written. Anything that is no log is refused in a sentence. */
 export async function openSensorLog(source: AsyncIterable<Buffer>, reading: LogReading): Promise<SensorLog> {
   const bytes = bounded(source, reading)[Symbol.asyncIterator]();
@@ -57,7 +70,7 @@ export async function openSensorLog(source: AsyncIterable<Buffer>, reading: LogR
   if (refusal !== undefined) throw refusal;
   const encoding = encodingOf(head);
   const lines = linesOf(first, encoding);
-  const shape = logShapeOf(lines, reading.limits);
+  const shape = logShapeOf(lines, reading.limits, reading.table);
   if (first.ended && lines.slice(shape.headerAt).every((line) => line.trim() === ""))
     throw invalid(`The log has a header and no rows: line ${shape.headerAt} was taken as the header.`);
   const suggested = columnsProposed(shape.columns);

@@ -1,14 +1,14 @@
-import type { Table } from "../bench/writeUp/block.ts";
+import type { TableBlock } from "../bench/writeUp/block.ts";
+import { csvLine, guarded } from "./csvLine.ts";
 
-/** A table of the account as RFC 4180, UTF-8 with a byte order mark so that spreadsheets read its signs. */
-export const tableCsv = ({ columns, rows }: Table): string => {
+/** A table of the account as CSV, UTF-8 with a byte order mark so that spreadsheets read its signs. */
+export const tableCsv = ({ columns, rows }: TableBlock): string => {
   const heads = columns.map(({ words, unit }) => (unit === null ? words : `${words} (${unit})`));
-  return `\ufeff${[heads, ...rows].map((cells) => cells.map(cell).join(",")).join("\r\n")}\r\n`;
+  return `\ufeff${[heads, ...rows].map((cells) => csvLine(cells.map(cell))).join("")}`;
 };
 
-/** A cell that a spreadsheet would take for a formula gets an apostrophe; plain figures do not. */
+/** Figures stay figures, with the sign that spreadsheets read. */
 const cell = (value: string): string => {
   const plain = value.replace(/^−(?=\d)/, "-");
-  const safe = /^[=+\-@\t\r]/.test(plain) && !/^[+-]?\d+(\.\d+)?$/.test(plain) ? `'${plain}` : plain;
-  return /[",\r\n]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
+  return /^[+-]?\d+(\.\d+)?$/.test(plain) ? plain : guarded(plain);
 };

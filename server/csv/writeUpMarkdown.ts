@@ -1,4 +1,4 @@
-import type { Block, Table } from "../bench/writeUp/block.ts";
+import type { Block, TableBlock } from "../bench/writeUp/block.ts";
 
 /** How the file beside the text is called for a chart or a picture; null leaves it out. */
 export type FileOf = (block: Extract<Block, { as: "chart" | "picture" }>) => string | null;
@@ -48,7 +48,7 @@ const quoted = (words: string): string =>
     .map((line) => `> ${line}`.trimEnd())
     .join("\n");
 
-function tableMarkdown({ caption, columns, rows }: Table): string {
+function tableMarkdown({ caption, columns, rows }: TableBlock): string {
   const line = (cells: readonly string[]): string => `| ${cells.map(inline).join(" | ")} |`;
   const heads = columns.map(({ words, unit }) => (unit === null ? words : `${words}, ${unit}`));
   const rule = `| ${columns.map(({ holds }) => (holds === "words" ? ":--" : "--:")).join(" | ")} |`;

@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { cellReading, guarded, unguarded } from "../../server/csv/attemptCell.ts";
+import { cellReading } from "../../server/csv/attemptCell.ts";
 import { attemptColumn } from "../../server/csv/attemptColumns.ts";
+import { guarded, unguarded } from "../../server/csv/csvLine.ts";
 import { durationIn } from "../../server/csv/durationCell.ts";
 import { dayComesFirst, momentIn } from "../../server/csv/momentCell.ts";
 import { outcomeSpelled } from "../../server/csv/outcomeSpelled.ts";

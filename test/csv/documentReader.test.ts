@@ -67,7 +67,7 @@ describe("documentReader", () => {
       ["null", /not an exported journal/],
       ["just words", /not an exported journal/],
       [JSON.stringify({ ...empty, ...head, journal: "diary" }), /not an exported journal/],
-      [JSON.stringify({ ...head, version: 2, ...empty }), /newer version/],
+      [JSON.stringify({ ...head, version: 3, ...empty }), /newer version/],
       [whole.slice(0, -5), /cannot be read past/],
       [`${whole}x`, /cannot be read past|not an exported/],
       [whole.replace('"chips":[]', '"chips":{}'), /damaged at chips: This must be a list/],

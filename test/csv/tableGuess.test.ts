@@ -1,0 +1,40 @@
+import { describe, expect, it } from "vitest";
+import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
+import { logShapeOf } from "../../server/csv/logShape.ts";
+import { tableGuessOf } from "../../server/csv/tableGuess.ts";
+
+const rows = Array.from({ length: 6 }, (_, n) => `${n};${40 + n};${1200 - n}`);
+const preamble = ["bench 2", "by hand; mostly", ""];
+
+describe("tableGuessOf", () => {
+  it("takes the line of names above the lines that come apart alike", () => {
+    const lines = [...preamble, "time;temp 1;fan", ...rows];
+    expect(tableGuessOf(lines)).toEqual({ separator: ";", headerAt: 4 });
+  });
+
+  it("counts from the first row where no line has names, and says nothing of words or too few rows", () => {
+    expect(tableGuessOf([...preamble, ...rows])).toEqual({ separator: ";", headerAt: 0 });
+    expect(tableGuessOf(["just words", "and more words", "and more", "and more"])).toBeUndefined();
+    expect(tableGuessOf(rows.slice(0, 3))).toBeUndefined();
+  });
+});
+
+describe("logShapeOf where a table was told", () => {
+  it("takes the names from the line that was told, however deep it lies", () => {
+    const deep = [...Array.from({ length: 90 }, (_, n) => `remark ${n}, ${n}`), "time;temp 1;fan", ...rows];
+    const shape = logShapeOf(deep, usualLogLimits, { separator: ";", headerAt: 91 });
+    expect(shape).toMatchObject({ names: ["time", "temp 1", "fan"], headerAt: 91, separator: ";" });
+    expect(shape.columns.map(({ numbers }) => numbers[1])).toEqual([1, 41, 1199]);
+  });
+
+  it("makes names up where none has them, and refuses a line that does not come apart", () => {
+    const shape = logShapeOf([...preamble, ...rows], usualLogLimits, { separator: ";", headerAt: 0 });
+    expect(shape.names).toEqual(["column 1", "column 2", "column 3"]);
+    expect(() => logShapeOf(rows, usualLogLimits, { separator: "|", headerAt: 1 })).toThrow(
+      "Line 1 taken apart at pipes gives one cell; at least two are needed.",
+    );
+    expect(() => logShapeOf(rows, usualLogLimits, { separator: ";", headerAt: 6 })).toThrow(
+      "Only the first 6 lines are looked at",
+    );
+  });
+});
