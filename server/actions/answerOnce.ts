@@ -21,18 +21,29 @@ export type GivenAnswer = Readonly<{
  * again, also after a restart. `bodyHash` tells what was asked from anything else.
  */
 export function answerOnce(
-  { key, address, status }: KeyedRequest,
+  request: KeyedRequest,
   bodyHash: string,
   { journal, now }: At,
   work: () => unknown,
 ): GivenAnswer {
-  const earlier = journal.answeredPosts.find(key);
-  if (earlier && (earlier.address !== address || earlier.bodyHash !== bodyHash))
-    throw conflict("This Idempotency-Key was used for another request.");
-  if (earlier) return { status: earlier.status, answer: earlier.answer, isRepeat: true };
+  const earlier = givenBefore(request, bodyHash, journal);
+  if (earlier) return earlier;
   const answer = answerText(work());
-  journal.answeredPosts.keep({ key, address, bodyHash, status, answer }, now);
-  return { status, answer };
+  journal.answeredPosts.keep({ ...request, bodyHash, answer }, now);
+  return { status: request.status, answer };
+}
+
+/** What the request was answered when it came first; null where this is the first. */
+export function givenBefore(
+  { key, address }: KeyedRequest,
+  bodyHash: string,
+  { answeredPosts }: At["journal"],
+): GivenAnswer | null {
+  const earlier = answeredPosts.find(key);
+  if (!earlier) return null;
+  if (earlier.address !== address || earlier.bodyHash !== bodyHash)
+    throw conflict("This Idempotency-Key was used for another request.");
+  return { status: earlier.status, answer: earlier.answer, isRepeat: true };
 }
 
 export const answerText = (value: unknown): string => (value === undefined ? "" : JSON.stringify(value));

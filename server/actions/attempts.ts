@@ -4,8 +4,9 @@ import { assertBegun, attemptFrom, draftOf } from "../bench/things/attemptFrom.t
 import { type Build, partsOf } from "../bench/things/build.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
+import { ceilingPassed, settingRefusals } from "../bench/things/settingRules.ts";
 import type { At } from "./context.ts";
-import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { assertVersion, found, isAsItWas, newKept, restored } from "./keeping.ts";
 import { footingsOn, standOn } from "./standing.ts";
 
 /** Records an attempt, armed or ended. An armed one is on the disk before this is acknowledged. */
@@ -15,6 +16,7 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
   const reading = attemptFrom(draft, now);
   assertBegun(reading.startedAt, now);
   assertWorkload(reading, at);
+  assertSettable(build, reading, at);
   assertCeiling(build, reading, at);
   if (reading.outcome === "running") assertNoneRunning(buildId, at);
   const { id, createdAt, updatedAt, version } = newKept(at);
@@ -40,12 +42,18 @@ export function editAttempt(id: string, edit: AttemptEdit, version: number | nul
   const { journal, now } = at;
   const current = found(journal.attempts.find(id), "attempt");
   assertVersion(current, version, edit);
+  if (edit.toldBy === "attendant" && current.outcome !== "running")
+    throw conflict("How this attempt ended has been said already; that stands.");
   const build = found(journal.builds.find(current.buildId), "build");
   const reading = attemptFrom(editedDraft(current, edit), now);
   assertWorkload(reading, at);
   if (reading.startedAt !== current.startedAt) assertBegun(reading.startedAt, now);
-  if (reading.voltageMv !== current.voltageMv) assertCeiling(build, reading, at);
+  if (isSetOtherwise(reading, current)) {
+    assertSettable(build, reading, at);
+    assertCeiling(build, reading, at);
+  }
   if (reading.outcome === "running" && current.outcome !== "running") assertNoneRunning(build.id, at);
+  if (isAsItWas<Attempt>(current, reading)) return current;
   journal.attempts.replace(
     id,
     {
@@ -58,18 +66,21 @@ export function editAttempt(id: string, edit: AttemptEdit, version: number | nul
     now,
   );
   const edited = found(journal.attempts.find(id), "attempt");
-  noteChanges(current, edited, at);
   if (edited.outcome !== "running") journal.interrupted.delete(id);
   return edited;
 }
 
-/** Another voltage needs its own permission; an outcome set back to running has no duration. */
+/** Another voltage or knob needs its own permission; an outcome set back to running has no duration. */
 function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
-  const moved = edit.voltageMv !== undefined && edit.voltageMv !== current.voltageMv;
+  const moved =
+    (edit.voltageMv !== undefined && edit.voltageMv !== current.voltageMv) ||
+    (edit.knobs !== undefined && JSON.stringify(edit.knobs) !== JSON.stringify(current.knobs));
   return {
     ...draftOf(current),
     ...(moved && { aboveCeiling: false }),
-    ...(edit.outcome === "running" && { durationS: null }),
+    ...(edit.outcome === "running" && { durationS: null, toldBy: null }),
+    // Whoever says otherwise than the machine is the one who tells it.
+    ...(edit.outcome !== undefined && current.toldBy === "attendant" && { toldBy: "tester" as const }),
     ...edit,
   } as AttemptDraft;
 }
@@ -79,13 +90,25 @@ function assertWorkload(reading: KeptFields, { journal }: At): void {
     throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
 }
 
+const setFields = ["clockMhz", "voltageMv", "offset", "offsets", "part", "crashPart", "knobs"] as const;
+
+/** What an attempt was set to long ago stands, whatever has become of its chip since. */
+const isSetOtherwise = (reading: KeptFields, current: KeptFields): boolean =>
+  setFields.some((name) => JSON.stringify(reading[name]) !== JSON.stringify(current[name]));
+
+function assertSettable(build: Build, reading: KeptFields, { journal }: At): void {
+  const chip = found(journal.chips.find(build.chipId), "chip");
+  const refused = settingRefusals(reading, chip);
+  const [first] = Object.values(refused);
+  if (first !== undefined) throw invalid(first, refused);
+}
+
 function assertCeiling(build: Build, reading: KeptFields, { journal }: At): void {
-  const ceiling = journal.chips.find(build.chipId)?.voltageCeilingMv ?? null;
-  if (ceiling !== null && reading.voltageMv > ceiling && !reading.aboveCeiling)
-    throw conflict(
-      `${reading.voltageMv / 1000} V lies above the ceiling of ${ceiling / 1000} V set for this chip. Confirm that this is meant, or choose a lower voltage.`,
-      { ceilingMv: ceiling },
-    );
+  const chip = found(journal.chips.find(build.chipId), "chip");
+  const passed = ceilingPassed(reading, chip);
+  if (passed === null || reading.aboveCeiling) return;
+  const instead = "ceilingMv" in passed.details ? "a lower voltage" : "less";
+  throw conflict(`${passed.words}. Confirm that this is meant, or choose ${instead}.`, passed.details);
 }
 
 function assertNoneRunning(buildId: string, { journal }: At): void {
@@ -95,16 +118,6 @@ function assertNoneRunning(buildId: string, { journal }: At): void {
     ? "An attempt of this build was interrupted; say how it ended first."
     : "An attempt of this build is running; end it first.";
   throw conflict(how, { runningId: running.id });
-}
-
-const unremarkable = new Set(["updatedAt", "version", "createdAt", "asBuilt"]);
-
-function noteChanges(before: Attempt, after: Attempt, { journal, now }: At): void {
-  const changes: Record<string, readonly [unknown, unknown]> = {};
-  for (const field of Object.keys(after) as (keyof Attempt)[])
-    if (!unremarkable.has(field) && JSON.stringify(before[field]) !== JSON.stringify(after[field]))
-      changes[field] = [before[field], after[field]];
-  if (Object.keys(changes).length > 0) journal.attempts.noteEdit(after.id, changes, now);
 }
 
 /** Takes an attempt out of every answer, visibly. */
@@ -117,11 +130,10 @@ function withSetAside(id: string, setAside: Attempt["setAside"], at: At): Attemp
   const { journal, now } = at;
   const current = found(journal.attempts.find(id), "attempt");
   if (current.outcome === "running") throw conflict("This attempt is still running; end it first.");
+  if (current.setAside?.reason === setAside?.reason) return current;
   const stateId = journal.attempts.stateIdOf(id) ?? 0;
   journal.attempts.replace(id, { ...current, stateId, setAside }, now);
-  const edited = found(journal.attempts.find(id), "attempt");
-  noteChanges(current, edited, at);
-  return edited;
+  return found(journal.attempts.find(id), "attempt");
 }
 
 export function removeAttempt(id: string, version: number | null, { journal, now }: At): void {
@@ -155,6 +167,9 @@ export function keepHeartbeat(id: string, draft: HeartbeatDraft, { journal, now 
     tempC: draft.tempC ?? null,
     powerW: draft.powerW ?? null,
     loadVoltageMv: draft.loadVoltageMv ?? null,
+    clockMhz: draft.clockMhz ?? null,
+    correctedErrors: draft.correctedErrors ?? null,
+    bootId: draft.bootId ?? null,
   };
   journal.attempts.beat(id, beat);
 }

@@ -8,7 +8,7 @@ import {
 } from "../bench/things/build.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
 import type { At } from "./context.ts";
-import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { assertVersion, found, isAsItWas, newKept, restored } from "./keeping.ts";
 import { footingsOfBuild, footingsOn, standOn } from "./standing.ts";
 
 export function addBuild(draft: BuildDraft, at: At): Build {
@@ -34,7 +34,9 @@ export function editBuild(id: string, edit: Partial<BuildDraft>, version: number
   assertPartsExist(draft, id, at);
   if (draft.chipId !== current.chipId && journal.attempts.countOf(id) > 0)
     throw conflict("This build has attempts; another chip makes another build. Base a new build on it.");
-  journal.builds.replace(id, buildFrom(draft), at.now);
+  const fields = buildFrom(draft);
+  if (isAsItWas(current, fields)) return current;
+  journal.builds.replace(id, fields, at.now);
   const edited = found(journal.builds.find(id), "build");
   journal.builds.stateOf(edited);
   return edited;
@@ -96,7 +98,9 @@ export function editMount(id: string, edit: Partial<MountDraft>, version: number
   const { journal } = at;
   const current = found(journal.mounts.find(id), "mount");
   assertVersion(current, version, edit);
-  journal.mounts.replace(id, { buildId: current.buildId, ...mountFrom({ ...current, ...edit }) }, at.now);
+  const fields = mountFrom({ ...current, ...edit });
+  if (isAsItWas(current, fields)) return current;
+  journal.mounts.replace(id, { buildId: current.buildId, ...fields }, at.now);
   journal.mounts.assignAgain(current.buildId);
   return found(journal.mounts.find(id), "mount");
 }

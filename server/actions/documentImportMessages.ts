@@ -18,7 +18,6 @@ export type FromDocumentWorker =
   | Readonly<{ kind: "more" }>
   /** All is read and well-formed; the journal is wanted. */
   | Readonly<{ kind: "keeping" }>
-  /** `running` are attempts that still ran where they came from. */
-  | Readonly<{ kind: "done"; given: GivenAnswer; running: readonly string[] }>
+  | Readonly<{ kind: "done"; given: GivenAnswer }>
   | Readonly<{ kind: "refused"; code: RefusalCode; message: string; fields: FieldRefusals }>
   | Readonly<{ kind: "failed"; message: string }>;

@@ -1,14 +1,19 @@
 import { createHash } from "node:crypto";
 import { attemptFrom } from "../bench/things/attemptFrom.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import { invalid } from "../bench/things/refusal.ts";
+import { ceilingPassed, settingRefusals } from "../bench/things/settingRules.ts";
 import type { WorkloadKind } from "../bench/things/workload.ts";
 import { eachLineRead, type GoodLine, type KnownNames, type RefusedLine } from "../csv/attemptCsv.ts";
 import type { AttemptFile } from "../csv/attemptFile.ts";
+import { cellsOfLines } from "../csv/attemptFileGlimpse.ts";
 import { type AttemptMapping, assertMapping, settledFor, wordKey, wordsIn } from "../csv/attemptMapping.ts";
 import { uuidV7 } from "../store/rows/ids.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
+import { newTally, noteAdded, noteBefore, type Tally } from "./mergeTally.ts";
 import { workloadActions } from "./parts.ts";
+import { keepUndoable } from "./undoMerge.ts";
 
 export type ImportOrder = Readonly<{
   file: AttemptFile;
@@ -22,12 +27,23 @@ export type ImportOrder = Readonly<{
 /** A line that becomes an attempt. Its id follows from what it says, so that the same line is the same attempt. */
 export type ComingLine = GoodLine & Readonly<{ id: string }>;
 
+/** So many lines of each kind are shown. */
+const linesShown = 200;
+
+/** How many lines there are of a kind, and the first of them. */
+export type Lines<Line> = Readonly<{ count: number; first: readonly Line[] }>;
+export type ShownRefusal = RefusedLine & Readonly<{ cells: readonly string[] }>;
+
 export type ImportPreview = Readonly<{
   /** What would be added, in the order of the file. */
-  coming: readonly ComingLine[];
+  coming: Lines<ComingLine>;
+  /** Whether that is of more than one build. */
+  ofSeveral: boolean;
   /** How many lines the journal holds already. */
   already: number;
-  refused: readonly RefusedLine[];
+  /** What cannot be taken, and what only waits for a word. */
+  refused: Lines<ShownRefusal>;
+  waiting: Lines<ShownRefusal>;
   newWorkloads: readonly Readonly<{ id: string; name: string }>[];
   /** How many lines are refused only for lying above the chip's ceiling. */
   aboveCeiling: number;
@@ -38,16 +54,48 @@ export type ImportResult = Readonly<{ added: number; already: number; refused: n
 /** What an import would do, line by line, before anything is written. */
 export function importPreview(order: ImportOrder, at: At): ImportPreview {
   const { made, lines } = linesOf(order, at, (_name, _kind) => at.journal.newId(at.now));
-  const coming: ComingLine[] = [];
-  const refused: RefusedLine[] = [];
+  const [coming, refused, waiting] = [
+    gathered<ComingLine>(),
+    gathered<RefusedLine>(),
+    gathered<RefusedLine>(),
+  ];
+  const builds = new Set<string>();
   let [already, aboveCeiling] = [0, 0];
   for (const sorted of lines) {
-    if (sorted.kind === "coming") coming.push(sorted.line);
-    else if (sorted.kind === "already") already += 1;
-    else refused.push(sorted.line);
+    if (sorted.kind === "coming") {
+      coming.take(sorted.line);
+      builds.add(sorted.line.buildId);
+    } else if (sorted.kind === "already") already += 1;
+    else if (sorted.line.waits) waiting.take(sorted.line);
+    else refused.take(sorted.line);
     if (sorted.kind === "over") aboveCeiling += 1;
   }
-  return { coming, already, refused, newWorkloads: made, aboveCeiling };
+  return {
+    coming: coming.lines(),
+    ofSeveral: builds.size > 1,
+    already,
+    refused: asWritten(refused.lines(), order.file),
+    waiting: asWritten(waiting.lines(), order.file),
+    newWorkloads: made,
+    aboveCeiling,
+  };
+}
+
+function gathered<Line>() {
+  const first: Line[] = [];
+  let count = 0;
+  return {
+    take(line: Line): void {
+      count += 1;
+      if (first.length < linesShown) first.push(line);
+    },
+    lines: (): Lines<Line> => ({ count, first }),
+  };
+}
+
+function asWritten({ count, first }: Lines<RefusedLine>, file: AttemptFile): Lines<ShownRefusal> {
+  const cells = cellsOfLines(file, new Set(first.map(({ line }) => line)));
+  return { count, first: first.map((one) => ({ ...one, cells: cells.get(one.line) ?? [] })) };
 }
 
 /** Adds every good line in one commit, one after the other. Lines that are there already are left as they are. */
@@ -56,11 +104,16 @@ export function importAttempts(
   at: At,
   onRefused: (line: RefusedLine) => void = () => undefined,
 ): ImportResult {
-  const { lines } = linesOf(order, at, (name, kind) => workloadActions.add({ name, kind }, at).id);
+  const tally = newTally();
+  const { lines } = linesOf(order, at, (name, kind) => {
+    const { id } = workloadActions.add({ name, kind }, at);
+    noteAdded(tally, "workloads", id, { isPlain: true });
+    return id;
+  });
   const result = { added: 0, already: 0, refused: 0 };
   for (const sorted of lines) {
     if (sorted.kind === "coming") {
-      putLine(sorted.line, at);
+      putLine(sorted.line, tally, at);
       result.added += 1;
     } else if (sorted.kind === "already") result.already += 1;
     else {
@@ -69,7 +122,23 @@ export function importAttempts(
     }
   }
   at.journal.importMappings.keep(order.file.key, order.mapping, at.now);
+  keepUndoable(tally, { added: result.added, updated: 0 }, at);
   return result;
+}
+
+const refusedNamed = 20;
+
+/** Throws where any line was refused, naming the first of them. */
+export function refuseAny(refused: readonly RefusedLine[]): void {
+  if (refused.length === 0) return;
+  const fields = Object.fromEntries(
+    refused.slice(0, refusedNamed).map(({ line, because }) => [`line ${line}`, because]),
+  );
+  const [first] = refused;
+  throw invalid(
+    `${refused.length === 1 ? "One line" : `${refused.length} lines`} cannot be taken, so nothing was. Line ${first?.line}: ${first?.because}`,
+    fields,
+  );
 }
 
 type WorkloadMaker = (name: string, kind: WorkloadKind) => string;
@@ -83,7 +152,7 @@ type SortedLine =
 /** The lines of the file in its order, each with what is to become of it. */
 function linesOf(order: ImportOrder, at: At, make: WorkloadMaker) {
   found(at.journal.builds.find(order.buildId), "build");
-  assertMapping(order.mapping, order.file);
+  assertMapping(order.mapping, order.file, chipOf(order.buildId, at));
   assertWorkloads(order.mapping, at);
   const { known, made } = namesKnown(order, at, make);
   return { made, lines: linesSorted(eachLineRead(order.file, order.mapping, known, at.now), order, at) };
@@ -94,7 +163,7 @@ function* linesSorted(
   order: ImportOrder,
   at: At,
 ): Generator<SortedLine> {
-  const tooHigh = ceilingReader(order, at);
+  const unfit = settingReader(order, at);
   const seen = new Map<string, number>();
   const met = new Set<string>();
   for (const line of lines) {
@@ -103,10 +172,13 @@ function* linesSorted(
       continue;
     }
     const id = idOf(line, seen, at);
-    const because = tooHigh(line);
+    const { refused, tooHigh } = unfit(line);
     const aboveCeiling = line.draft.aboveCeiling || order.aboveCeiling;
     if (met.has(id) || at.journal.attempts.find(id)) yield { kind: "already" };
-    else if (because !== null) yield { kind: "over", line: { line: line.line, because, waits: false } };
+    else if (refused !== null)
+      yield { kind: "refused", line: { line: line.line, because: refused, waits: false } };
+    else if (tooHigh !== null)
+      yield { kind: "over", line: { line: line.line, because: tooHigh, waits: false } };
     else {
       met.add(id);
       yield { kind: "coming", line: { ...line, id, draft: { ...line.draft, aboveCeiling } } };
@@ -139,21 +211,22 @@ function namesKnown({ file, mapping, buildId }: ImportOrder, { journal }: At, ma
   return { known, made };
 }
 
-/** Why a line may not be taken for its voltage; null where it may. */
-function ceilingReader({ aboveCeiling }: ImportOrder, { journal }: At): (line: GoodLine) => string | null {
-  const ceilings = new Map<string, number | null>();
-  const ceilingOf = (buildId: string): number | null => {
-    const known = ceilings.get(buildId);
-    if (known !== undefined) return known;
-    const chipId = journal.builds.find(buildId)?.chipId ?? "";
-    const ceiling = journal.chips.find(chipId)?.voltageCeilingMv ?? null;
-    ceilings.set(buildId, ceiling);
-    return ceiling;
-  };
+const chipOf = (buildId: string, { journal }: At): Chip | undefined =>
+  journal.chips.find(journal.builds.find(buildId)?.chipId ?? "");
+
+type Unfit = Readonly<{ refused: string | null; tooHigh: string | null }>;
+
+/** Why a line's setting may not be taken: its chip has no such setting, or a ceiling lies below it. */
+function settingReader({ aboveCeiling }: ImportOrder, at: At): (line: GoodLine) => Unfit {
+  const chips = new Map<string, Chip | undefined>();
   return ({ buildId, draft }) => {
-    const ceiling = ceilingOf(buildId);
-    if (ceiling === null || draft.voltageMv <= ceiling || draft.aboveCeiling || aboveCeiling) return null;
-    return `${draft.voltageMv / 1000} V lies above the ceiling of ${ceiling / 1000} V set for this chip; confirm that it is meant.`;
+    if (!chips.has(buildId)) chips.set(buildId, chipOf(buildId, at));
+    const chip = chips.get(buildId);
+    if (chip === undefined) return { refused: null, tooHigh: null };
+    const set = attemptFrom(draft, at.now);
+    const [refused = null] = Object.values(settingRefusals(set, chip));
+    const passed = draft.aboveCeiling || aboveCeiling ? null : ceilingPassed(set, chip);
+    return { refused, tooHigh: passed === null ? null : `${passed.words}; confirm that it is meant.` };
   };
 }
 
@@ -175,11 +248,17 @@ function idOf(line: GoodLine, seen: Map<string, number>, { journal }: At): strin
 }
 
 /** A line whose attempt was deleted brings that one back. */
-function putLine({ id, buildId, draft, setAsideReason }: ComingLine, { journal, now }: At): void {
+function putLine(
+  { id, buildId, draft, setAsideReason }: ComingLine,
+  tally: Tally,
+  { journal, now }: At,
+): void {
   if (journal.attempts.findDeleted(id)) {
+    noteBefore(tally, "attempts", id, journal.attempts.accountOf(id) ?? null);
     journal.attempts.restore(id);
     return;
   }
+  noteAdded(tally, "attempts", id, { isPlain: true });
   const build = found(journal.builds.find(buildId), "build");
   const reading = attemptFrom(draft, now);
   journal.attempts.put(

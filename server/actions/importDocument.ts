@@ -1,11 +1,13 @@
 import { Worker } from "node:worker_threads";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
+import { documentReader } from "../csv/documentReader.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { GivenAnswer, KeyedRequest } from "./answerOnce.ts";
 import type { DocumentJob, FromDocumentWorker, ToDocumentWorker } from "./documentImportMessages.ts";
 import { feed } from "./feed.ts";
+import { turnOn } from "./journalTurn.ts";
 
-export type DocumentWanted = Readonly<{
+export type DocumentQuestion = Readonly<{
   source: AsyncIterable<Uint8Array>;
   journal: Journal;
   migrations: string;
@@ -20,14 +22,16 @@ type Done = Extract<FromDocumentWorker, { kind: "done" }>;
  * Merges an exported journal of any size in a worker thread: it is read and looked over first, while all goes on, then
  * taken in whole or not at all, while writes wait their turn. Gives the answer with what came of it.
  */
-export async function importDocument(workerFile: string, wanted: DocumentWanted): Promise<GivenAnswer> {
+export async function importDocument(workerFile: string, wanted: DocumentQuestion): Promise<GivenAnswer> {
   const { journal, migrations, now, request } = wanted;
+  journal.assertGoing();
   const job: DocumentJob = { journalFile: journal.file, migrations, now, request };
+  const source = await documentIn(wanted.source);
   const worker = new Worker(workerFile, { workerData: job });
   const turn = turnOn(journal);
   try {
-    const { given, running } = await conversation(worker, wanted.source, turn.take);
-    askAbout(running, journal);
+    const { given } = await conversation(worker, source, turn.take);
+    askNoMore(journal);
     return given;
   } finally {
     await worker.terminate();
@@ -35,15 +39,18 @@ export async function importDocument(workerFile: string, wanted: DocumentWanted)
   }
 }
 
-/** The journal is the worker's alone for as long as its transaction takes. */
-function turnOn(journal: Journal) {
-  let giveBack: (() => void) | null = null;
-  return {
-    take: (): void => {
-      giveBack ??= journal.holdWrites();
-    },
-    giveBack: (): void => giveBack?.(),
-  };
+/** The same bytes, once they begin like a document: what does not is refused in the reader's own words, without a thread. */
+async function documentIn(source: AsyncIterable<Uint8Array>): Promise<AsyncIterable<Uint8Array>> {
+  const pieces = source[Symbol.asyncIterator]();
+  const first = await pieces.next();
+  if (first.done === true || !/^\ufeff?\s*\{/.test(Buffer.from(first.value.subarray(0, 100)).toString())) {
+    const reader = documentReader(() => undefined);
+    if (first.done !== true) reader.write(first.value);
+    reader.end();
+  }
+  return (async function* () {
+    for (let piece = first; piece.done !== true; piece = await pieces.next()) yield piece.value;
+  })();
 }
 
 function conversation(
@@ -62,8 +69,12 @@ function conversation(
       else if (message.kind === "refused") reject(new Refusal(message.code, message.message, message.fields));
       else if (message.kind === "failed") reject(new Error(message.message));
       else {
-        takeTurn();
-        send({ kind: "keep" });
+        try {
+          takeTurn();
+          send({ kind: "keep" });
+        } catch (error) {
+          reject(error);
+        }
       }
     });
   });
@@ -74,8 +85,7 @@ const cutShort = (): Refusal =>
     "The import was cut short. It is taken in whole or not at all: import it again, and what is here already stays as it is.",
   );
 
-/** What still ran elsewhere is asked about like after a crash; what an import ended need not be asked about any more. */
-function askAbout(running: readonly string[], { attempts, interrupted }: Journal): void {
+/** What an import ended need not be asked about any more. */
+function askNoMore({ attempts, interrupted }: Journal): void {
   for (const id of interrupted) if (attempts.find(id)?.outcome !== "running") interrupted.delete(id);
-  for (const id of running) interrupted.add(id);
 }

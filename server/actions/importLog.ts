@@ -2,15 +2,17 @@ import { Worker } from "node:worker_threads";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
+import type { TableTold } from "../csv/logShape.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
 import type { GivenAnswer } from "./answerOnce.ts";
 import { feed } from "./feed.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
 
-export type LogWanted = Readonly<{
+export type LogQuestion = Readonly<{
   source: AsyncIterable<Buffer>;
   limits: LogLimits;
   keep: LogKeeping | null;
+  table?: TableTold | undefined;
   /** Lets writes wait until what it gives is called. */
   holdWrites?: () => () => void;
   /** The matches to read by, once the header is known: as sent, as remembered, or as proposed. */
@@ -30,9 +32,9 @@ export type LogTaken = Readonly<{
  * Reads, packs and keeps a log in a worker thread, so that the server goes on answering. Whatever goes wrong on the way,
  * a cancellation too, leaves the journal as it was.
  */
-export async function importLog(workerFile: string, wanted: LogWanted): Promise<LogTaken> {
+export async function importLog(workerFile: string, wanted: LogQuestion): Promise<LogTaken> {
   wanted.signal?.throwIfAborted();
-  const job: LogJob = { limits: wanted.limits, keep: wanted.keep };
+  const job: LogJob = { limits: wanted.limits, keep: wanted.keep, table: wanted.table };
   const worker = new Worker(workerFile, { workerData: job });
   let giveBack: (() => void) | undefined;
   const takeTurn = (): void => {
@@ -46,7 +48,7 @@ export async function importLog(workerFile: string, wanted: LogWanted): Promise<
   }
 }
 
-function conversation(worker: Worker, wanted: LogWanted, takeTurn: () => void): Promise<LogTaken> {
+function conversation(worker: Worker, wanted: LogQuestion, takeTurn: () => void): Promise<LogTaken> {
   const send = (message: ToLogWorker): void => worker.postMessage(message);
   const next = feed(wanted.source, worker);
   return new Promise((resolve, reject) => {
@@ -64,12 +66,12 @@ function conversation(worker: Worker, wanted: LogWanted, takeTurn: () => void): 
         resolve({ log: message.log, trace: withBuffers(message.trace), given: message.given });
       else if (message.kind === "refused") reject(new Refusal(message.code, message.message, message.fields));
       else if (message.kind === "failed") reject(new Error(message.message));
-      else if (message.kind === "keeping") {
-        takeTurn();
-        send({ kind: "keep" });
-      } else {
+      else {
         try {
-          send({ kind: "matches", matches: wanted.matchesFor(message.names, message.proposal) });
+          if (message.kind === "keeping") {
+            takeTurn();
+            send({ kind: "keep" });
+          } else send({ kind: "matches", matches: wanted.matchesFor(message.names, message.proposal) });
         } catch (error) {
           reject(error);
         }

@@ -1,15 +1,20 @@
+import { randomBytes } from "node:crypto";
 import { rmSync, statSync } from "node:fs";
 import path from "node:path";
+import type { Rescued } from "../answers/wholeJournal.ts";
 import type { Backup } from "../bench/document/backupRule.ts";
 import { conflict, missing, Refusal, type RefusalCode } from "../bench/things/refusal.ts";
 import { backupsIn } from "../store/file/backupFolder.ts";
-import type { Journal } from "../store/file/journal.ts";
+import { type Journal, openToRead } from "../store/file/journal.ts";
 
 /** What a thread is asked to do with the journal's file and its backups. */
 export type FileWork =
   | Readonly<{ kind: "take-log-in"; journal: string }>
   | Readonly<{ kind: "back-up"; journal: string; folder: string; now: string }>
   | Readonly<{ kind: "look-over"; file: string }>
+  | Readonly<{ kind: "lock"; plain: string; to: string; words: string }>
+  | Readonly<{ kind: "export-damaged"; journal: string; to: string; now: string; migrations: string }>
+  | Readonly<{ kind: "rescue"; journal: string; to: string; migrations: string }>
   | Readonly<{
       kind: "replace";
       journal: string;
@@ -64,10 +69,13 @@ export function journalFilesOf({ journal, folder, migrations, now, ask }: FileRo
     }
   }
 
+  const besideJournal = (): string =>
+    path.join(path.dirname(journal.file), `.${path.basename(journal.file)}.download-${journal.newId(now())}`);
+
   /** Writes wait meanwhile; what was in the journal is kept beside it under the name this gives. */
   async function restore(name: string): Promise<string> {
     const stop = journal.stopped();
-    if (stop?.because === "read-only") throw conflict(stop.words);
+    if (stop !== null && journal.file !== journal.original) throw conflict(stop.words);
     if (restoring) throw conflict("A backup is being put in place already.");
     const work = {
       kind: "replace",
@@ -104,10 +112,7 @@ export function journalFilesOf({ journal, folder, migrations, now, ask }: FileRo
       }),
     /** A backup in a file of its own, to be sent and then removed. */
     async backupToSend(): Promise<{ file: string; remove(): void }> {
-      const at = path.join(
-        path.dirname(journal.file),
-        `.${path.basename(journal.file)}.download-${journal.newId(now())}`,
-      );
+      const at = besideJournal();
       const remove = () => rmSync(at, { recursive: true, force: true });
       try {
         const work = { kind: "back-up", journal: journal.file, folder: at, now: now() } as const;
@@ -117,6 +122,40 @@ export function journalFilesOf({ journal, folder, migrations, now, ask }: FileRo
         remove();
         throw error;
       }
+    },
+    /** The same, locked with words. */
+    async lockedToSend(words: string): Promise<{ file: string; remove(): void }> {
+      const plain = await this.backupToSend();
+      const to = `${plain.file}.locked`;
+      try {
+        await done<void>({ kind: "lock", plain: plain.file, to, words });
+        return { file: to, remove: plain.remove };
+      } catch (error) {
+        plain.remove();
+        throw error;
+      }
+    },
+    /** What can be read of a damaged journal, as a document in a file of its own, to be sent and then removed. */
+    async damagedToSend(): Promise<{ file: string; remove(): void }> {
+      const to = besideJournal();
+      const remove = () => rmSync(to, { force: true });
+      try {
+        const work = { kind: "export-damaged", journal: journal.file, to, now: now(), migrations } as const;
+        await done<readonly string[]>(work);
+        return { file: to, remove };
+      } catch (error) {
+        remove();
+        throw error;
+      }
+    },
+    /** What can be read of a damaged journal as one of its own, open to read; closing it takes it away. */
+    async rescued(): Promise<Rescued & { close(): void }> {
+      const to = besideJournal();
+      const work = { kind: "rescue", journal: journal.file, to, migrations } as const;
+      const lost = await done<readonly string[]>(work);
+      const saved = openToRead(to, { migrations, randomBytes });
+      rmSync(to, { force: true });
+      return { journal: saved, lost, close: saved.close };
     },
     /** Takes the log in, so that the one file is the journal; most of it in the thread. */
     async settle(): Promise<void> {

@@ -35,6 +35,12 @@ export function assertVersion(current: Kept, expected: number | null, sent: unkn
   });
 }
 
+/** Whether an edit would leave a thing as it is; one that does is no edit, and moves no version. */
+export const isAsItWas = <Thing extends Kept>(current: Thing, fields: Partial<Thing>): boolean =>
+  (Object.keys(fields) as (keyof Thing)[]).every(
+    (name) => JSON.stringify(current[name]) === JSON.stringify(fields[name]),
+  );
+
 /** Brings back what was deleted within the day, once `standOn` has seen to what it cannot do without. */
 export function restored<Thing extends Kept, Fields>(
   store: KeepingStore<Thing, Fields>,

@@ -1,6 +1,7 @@
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import type { FieldRefusals, RefusalCode } from "../bench/things/refusal.ts";
+import type { TableTold } from "../csv/logShape.ts";
 import type { Remark } from "../csv/rowChunk.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
 import type { GivenAnswer, KeyedRequest } from "./answerOnce.ts";
@@ -15,7 +16,12 @@ export type LogKeeping = Readonly<{
   keyed?: Readonly<{ request: KeyedRequest; said: string }> | null;
 }>;
 
-export type LogJob = Readonly<{ limits: LogLimits; keep: LogKeeping | null }>;
+export type LogJob = Readonly<{
+  limits: LogLimits;
+  keep: LogKeeping | null;
+  /** Where its table begins, where that was said. */
+  table?: TableTold | undefined;
+}>;
 
 export type ToLogWorker =
   | Readonly<{ kind: "bytes"; bytes: Uint8Array }>

@@ -1,67 +1,46 @@
+import { isDeleted } from "../bench/document/account.ts";
+import { accountIn } from "../bench/document/accountInDocument.ts";
 import type {
   DocumentAttempt,
   DocumentPicture,
   DocumentSection,
   DocumentThing,
 } from "../bench/document/journalDocument.ts";
-import { standingOf } from "../bench/document/twoAccounts.ts";
-import type { Picture } from "../bench/pictures/picture.ts";
+import type { MergedList } from "../bench/document/registers.ts";
+import { stampOf } from "../bench/document/stamp.ts";
 import { pictureBytesOf } from "../bench/pictures/pictureBytes.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import { attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { boardFrom } from "../bench/things/board.ts";
 import { buildFrom, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
 import { chipFrom } from "../bench/things/chip.ts";
-import { invalid } from "../bench/things/refusal.ts";
-import { ruleFrom } from "../bench/things/rule.ts";
+import { ruleFrom, sinceAlways } from "../bench/things/rule.ts";
+import { asSetWords } from "../bench/things/setting.ts";
 import type { Kept } from "../bench/things/thing.ts";
+import { versionFrom } from "../bench/things/version.ts";
 import { workloadFrom } from "../bench/things/workload.ts";
 import type { StagedDocument } from "../store/file/stagedDocument.ts";
-import { standsOn } from "./builds.ts";
+import type { StampedWords } from "../store/parts/writeUpWords.ts";
+import { dropHanging } from "./blanking.ts";
 import type { At } from "./context.ts";
-import { found, newKept } from "./keeping.ts";
+import { breakCircles } from "./mergeCircles.ts";
 import { assertHere, type Reference, referencesOutside } from "./mergeReferences.ts";
-import { mergeTraces } from "./mergeTraces.ts";
-
-export type MergeConflict = Readonly<{
-  kind: string;
-  id: string;
-  name: string;
-  /** Whose account the journal holds now. */
-  kept: "here" | "theirs";
-  because: string;
-}>;
-
-export type MergeResult = Readonly<{
-  added: number;
-  updated: number;
-  unchanged: number;
-  conflicts: readonly MergeConflict[];
-}>;
-
-type Tally = { added: number; updated: number; unchanged: number; conflicts: MergeConflict[] };
-
-type MergeStore<Thing extends Kept, Fields> = Readonly<{
-  /** Whether it is here, deleted or not; asked first, since most of what comes is new. */
-  holds(id: string): boolean;
-  find(id: string): Thing | undefined;
-  findDeleted(id: string): Thing | undefined;
-  put(kept: Kept, fields: Fields): void;
-  overwrite(kept: Kept, fields: Fields): void;
-  restore(id: string): void;
-}>;
-
-type Merging<Thing extends Kept, Fields> = Readonly<{
-  kind: string;
-  store: MergeStore<Thing, Fields>;
-  /** What is compared and written of a thing. */
-  fields(thing: never): Fields;
-  nameOf(thing: never): string;
-}>;
+import { type MergeResult, newTally, noteBefore, type Tally } from "./mergeTally.ts";
+import {
+  ensureMount,
+  type MergeStore,
+  type Merging,
+  mergeOne,
+  raise,
+  settleStanding,
+} from "./mergeThings.ts";
+import { mergeOutputs, mergeTraces, noteVerdict, type Verdicts } from "./mergeTraces.ts";
+import { keepUndoable } from "./undoMerge.ts";
 
 /**
- * Takes another journal into this one: what is not here is added, of what both hold the newest edit stands, and where
- * both were edited apart the answer says so. What was deleted here within the day comes back.
+ * Takes another journal into this one: what is not here is added, of each field that both hold the latest writing
+ * stands, and what was written apart is told. However often journals are taken into one another, and in whatever order,
+ * they end up holding the same.
  */
 export function mergeJournal(
   document: StagedDocument,
@@ -69,39 +48,68 @@ export function mergeJournal(
   outside: readonly Reference[] = referencesOutside(document),
 ): MergeResult {
   assertHere(outside, at);
-  const { journal } = at;
-  const { chips, boards, workloads, rules, builds, mounts, noise } = journal;
-  const tally: Tally = { added: 0, updated: 0, unchanged: 0, conflicts: [] };
-  const all = <Section extends DocumentSection, Thing extends Kept, Fields>(
-    section: Section,
+  return at.journal.scrubbing(() => mergedWith(document, at));
+}
+
+function mergedWith(document: StagedDocument, at: At): MergeResult {
+  const tally = newTally();
+  mergeParts(document, tally, at);
+  const { builds, verdicts } = mergeAttempts(document.things("attempts"), tally, at);
+  for (const { id } of document.things("builds")) builds.add(id);
+  for (const { buildId } of document.things("mounts")) builds.add(buildId);
+  for (const buildId of builds) raiseMountsUsed(buildId, tally, at);
+  settleStanding(builds, at, tally);
+  breakCircles(builds, tally, at);
+  mergePictures(document.things("pictures"), tally, at);
+  mergeOwnWords(document.things("writeUpWords"), tally, at);
+  mergeOutputs(document, verdicts, tally, at);
+  mergeTraces(document, verdicts, tally, at);
+  for (const [list, id] of tally.blanked) dropHanging(list, id, at);
+  const { added, updated, unchanged, conflicts } = tally;
+  keepUndoable(tally, { added, updated }, at);
+  return { added, updated, unchanged, conflicts };
+}
+
+function mergeParts(document: StagedDocument, tally: Tally, at: At): void {
+  const { chips, boards, workloads, rules, builds, mounts, versions, noise } = at.journal;
+  const all = <Section extends MergedList & DocumentSection>(
+    list: Section,
     kind: string,
-    store: MergeStore<Thing, Fields>,
-    fields: (thing: never) => Fields,
-    nameOf: (thing: never) => string = ({ name }: { name: string }) => name,
-  ) => mergeAll({ kind, store, fields, nameOf }, document.things(section) as Iterable<Kept>, tally);
+    store: MergeStore,
+    fields: (thing: DocumentThing<Section>) => object,
+  ) => {
+    const nameOf = ({ name }: Readonly<Record<string, unknown>>) => (name as string | undefined) ?? kind;
+    const merging: Merging = { list, kind, store, nameOf };
+    for (const thing of document.things(list))
+      mergeOne(merging, accountIn(list, thing as Kept, { ...fields(thing) }), tally);
+  };
   all("chips", "chip", chips, chipFrom);
   all("boards", "board", boards, boardFrom);
   all("workloads", "workload", workloads, workloadFrom);
-  all("rules", "rule", rules, ruleFrom);
+  for (const rule of document.things("rules"))
+    mergeOne(
+      { list: "rules", kind: "rule", store: rules, nameOf: ({ name }) => name as string },
+      accountIn("rules", sinceAlways(rule), ruleFrom(rule)),
+      tally,
+    );
   all("builds", "build", builds, buildFrom);
-  all("mounts", "mount", mounts, mountFields, () => "mount");
-  all("noise", "noise reading", noise, noiseFields, () => "noise reading");
+  all("mounts", "mount", mounts, mountFields);
+  all("versions", "version", versions, versionFields);
+  all("noise", "noise reading", noise, noiseFields);
   for (const { id } of document.things("builds")) {
-    ensureMount(id, at);
-    assertFirst(id, at);
+    const made = ensureMount(id, at);
+    if (made !== null) noteBefore(tally, "mounts", made, null);
   }
-  const touched = mergeAttempts(document.things("attempts"), tally, at);
-  for (const { buildId } of document.things("mounts")) touched.add(buildId);
-  for (const id of touched) mounts.assignAgain(id);
-  mergePictures(document.things("pictures"), tally, at);
-  mergeOwnWords(document.things("writeUpWords"), tally, at);
-  mergeTraces(document, tally, at);
-  return tally;
 }
 
 const mountFields = (mount: DocumentThing<"mounts">) => ({
   buildId: mount.buildId,
   ...mountFrom({ ...mount, mountedAt: mount.mountedAt ?? null }),
+});
+
+const versionFields = (version: DocumentThing<"versions">) => ({
+  ...versionFrom(version),
+  buildId: version.buildId,
 });
 
 const noiseFields = (reading: DocumentThing<"noise">) => ({
@@ -116,161 +124,127 @@ const noiseFields = (reading: DocumentThing<"noise">) => ({
   note: reading.note ?? "",
 });
 
-function mergeAll<Thing extends Kept, Fields>(
-  merging: Merging<Thing, Fields>,
-  things: Iterable<Kept>,
-  tally: Tally,
-): void {
-  for (const thing of things) mergeOne(merging, thing, merging.fields(thing as never), tally);
-}
-
-/** Says whether their account was written. */
-function mergeOne<Thing extends Kept, Fields>(
-  { kind, store, fields, nameOf }: Merging<Thing, Fields>,
-  theirs: Kept,
-  wanted: Fields,
-  tally: Tally,
-): boolean {
-  const note = (kept: "here" | "theirs", because: string) =>
-    tally.conflicts.push({ kind, id: theirs.id, name: nameOf(theirs as never), kept, because });
-  if (!store.holds(theirs.id)) {
-    store.put(theirs, wanted);
-    tally.added += 1;
-    return true;
-  }
-  const deleted = store.findDeleted(theirs.id);
-  if (deleted !== undefined) {
-    store.restore(theirs.id);
-    note("theirs", "It was deleted here; the import brought it back.");
-  }
-  const here = found(store.find(theirs.id), kind);
-  if (JSON.stringify(fields(here as never)) === JSON.stringify(wanted)) {
-    tally[deleted ? "updated" : "unchanged"] += 1;
-    return false;
-  }
-  const { kept, apart } = standingOf(here, theirs);
-  if (apart) note(kept, apartWords(here, theirs));
-  tally[kept === "theirs" ? "updated" : "unchanged"] += 1;
-  if (kept === "theirs") store.overwrite(theirs, wanted);
-  return kept === "theirs";
-}
-
-const apartWords = (here: Kept, theirs: Kept): string =>
-  here.updatedAt === theirs.updatedAt
-    ? "Both were edited at the same moment; the one here stays."
-    : "Both were edited apart; the newer edit stands.";
-
-type AttemptFields = ReturnType<typeof attemptFrom> &
-  Readonly<{ buildId: string; setAside: Attempt["setAside"]; asBuilt: Parts }>;
-
 /** The mount is left out: it follows from the time. */
-const attemptFields =
-  (now: string) =>
-  (attempt: DocumentAttempt | Attempt): AttemptFields => ({
-    ...attemptFrom("history" in attempt ? draftIn(attempt) : draftOf(attempt as Attempt), now),
+function attemptFields(attempt: DocumentAttempt, now: string): Readonly<Record<string, unknown>> {
+  const { history: _edits, stamps: _stamps, alsoSet, tags, errors, ...rest } = attempt;
+  const lists = { alsoSet: alsoSet ?? [], tags: tags ?? [], errors: errors ?? [] };
+  return {
+    ...attemptFrom(draftOf({ ...rest, ...lists } as unknown as Attempt), now),
     buildId: attempt.buildId,
     setAside: attempt.setAside ? { reason: attempt.setAside.reason, at: attempt.setAside.at } : null,
     asBuilt: partsOf(attempt.asBuilt),
-  });
-
-function draftIn({ history: _edits, ...attempt }: DocumentAttempt) {
-  return draftOf({ alsoSet: [], tags: [], ...attempt } as unknown as Attempt);
+  };
 }
 
-/** Gives the builds whose attempts they are. */
-function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At): Set<string> {
+type AttemptsMerged = Readonly<{ builds: Set<string>; verdicts: Verdicts }>;
+
+/** Gives the builds whose attempts they are, and whose traces and outputs stand where both hold one. */
+function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At): AttemptsMerged {
   const { journal, now } = at;
   const states = stateFinder(at);
   const builds = new Set<string>();
-  const whole = (kept: Kept, fields: AttemptFields) => ({
-    ...fields,
-    mountId: (kept as DocumentAttempt).mountId,
-    stateId: states(fields.buildId, fields.asBuilt),
-  });
-  const merging: Merging<Attempt, AttemptFields> = {
-    kind: "attempt",
-    store: {
-      ...journal.attempts,
-      put: (kept, fields) => journal.attempts.put(kept, whole(kept, fields)),
-      overwrite: (kept, fields) => journal.attempts.overwrite(kept, whole(kept, fields)),
-    },
-    fields: attemptFields(now) as (thing: never) => AttemptFields,
-    nameOf: ({ clockMhz, voltageMv }: Attempt) => `${clockMhz} MHz at ${voltageMv / 1000} V`,
+  const verdicts: Verdicts = new Map();
+  const mountIds = new Map<string, string>();
+  const nameOf = (fields: Readonly<Record<string, unknown>>) => asSetWords(fields as unknown as Attempt);
+  const keepAccount: MergeStore["keepAccount"] = (account) => {
+    const { buildId, asBuilt } = account.fields as unknown as Attempt;
+    const mountId = journal.attempts.placeOf(account.id)?.mountId ?? mountIds.get(account.id) ?? "";
+    journal.attempts.keepAccount(account, { mountId, stateId: states(buildId, asBuilt) });
   };
-  for (const attempt of endedFirst(attempts)) {
+  const store = { ...journal.attempts, keepAccount };
+  const refuses: Merging["refuses"] = ({ id, fields, stamps }) => {
+    if (fields.outcome !== "running" || isDeleted(stamps)) return null;
+    const running = journal.attempts.runningOf(fields.buildId as string);
+    return running === undefined || running.id === id ? null : anotherRuns;
+  };
+  const merging: Merging = { list: "attempts", kind: "attempt", store, nameOf, refuses };
+  for (const attempt of attempts) {
     builds.add(attempt.buildId);
-    if (runsElsewhere(attempt, tally, at)) continue;
-    const wanted = merging.fields({ history: null, ...attempt } as never);
-    if (mergeOne(merging, attempt, wanted, tally)) followUp(attempt, at);
+    if (runsElsewhere(attempt, tally)) continue;
+    const theirs = accountIn("attempts", attempt, attemptFields(attempt, now));
+    mountIds.clear();
+    mountIds.set(attempt.id, attempt.mountId);
+    const { here, now: merged } = mergeOne(merging, theirs, tally);
+    if (here !== undefined && merged !== null) noteVerdict(attempt.id, here.stamps, theirs.stamps, verdicts);
+    if (merged !== null && merged.fields.outcome !== "running") journal.interrupted.delete(attempt.id);
+    raiseMount(attempt, tally, at);
   }
-  return builds;
+  return { builds, verdicts };
 }
 
-/** An ending makes room for the attempt that was armed after it. */
-function* endedFirst(attempts: Iterable<DocumentAttempt>): Generator<DocumentAttempt> {
-  const running: DocumentAttempt[] = [];
-  for (const attempt of attempts)
-    if (attempt.outcome === "running") running.push(attempt);
-    else yield attempt;
-  yield* running;
-}
+const anotherRuns = "Another attempt of this build is running here; end it, then import again.";
 
-/** Only one attempt of a build runs at a time: with one running here, theirs is left out. */
-function runsElsewhere(attempt: DocumentAttempt, tally: Tally, { journal }: At): boolean {
-  if (attempt.outcome !== "running") return false;
-  const running = journal.attempts.runningOf(attempt.buildId);
-  if (running === undefined || running.id === attempt.id) return false;
-  const because = "Another attempt of this build is running here; end it, then import again.";
-  const name = `${attempt.clockMhz} MHz at ${attempt.voltageMv / 1000} V`;
+/** An attempt that still runs where the document comes from is taken once it has ended. */
+function runsElsewhere(attempt: DocumentAttempt, tally: Tally): boolean {
+  if (attempt.outcome !== "running" || (attempt.stamps && isDeleted(attempt.stamps))) return false;
+  const because = "It was still running there; it comes along once it has ended.";
+  const { clockMhz = null, voltageMv = null } = attempt;
+  const name = asSetWords({ ...attempt, clockMhz, voltageMv });
   tally.conflicts.push({ kind: "attempt", id: attempt.id, name, kept: "here", because });
   tally.unchanged += 1;
   return true;
 }
 
-/** Brings the edits along that are not known here. What still ran elsewhere is asked about like after a crash. */
-function followUp({ id, history, outcome }: DocumentAttempt, { journal }: At): void {
-  if (history && history.length > 0) {
-    const known = new Set(journal.attempts.editsOf(id).map((edit) => JSON.stringify(edit)));
-    for (const edit of history)
-      if (!known.has(JSON.stringify(edit))) journal.attempts.noteEdit(id, edit.changes, edit.at);
-  }
-  if (outcome === "running") journal.interrupted.add(id);
-  else journal.interrupted.delete(id);
+/** A mount that was deleted here while there an attempt came to stand on it comes back. */
+function raiseMount({ id, mountId }: DocumentAttempt, tally: Tally, at: At): void {
+  const { mounts } = at.journal;
+  if (mounts.find(mountId) === undefined && mounts.wouldHold(mountId, id))
+    raise("mounts", mountId, at, tally);
 }
 
-type PictureFields = Omit<Picture, keyof Kept>;
+/** The same of one that was deleted there, while here attempts stood on it. */
+function raiseMountsUsed(buildId: string, tally: Tally, at: At): void {
+  const { mounts } = at.journal;
+  for (const mountId of mounts.removedOf(buildId))
+    if (mounts.isStillUsed(mountId)) raise("mounts", mountId, at, tally);
+}
 
 /** A picture never changes, only what is said of it. One from elsewhere is cleaned like one that is sent. */
 function mergePictures(sent: Iterable<DocumentPicture>, tally: Tally, { journal }: At): void {
-  const { pictures } = journal;
+  const { pictures, attempts } = journal;
   for (const theirs of sent) {
-    const { bytes, ...image } = pictureBytesOf(Buffer.from(theirs.image, "base64"));
-    const fields = ({ buildId, mountId, attemptId, caption }: Picture | DocumentPicture): PictureFields => ({
+    // That of an attempt which still runs there comes with it.
+    if (theirs.attemptId != null && !attempts.holds(theirs.attemptId)) continue;
+    const { image: packed, buildId, mountId, attemptId, caption } = theirs;
+    const cleaned = theirs.stamps?.blanked ? null : pictureBytesOf(Buffer.from(packed, "base64"));
+    const fields = {
       ...{ buildId, mountId: mountId ?? null, attemptId: attemptId ?? null, caption },
-      ...{ ...image, sizeBytes: bytes.length },
-    });
-    const put = (kept: Kept, wanted: PictureFields) => {
-      pictures.put(kept, wanted);
-      pictures.keepImage(kept.id, bytes);
+      ...(cleaned === null ? { type: "image/png", widthPx: 0, heightPx: 0, sizeBytes: 0 } : imageOf(cleaned)),
     };
-    const nameOf = ({ caption }: DocumentPicture) => caption || "picture";
-    mergeOne({ kind: "picture", store: { ...pictures, put }, fields, nameOf }, theirs, fields(theirs), tally);
+    const nameOf = (): string => caption || "picture";
+    const { now: merged } = mergeOne(
+      { list: "pictures", kind: "picture", store: pictures, nameOf },
+      accountIn("pictures", theirs, fields),
+      tally,
+    );
+    if (merged?.stamps.blanked === false && cleaned !== null && pictures.imageOf(theirs.id) === undefined)
+      pictures.keepImage(theirs.id, cleaned.bytes);
   }
 }
 
-/** The newest words stand; they have no history to have parted from. */
+const imageOf = ({ type, widthPx, heightPx, bytes }: ReturnType<typeof pictureBytesOf>) => ({
+  ...{ type, widthPx, heightPx },
+  sizeBytes: bytes.length,
+});
+
+/** The latest words stand, or that they were given up. */
 function mergeOwnWords(sent: Iterable<DocumentThing<"writeUpWords">>, tally: Tally, { journal }: At): void {
-  const here = new Map(journal.writeUpWords.all().map((own) => [`${own.builds} ${own.slot}`, own]));
-  for (const theirs of sent) {
-    const known = here.get(`${theirs.builds} ${theirs.slot}`);
-    if (known && known.updatedAt >= theirs.updatedAt) {
+  for (const own of sent) {
+    const stamp = own.stamp ?? stampOf(Date.parse(own.updatedAt), 0, "");
+    const theirs: StampedWords = { ...own, stamp, dropped: own.dropped ?? false };
+    const known = journal.writeUpWords.stamped(theirs.builds, theirs.slot);
+    if (known && !isLater(theirs, known)) {
       tally.unchanged += 1;
       continue;
     }
-    journal.writeUpWords.keep(theirs);
+    noteBefore(tally, "writeUpWords", `${theirs.builds} ${theirs.slot}`, known ?? null);
+    journal.writeUpWords.keepStamped(theirs);
     tally[known ? "updated" : "added"] += 1;
   }
 }
+
+const isLater = (one: StampedWords, other: StampedWords): boolean =>
+  one.stamp === other.stamp ? one.words > other.words : one.stamp > other.stamp;
 
 /** The state of a build with these parts, found among those known before a new one is written. */
 function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number {
@@ -287,15 +261,4 @@ function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number
     known.set(key, state);
     return state;
   };
-}
-
-function assertFirst(buildId: string, at: At): void {
-  const build = found(at.journal.builds.find(buildId), "build");
-  if (build.basedOn !== null && standsOn(buildId, build.basedOn, at))
-    throw invalid(`The build "${build.name}" would be based on itself. Nothing was changed.`);
-}
-
-function ensureMount(buildId: string, at: At): void {
-  if (at.journal.mounts.countOf(buildId) > 0) return;
-  at.journal.mounts.put(newKept(at), { buildId, ...mountFrom({ mountedAt: null }) });
 }

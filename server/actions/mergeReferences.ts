@@ -18,10 +18,10 @@ export function referencesOutside(document: StagedDocument): Reference[] {
   return [...outside.values()];
 }
 
-/** Everything named is in the document or in the journal; else nothing is taken. */
+/** Everything named is in the document or in the journal, be it deleted there; else nothing is taken. */
 export function assertHere(outside: readonly Reference[], { journal }: At): void {
   for (const { kind, id, words } of outside)
-    if (journal[kind].find(id) === undefined)
+    if (!journal[kind].holds(id))
       throw invalid(
         `The export is incomplete: ${words} that is neither in it nor here. Nothing was changed.`,
       );
@@ -40,6 +40,7 @@ function* references(document: StagedDocument): Generator<Named> {
     yield { kind: "builds", id: basedOn, words: `the build "${name}" is based on a build` };
   }
   for (const { buildId } of document.things("mounts")) yield belongs(buildId);
+  for (const { buildId } of document.things("versions")) yield belongs(buildId);
   for (const { buildId, workloadId } of document.things("noise")) {
     yield belongs(buildId);
     yield loadedBy(workloadId);
@@ -51,6 +52,8 @@ function* references(document: StagedDocument): Generator<Named> {
   }
   for (const { attemptId } of document.things("traces"))
     yield { kind: "attempts", id: attemptId, words: "a trace belongs to an attempt" };
+  for (const { attemptId } of document.things("outputs"))
+    yield { kind: "attempts", id: attemptId, words: "an output belongs to an attempt" };
   const words = "a picture is of a build, mount or attempt";
   for (const { buildId, mountId, attemptId } of document.things("pictures")) {
     yield { kind: "builds", id: buildId, words };

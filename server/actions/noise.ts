@@ -2,7 +2,7 @@ import type { NoiseDraft, NoiseReading } from "../bench/noise/noiseReading.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { At } from "./context.ts";
-import { assertVersion, found, newKept, restored } from "./keeping.ts";
+import { assertVersion, found, isAsItWas, newKept, restored } from "./keeping.ts";
 import { footingsOn, standOn } from "./standing.ts";
 
 export function addNoise(buildId: string, draft: NoiseDraft, at: At): NoiseReading {
@@ -21,7 +21,9 @@ export function editNoise(
   const current = found(at.journal.noise.find(id), "noise reading");
   assertVersion(current, version, edit);
   const draft = { ...current, levelsDba: [...current.levelsDba], ...edit };
-  at.journal.noise.replace(id, fieldsFrom(current.buildId, draft, at), at.now);
+  const fields = fieldsFrom(current.buildId, draft, at);
+  if (isAsItWas(current, fields)) return current;
+  at.journal.noise.replace(id, fields, at.now);
   return found(at.journal.noise.find(id), "noise reading");
 }
 

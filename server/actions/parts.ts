@@ -1,12 +1,18 @@
 import { type BoardDraft, boardFrom } from "../bench/things/board.ts";
 import { type ChipDraft, chipFrom } from "../bench/things/chip.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
-import { type RuleDraft, ruleFrom, standardRule, standardRuleId } from "../bench/things/rule.ts";
+import {
+  type RuleDraft,
+  ruleFrom,
+  standardRule,
+  standardRuleId,
+  standardRuleSince,
+} from "../bench/things/rule.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import { type WorkloadDraft, workloadFrom } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { At } from "./context.ts";
-import { assertVersion, found, type KeepingStore, newKept, restored } from "./keeping.ts";
+import { assertVersion, found, isAsItWas, type KeepingStore, newKept, restored } from "./keeping.ts";
 import { footingsOfRule, standOn } from "./standing.ts";
 
 /** What can be done to the things that stand by themselves: chips, boards, workloads and rules. */
@@ -46,7 +52,9 @@ function partActions<Thing extends Kept, Draft, Fields>(
       assertVersion(current, version, edit);
       const draft = { ...current, ...edit } as unknown as Draft;
       kind.check?.(draft, at);
-      store.replace(id, kind.from(draft), at.now);
+      const fields = kind.from(draft);
+      if (isAsItWas(current, fields as Partial<Thing>)) return current;
+      store.replace(id, fields, at.now);
       return found(store.find(id), kind.what);
     },
     remove(id, version, at) {
@@ -69,6 +77,11 @@ export const chipActions = partActions({
   what: "chip",
   store: (journal: Journal) => journal.chips,
   from: (draft: ChipDraft) => chipFrom(draft),
+  check: (draft) => {
+    if (draft.axis !== "offset" || draft.offset != null) return;
+    const words = "Say what the offset is: its unit, its step and which way is harder.";
+    throw invalid(words, { offset: words });
+  },
   inUse: (id, journal) => usedBy("chip", journal.builds.countUsing({ chipId: id }), "build"),
 });
 
@@ -118,7 +131,8 @@ export const ruleActions = partActions({
 });
 
 /** Puts in the rule that always exists, where a new journal lacks it. */
-export function ensureStandardRule({ journal, now }: At): void {
+export function ensureStandardRule({ journal }: Pick<At, "journal">): void {
   if (journal.rules.find(standardRuleId)) return;
-  journal.rules.put({ id: standardRuleId, createdAt: now, updatedAt: now, version: 1 }, standardRule);
+  const [createdAt, updatedAt] = [standardRuleSince, standardRuleSince];
+  journal.rules.put({ id: standardRuleId, createdAt, updatedAt, version: 1 }, standardRule);
 }

@@ -9,7 +9,7 @@ import { footingsOn, standOn } from "./standing.ts";
 export type PicturedThing = Readonly<{ thing: Pictured; id: string }>;
 
 /** The build a picture of this belongs to, and the mount or attempt it is of. */
-export function placeOf(
+export function placeOfPicture(
   { thing, id }: PicturedThing,
   { journal }: Pick<At, "journal">,
 ): Pick<Picture, "buildId" | "mountId" | "attemptId"> {
@@ -26,7 +26,7 @@ export function addPicture(
   at: At,
 ): Picture {
   const { pictures } = at.journal;
-  const place = placeOf(of, at);
+  const place = placeOfPicture(of, at);
   if (pictures.of("builds", place.buildId).length >= mostPicturesOfBuild)
     throw conflict(`A build may have ${mostPicturesOfBuild} pictures, and this one has; delete some first.`);
   const { bytes, type, widthPx, heightPx } = pictureBytesOf(sent.bytes);
@@ -40,6 +40,7 @@ export function captionPicture(id: string, caption: string, version: number | nu
   const { pictures } = at.journal;
   const current = found(pictures.find(id), "picture");
   assertVersion(current, version, { caption });
+  if (caption === current.caption) return current;
   pictures.replace(id, { ...current, caption }, at.now);
   return found(pictures.find(id), "picture");
 }

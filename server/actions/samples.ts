@@ -14,6 +14,7 @@ export function keepSamples(attemptId: string, samples: SentSamples, at: At): Ke
     throw conflict("This attempt has an imported log; samples are added to a running attempt.");
   assertRoomFor(samples, attemptId, at);
   const kept = samples.t.length === 0 ? 0 : journal.traces.append(attemptId, samples, attempt.startedAt, now);
+  if (kept > 0) journal.attempts.noteHanging(attemptId, "trace", now);
   if (attempt.outcome === "running" && samples.t.length > 0)
     keepHeartbeat(
       attemptId,

@@ -3,6 +3,7 @@ import { figuresOf } from "../answers/heatReckoned.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../bench/logs/logLimits.ts";
+import type { TableTold } from "../csv/logShape.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { KeyedRequest } from "./answerOnce.ts";
 import { importLog, type LogTaken } from "./importLog.ts";
@@ -28,14 +29,20 @@ export async function takeLog(
     ...more
   }: Readonly<{
     request?: KeyedRequest | null;
+    /** Where its table begins, where that was said. */
+    table?: TableTold | undefined;
     signal?: AbortSignal;
     onProgress?: (progress: { bytes: number; rows: number }) => void;
   }> = {},
 ): Promise<LogTaken> {
   const { journal, now, workers, migrations } = context;
+  journal.assertGoing();
   const taken = await importLog(path.join(workers, "logImport.cjs"), {
     source,
-    holdWrites: journal.holdWrites,
+    holdWrites: () => {
+      journal.assertGoing();
+      return journal.holdWrites();
+    },
     limits: usualLogLimits,
     keep: {
       ...{ journalFile: journal.file, migrations, attemptId, now: now() },

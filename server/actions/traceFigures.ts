@@ -14,6 +14,20 @@ export function endWithTrace(id: string, edit: AttemptEdit, version: number | nu
   return wasRunning && at.journal.traces.outline(id) !== undefined ? fillFromTrace(id, at) : edited;
 }
 
+/** The same with what the load printed, which is kept apart. */
+export function endWithOutput(
+  id: string,
+  { output, ...edit }: AttemptEdit & Readonly<{ output?: string | null | undefined }>,
+  version: number | null,
+  at: At,
+): Attempt {
+  const edited = endWithTrace(id, edit, version, at);
+  if (output == null) return edited;
+  at.journal.attempts.keepOutput(id, output);
+  at.journal.attempts.noteHanging(id, "output", at.now);
+  return edited;
+}
+
 /** An ended attempt takes what its trace measured: where nothing was typed, and where the setting it ran at was another. */
 export function fillFromTrace(attemptId: string, at: At, known?: TraceFigures | null): Attempt {
   const attempt = found(at.journal.attempts.find(attemptId), "attempt");

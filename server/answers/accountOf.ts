@@ -1,23 +1,31 @@
-import { answerInWords } from "../bench/best/answerWords.ts";
+import { answerInWords, offsetsInWords } from "../bench/best/answerWords.ts";
 import type { BestAnswer } from "../bench/best/bestSetting.ts";
 import { lookedAt, type Trial } from "../bench/frontier/evidence.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
 import { aimInWords, type Goal } from "../bench/things/aim.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
-import { megahertz, volts } from "../bench/things/words.ts";
-import type { Account, AccountedBuild, AccountedPicture, Recommendation } from "../bench/writeUp/account.ts";
+import { asSetWords } from "../bench/things/setting.ts";
+import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
+import type {
+  Account,
+  AccountedBuild,
+  AccountedHeat,
+  AccountedPicture,
+  Recommendation,
+} from "../bench/writeUp/account.ts";
 import { inWords } from "../bench/writeUp/figures.ts";
 import { askedBesides, type StatedUse, statedUseWords } from "../bench/writeUp/statedUse.ts";
 import { warningsTold } from "../bench/writeUp/warningsTold.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { answerOf, type BuildAnswer, settledAnswerOf } from "./answerOf.ts";
-import { type BuildAsked, buildAsked } from "./buildAsked.ts";
-import { compareBuilds, type FittedLimits } from "./compareBuilds.ts";
-import { fittedLimits, latestLimits } from "./fittedLimits.ts";
+import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
+import { compareBuilds } from "./compareBuilds.ts";
+import { type FittedLimits, fittedLimits, latestLimits } from "./fittedLimits.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
+import { type HeatCurves, heatCurves, latestHeatCurves, type TracedHeat } from "./heatCurves.ts";
+import type { HeatRooms } from "./heatReckoned.ts";
 import { answerTo, bestQuestion, latestAnswerTo, limitQuestion } from "./limitOfBuild.ts";
 import { equalLoudnessWords } from "./noiseOfBuild.ts";
-import type { Reckonings } from "./reckoned.ts";
 
 export type AccountQuestion = Readonly<{
   /** The first is the one that each other is compared with. */
@@ -39,6 +47,7 @@ export type DrawnBuild = Readonly<{
 export type AccountAnswer = Readonly<{
   account: Account;
   drawn: readonly DrawnBuild[];
+  heat: readonly TracedHeat[];
   /** False where something is still being fitted. */
   fresh: boolean;
 }>;
@@ -55,14 +64,12 @@ type Fits = Readonly<{
   /** For a use that is not what the build is after; null where it is. */
   best: readonly (BestAnswer | null)[];
   compared: readonly FittedLimits[];
+  heat: HeatCurves;
 }>;
 
 /** The account on the journal as it is; waits for the fits. */
-export async function accountOf(
-  journal: Journal,
-  reckonings: Reckonings,
-  question: AccountQuestion,
-): Promise<AccountAnswer> {
+export async function accountOf(rooms: HeatRooms, question: AccountQuestion): Promise<AccountAnswer> {
+  const { journal, reckonings } = rooms;
   const asked = askedIn(journal, question);
   const { limit, best, pairs } = fitQuestions(journal, question, asked);
   const [limits, settings, compared] = await Promise.all([
@@ -71,15 +78,14 @@ export async function accountOf(
     Promise.all(pairs.map((pair) => fittedLimits(journal, reckonings, pair))),
   ]);
   const answers = await Promise.all(asked.map(({ build }) => settledAnswerOf(journal, reckonings, build.id)));
-  return { ...written(journal, question, asked, { limits, answers, best: settings, compared }), fresh: true };
+  const heat = await heatCurves(rooms, question.buildIds);
+  const fits = { limits, answers, best: settings, compared, heat };
+  return { ...written(journal, question, asked, fits), fresh: true };
 }
 
 /** The account with the fits as last known, at once, and whether they are those of the journal as it is. */
-export function latestAccountOf(
-  journal: Journal,
-  reckonings: Reckonings,
-  question: AccountQuestion,
-): AccountAnswer {
+export function latestAccountOf(rooms: HeatRooms, question: AccountQuestion): AccountAnswer {
+  const { journal, reckonings } = rooms;
   const asked = askedIn(journal, question);
   const { limit, best, pairs } = fitQuestions(journal, question, asked);
   const limits = limit.map((one) => latestAnswerTo(reckonings, one));
@@ -91,15 +97,18 @@ export function latestAccountOf(
     answers,
     best: settings.map((latest) => latest?.answer ?? null),
     compared: compared.map((latest) => latest.limits),
+    heat: latestHeatCurves(rooms, question.buildIds),
   };
   const askedOfFit = [...limits, ...settings.filter((_, i) => best[i] !== null), ...compared];
   const fresh =
-    askedOfFit.every((latest) => latest?.fresh === true) && answers.every(({ reckoning }) => !reckoning);
+    askedOfFit.every((latest) => latest?.fresh === true) &&
+    answers.every(({ reckoning }) => !reckoning) &&
+    fits.heat.fresh;
   return { ...written(journal, question, asked, fits), fresh };
 }
 
 /** Every build by the rule of the first, so that what is compared was judged alike. */
-function askedIn(journal: Journal, { buildIds }: AccountQuestion): BuildAsked[] {
+function askedIn(journal: Journal, { buildIds }: AccountQuestion): BuildAtHand[] {
   const [first] = buildIds;
   if (first === undefined) throw invalid("Choose at least one build.", { builds: "Choose at least one." });
   if (buildIds.length > mostBuildsTold)
@@ -110,7 +119,7 @@ function askedIn(journal: Journal, { buildIds }: AccountQuestion): BuildAsked[] 
   return buildIds.map((buildId) => buildAsked(journal, { buildId, ruleId: rule.id }));
 }
 
-function fitQuestions(journal: Journal, { use }: AccountQuestion, asked: readonly BuildAsked[]) {
+function fitQuestions(journal: Journal, { use }: AccountQuestion, asked: readonly BuildAtHand[]) {
   const fitted = asked.map(({ build }) => ({ buildId: build.id, workloadId: null }));
   const [first, ...others] = asked;
   return {
@@ -126,11 +135,11 @@ function fitQuestions(journal: Journal, { use }: AccountQuestion, asked: readonl
 function written(
   journal: Journal,
   question: AccountQuestion,
-  asked: readonly BuildAsked[],
+  asked: readonly BuildAtHand[],
   fits: Fits,
 ): Omit<AccountAnswer, "fresh"> {
-  const [first, ...others] = asked as [BuildAsked, ...BuildAsked[]];
-  const nameOf = ({ build }: BuildAsked): string => build.name;
+  const [first, ...others] = asked as [BuildAtHand, ...BuildAtHand[]];
+  const nameOf = ({ build }: BuildAtHand): string => build.name;
   const account: Account = {
     title: titleOf(asked.map(nameOf)),
     notice: question.invented ? "Everything here was made up: people, makers, parts and figures." : null,
@@ -149,6 +158,7 @@ function written(
       ),
       equalLoudness: equalLoudnessWords(journal, first.build, other.build),
     })),
+    heat: accountedHeat(asked, fits.heat),
     answers: asked.map((one, i) => ({ buildName: nameOf(one), answer: fits.answers[i]! })),
     recommendations: asked.flatMap((one, i) =>
       recommendationsFor(one, question.use, fits.answers[i]!, fits.best[i]),
@@ -156,21 +166,38 @@ function written(
     pictures: asked.flatMap((one) => picturesOf(journal, one, asked.length > 1)),
     own: journal.writeUpWords.of(accountKey(question.buildIds)),
   };
-  return { account, drawn: asked.map((one, i) => drawnBuild(journal, one, fits.limits[i] ?? null)) };
+  const drawn = asked.map((one, i) => drawnBuild(journal, one, fits.limits[i] ?? null));
+  return { account, drawn, heat: fits.heat.curves };
+}
+
+function accountedHeat(asked: readonly BuildAtHand[], { curves }: HeatCurves): AccountedHeat | null {
+  const [first] = curves;
+  if (first === undefined) return null;
+  const { chip, workloads } = asked[0]!;
+  const has = (buildId: string): boolean => curves.some(({ attempt }) => attempt.buildId === buildId);
+  const nameOf = (buildId: string): string => asked.find(({ build }) => build.id === buildId)!.build.name;
+  const load = workloads.get(first.attempt.workloadId)?.name ?? "a load since removed";
+  return {
+    setting: `${asSetWords(first.attempt, chip)} under ${load}`,
+    asRise: curves.every(({ run }) => run.ambientC !== null),
+    runs: curves.map(({ attempt, run }) => ({ buildName: nameOf(attempt.buildId), run })),
+    without: asked.filter(({ build }) => !has(build.id)).map(({ build }) => build.name),
+  };
 }
 
 /** What the build is after comes first; another use asked for follows, and is called that. */
 function recommendationsFor(
-  { build }: BuildAsked,
+  { build, chip }: BuildAtHand,
   use: StatedUse,
   answer: BuildAnswer,
   besides: BestAnswer | null | undefined,
 ): Recommendation[] {
   const own = {
     buildName: build.name,
-    use: `for what it is after, ${aimInWords(answer.aim)}`,
+    use: `for what it is after, ${aimInWords(answer.aim, chip.axis)}`,
     setting: answer.setting,
-    because: [answerInWords(answer), ...reasonsIn(answer, answer.aim.goal)],
+    set: answer.byOffset && offsetsInWords(answer.byOffset),
+    because: [inClockUnit(answerInWords(answer), chip.clockUnit), ...reasonsIn(answer, answer.aim.goal)],
   };
   if (!besides) return [own];
   const other = {
@@ -195,7 +222,7 @@ function titleOf(names: readonly string[]): string {
   return others.length === 0 ? `${first}: how far it goes` : `${first} against ${inWords(others)}`;
 }
 
-function accountedBuild(journal: Journal, asked: BuildAsked): AccountedBuild {
+function accountedBuild(journal: Journal, asked: BuildAtHand): AccountedBuild {
   const { build, chip } = asked;
   const board = journal.boards.find(build.boardId);
   if (!board) throw missing("board");
@@ -210,12 +237,13 @@ function accountedBuild(journal: Journal, asked: BuildAsked): AccountedBuild {
       .filter(({ setAside, outcome }) => setAside === null && outcome !== "running"),
     noise: journal.noise.pageOf(build.id, { limit: 500, after: null }).items,
     points: frontier.points,
+    byOffset: frontier.byOffset ?? null,
     warnings: warningsTold(frontier.warnings),
   };
 }
 
 /** Those of what is gone are left out. */
-function picturesOf(journal: Journal, { build }: BuildAsked, isOneOfMany: boolean): AccountedPicture[] {
+function picturesOf(journal: Journal, { build }: BuildAtHand, isOneOfMany: boolean): AccountedPicture[] {
   return journal.pictures
     .of("builds", build.id)
     .filter(
@@ -231,7 +259,7 @@ function picturesOf(journal: Journal, { build }: BuildAsked, isOneOfMany: boolea
 
 function drawnBuild(
   journal: Journal,
-  { build, chip, workloads }: BuildAsked,
+  { build, chip, workloads }: BuildAtHand,
   limit: LimitAnswer | null,
 ): DrawnBuild {
   const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, null);

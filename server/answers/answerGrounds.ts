@@ -1,8 +1,9 @@
 import { createHash } from "node:crypto";
 import type { BestQuestion } from "../bench/best/bestSetting.ts";
-import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeWords } from "../bench/things/outcome.ts";
-import { megahertz, volts } from "../bench/things/words.ts";
+import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
+import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
 
 /** Prints of what an answer rested on: its own attempts, what the journal learnt elsewhere, and what is written down. */
 export type AnswerGrounds = Readonly<{ attempts: readonly string[]; learnt: string; written: string }>;
@@ -16,10 +17,18 @@ const printOf = (value: unknown): string =>
   createHash("sha256").update(JSON.stringify(value)).digest("base64url").slice(0, idLength);
 
 /** Which attempt, and what it says. */
-const printOfRow = (row: EvidenceRow): string => printOf(row.id) + printOf(row);
-const idIn = (print: string): string => print.slice(0, idLength);
+const printOfRow = (row: TriedRow): string => printOf(row.id) + printOf(row);
+const idOfPrint = (print: string): string => print.slice(0, idLength);
 
-export function groundsOf(question: BestQuestion): AnswerGrounds {
+/** What an answer is asked from; of the rest what it costs and what is held by rule follow from the attempts. */
+export type Grounded<Row extends TriedRow = TriedRow> = Pick<
+  BestQuestion,
+  "chip" | "hottestAmbientC" | "workloads"
+> &
+  Readonly<{ rows: readonly Row[] }> &
+  Readonly<{ costs?: unknown; held?: unknown; scores?: unknown }>;
+
+export function groundsOf(question: Grounded): AnswerGrounds {
   const { rows, chip, hottestAmbientC, workloads, costs: _, held: __, scores: ___, ...learnt } = question;
   return {
     attempts: rows.map(printOfRow),
@@ -29,7 +38,7 @@ export function groundsOf(question: BestQuestion): AnswerGrounds {
 }
 
 /** The attempts that are new or say something else since. */
-export function attemptsSince(question: BestQuestion, before: AnswerGrounds): EvidenceRow[] {
+export function attemptsSince<Row extends TriedRow>(question: Grounded<Row>, before: AnswerGrounds): Row[] {
   const known = new Set(before.attempts);
   return question.rows.filter((row) => !known.has(printOfRow(row)));
 }
@@ -37,11 +46,11 @@ export function attemptsSince(question: BestQuestion, before: AnswerGrounds): Ev
 const mostNamed = 5;
 
 /** What came between: the attempts, else what was taken away, what was written down, or what was learnt elsewhere. */
-export function moversSince(question: BestQuestion, before: AnswerGrounds): Mover[] {
+export function moversSince(question: Grounded, before: AnswerGrounds): Mover[] {
   const now = groundsOf(question);
   const since = attemptsSince(question, before);
-  const present = new Set(now.attempts.map(idIn));
-  const gone = before.attempts.filter((print) => !present.has(idIn(print))).length;
+  const present = new Set(now.attempts.map(idOfPrint));
+  const gone = before.attempts.filter((print) => !present.has(idOfPrint(print))).length;
   const words = [
     gone > 0 ? `${gone === 1 ? "An attempt was" : `${gone} attempts were`} set aside or deleted.` : "",
     now.written === before.written
@@ -50,15 +59,23 @@ export function moversSince(question: BestQuestion, before: AnswerGrounds): Move
     now.learnt === before.learnt ? "" : "Other builds and chips taught the journal something.",
   ].filter((sentence) => sentence !== "");
   return [
-    ...since.reverse().slice(0, mostNamed).map(moverOf),
+    ...since
+      .reverse()
+      .slice(0, mostNamed)
+      .map((row) => moverOf(row, question.chip)),
     ...words.map((words) => ({ attemptId: null, words })),
   ];
 }
 
-const moverOf = (row: EvidenceRow): Mover => ({
+const moverOf = (row: TriedRow, chip: SettingUnits): Mover => ({
   attemptId: row.id,
-  words: `${megahertz(row.clockMhz)} at ${volts(row.voltageMv)} ${outcomeWords[row.outcome]}${after(row.durationS)}.`,
+  words: `${setWords(row, chip)} ${outcomeWords[row.outcome]}${after(row.durationS)}.`,
 });
+
+const setWords = (row: TriedRow, chip: SettingUnits): string =>
+  isSetByClock(row)
+    ? inClockUnit(`${megahertz(row.clockMhz)} at ${volts(row.voltageMv)}`, chip.clockUnit)
+    : asSetWords(row, chip);
 
 const after = (durationS: number): string => {
   if (durationS === 0) return "";

@@ -2,13 +2,15 @@ import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import { lessBarred } from "../bench/best/lessBarred.ts";
 import { plainAnswerOf } from "../bench/best/plainAnswer.ts";
 import { loadedRows } from "../bench/limit/limitEvidence.ts";
+import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { attemptsSince, type Mover, moversSince } from "./answerGrounds.ts";
-import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
-import { type KeptAnswer, keepLanded, keptAnswerOf } from "./keptAnswer.ts";
+import { type KeptAnswer, keptBest } from "./keptAnswer.ts";
 import { answerTo, bestQuestion, latestAnswerTo } from "./limitOfBuild.ts";
+import { latestOffsetAnswer, offsetBestQuestion } from "./offsetOfBuild.ts";
 import type { Reckonings } from "./reckoned.ts";
 
 /** A build's one answer to its own aim: every page, note, comparison and address takes it from here. */
@@ -19,46 +21,84 @@ export type BuildAnswer = BestAnswer &
     reckoning: boolean;
     /** What moved the setting since it was last shown; empty where nothing did. */
     changedBecause: readonly Mover[];
+    /** On a chip that is set by offset this is what to set; `setting`, a clock at a voltage, is then null. */
+    byOffset: OffsetAnswer | null;
     /** What is on record of the build under load. */
     restsOn: Readonly<{ attempts: number; longestS: number }>;
   }>;
 
+/** What is set, chances and margins the least of all parts: nobody said what parts do together. */
+export function settingOf({ setting, byOffset }: Pick<BuildAnswer, "setting" | "byOffset">) {
+  if (setting !== null || byOffset === null || (byOffset.offset === null && byOffset.offsets === null))
+    return setting;
+  const { offset, offsets, provedTogether, parts } = byOffset;
+  const found = parts.flatMap((part) => part.setting ?? []);
+  const least = (of: readonly (number | null)[]): number | null =>
+    of.reduce((low, one) => (low === null || one === null ? null : Math.min(low, one)), of[0] ?? null);
+  return {
+    ...{ clockMhz: null, voltageMv: null, offset, offsets, provedTogether, guarded: false },
+    workloadId: found[0]?.workloadId ?? null,
+    chance: least(found.map(({ chance }) => chance)),
+    hours: found[0]?.hours ?? null,
+    ranS: least(found.map(({ ranS }) => ranS)),
+    marginC: least(found.map(({ marginC }) => marginC)),
+  };
+}
+
 /** What other answers carry of it. */
-export const inShort = ({ state, setting, reckoning }: BuildAnswer) => ({
-  state,
-  setting: setting && {
-    clockMhz: setting.clockMhz,
-    voltageMv: setting.voltageMv,
-    chance: setting.chance,
-    hours: setting.hours,
-  },
-  reckoning,
-});
-export type ShortAnswer = ReturnType<typeof inShort>;
+export function inShort(answer: BuildAnswer) {
+  const { state, reckoning } = answer;
+  const setting = settingOf(answer);
+  if (setting === null) return { state, setting, reckoning };
+  const { clockMhz, voltageMv, chance, hours } = setting;
+  const byOffset = "offset" in setting ? { offset: setting.offset, offsets: setting.offsets } : {};
+  return { state, setting: { clockMhz, voltageMv, chance, hours, ...byOffset }, reckoning };
+}
 
 /** The answer at once, as far as it is known. */
 export function answerOf(journal: Journal, reckonings: Reckonings, buildId: string): BuildAnswer {
   const asked = buildAsked(journal, { buildId });
   const aim = { use: asked.build.use, goal: asked.build.goal };
+  if (asked.chip.axis === "offset") return { ...toldByOffset(journal, reckonings, asked), aim };
   const rows = loadedRows(journal.attempts.evidenceOf(buildId), [...asked.workloads.values()]);
   const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
   const told = rows.length === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
-  return { ...told, aim, restsOn: { attempts: rows.length, longestS } };
+  return { ...told, aim, byOffset: null, restsOn: { attempts: rows.length, longestS } };
 }
+
+function toldByOffset(
+  journal: Journal,
+  reckonings: Reckonings,
+  asked: BuildAtHand,
+): Omit<BuildAnswer, "aim"> {
+  const idle = new Set(
+    [...asked.workloads.values()].filter(({ kind }) => kind === "idle").map(({ id }) => id),
+  );
+  const rows = journal.attempts.triedOf(asked.build.id).filter(({ workloadId }) => !idle.has(workloadId));
+  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
+  const restsOn = { attempts: rows.length, longestS };
+  if (rows.length === 0) return { ...nothingTried, byOffset: null, restsOn };
+  const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);
+  const because = answer?.because ?? [fresh ? noneHeld : notYet];
+  const state = answer?.state ?? "too-little";
+  return { ...nothing, state, because, byOffset: answer, reckoning: !fresh, changedBecause, restsOn };
+}
+
+const noneHeld = "Nothing that ran is likely enough to hold yet.";
 
 type Told = BestAnswer & Pick<BuildAnswer, "reckoning" | "changedBecause">;
 
-function toldOf(journal: Journal, reckonings: Reckonings, asked: BuildAsked, aim: BuildAim): Told {
+function toldOf(journal: Journal, reckonings: Reckonings, asked: BuildAtHand, aim: BuildAim): Told {
   const buildId = asked.build.id;
   const question = bestQuestion(journal, { buildId, ...aim });
   const latest = latestAnswerTo(reckonings, question);
   if (latest?.fresh) {
-    const { answer, changedBecause } = keepLanded(journal, buildId, aim, latest.answer, () =>
+    const { answer, changedBecause } = keptBest.keep(journal, buildId, aim, latest.answer, () =>
       question.request(reckonings),
     );
     return { ...answer, reckoning: false, changedBecause };
   }
-  const kept = keptAnswerOf(journal, buildId, aim);
+  const kept = keptBest.find(journal, buildId, aim);
   const isLost = reckonings.hasFailed(question.kind, question.key);
   const told =
     kept === null ? beforeAnyFit(journal, asked, isLost) : sinceKept(kept, question.request(reckonings));
@@ -71,8 +111,11 @@ export async function settledAnswerOf(
   reckonings: Reckonings,
   buildId: string,
 ): Promise<BuildAnswer> {
-  const { use, goal } = buildAsked(journal, { buildId }).build;
-  if (journal.attempts.countOf(buildId) > 0)
+  const { build, chip } = buildAsked(journal, { buildId });
+  const { use, goal } = build;
+  if (chip.axis === "offset")
+    await answerTo(reckonings, offsetBestQuestion(journal, { buildId })).catch(() => undefined);
+  else if (journal.attempts.countOf(buildId) > 0)
     await answerTo(reckonings, bestQuestion(journal, { buildId, use, goal })).catch(() => undefined);
   return answerOf(journal, reckonings, buildId);
 }
@@ -89,7 +132,7 @@ function sinceKept({ answer, changedBecause, grounds }: KeptAnswer, question: Be
 }
 
 /** Where no fit has answered yet nothing is said; where none can, what holds by the rule alone. */
-function beforeAnyFit(journal: Journal, asked: BuildAsked, isLost: boolean): Told {
+function beforeAnyFit(journal: Journal, asked: BuildAtHand, isLost: boolean): Told {
   if (!isLost) return { ...nothing, because: [notYet], reckoning: true, changedBecause: [] };
   const { build, chip } = asked;
   const rows = journal.attempts.evidenceOf(build.id);

@@ -8,28 +8,36 @@ import type {
   Setting,
   Settled,
 } from "../bench/next/nextAttempt.ts";
+import { isSearched, type KnobNext, type SearchedKnob } from "../bench/scale/knobSearch.ts";
+import type { OffsetNext } from "../bench/scale/offsetNext.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import { Refusal } from "../bench/things/refusal.ts";
+import { inClockUnit } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { buildAsked } from "./buildAsked.ts";
+import { carriedLoad } from "./carriedLoad.ts";
 import { sameAgain } from "./contested.ts";
-import { answerTo, bestQuestion, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
+import { knobNextQuestion } from "./knobOfBuild.ts";
+import { answerTo, type BuildNextQuestion, bestQuestion, nextQuestion } from "./limitOfBuild.ts";
+import { offsetNextQuestion } from "./offsetOfBuild.ts";
 import {
-  clearOfFailures,
+  clearOfBars,
   lowerProposalFor,
   type NoProposal,
-  type Proposal,
+  type ProposalTold,
   proposalFor,
 } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
+import { type SearchPlace, searchPlaceOf } from "./searchPlace.ts";
 
-/** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, the whole curve, or a plain walk up. */
-export const aims = ["clock", "voltage", "map", "steps"] as const;
+/** What the tester is after: the highest clock at a voltage, the lowest voltage for a clock, the whole curve, a plain walk up, or how far one knob goes. */
+export const aims = ["clock", "voltage", "map", "steps", "knob"] as const;
 export type Aim = (typeof aims)[number];
 
-export type AdviceAsked = Readonly<{
+export type AdviceQuestion = Readonly<{
   buildId: string;
   aim: Aim;
-  /** Where to look; the last setting tried where nothing is said. */
+  /** Where to look; the voltage tried last where nothing is said. */
   voltageMv: number | null;
   clockMhz: number | null;
   /** Bench time there is. */
@@ -44,11 +52,13 @@ export type AdviceAsked = Readonly<{
   workloadId: string | null;
   /** When the bench time ends; null where nobody said. */
   until: string | null;
+  /** The knob to look along, all else as the latest attempt had it; null for none. */
+  knob: string | null;
 }>;
 
 /** What to try next, and how it came about. */
 export type Advice = Readonly<{
-  proposal: Proposal | NoProposal;
+  proposal: ProposalTold | NoProposal;
   from: "fit" | "plain";
   /** What need not be tried any more, in a sentence. */
   settled: string | null;
@@ -58,25 +68,34 @@ export type Advice = Readonly<{
   blocked: readonly string[];
   /** Other builds of the chip that taught the start. */
   taughtBy: readonly string[];
+  /** On a chip that is set by offset: what to set next, or that all is known. */
+  byOffset: OffsetNext | null;
+  /** Where one knob is looked along: what to try next of it, and what holds of it so far. */
+  byKnob: Readonly<{ knob: SearchedKnob; next: KnobNext }> | null;
   /** Where what was looked for is found: a run of hours that would bring it nearer while nobody needs the machine. */
   leaveRunning: LeaveRunning | null;
 }>;
 
-type PlainAsked = Pick<AdviceAsked, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
+type PlainQuestion = Pick<AdviceQuestion, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
 
 /** The plain rule's next step, for while no fit is there or can be. */
-export const plainAdvice = (journal: Journal, asked: PlainAsked): Advice => ({
-  proposal: plainProposal(journal, asked),
+export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice => ({
+  proposal: inClockUnit(
+    plainProposal(journal, asked),
+    buildAsked(journal, { buildId: asked.buildId }).chip.clockUnit,
+  ),
   from: "plain",
   settled: null,
   plan: null,
   blocked: [],
   taughtBy: [],
+  byOffset: null,
+  byKnob: null,
   leaveRunning: null,
 });
 
 /** A walk by plain steps follows the acceptance rule to the letter; all else keeps clear of what failed. */
-function plainProposal(journal: Journal, asked: PlainAsked): Proposal | NoProposal {
+function plainProposal(journal: Journal, asked: PlainQuestion): ProposalTold | NoProposal {
   const { buildId, aim } = asked;
   const again = asked.again === null ? null : sameAgain(journal, asked.again);
   if (again !== null) return again;
@@ -85,23 +104,29 @@ function plainProposal(journal: Journal, asked: PlainAsked): Proposal | NoPropos
   const proposal = lower ?? proposalFor(journal, buildId);
   const underLoad =
     "missing" in proposal ? proposal : { ...proposal, workloadId: asked.workloadId ?? proposal.workloadId };
-  return aim === "steps" ? underLoad : clearOfFailures(journal, buildId, underLoad);
+  return aim === "steps" ? underLoad : clearOfBars(journal, buildId, underLoad);
 }
 
 /** The fit's advice; where the fit fails, the plain rule's step, and that it is only that. */
 export async function fittedAdvice(
   journal: Journal,
   reckonings: Reckonings,
-  asked: AdviceAsked,
+  asked: AdviceQuestion,
 ): Promise<Advice> {
-  const plain = plainAdvice(journal, asked);
+  const plain = plainBenchAdvice(journal, asked);
   try {
-    return await adviceOfFit(journal, reckonings, asked, plain);
+    return await adviceOfFit(journal, reckonings, underLoadRunLast(journal, asked), plain);
   } catch (error) {
     if (error instanceof Refusal && error.code !== "internal") throw error;
     return { ...plain, blocked: [fitFailed] };
   }
 }
+
+/** A load once chosen stays until another is; a low voltage has its own, and a knob that of all else. */
+const underLoadRunLast = (journal: Journal, asked: AdviceQuestion): AdviceQuestion =>
+  asked.workloadId !== null || asked.aim === "voltage" || asked.aim === "knob"
+    ? asked
+    : { ...asked, workloadId: carriedLoad(journal, asked.buildId) };
 
 const fitFailed =
   "The limit could not be fitted to this record just now, so this is the plain rule's next step. All that is recorded stands.";
@@ -110,35 +135,78 @@ const fitFailed =
 async function adviceOfFit(
   journal: Journal,
   reckonings: Reckonings,
-  asked: AdviceAsked,
+  asked: AdviceQuestion,
   plain: Advice,
 ): Promise<Advice> {
+  const { chip } = buildAsked(journal, { buildId: asked.buildId });
+  const knob = asked.aim === "knob" ? knobIn(chip, asked.knob) : null;
+  if (knob !== null) return adviceByKnob(journal, reckonings, asked, { knob, plain });
+  if (chip.axis === "offset") return adviceByOffset(journal, reckonings, asked, plain);
   if (asked.aim === "steps" || journal.attempts.countOf(asked.buildId) === 0) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
-  const ask = (wanted: Partial<NextAsked>): Promise<NextAnswer> =>
+  const ask = (wanted: Partial<BuildNextQuestion>): Promise<NextAnswer> =>
     answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...wanted }));
-  const answer = await ask(aimedAt(asked, plain.proposal));
+  const isFree = asked.aim === "clock" && asked.voltageMv === null;
+  const place = isFree ? await searchPlaceOf(journal, reckonings, asked.buildId) : null;
+  const answer = await ask(aimedAt(asked, plain.proposal, place));
   if ("state" in answer) return plain;
   if (!("settled" in answer)) return adviceFrom(answer, plain, null);
+  const answerMv = place?.answerMv ?? null;
+  const there = answerMv === null || answerMv === place?.hereMv ? null : await ask({ voltageMv: answerMv });
+  if (there !== null && "durationS" in there) return adviceFrom(there, plain, answer.because);
+  const found = there !== null && "settled" in there ? there : answer;
   return {
-    ...(await besidesSettled(journal, reckonings, asked, answer, plain)),
-    leaveRunning: answer.leaveRunning,
+    ...(await besidesSettled(journal, reckonings, asked, found, plain)),
+    leaveRunning: found.leaveRunning,
   };
+}
+
+async function adviceByOffset(
+  journal: Journal,
+  reckonings: Reckonings,
+  { buildId, minutes, workloadId }: AdviceQuestion,
+  plain: Advice,
+): Promise<Advice> {
+  if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
+  const next = await answerTo(reckonings, offsetNextQuestion(journal, { buildId, minutes, workloadId }));
+  if ("state" in next) return plain;
+  const settled = "settled" in next ? next.because : null;
+  return { ...plain, from: "fit", byOffset: next, settled, blocked: next.blocked };
+}
+
+/** The knob of that id where it can be looked along. */
+export const knobIn = ({ knobs }: Pick<Chip, "knobs">, id: string | null): SearchedKnob | null =>
+  knobs.filter(isSearched).find((knob) => knob.id === id) ?? null;
+
+async function adviceByKnob(
+  journal: Journal,
+  reckonings: Reckonings,
+  { buildId, minutes, workloadId }: AdviceQuestion,
+  { knob, plain }: Readonly<{ knob: SearchedKnob; plain: Advice }>,
+): Promise<Advice> {
+  if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
+  const asked = { buildId, knobId: knob.id, minutes, workloadId };
+  const next = await answerTo(reckonings, knobNextQuestion(journal, asked));
+  if ("state" in next) return { ...plain, from: "fit", byKnob: { knob, next }, blocked: [] };
+  const settled = "settled" in next ? next.because : null;
+  return { ...plain, from: "fit", byKnob: { knob, next }, settled, blocked: next.blocked };
 }
 
 /** What was looked for is found: its proof, else what lies beside it. */
 async function besidesSettled(
   journal: Journal,
   reckonings: Reckonings,
-  asked: AdviceAsked,
+  asked: AdviceQuestion,
   answer: Settled,
   plain: Advice,
 ): Promise<Advice> {
   const proof = isOpen(asked, answer.proof) ? answer.proof : null;
   if (proof !== null && fitsInto(asked.minutes, proof)) return adviceFrom(proof, plain, answer.because);
   const map = await answerTo(reckonings, nextQuestion(journal, basicsOf(asked)));
-  if (!("settled" in map || "state" in map))
-    return adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
+  if (!("settled" in map || "state" in map)) {
+    const beside = adviceFrom(map, plain, answer.because.replace(startInWords(answer.taughtBy), ""));
+    return { ...beside, blocked: [...new Set([...answer.blocked, ...beside.blocked])] };
+  }
   return toldOfTime(
     proof !== null
       ? adviceFrom(proof, plain, answer.because)
@@ -147,9 +215,10 @@ async function besidesSettled(
   );
 }
 
-const isOpen = (asked: AdviceAsked, run: Fitted | null): boolean => run !== null && !isPassedOver(asked, run);
+const isOpen = (asked: AdviceQuestion, run: Fitted | null): boolean =>
+  run !== null && !isPassedOver(asked, run);
 
-const isPassedOver = ({ passedOver }: AdviceAsked, { clockMhz, voltageMv }: Setting): boolean =>
+const isPassedOver = ({ passedOver }: AdviceQuestion, { clockMhz, voltageMv }: Setting): boolean =>
   passedOver.some((other) => other.clockMhz === clockMhz && other.voltageMv === voltageMv);
 
 const fitsInto = (minutes: number | null, { durationS }: Readonly<{ durationS: number }>): boolean =>
@@ -168,10 +237,17 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
       };
 
 /** The clock to hold with less voltage, where that is what is looked for. */
-export const clockToHold = ({ aim, clockMhz }: Pick<AdviceAsked, "aim" | "clockMhz">): number | null =>
+export const clockToHold = ({ aim, clockMhz }: Pick<AdviceQuestion, "aim" | "clockMhz">): number | null =>
   aim === "voltage" ? clockMhz : null;
 
-const basicsOf = ({ buildId, minutes, passedOver, pooled, again, workloadId }: AdviceAsked): NextAsked => ({
+const basicsOf = ({
+  buildId,
+  minutes,
+  passedOver,
+  pooled,
+  again,
+  workloadId,
+}: AdviceQuestion): BuildNextQuestion => ({
   buildId,
   minutes: minutes ?? undefined,
   passedOver,
@@ -180,11 +256,15 @@ const basicsOf = ({ buildId, minutes, passedOver, pooled, again, workloadId }: A
   ...(workloadId !== null && { workloadId }),
 });
 
-function aimedAt(asked: AdviceAsked, plain: Proposal | NoProposal): Partial<NextAsked> {
+function aimedAt(
+  asked: AdviceQuestion,
+  plain: ProposalTold | NoProposal,
+  place: SearchPlace | null,
+): Partial<BuildNextQuestion> {
   const at = "missing" in plain ? null : plain;
   if (asked.aim === "map") return asked.voltagesMv.length > 0 ? { voltagesMv: asked.voltagesMv } : {};
   if (asked.aim === "voltage") return { clockMhz: asked.clockMhz ?? at?.clockMhz };
-  return { voltageMv: asked.voltageMv ?? at?.voltageMv };
+  return { voltageMv: asked.voltageMv ?? place?.hereMv ?? at?.voltageMv };
 }
 
 const proofS = 3600;
@@ -193,7 +273,7 @@ const proofS = 3600;
 async function provingBest(
   journal: Journal,
   reckonings: Reckonings,
-  asked: AdviceAsked,
+  asked: AdviceQuestion,
   settled: Settled,
   plain: Advice,
 ): Promise<Advice> {
@@ -245,6 +325,8 @@ function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advi
     plan: fitted.plan,
     blocked: fitted.blocked,
     taughtBy: fitted.taughtBy,
+    byOffset: null,
+    byKnob: null,
     leaveRunning: null,
   };
 }

@@ -12,7 +12,7 @@ export type BuildQuestion = Readonly<{
 }>;
 
 /** A build with what the questions about it need. */
-export type BuildAsked = Readonly<{
+export type BuildAtHand = Readonly<{
   build: Build;
   chip: Chip;
   rule: Rule;
@@ -21,7 +21,7 @@ export type BuildAsked = Readonly<{
 }>;
 
 /** The build asked about, the rule it is judged by (asked, else its own, else the standard one), and the load. */
-export function buildAsked(journal: Journal, question: BuildQuestion): BuildAsked {
+export function buildAsked(journal: Journal, question: BuildQuestion): BuildAtHand {
   const build = journal.builds.find(question.buildId);
   if (!build) throw missing("build");
   const chip = journal.chips.find(build.chipId);

@@ -1,6 +1,6 @@
 import type { Assumptions } from "../bench/comparison/assumptions.ts";
 import { type Effect, effectsOf } from "../bench/comparison/changeEffects.ts";
-import { type Change, changesOf } from "../bench/comparison/changes.ts";
+import { type BuildChange, changesOf } from "../bench/comparison/changes.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { missing } from "../bench/things/refusal.ts";
@@ -15,7 +15,7 @@ export type ChangesOfChip = Readonly<{
   builds: readonly Build[];
   /** What each of them is to run, in the same order. */
   answers: readonly BuildAnswer[];
-  changes: readonly (Change & Readonly<{ effects: readonly Effect[] }>)[];
+  changes: readonly (BuildChange & Readonly<{ effects: readonly Effect[] }>)[];
 }>;
 
 /** Every stated change among the builds of a chip, with what it did to each measure; clocks by limits as last fitted. */

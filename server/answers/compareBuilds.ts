@@ -1,14 +1,15 @@
 import { type Assumptions, usualAssumptions } from "../bench/comparison/assumptions.ts";
+import type { ClockApart } from "../bench/comparison/clockApart.ts";
 import { type Comparison, comparisonOf } from "../bench/comparison/comparison.ts";
 import { withoutFanSweeps } from "../bench/comparison/fanSweep.ts";
+import type { FittedOffsetsApart, OffsetsQuestion } from "../bench/comparison/offsetsApart.ts";
 import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
-import type { LimitAt } from "../bench/comparison/sameVoltage.ts";
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { ComparedBuild } from "../bench/runs/comparedRun.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { speaksOf, type Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 
 export type CompareQuestion = Readonly<{
@@ -20,21 +21,24 @@ export type CompareQuestion = Readonly<{
   by?: "set" | "load" | undefined;
 }>;
 
-/** The fitted limits of the two builds, where they are fitted. */
-export type FittedLimits = Readonly<{ a?: LimitAt | undefined; b?: LimitAt | undefined }>;
+/** How far apart the limits of the two builds are; null where nothing is fitted. */
+export type FittedApart = Readonly<{
+  apart?: ClockApart | null;
+  offsetsApart?: FittedOffsetsApart | null | undefined;
+}>;
 
 /** Two builds on every measure; every difference is b minus a. */
 export function compareBuilds(
   journal: Journal,
   question: CompareQuestion,
-  limits: FittedLimits = {},
+  { apart = null, offsetsApart = null }: FittedApart = {},
   stated: Partial<Assumptions> = {},
 ): Comparison {
   if (question.a === question.b)
     throw invalid("Choose two different builds.", { b: "Choose another build than the first." });
   const [a, b] = [question.a, question.b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: question.ruleId, workloadId: question.workloadId }),
-  ) as [BuildAsked, BuildAsked];
+  ) as [BuildAtHand, BuildAtHand];
   const [runsA, runsB] = [comparedBuild(journal, a), comparedBuild(journal, b)];
   return comparisonOf({
     a: runsA,
@@ -45,16 +49,33 @@ export function compareBuilds(
     clocks: {
       a: frontierOfAsked(journal, a).points,
       b: frontierOfAsked(journal, b).points,
-      ...(limits.a && { limitOfA: limits.a }),
-      ...(limits.b && { limitOfB: limits.b }),
+      apart,
     },
     loadVoltages: question.by === "load" ? [loadedVoltages(runsA, a), loadedVoltages(runsB, b)] : null,
+    clockUnit: a.chip.clockUnit === b.chip.clockUnit ? a.chip.clockUnit : "MHz",
+    offsets: offsetsOf(journal, a, b, offsetsApart),
     noise: [readingsOf(journal, a.build.id), readingsOf(journal, b.build.id)],
   });
 }
 
+/** Null unless both chips are set by the same kind of offset. */
+function offsetsOf(
+  journal: Journal,
+  a: BuildAtHand,
+  b: BuildAtHand,
+  apart: FittedOffsetsApart | null,
+): OffsetsQuestion | null {
+  const [axis, other] = [a.chip.offset, b.chip.offset];
+  const areByOffset = a.chip.axis === "offset" && b.chip.axis === "offset";
+  if (!areByOffset || axis === null || axis.unit !== other?.unit || axis.harder !== other.harder) return null;
+  const rowsOf = (asked: BuildAtHand) => frontierOfAsked(journal, asked).byOffset?.rows ?? [];
+  const { name, unit, harder } = axis;
+  const step = Math.max(axis.step, other.step);
+  return { axis: { name, unit, harder, step }, a: rowsOf(a), b: rowsOf(b), apart };
+}
+
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
-function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAsked): ComparedBuild {
+function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAtHand): ComparedBuild {
   const all = journal.attempts.runsOf(build.id);
   const runs =
     workload === null ? all : all.filter((run) => isAsked(workloads.get(run.workloadId), workload));
@@ -69,7 +90,7 @@ const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
   [...workloads.values()].filter((workload) => workload.kind === "idle").map((workload) => workload.id);
 
 /** Every other build of the chips compared, asked only for the scatter between its mounts and runs. */
-function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBuild[] {
+function otherBuilds(journal: Journal, a: BuildAtHand, b: BuildAtHand): ComparedBuild[] {
   const chips = [...new Set([a.chip.id, b.chip.id])];
   return chips
     .flatMap((chipId) => journal.builds.ofChip(chipId))
@@ -82,7 +103,7 @@ function otherBuilds(journal: Journal, a: BuildAsked, b: BuildAsked): ComparedBu
     }));
 }
 
-const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
+const assumptionsOf = (a: BuildAtHand, b: BuildAtHand): Assumptions => ({
   ...usualAssumptions,
   sensorAccuracyC: [a.chip.sensorAccuracyC, b.chip.sensorAccuracyC],
   sameSensor: a.chip.id === b.chip.id,
@@ -90,7 +111,7 @@ const assumptionsOf = (a: BuildAsked, b: BuildAsked): Assumptions => ({
   clockStepMhz: Math.max(a.chip.clockStepMhz, b.chip.clockStepMhz),
 });
 
-const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAsked) =>
+const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAtHand) =>
   loadVoltagesOf(compared.runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle"));
 
 const readingsOf = (journal: Journal, buildId: string): readonly NoiseReading[] => {

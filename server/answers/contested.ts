@@ -4,15 +4,17 @@ import { loadedRows } from "../bench/limit/limitEvidence.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { isCrash, outcomeClass } from "../bench/things/outcome.ts";
+import { isSetByClock } from "../bench/things/setting.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { buildAsked } from "./buildAsked.ts";
-import type { Proposal } from "./proposal.ts";
+import type { ProposalTold } from "./proposal.ts";
 
 /** What a crash speaks against: passes at its setting or a harder one, and whether the same was run again since. */
 export type Contested = Readonly<{ passes: number; wasRepeated: boolean }>;
 
 /** Null where the attempt did not crash, or nothing had passed as hard. */
 export function contestedBy(journal: Journal, attempt: Attempt): Contested | null {
+  if (!isSetByClock(attempt)) return null;
   const clockMhz = evidenceClockMhz(attempt);
   if (!isCrash(attempt.outcome) || clockMhz === null || attempt.setAside !== null) return null;
   const workloads = [...buildAsked(journal, { buildId: attempt.buildId }).workloads.values()];
@@ -40,10 +42,10 @@ export function contestedBy(journal: Journal, attempt: Attempt): Contested | nul
 const shortestS = 600;
 
 /** The failed attempt once more, long enough to outlive it; null where it did not fail or was repeated already. */
-export function sameAgain(journal: Journal, attemptId: string): Proposal | null {
+export function sameAgain(journal: Journal, attemptId: string): ProposalTold | null {
   const failed = journal.attempts.find(attemptId);
   const contested = failed && contestedBy(journal, failed);
-  if (!failed || !contested || contested.wasRepeated) return null;
+  if (!failed || !isSetByClock(failed) || !contested || contested.wasRepeated) return null;
   const { clockMhz, voltageMv, workloadId, durationS } = failed;
   return {
     ...{ clockMhz, voltageMv, workloadId },

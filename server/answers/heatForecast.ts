@@ -1,4 +1,5 @@
 import { type MarginState, marginState } from "../bench/frontier/margin.ts";
+import { heatBoundsOf } from "../bench/heat/heatBounds.ts";
 import { type HeatForecast, loadTempForecast } from "../bench/heat/lawOfHeat.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
@@ -6,7 +7,7 @@ import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
 
-export type HeatAsked = Readonly<{
+export type ForecastQuestion = Readonly<{
   buildId: string;
   clockMhz: number;
   voltageMv: number;
@@ -28,16 +29,20 @@ export type HeatExpected = Readonly<{
 }>;
 
 /** What a setting of a build would heat up to, before it is run. */
-export function heatExpected(journal: Journal, asked: HeatAsked): HeatExpected {
+export function heatExpected(journal: Journal, asked: ForecastQuestion): HeatExpected {
   const build = journal.builds.find(asked.buildId);
   const chip = build && journal.chips.find(build.chipId);
   if (!build || !chip) throw missing("build");
   const rows = journal.attempts.evidenceOf(build.id);
-  const question = { ...asked, chip, workloads: journal.workloads.all() };
+  const mountId = journal.mounts.pageOf(build.id, { limit: 1, after: null }).items[0]?.id;
+  const question = { ...asked, chip, workloads: journal.workloads.all(), mountId };
   const hottest = loadTempForecast(rows, { ...question, ambientC: build.hottestAmbientC });
   const roomC = rows.findLast((row) => row.ambientC !== null)?.ambientC ?? null;
   const today = roomC === null ? null : loadTempForecast(rows, { ...question, ambientC: roomC });
-  const marginC = "unknown" in hottest ? null : chip.tempLimitC - hottest.high;
+  const marginC =
+    "unknown" in hottest
+      ? null
+      : heatBoundsOf(chip, rows).leastMargin(hottest.high, build.hottestAmbientC).marginC;
   return {
     build,
     chip,
@@ -50,7 +55,7 @@ export function heatExpected(journal: Journal, asked: HeatAsked): HeatExpected {
   };
 }
 
-function isBeyond(rows: readonly EvidenceRow[], { clockMhz, voltageMv }: HeatAsked): boolean {
+function isBeyond(rows: readonly EvidenceRow[], { clockMhz, voltageMv }: ForecastQuestion): boolean {
   const warm = rows.filter((row) => row.loadTempC !== null || row.peakTempC !== null);
   const seen = (of: "clockMhz" | "voltageMv") => warm.reduce((most, row) => Math.max(most, row[of]), 0);
   return voltageMv > seen("voltageMv") || clockMhz > 1.05 * seen("clockMhz");

@@ -1,16 +1,18 @@
+import { courseAhead, type MomentAhead } from "../bench/heat/courseAhead.ts";
 import { idleBefore } from "../bench/heat/heatCourse.ts";
 import type { HeatQuestion, HeatRun } from "../bench/heat/heatReading.ts";
 import { heatRunOf } from "../bench/heat/heatRun.ts";
 import type { HeatTrace } from "../bench/heat/heatTrace.ts";
 import { type ClockColumn, isOwnClock } from "../bench/heat/loadedClock.ts";
-import { type RunForecast, runForecastOf } from "../bench/heat/runForecast.ts";
+import { forecastFrom, type RunForecast } from "../bench/heat/runForecast.ts";
 import { type SettingColumns, type TraceFigures, traceFiguresOf } from "../bench/heat/traceFigures.ts";
 import { type Channel, conversionOf } from "../bench/logs/channel.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { ChipKind } from "../bench/things/chip.ts";
+import { type Chip, readLimitC } from "../bench/things/chip.ts";
 import type { Journal } from "../store/file/journal.ts";
 
-export type HeatAsked = Readonly<{
+export type CourseQuestion = Readonly<{
   /** The channel that is read as the temperature. */
   channel?: string | undefined;
   loadStartS?: number | undefined;
@@ -25,7 +27,11 @@ export type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
 export type TraceFound = Readonly<{ heat: HeatFound | null; figures: TraceFigures }>;
 
 /** What the trace of an attempt says, read here and now; null where there is no trace. */
-export function traceFoundIn(journal: Journal, attempt: Attempt, asked: HeatAsked = {}): TraceFound | null {
+export function traceFoundIn(
+  journal: Journal,
+  attempt: Attempt,
+  asked: CourseQuestion = {},
+): TraceFound | null {
   const columns = columnsOf(journal, attempt, asked.channel ?? "temperature");
   if (columns === null) return null;
   const { trace, setting } = columns;
@@ -41,7 +47,7 @@ export function traceFoundIn(journal: Journal, attempt: Attempt, asked: HeatAske
 const questionOf = (
   journal: Journal,
   attempt: Attempt,
-  { loadStartS, fromS, toS }: HeatAsked,
+  { loadStartS, fromS, toS }: CourseQuestion,
 ): HeatQuestion => ({
   loadStartS,
   fromS,
@@ -49,7 +55,7 @@ const questionOf = (
   ambientC: attempt.ambientC,
   powerW: attempt.powerAt === null || attempt.powerAt === "chip" ? attempt.powerW : null,
   setClockMhz: attempt.clockMhz,
-  tempLimitC: chipOf(journal, attempt)?.tempLimitC ?? null,
+  tempLimitC: limitOf(chipOf(journal, attempt)),
   startKind: attempt.startKind,
 });
 
@@ -105,9 +111,20 @@ const isHertz = (unit: string): boolean => unit !== "" && conversionOf("clock", 
 const chipOf = (journal: Journal, attempt: Attempt) =>
   journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? "");
 
+export type RunAhead = Readonly<{
+  forecast: RunForecast;
+  /** Its course until it settles; null where no end is forecast. */
+  course: readonly MomentAhead[] | null;
+}>;
+
 /** What a run that still goes on would come to; null where no temperature has come in. */
-export function forecastOfRun(journal: Journal, attempt: Attempt): RunForecast | null {
+export function forecastOfRun(journal: Journal, attempt: Attempt): RunAhead | null {
   const trace = columnsOf(journal, attempt, "temperature")?.trace;
   if (trace === undefined || trace.temperature.length === 0) return null;
-  return runForecastOf(trace, questionOf(journal, attempt, {}));
+  const question = questionOf(journal, attempt, {});
+  const run = heatRunOf(trace, question);
+  const forecast = forecastFrom(run, question);
+  return { forecast, course: forecast.state === "forecast" ? courseAhead(run) : null };
 }
+
+const limitOf = (chip: Chip | undefined | null): number | null => (chip ? readLimitC(chip) : null);

@@ -1,17 +1,18 @@
+import { LRUCache } from "lru-cache";
 import type { TraceFigures } from "../bench/heat/traceFigures.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type HeatAsked, type HeatFound, type TraceFound, traceFoundIn } from "./heatOfAttempt.ts";
+import { type CourseQuestion, type TraceFound, traceFoundIn } from "./heatOfAttempt.ts";
 import type { Reckonings } from "./reckoned.ts";
 
 /** Where traces are read: a short one here, a long one in a thread that opens the journal for itself. */
 export type HeatRooms = Readonly<{ journal: Journal; reckonings: Reckonings; migrations: string }>;
 
-export type HeatRequest = Readonly<{
+export type TraceHeatQuestion = Readonly<{
   journalFile: string;
   migrations: string;
   attemptId: string;
-  asked: HeatAsked;
+  asked: CourseQuestion;
   /** What the trace and the attempt were when they were asked about: an answer is kept until either changes. */
   state: readonly (string | number)[];
 }>;
@@ -20,17 +21,17 @@ export type HeatRequest = Readonly<{
 const rowsAtOnce = 6000;
 
 /** What the trace of an attempt says of its heat; waits for a long one. Null where there is no such temperature. */
-export const heatOf = async (rooms: HeatRooms, attempt: Attempt, asked: HeatAsked = {}) =>
-  (await traceOf(rooms, attempt, asked))?.heat ?? null;
+export const heatOf = async (rooms: HeatRooms, attempt: Attempt, asked: CourseQuestion = {}) =>
+  (await traceOfAttempt(rooms, attempt, asked))?.heat ?? null;
 
 /** What the trace measured of the setting it ran at; waits for a long one. Null where there is no trace. */
 export const figuresOf = async (rooms: HeatRooms, attempt: Attempt): Promise<TraceFigures | null> =>
-  (await traceOf(rooms, attempt))?.figures ?? null;
+  (await traceOfAttempt(rooms, attempt))?.figures ?? null;
 
-export async function traceOf(
+export async function traceOfAttempt(
   rooms: HeatRooms,
   attempt: Attempt,
-  asked: HeatAsked = {},
+  asked: CourseQuestion = {},
 ): Promise<TraceFound | null> {
   const known = traceKnown(rooms, attempt, asked);
   if (known !== "awaited") return known;
@@ -38,20 +39,10 @@ export async function traceOf(
   return rooms.reckonings.now<TraceFound | null>("heat", keyOf(request), () => request);
 }
 
-/** The same at once, or that it is being read. */
-export function heatKnown(
-  rooms: HeatRooms,
-  attempt: Attempt,
-  asked: HeatAsked = {},
-): HeatFound | null | "awaited" {
-  const known = traceKnown(rooms, attempt, asked);
-  return known === "awaited" ? known : (known?.heat ?? null);
-}
-
 export function traceKnown(
   rooms: HeatRooms,
   attempt: Attempt,
-  asked: HeatAsked = {},
+  asked: CourseQuestion = {},
 ): TraceFound | null | "awaited" {
   const outline = rooms.journal.traces.outline(attempt.id);
   if (outline === undefined) return null;
@@ -61,26 +52,30 @@ export function traceKnown(
   return latest?.fresh === true ? latest.answer : "awaited";
 }
 
-function requestTo({ journal, migrations }: HeatRooms, attempt: Attempt, asked: HeatAsked): HeatRequest {
+function requestTo(
+  { journal, migrations }: HeatRooms,
+  attempt: Attempt,
+  asked: CourseQuestion,
+): TraceHeatQuestion {
   const { id, rows, keptAt } = journal.traces.outline(attempt.id) ?? { id: 0, rows: 0, keptAt: "" };
   const state = [attempt.version, id, rows, keptAt];
   return { journalFile: journal.file, migrations, attemptId: attempt.id, asked, state };
 }
 
-const keyOf = ({ attemptId, asked, state }: HeatRequest): string =>
+const keyOf = ({ attemptId, asked, state }: TraceHeatQuestion): string =>
   JSON.stringify([attemptId, asked.channel, asked.loadStartS, asked.fromS, asked.toS, state]);
 
 const mostKept = 200;
-const kept = new WeakMap<Journal, Map<string, TraceFound | null>>();
+type Found = Readonly<{ found: TraceFound | null }>;
+const kept = new WeakMap<Journal, LRUCache<string, Found>>();
 
-function keptOr(journal: Journal, request: HeatRequest, attempt: Attempt): TraceFound | null {
-  const known = kept.get(journal) ?? new Map<string, TraceFound | null>();
+function keptOr(journal: Journal, request: TraceHeatQuestion, attempt: Attempt): TraceFound | null {
+  const known = kept.get(journal) ?? new LRUCache<string, Found>({ max: mostKept });
   kept.set(journal, known);
   const key = keyOf(request);
   const before = known.get(key);
-  if (before !== undefined) return before;
+  if (before) return before.found;
   const found = traceFoundIn(journal, attempt, request.asked);
-  if (known.size >= mostKept) known.clear();
-  known.set(key, found);
+  known.set(key, { found });
   return found;
 }

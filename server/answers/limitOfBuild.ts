@@ -1,4 +1,5 @@
 import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
+import type { FitKind } from "../bench/best/limitQuestions.ts";
 import { scoredRunsOf } from "../bench/best/workRate.ts";
 import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
@@ -6,13 +7,15 @@ import { baseSharpness } from "../bench/limit/sharpness.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAsked, type BuildQuestion, buildAsked } from "./buildAsked.ts";
+import { evidenceAndKnobs, evidenceAsSetNow } from "./asSetNow.ts";
+import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";
 import { sharpnessFor } from "./sharpnessOfJournal.ts";
 
-export type FitAsked = BuildQuestion &
+export type BuildFitQuestion = BuildQuestion &
   Readonly<{
     /** Whether other builds of the same chip are counted as a start; they are unless said otherwise. */
     pooled?: boolean | undefined;
@@ -22,7 +25,7 @@ export type FitAsked = BuildQuestion &
 
 /** A question to the fit, worded once: the kind, what tells it from others, and the whole request. */
 export type FitQuestion<Answer, Question = unknown> = Readonly<{
-  kind: "limit" | "next" | "best";
+  kind: Exclude<FitKind, "sharpness">;
   key: string;
   request: (reckonings: Reckonings) => Question;
   /** Never there: it only tells the compiler what comes back. */
@@ -31,7 +34,7 @@ export type FitQuestion<Answer, Question = unknown> = Readonly<{
 
 export const limitQuestion = (
   journal: Journal,
-  asked: FitAsked & Readonly<{ targetMhz?: number | undefined }>,
+  asked: BuildFitQuestion & Readonly<{ targetMhz?: number | undefined }>,
 ): FitQuestion<LimitAnswer> => {
   const build = buildAsked(journal, asked);
   return {
@@ -45,7 +48,7 @@ export const limitQuestion = (
   };
 };
 
-export type NextAsked = FitAsked &
+export type BuildNextQuestion = BuildFitQuestion &
   Readonly<{
     voltageMv?: number | undefined;
     clockMhz?: number | undefined;
@@ -56,7 +59,7 @@ export type NextAsked = FitAsked &
     again?: string | undefined;
   }>;
 
-export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<NextAnswer> => {
+export const nextQuestion = (journal: Journal, asked: BuildNextQuestion): FitQuestion<NextAnswer> => {
   const build = buildAsked(journal, asked);
   return {
     kind: "next",
@@ -81,7 +84,7 @@ export const nextQuestion = (journal: Journal, asked: NextAsked): FitQuestion<Ne
 
 export const bestQuestion = (
   journal: Journal,
-  asked: FitAsked & Readonly<{ goal: Goal; use: Use }>,
+  asked: BuildFitQuestion & Readonly<{ goal: Goal; use: Use }>,
 ): FitQuestion<BestAnswer, BestQuestion> => {
   const build = buildAsked(journal, asked);
   return {
@@ -117,16 +120,16 @@ export const latestAnswerTo = <Answer>(
 
 function contextOf(
   journal: Journal,
-  { build, chip, workloads }: BuildAsked,
-  { pooled, learnt }: FitAsked,
+  { build, chip, workloads }: BuildAtHand,
+  { pooled, learnt }: BuildFitQuestion,
   reckonings: Reckonings,
 ): LimitContext {
   return {
     chip,
     hottestAmbientC: build.hottestAmbientC,
-    rows: journal.attempts.evidenceOf(build.id),
+    ...evidenceAndKnobs(journal, build.id, chip),
     workloads: [...workloads.values()],
-    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip.id),
+    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip),
     sharpness: learnt === false ? baseSharpness : sharpnessFor(journal, reckonings, chip, build.id),
   };
 }
@@ -135,11 +138,11 @@ function contextOf(
 const mostOtherBuilds = 6;
 
 /** What the chip did on other boards, coolers and cases. */
-const otherBuilds = (journal: Journal, buildId: string, chipId: string) =>
+const otherBuilds = (journal: Journal, buildId: string, chip: Chip) =>
   journal.builds
-    .ofChip(chipId)
+    .ofChip(chip.id)
     .filter((other) => other.id !== buildId)
     .map((other) => ({ other, attempts: journal.attempts.countOf(other.id) }))
     .sort((a, b) => b.attempts - a.attempts)
     .slice(0, mostOtherBuilds)
-    .map(({ other }) => ({ name: other.name, rows: journal.attempts.evidenceOf(other.id) }));
+    .map(({ other }) => ({ name: other.name, rows: evidenceAsSetNow(journal, other.id, chip) }));

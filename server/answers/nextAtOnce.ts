@@ -1,10 +1,10 @@
 import type { NextAnswer, Proposal } from "../bench/next/nextAttempt.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { latestAnswerTo, type NextAsked, nextQuestion } from "./limitOfBuild.ts";
+import { type BuildNextQuestion, latestAnswerTo, nextQuestion } from "./limitOfBuild.ts";
 import {
-  clearOfFailures,
+  clearOfBars,
   lowerProposalFor,
-  type Proposal as PlainProposal,
+  type ProposalTold as PlainProposal,
   proposalFor,
 } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
@@ -18,7 +18,7 @@ export type PlainNext = Omit<Proposal, "chanceOfPass" | "expectedMinutes"> &
 export function nextAtOnce(
   journal: Journal,
   reckonings: Reckonings,
-  asked: NextAsked,
+  asked: BuildNextQuestion,
 ): Readonly<{ next: NextAnswer | PlainNext; reckoning: boolean }> {
   const latest = latestAnswerTo(reckonings, nextQuestion(journal, asked));
   if (latest?.fresh) return { next: latest.answer, reckoning: false };
@@ -28,13 +28,13 @@ export function nextAtOnce(
 
 function isStillOpen(journal: Journal, buildId: string, next: NextAnswer): boolean {
   if ("settled" in next || "state" in next) return false;
-  const { isBarred, hasPassed } = standingBarsOf(journal, buildId, next.workloadId);
-  return !isBarred(next) && !hasPassed(next, next.durationS);
+  const { isBarred, whyTooWarm, hasPassed } = standingBarsOf(journal, buildId, next.workloadId);
+  return !isBarred(next) && whyTooWarm(next) === null && !hasPassed(next, next.durationS);
 }
 
-function plainNext(journal: Journal, { buildId, clockMhz }: NextAsked): NextAnswer | PlainNext {
+function plainNext(journal: Journal, { buildId, clockMhz }: BuildNextQuestion): NextAnswer | PlainNext {
   const lower = clockMhz === undefined ? null : lowerProposalFor(journal, buildId, clockMhz);
-  const plain = clearOfFailures(journal, buildId, lower ?? proposalFor(journal, buildId));
+  const plain = clearOfBars(journal, buildId, lower ?? proposalFor(journal, buildId));
   return "missing" in plain
     ? { state: "too-little", because: plain.because, needs: "Record a first attempt." }
     : withoutFit(plain);

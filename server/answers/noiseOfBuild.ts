@@ -99,7 +99,7 @@ export function equalLoudnessWords(journal: Journal, a: Build, b: Build): string
 }
 
 /** What the next reading will likely be taken under: the settings last run, newest first, each once. */
-export function conditionsOf(journal: Journal, buildId: string, most = 8): NoiseCondition[] {
+export function noiseConditionsOf(journal: Journal, buildId: string, most = 8): NoiseCondition[] {
   const { items } = journal.attempts.newestOf(buildId, 60);
   const told = new Map<string, NoiseCondition>();
   for (const { workloadId, clockMhz, voltageMv } of items) {

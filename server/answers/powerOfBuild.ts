@@ -2,26 +2,41 @@ import { type PowerAccount, powerAccountOf } from "../bench/power/powerAccount.t
 import type { RunRow } from "../bench/runs/runRow.ts";
 import type { Board } from "../bench/things/board.ts";
 import { missing } from "../bench/things/refusal.ts";
+import { inClockUnit } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 
 export type PowerOfBuild = Readonly<{
-  asked: BuildAsked;
+  asked: BuildAtHand;
   board: Board;
   account: PowerAccount;
   /** The runs it rests on, oldest first. */
   runs: readonly RunRow[];
 }>;
 
+const statedOf = ({ supplyEfficiencyPct }: BuildAtHand["build"]): number | null =>
+  supplyEfficiencyPct === null ? null : supplyEfficiencyPct / 100;
+
 /** What a build draws, loses on the way and gives for it, under the load asked for or the best read one. */
 export function powerOfBuild(
   journal: Journal,
-  question: Readonly<{ buildId: string; workloadId?: string | null | undefined }>,
+  question: Readonly<{
+    buildId: string;
+    workloadId?: string | null | undefined;
+    /** Of the machine's supply, 0.5 to 1; else as stated with the build; readings at the wall are kept as read where neither is. */
+    supplyEfficiency?: number | null | undefined;
+  }>,
 ): PowerOfBuild {
   const asked = buildAsked(journal, question);
   const board = journal.boards.find(asked.build.boardId);
   if (!board) throw missing("board");
   const runs = journal.attempts.runsOf(asked.build.id);
-  const account = powerAccountOf(runs, asked.workloads, board, asked.workload?.id ?? null);
-  return { asked, board, account, runs };
+  const account = powerAccountOf(
+    runs,
+    asked.workloads,
+    board,
+    asked.workload?.id ?? null,
+    question.supplyEfficiency ?? statedOf(asked.build),
+  );
+  return { asked, board, account: inClockUnit(account, asked.chip.clockUnit), runs };
 }

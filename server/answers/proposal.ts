@@ -1,16 +1,18 @@
+import { tooWarmNote } from "../bench/next/nextWords.ts";
 import { stepDownFrom } from "../bench/next/plainLower.ts";
 import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plainSteps.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
 import { megahertz, volts } from "../bench/things/words.ts";
+import { suitsChip } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAsked, buildAsked } from "./buildAsked.ts";
+import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
 import { standingBarsOf } from "./standingBars.ts";
 
 /** One attempt worth making, and why. */
-export type Proposal = Readonly<{
+export type ProposalTold = Readonly<{
   clockMhz: number;
   voltageMv: number;
   workloadId: string;
@@ -22,11 +24,12 @@ export type Proposal = Readonly<{
   expectedMinutes: number | null;
 }>;
 
-export type NoProposal = Readonly<{ missing: "workload" | "setting"; because: string }>;
+export type NoProposal = Readonly<{ missing: "workload" | "setting" | "offset"; because: string }>;
 
 /** What to try next on a build, by the plain rule of walking the clock up at one voltage. */
-export function proposalFor(journal: Journal, buildId: string): Proposal | NoProposal {
+export function proposalFor(journal: Journal, buildId: string): ProposalTold | NoProposal {
   const asked = buildAsked(journal, { buildId });
+  if (asked.chip.axis === "offset") return offsetToChoose(journal, asked);
   const rows = journal.attempts.evidenceOf(buildId);
   const loaded = rows.filter(
     (row) => asked.workloads.get(row.workloadId)?.kind !== "idle" && row.clockMode !== "boost",
@@ -36,7 +39,7 @@ export function proposalFor(journal: Journal, buildId: string): Proposal | NoPro
 }
 
 /** One step down in voltage at a clock, by the same plain rule; null where that clock has not held yet. */
-export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: number): Proposal | null {
+export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: number): ProposalTold | null {
   const asked = buildAsked(journal, { buildId });
   const last = journal.attempts
     .evidenceOf(buildId)
@@ -47,24 +50,47 @@ export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: nu
   return step && proposed(step, last.workloadId, durationS);
 }
 
-/** The same under what failed: without a fit nothing as hard as a failure is proposed. */
-export function clearOfFailures(
+/** The same under what failed and what runs too warm: without a fit nothing is proposed that cannot become the answer. */
+export function clearOfBars(
   journal: Journal,
   buildId: string,
-  proposal: Proposal | NoProposal,
-): Proposal | NoProposal {
+  proposal: ProposalTold | NoProposal,
+): ProposalTold | NoProposal {
   if ("missing" in proposal) return proposal;
-  const { isBarred } = standingBarsOf(journal, buildId, proposal.workloadId);
+  const { isBarred, whyTooWarm } = standingBarsOf(journal, buildId, proposal.workloadId);
   const { clockStepMhz } = buildAsked(journal, { buildId }).chip;
+  const { voltageMv } = proposal;
   let { clockMhz } = proposal;
-  while (clockMhz > clockStepMhz && isBarred({ ...proposal, clockMhz })) clockMhz -= clockStepMhz;
-  if (clockMhz === proposal.clockMhz) return proposal;
-  const because = `${megahertz(proposal.clockMhz)} or something no harder failed at ${volts(proposal.voltageMv)}; this lies under it.`;
-  return { ...proposal, clockMhz, purpose: "screen", because };
+  let because: string | null = null;
+  while (clockMhz > clockStepMhz) {
+    const tooWarm = whyTooWarm({ clockMhz, voltageMv });
+    const against = isBarred({ clockMhz, voltageMv })
+      ? `${megahertz(proposal.clockMhz)} or something no harder failed at ${volts(voltageMv)}; this lies under it.`
+      : tooWarm && `${tooWarmNote({ clockMhz, voltageMv }, tooWarm)} This lies under it.`;
+    if (against === null) break;
+    because ??= against;
+    clockMhz -= clockStepMhz;
+  }
+  return because === null ? proposal : { ...proposal, clockMhz, purpose: "screen", because };
 }
 
-function firstStep({ chip, rule, workloads }: BuildAsked): Proposal | NoProposal {
-  const workloadId = heaviestOf([...workloads.values()], new Set());
+/** Along an offset the tester turns the dial: it stands where it last stood. */
+function offsetToChoose(journal: Journal, { build, workloads }: BuildAtHand): NoProposal {
+  if (workloads.size === 0)
+    return { missing: "workload", because: "No load is written down yet; say what will load the chip." };
+  const isNew = journal.attempts.triedOf(build.id).length === 0;
+  return {
+    missing: "offset",
+    because: isNew
+      ? "Nothing was tried on this build yet: begin with an offset that you know to run, 0 where nothing was changed."
+      : "One step harder after a pass that was long enough, one step back after a failure.",
+  };
+}
+
+function firstStep({ chip, rule, workloads }: BuildAtHand): ProposalTold | NoProposal {
+  const all = [...workloads.values()];
+  const suited = all.filter((load) => suitsChip(load, chip.kind));
+  const workloadId = heaviestOf(suited.length > 0 ? suited : all, new Set());
   if (workloadId === null)
     return { missing: "workload", because: "No load is written down yet; say what will load the chip." };
   const { stockClockMhz, stockVoltageMv } = chip;
@@ -87,10 +113,10 @@ function firstStep({ chip, rule, workloads }: BuildAsked): Proposal | NoProposal
 
 function nextStep(
   journal: Journal,
-  asked: BuildAsked,
+  asked: BuildAtHand,
   rows: readonly EvidenceRow[],
   last: EvidenceRow,
-): Proposal {
+): ProposalTold {
   const { chip, rule } = asked;
   const named = rule.requires.some((wanted) => wanted.workloadId !== null);
   const workloadId = last.workloadId;
@@ -105,7 +131,7 @@ function nextStep(
   return proposed(step, workloadId, step.durationS ?? durationS);
 }
 
-const proposed = (step: Step, workloadId: string, durationS: number): Proposal => ({
+const proposed = (step: Step, workloadId: string, durationS: number): ProposalTold => ({
   durationS,
   ...step,
   workloadId,

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { LRUCache } from "lru-cache";
 import type { Journal } from "../store/file/journal.ts";
 
 /** Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. */
@@ -12,6 +13,17 @@ export type Reckonings = Readonly<{
   now<Answer>(kind: string, question: string, request: () => unknown): Promise<Answer>;
   /** The last answer known, at once, or null; a stale or missing one is reckoned again meanwhile. */
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
+  /**
+   * The last answer known, or null, for one of many questions that rest on much: what has to be looked at again is read
+   * afterwards, one piece in each turn of the loop, so that nobody waits for all of it. `pieces` gives the long rows that the
+   * request is made of, which are kept, one after the other.
+   */
+  inTurn<Answer>(
+    kind: string,
+    question: string,
+    request: () => unknown,
+    pieces: () => Iterator<readonly unknown[]>,
+  ): Latest<Answer> | null;
   /** Whether the last reckoning of this question that came to an end failed. */
   hasFailed(kind: string, question: string): boolean;
 }>;
@@ -39,9 +51,16 @@ const isLong = (value: unknown): value is readonly unknown[] =>
   Array.isArray(value) && value.length >= manyRows;
 
 function printOfRows(rows: readonly unknown[]): string {
-  const print = printedRows.get(rows) ?? printOfText(JSON.stringify(rows));
+  const print = printedRows.get(rows) ?? printOfEach(rows);
   printedRows.set(rows, print);
   return print;
+}
+
+/** Row by row: as one text, those of a long build are many times what they take themselves. */
+function printOfEach(rows: readonly unknown[]): string {
+  const hash = createHash("sha256");
+  for (const row of rows) hash.update(JSON.stringify(row) ?? "null").update("\n");
+  return hash.digest("base64url");
 }
 
 const printOfText = (text: string): string => createHash("sha256").update(text).digest("base64url");
@@ -51,16 +70,14 @@ const printOfText = (text: string): string => createHash("sha256").update(text).
  * own words begin nothing anew.
  */
 export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon): Reckonings {
-  const kept = new Map<string, KeptReckoning>();
+  const kept = new LRUCache<string, KeptReckoning>({ max: mostKept });
 
   function current(kind: string, question: string, request: () => unknown): KeptReckoning {
     const key = `${kind} ${question}`;
     const found = kept.get(key);
     const revision = journal.revision();
-    kept.delete(key);
     const one = found?.revision === revision ? found : looked(kind, revision, request, found);
     kept.set(key, one);
-    if (kept.size > mostKept) kept.delete(kept.keys().next().value as string);
     return one;
   }
 
@@ -107,7 +124,54 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     return one;
   }
 
+  const waiting = new Map<string, () => boolean>();
+
+  function takeTurn(): void {
+    const [next] = waiting;
+    if (next === undefined) return;
+    const [key, step] = next;
+    try {
+      if (step()) waiting.delete(key);
+    } catch {
+      waiting.delete(key); // a journal that is closed or cannot be read: whoever asks next has it looked at again
+    }
+    if (waiting.size > 0) setImmediate(takeTurn).unref();
+  }
+
+  /** Reads a piece each time it is called, prints it the next, and begins the question after the last; true once it has. */
+  function stepsTo(begin: () => unknown, pieces: Iterator<readonly unknown[]>): () => boolean {
+    let unprinted: readonly unknown[] = [];
+    return () => {
+      if (unprinted.length > 0) {
+        printOf([unprinted]);
+        unprinted = [];
+        return false;
+      }
+      const { done, value } = pieces.next();
+      if (done === true) begin();
+      else unprinted = value;
+      return done === true;
+    };
+  }
+
   return {
+    inTurn: <Answer>(
+      kind: string,
+      question: string,
+      request: () => unknown,
+      pieces: () => Iterator<readonly unknown[]>,
+    ) => {
+      const key = `${kind} ${question}`;
+      const found = kept.get(key);
+      if (found?.revision !== journal.revision() && !waiting.has(key)) {
+        if (waiting.size === 0) setImmediate(takeTurn).unref();
+        waiting.set(
+          key,
+          stepsTo(() => current(kind, question, request), pieces()),
+        );
+      }
+      return (found?.last ?? null) as Latest<Answer> | null;
+    },
     now: <Answer>(kind: string, question: string, request: () => unknown) =>
       current(kind, question, request).answer as Promise<Answer>,
     latest: <Answer>(kind: string, question: string, request: () => unknown) =>

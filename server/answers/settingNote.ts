@@ -1,16 +1,27 @@
 import { answerInWords } from "../bench/best/answerWords.ts";
+import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
+import { knobValueWords } from "../bench/things/asSet.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { AlsoSet } from "../bench/things/attemptFields.ts";
+import { knobAt } from "../bench/things/knob.ts";
 import { conflict, missing } from "../bench/things/refusal.ts";
-import type { Setting } from "../bench/things/setting.ts";
-import { megahertz, volts } from "../bench/things/words.ts";
+import {
+  type AsSet,
+  isSetByClock,
+  offsetWords,
+  type Setting,
+  type SettingUnits,
+} from "../bench/things/setting.ts";
+import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { answerOf } from "./answerOf.ts";
+import { answerOf, type BuildAnswer } from "./answerOf.ts";
+import { buildAsked } from "./buildAsked.ts";
 import type { Reckonings } from "./reckoned.ts";
 
 /** Everything to enter again after the firmware has forgotten it, as pairs of a name and a value. */
 export type SettingNote = Readonly<{
-  setting: Setting;
+  setting: AsSet;
+  units: SettingUnits | undefined;
   title: string;
   lines: readonly Readonly<{ name: string; value: string }>[];
   /** What it was taken from, in a sentence. */
@@ -18,16 +29,18 @@ export type SettingNote = Readonly<{
 }>;
 
 /** A setting of a build; without one the build's own answer. */
-export type NoteAsked = Readonly<{ buildId: string; setting: Setting | null }>;
+export type NoteQuestion = Readonly<{ buildId: string; setting: Setting | null }>;
 
 /** The answer of a build, or the setting asked for, with what else was set when the record came nearest to it. */
 export function settingNoteOf(
   journal: Journal,
   reckonings: Reckonings,
-  { buildId, setting }: NoteAsked,
+  { buildId, setting }: NoteQuestion,
 ): SettingNote {
   if (!journal.builds.find(buildId)) throw missing("build");
   const answer = answerOf(journal, reckonings, buildId);
+  if (setting === null && answer.byOffset !== null)
+    return noteByOffset(journal, buildId, answer, answer.byOffset);
   const asked = setting ?? answer.setting;
   if (asked === null) throw conflict(answerInWords(answer));
   const note = noteOn(journal, { buildId, ...plain(asked) });
@@ -36,7 +49,8 @@ export function settingNoteOf(
   const told = isAnswer
     ? answerInWords(answer)
     : `This is not the answer of the build. ${answerInWords(answer)}`;
-  return { ...note, from: `${told} ${note.from}` };
+  const { chip } = buildAsked(journal, { buildId });
+  return { ...note, from: inClockUnit(`${told} ${note.from}`, chip.clockUnit) };
 }
 
 const plain = ({ clockMhz, voltageMv }: Setting): Setting => ({ clockMhz, voltageMv });
@@ -46,12 +60,13 @@ type SettingOfBuild = Setting & Readonly<{ buildId: string }>;
 function noteOn(journal: Journal, asked: SettingOfBuild): SettingNote {
   const build = journal.builds.find(asked.buildId);
   if (!build) throw missing("build");
-  const chip = journal.chips.find(build.chipId)?.name ?? "";
+  const chip = journal.chips.find(build.chipId);
   const board = journal.boards.find(build.boardId)?.name ?? "";
   const nearest = nearestTo(asked, journal.attempts.allOf(build.id));
-  return {
+  const note: SettingNote = {
     setting: plain(asked),
-    title: `${chip} on ${board}: ${build.name}`,
+    units: chip,
+    title: `${chip?.name ?? ""} on ${board}: ${build.name}`,
     lines: [
       { name: "Clock", value: megahertz(asked.clockMhz) },
       { name: "Core voltage", value: volts(asked.voltageMv) },
@@ -62,18 +77,57 @@ function noteOn(journal: Journal, asked: SettingOfBuild): SettingNote {
         ? "No attempt of this build is on record, so nothing else is known to have been set."
         : `What else was set is taken from the attempt of ${nearest.startedAt.slice(0, 10)} at ${megahertz(nearest.clockMhz)} and ${volts(nearest.voltageMv)}${isAt(nearest, asked) ? "" : ", the nearest on record"}.`,
   };
+  return { ...note, ...inClockUnit({ lines: note.lines, from: note.from }, chip?.clockUnit ?? "MHz") };
+}
+
+/** The list of offsets, a line a part, with the knobs that belong to it as they stood last. */
+function noteByOffset(
+  journal: Journal,
+  buildId: string,
+  answer: BuildAnswer,
+  { offset, offsets }: OffsetAnswer,
+): SettingNote {
+  const { build, chip } = buildAsked(journal, { buildId });
+  if (offset === null && offsets === null) throw conflict(answerInWords(answer));
+  const words = (level: number): string => offsetWords(level, chip);
+  const name = chip.offset?.name ?? "Offset";
+  const last = journal.attempts.newestOf(buildId, 1).items[0] ?? null;
+  const knobs = chip.knobs
+    .filter(({ belongs }) => belongs === "setting")
+    .map((knob) => ({
+      name: knob.name,
+      value: `${knobValueWords(knobAt(knob, last?.knobs ?? null))} ${knob.unit}`.trim(),
+    }));
+  return {
+    setting: { clockMhz: null, voltageMv: null, offset, offsets },
+    units: chip,
+    title: `${chip.name} on ${journal.boards.find(build.boardId)?.name ?? ""}: ${build.name}`,
+    lines: [
+      ...(offset === null ? [] : [{ name, value: words(offset) }]),
+      ...Object.entries(offsets ?? {}).map(([part, level]) => ({
+        name: `${name}, ${part}`,
+        value: words(level),
+      })),
+      ...knobs,
+      ...linesOf(last, build.firmware),
+    ],
+    from: answerInWords(answer),
+  };
 }
 
 const isAt = (one: Setting, { clockMhz, voltageMv }: Setting): boolean =>
   one.clockMhz === clockMhz && one.voltageMv === voltageMv;
 
+type SetAttempt = Attempt & Setting;
+
 /** The latest attempt at the setting, else the latest at the nearest voltage and then clock. */
-function nearestTo({ clockMhz, voltageMv }: Setting, attempts: readonly Attempt[]): Attempt | null {
-  const distance = (attempt: Attempt): number =>
+function nearestTo({ clockMhz, voltageMv }: Setting, attempts: readonly Attempt[]): SetAttempt | null {
+  const distance = (attempt: SetAttempt): number =>
     Math.abs(attempt.voltageMv - voltageMv) * 1000 + Math.abs(attempt.clockMhz - clockMhz);
   return attempts
+    .filter(isSetByClock)
     .filter((attempt) => attempt.setAside === null && attempt.clockMode !== "boost")
-    .reduce<Attempt | null>(
+    .reduce<SetAttempt | null>(
       (best, attempt) => (best === null || distance(attempt) <= distance(best) ? attempt : best),
       null,
     );

@@ -22,11 +22,11 @@ export function sharpnessFor(
   const held = heldOf(reckonings);
   const before = held.get(buildId);
   if (before !== undefined && journal.attempts.runningOf(buildId) !== undefined) return before;
-  const shown = otherChips(journal, chip).flatMap(
-    (other) =>
-      reckonings.latest<ChipSharpness | null>("sharpness", other.id, () => jointContext(journal, other))
-        ?.answer ?? [],
-  );
+  const shown = otherChips(journal, chip).flatMap((other) => {
+    const request = () => jointContext(journal, other);
+    const pieces = () => piecesOf(journal, other);
+    return reckonings.inTurn<ChipSharpness | null>("sharpness", other.id, request, pieces)?.answer ?? [];
+  });
   const learnt = sharpnessLearntFrom(shown, chip.kind);
   held.set(buildId, learnt);
   return learnt;
@@ -41,23 +41,56 @@ function heldOf(reckonings: Reckonings): Map<string, SharpnessPrior> {
   return held;
 }
 
-const otherChips = (journal: Journal, chip: Chip): Chip[] =>
-  journal.chips
+/** Few are all asked, without counting what each has. */
+function otherChips(journal: Journal, chip: Chip): readonly Chip[] {
+  const others = journal.chips
     .all()
     .filter(({ id, kind }) => kind === chip.kind && id !== chip.id)
+    .filter((other) => hasSeveral(journal, other))
+    .sort((a, b) => (a.id < b.id ? -1 : 1));
+  if (others.length <= mostChips) return others;
+  return others
     .map((other) => ({ other, attempts: attemptsOf(journal, other) }))
-    .filter(({ attempts }) => attempts > 1)
-    .sort((a, b) => b.attempts - a.attempts || (a.other.id < b.other.id ? -1 : 1))
+    .sort((a, b) => b.attempts - a.attempts)
     .slice(0, mostChips)
     .map(({ other }) => other);
+}
+
+function hasSeveral(journal: Journal, { id }: Chip): boolean {
+  let attempts = 0;
+  for (const build of journal.builds.ofChip(id)) {
+    attempts += journal.attempts.newestOf(build.id, 2).items.length;
+    if (attempts > 1) return true;
+  }
+  return false;
+}
 
 const attemptsOf = (journal: Journal, { id }: Chip): number =>
   journal.builds.ofChip(id).reduce((sum, build) => sum + journal.attempts.countOf(build.id), 0);
 
-/** All builds of a chip as one record, under the base: what was learnt must not teach itself. */
-function jointContext(journal: Journal, chip: Chip): LimitContext {
-  const builds = journal.builds
+/** So many builds of a chip are read: the fit takes the one with most attempts and the three that follow. */
+const mostBuilds = 7;
+
+const triedMost = (journal: Journal, chip: Chip) =>
+  journal.builds
     .ofChip(chip.id)
+    .map((build) => ({ build, attempts: journal.attempts.countOf(build.id) }))
+    .sort((a, b) => b.attempts - a.attempts)
+    .slice(0, mostBuilds)
+    .map(({ build }) => build);
+
+/** What that question is made of: how many attempts each build has, then the rows of those with most. */
+function* piecesOf(journal: Journal, chip: Chip): Generator<readonly unknown[]> {
+  for (const { id } of journal.builds.ofChip(chip.id)) {
+    journal.attempts.countOf(id);
+    yield [];
+  }
+  for (const { id } of triedMost(journal, chip)) yield journal.attempts.evidenceOf(id);
+}
+
+/** The builds of a chip as one record, under the base: what was learnt must not teach itself. */
+function jointContext(journal: Journal, chip: Chip): LimitContext {
+  const builds = triedMost(journal, chip)
     .map(({ id, name, hottestAmbientC }) => ({
       name,
       hottestAmbientC,

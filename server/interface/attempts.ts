@@ -8,12 +8,16 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../actions/attempts.ts";
-import { endWithTrace } from "../actions/traceFigures.ts";
+import { correctableFields, correctMany, mostCorrected } from "../actions/correctMany.ts";
+import { endWithOutput } from "../actions/traceFigures.ts";
+import { undoEditsAt } from "../actions/undoEdit.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
+import { output } from "../bench/things/asSet.ts";
 import { attemptDraft, attemptEdit, setAsideDraft } from "../bench/things/attempt.ts";
 import { heartbeatDraft } from "../bench/things/heartbeat.ts";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import { missing } from "../bench/things/refusal.ts";
+import { instant, id as thingId } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import {
   attemptListQuery,
@@ -23,12 +27,22 @@ import {
   noQuery,
   pageWanted,
   queryOf,
+  read,
 } from "../requests/reading.ts";
 import { answerEdit, answerPost } from "./answering.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 const tags = ["attempts"];
 const listQuery = attemptListQuery.extend({ outcome: z.enum(outcomes).optional() });
+
+const correction = z.strictObject({
+  ids: z.array(thingId).min(1, "Choose at least one attempt.").max(mostCorrected),
+  field: z.enum(correctableFields, { error: `A field is one of: ${correctableFields.join(", ")}.` }),
+  value: z.unknown(),
+});
+
+/** The moment of the edits, as the history of each of the attempts has it. */
+const correctionUndone = z.strictObject({ at: instant });
 
 export function registerAttempts(app: FastifyInstance, context: Context): void {
   const { builds, attempts } = context.journal;
@@ -63,6 +77,23 @@ export function registerAttempts(app: FastifyInstance, context: Context): void {
     return { items: interruptedAttempts(context.journal) };
   });
 
+  app.post("/api/attempts/corrections", { schema: { tags, body: correction } }, (request, reply) => {
+    const { ids, field, value } = bodyOf(correction, request);
+    const edit = read(attemptEdit, { [field]: value }, "The correction");
+    return answerPost(context, request, reply, 200, (at) => ({
+      items: correctMany({ ids, field, value: edit[field] ?? null }, at),
+    }));
+  });
+
+  app.post(
+    "/api/attempts/corrections/undoing",
+    { schema: { tags, body: correctionUndone } },
+    (request, reply) => {
+      const { at: moment } = bodyOf(correctionUndone, request);
+      return answerPost(context, request, reply, 200, (at) => undoEditsAt(moment, at));
+    },
+  );
+
   registerOneAttempt(app, context);
   registerAroundAttempt(app, context);
 }
@@ -73,9 +104,9 @@ function registerOneAttempt(app: FastifyInstance, context: Context): void {
   thingAddress(app, context, {
     path: "attempts",
     what: "attempt",
-    edits: attemptEdit,
+    edits: attemptEdit.extend({ output: output.nullish() }),
     find: attempts.find,
-    edit: endWithTrace,
+    edit: endWithOutput,
     remove: removeAttempt,
     restore: restoreAttempt,
   });
@@ -111,10 +142,10 @@ function registerAroundAttempt(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.get("/api/attempts/:id/history", { schema: { tags, params: idParams } }, (request) => {
+  app.get("/api/attempts/:id/output", { schema: { tags, params: idParams } }, (request) => {
     queryOf(noQuery, request);
     const id = idOf(request, "attempt");
-    if (!attempts.find(id) && !attempts.findDeleted(id)) throw missing("attempt");
-    return { items: attempts.editsOf(id) };
+    if (!attempts.find(id)) throw missing("attempt");
+    return { output: attempts.outputOf(id) ?? null };
   });
 }

@@ -1,19 +1,16 @@
-import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
-import { type ImportOrder, importAttempts } from "../actions/importAttempts.ts";
+import { importFile } from "../actions/importFile.ts";
+import { attemptsCsvDespite } from "../answers/attemptsCsv.ts";
 import type { Build } from "../bench/things/build.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
-import type { RefusedLine } from "../csv/attemptCsv.ts";
-import { attemptCsvText } from "../csv/attemptCsvText.ts";
-import { attemptFileLimits, attemptFileOf, textOf } from "../csv/attemptFile.ts";
-import { mappingRemembered } from "../csv/attemptMapping.ts";
+import { attemptFileLimits } from "../csv/attemptFile.ts";
 import type { Context } from "../requests/context.ts";
+import { keyedRequest } from "../requests/keyedRequest.ts";
 import { idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
-import type { Journal } from "../store/file/journal.ts";
-import { answerPost } from "./answering.ts";
+import { sendAnswer } from "./answering.ts";
+import { streamedDespiteDamage } from "./despiteDamage.ts";
 
 const tags = ["attempts"];
-const refusedShown = 20;
 
 /**
  * A build's attempts as RFC 4180, and back. A posted file is taken whole or not at all, its columns as they were
@@ -27,7 +24,9 @@ export function registerAttemptsCsv(app: FastifyInstance, context: Context): voi
     return reply
       .type("text/csv; charset=utf-8; header=present")
       .header("content-disposition", `attachment; filename="${fileNameOf(build)}"`)
-      .send(attemptsCsvOf(context.journal, build));
+      .send(
+        streamedDespiteDamage(context, (snapshot, rescue) => attemptsCsvDespite(snapshot, build, rescue)),
+      );
   });
   app.register(async (inner) => {
     const bodyLimit = attemptFileLimits.bytes;
@@ -35,30 +34,16 @@ export function registerAttemptsCsv(app: FastifyInstance, context: Context): voi
     inner.addContentTypeParser("text/csv", { parseAs: "buffer", bodyLimit }, (_, body, done) =>
       done(null, body),
     );
-    inner.post("/api/builds/:id/attempts.csv", options, (request, reply) => {
+    inner.post("/api/builds/:id/attempts.csv", options, async (request, reply) => {
       const buildId = idOf(request, "build");
-      if (!Buffer.isBuffer(request.body)) throw invalid("Send the lines as text/csv.");
-      const order = orderFrom(context.journal, buildId, request.body);
-      return answerPost(context, request, reply, 201, (at) => {
-        const refused: RefusedLine[] = [];
-        const result = importAttempts(order, at, (line) => refused.push(line));
-        refuseAny(refused);
-        return result;
-      });
+      const { body: bytes } = request;
+      if (!Buffer.isBuffer(bytes)) throw invalid("Send the lines as text/csv.");
+      const keyed = keyedRequest(request, 201);
+      const answer = await importFile(context, { kind: "take", bytes, buildId, keyed });
+      if (answer.kind !== "given") throw new Error("A file sent by itself was only looked at.");
+      return sendAnswer(reply, answer.given);
     });
   });
-}
-
-/** The attempts as they stand now; what is written meanwhile is not in it. */
-function attemptsCsvOf(journal: Journal, build: Build): Readable {
-  const snapshot = journal.snapshot();
-  const workloads = new Map(snapshot.workloads.all().map(({ id, name }) => [id, name]));
-  const named = ({ workloadId }: { workloadId: string }) => ({
-    workload: workloads.get(workloadId) ?? "",
-    build: build.name,
-  });
-  const stream = Readable.from(attemptCsvText(snapshot.attempts.eachOf(build.id), named));
-  return stream.once("close", () => snapshot.close());
 }
 
 const fileNameOf = ({ name }: Build): string =>
@@ -67,21 +52,3 @@ const fileNameOf = ({ name }: Build): string =>
     .normalize("NFKD")
     .replace(/[^\w-]/g, "")
     .concat(".csv");
-
-function orderFrom(journal: Journal, buildId: string, body: Buffer): ImportOrder {
-  const file = attemptFileOf(textOf(body));
-  const mapping = mappingRemembered(journal.importMappings.find(file.key), file, "UTC");
-  return { file, mapping, buildId, aboveCeiling: false };
-}
-
-function refuseAny(refused: readonly RefusedLine[]): void {
-  if (refused.length === 0) return;
-  const fields = Object.fromEntries(
-    refused.slice(0, refusedShown).map(({ line, because }) => [`line ${line}`, because]),
-  );
-  const [first] = refused;
-  throw invalid(
-    `${refused.length === 1 ? "One line" : `${refused.length} lines`} cannot be taken, so nothing was. Line ${first?.line}: ${first?.because}`,
-    fields,
-  );
-}

@@ -2,11 +2,13 @@ import type { FastifyInstance } from "fastify";
 import { backupRule, backupRuleWords } from "../bench/document/backupRule.ts";
 import type { Context } from "../requests/context.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
+import { answerOutside } from "./answering.ts";
 
 const tags = ["journal"];
 
 /** The backups of the journal: listed, made, looked over and put in place. */
-export function registerBackups(app: FastifyInstance, { files, journal }: Context): void {
+export function registerBackups(app: FastifyInstance, context: Context): void {
+  const { files, journal } = context;
   app.get("/api/backups", { schema: { tags } }, (request) => {
     queryOf(noQuery, request);
     return {
@@ -16,8 +18,8 @@ export function registerBackups(app: FastifyInstance, { files, journal }: Contex
       items: files.backups(),
     };
   });
-  app.post("/api/backups", { schema: { tags } }, async (_, reply) =>
-    reply.code(201).send(await files.backUp()),
+  app.post("/api/backups", { schema: { tags } }, (_, reply) =>
+    answerOutside(context, reply, 201, files.backUp),
   );
   app.get("/api/backups/:name/faults", { schema: { tags } }, async (request) => {
     queryOf(noQuery, request);

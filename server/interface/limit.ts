@@ -1,7 +1,8 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
-import { answerOf, inShort, settledAnswerOf } from "../answers/answerOf.ts";
+import { answerOf, inShort, settingOf, settledAnswerOf } from "../answers/answerOf.ts";
 import { buildAsked } from "../answers/buildAsked.ts";
+import { type BuildKnobQuestion, knobNextQuestion, knobSearched } from "../answers/knobOfBuild.ts";
 import {
   answerTo,
   bestQuestion,
@@ -9,7 +10,10 @@ import {
   limitQuestion,
   nextQuestion,
 } from "../answers/limitOfBuild.ts";
-import { nextAtOnce } from "../answers/nextAtOnce.ts";
+import { nextAtOnce, type PlainNext } from "../answers/nextAtOnce.ts";
+import { offsetNextQuestion } from "../answers/offsetOfBuild.ts";
+import { againstUnattendedAt } from "../answers/unattended.ts";
+import type { NextAnswer } from "../bench/next/nextAnswer.ts";
 import { aimInWords, goals, isSameAim, uses } from "../bench/things/aim.ts";
 import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
@@ -36,6 +40,8 @@ const voltages = z
 const atOnce = z.enum(["0", "1"], { error: "wait is 0 or 1." }).optional();
 
 const asked = { workload: id.optional(), pooled: yesOrNo("pooled"), learnt: yesOrNo("learnt"), wait: atOnce };
+/** Looks along one knob, all else as the latest attempt had it. */
+const knobAsked = z.string().max(40).optional();
 export const limitQuery = z.strictObject({ ...asked, targetMhz: clock.optional() });
 export const nextQuery = z.strictObject({
   ...asked,
@@ -44,21 +50,40 @@ export const nextQuery = z.strictObject({
   voltagesMv: voltages.optional(),
   minutes: numberInQuery("The minutes", 1, 10_080).optional(),
   again: id.optional(),
+  part: z.string().max(40).optional(),
+  knob: knobAsked,
 });
 export const bestQuery = z.strictObject({
   ...asked,
   goal: z.enum(goals, { error: `goal is one of: ${goals.join(", ")}.` }).optional(),
   use: z.enum(uses, { error: `use is one of: ${uses.join(", ")}.` }).optional(),
   rule: id.optional(),
+  knob: knobAsked,
 });
 
 /** The answers that take a fit; a script waits for them, or asks with `wait=0` for what is known already. */
-export function registerLimit(app: FastifyInstance, { journal, reckonings }: Context): void {
+export function registerLimit(app: FastifyInstance, { journal, reckonings, attendants, now }: Context): void {
   const schema = (querystring: z.ZodType) => ({
     schema: { tags: ["answers"], params: idParams, querystring },
   });
+  /** A run proposed to be left to itself says what stands against that. */
+  const withConditions = <Next extends NextAnswer | PlainNext>(buildId: string, next: Next) => {
+    if (!("leaveRunning" in next) || next.leaveRunning === null) return next;
+    const build = buildAsked(journal, { buildId });
+    const against = againstUnattendedAt({ journal, attendants, now: now() }, build, next.leaveRunning);
+    return { ...next, leaveRunning: { ...next.leaveRunning, against } };
+  };
   const answerNow = (buildId: string, wait: string | undefined) =>
     wait === "0" ? answerOf(journal, reckonings, buildId) : settledAnswerOf(journal, reckonings, buildId);
+
+  /** What is known of one knob, all else as it stands, and what to try next of it. */
+  async function alongKnob(asked: BuildKnobQuestion, wait: string | undefined) {
+    const { id: knobId, name, unit } = knobSearched(buildAsked(journal, asked).chip, asked.knobId);
+    const question = knobNextQuestion(journal, asked);
+    const latest = wait === "0" ? latestAnswerTo(reckonings, question) : null;
+    const next = wait === "0" ? (latest?.answer ?? notFittedYet) : await answerTo(reckonings, question);
+    return { ...next, knobId, name, unit, reckoning: wait === "0" && latest?.fresh !== true };
+  }
 
   app.get("/api/builds/:id/limit", schema(limitQuery), async (request) => {
     const buildId = idOf(request, "build");
@@ -72,23 +97,48 @@ export function registerLimit(app: FastifyInstance, { journal, reckonings }: Con
 
   app.get("/api/builds/:id/next", schema(nextQuery), async (request) => {
     const buildId = idOf(request, "build");
-    const { workload, wait, ...wanted } = queryOf(nextQuery, request);
+    const { workload, wait, part, knob, ...wanted } = queryOf(nextQuery, request);
+    if (knob !== undefined) {
+      const { minutes } = wanted;
+      const along = await alongKnob({ buildId, knobId: knob, workloadId: workload, minutes }, wait);
+      return { ...along, answer: inShort(await answerNow(buildId, wait)) };
+    }
+    if (buildAsked(journal, { buildId }).chip.axis === "offset") {
+      const { minutes } = wanted;
+      const along = offsetNextQuestion(journal, { buildId, workloadId: workload, part, minutes });
+      const latest = wait === "0" ? latestAnswerTo(reckonings, along) : null;
+      const next = wait === "0" ? (latest?.answer ?? notFittedYet) : await answerTo(reckonings, along);
+      const reckoning = wait === "0" && latest?.fresh !== true;
+      return { ...next, reckoning, answer: inShort(await answerNow(buildId, wait)) };
+    }
     const question = { buildId, workloadId: workload, ...wanted };
     const { next, reckoning } =
       wait === "0"
         ? nextAtOnce(journal, reckonings, question)
         : { next: await answerTo(reckonings, nextQuestion(journal, question)), reckoning: false };
-    return { ...next, reckoning, answer: inShort(await answerNow(buildId, wait)) };
+    return { ...withConditions(buildId, next), reckoning, answer: inShort(await answerNow(buildId, wait)) };
   });
 
   app.get("/api/builds/:id/best", schema(bestQuery), async (request) => {
     const buildId = idOf(request, "build");
-    const { wait, ...wanted } = queryOf(bestQuery, request);
-    const { use, goal } = buildAsked(journal, { buildId }).build;
+    const { wait, knob, ...wanted } = queryOf(bestQuery, request);
+    if (knob !== undefined) {
+      const { workload, use } = wanted;
+      const along = await alongKnob({ buildId, knobId: knob, workloadId: workload, use }, wait);
+      if (!("soFar" in along)) return { ...along, isAim: false };
+      const { knobId, allElse, soFar, reckoning } = along;
+      return { ...soFar, knobId, allElse, reckoning, isAim: false };
+    }
+    const { build, chip } = buildAsked(journal, { buildId });
+    const { use, goal } = build;
+    const isOffset = chip.axis === "offset";
     const aim = { use: wanted.use ?? use, goal: wanted.goal ?? goal };
     const isAim =
       isSameAim(aim, { use, goal }) && !wanted.rule && !wanted.workload && wanted.pooled === undefined;
-    if (isAim) return { ...(await answerNow(buildId, wait)), isAim };
+    if (isAim || isOffset) {
+      const answer = await answerNow(buildId, wait);
+      return { ...answer, setting: settingOf(answer), isAim };
+    }
     const { workload: workloadId, rule: ruleId, pooled } = wanted;
     const question = bestQuestion(journal, { buildId, workloadId, ruleId, pooled, ...aim });
     const best = await answerTo(reckonings, question);

@@ -14,17 +14,17 @@ import type { Kept, Page } from "../bench/things/thing.ts";
 import { workloadDraft } from "../bench/things/workload.ts";
 import type { Context } from "../requests/context.ts";
 import { bodyOf, listQuery, pageWanted, queryOf } from "../requests/reading.ts";
-import type { PageWanted } from "../store/rows/thingStore.ts";
+import type { PageQuestion } from "../store/rows/thingStore.ts";
 import { answerPost } from "./answering.ts";
 import { thingAddress } from "./thingAddress.ts";
 
 type PartAddress<Thing extends Kept, Draft extends z.ZodObject> = Readonly<{
-  path: string;
+  path: "chips" | "boards" | "workloads" | "rules";
   what: string;
   draft: Draft;
   actions: PartActions<Thing, z.infer<Draft>>;
   find(id: string): Thing | undefined;
-  page(wanted: PageWanted): Page<Thing>;
+  page(wanted: PageQuestion): Page<Thing>;
 }>;
 
 export function registerParts(app: FastifyInstance, context: Context): void {

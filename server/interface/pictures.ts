@@ -1,12 +1,19 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
-import { addPicture, captionPicture, placeOf, removePicture, restorePicture } from "../actions/pictures.ts";
+import {
+  addPicture,
+  captionPicture,
+  placeOfPicture,
+  removePicture,
+  restorePicture,
+} from "../actions/pictures.ts";
 import { type Pictured, pictureCaption, pictured, pictureEdit } from "../bench/pictures/picture.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Context } from "../requests/context.ts";
 import { pictureIn, takePictures } from "../requests/pictureUpload.ts";
 import { bodyOf, expectedVersion, idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
 import { answerDone, answerEdit, answerPost, etagOf } from "./answering.ts";
+import { blankingAddress, historyAddress, undoingAddress } from "./thingAddress.ts";
 
 const tags = ["pictures"];
 const one = { schema: { tags, params: idParams } };
@@ -25,7 +32,7 @@ export function registerPictures(app: FastifyInstance, context: Context): void {
     app.get(`/api/${thing}/:id/pictures`, one, (request) => {
       queryOf(noQuery, request);
       const id = idOf(request, whatOf[thing]);
-      placeOf({ thing, id }, context);
+      placeOfPicture({ thing, id }, context);
       return { items: pictures.of(thing, id), next: null };
     });
   }
@@ -81,4 +88,8 @@ export function registerPictures(app: FastifyInstance, context: Context): void {
     const id = idOf(request, "picture");
     return answerEdit(context, reply, (at) => restorePicture(id, at));
   });
+
+  historyAddress(app, context, "pictures", "picture");
+  undoingAddress(app, context, "pictures", "picture");
+  blankingAddress(app, context, "pictures", "picture");
 }

@@ -3,9 +3,12 @@ import { z } from "zod";
 import { powerOfBuild } from "../answers/powerOfBuild.ts";
 import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
-import { idOf, idParams, queryOf } from "../requests/reading.ts";
+import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
-export const powerQuery = z.strictObject({ workload: id.optional() });
+export const powerQuery = z.strictObject({
+  workload: id.optional(),
+  supplyEfficiency: numberInQuery("supplyEfficiency", 0.5, 1).optional(),
+});
 
 export function registerPower(app: FastifyInstance, { journal }: Context): void {
   app.get(
@@ -13,8 +16,8 @@ export function registerPower(app: FastifyInstance, { journal }: Context): void 
     { schema: { tags: ["answers"], params: idParams, querystring: powerQuery } },
     (request) => {
       const buildId = idOf(request, "build");
-      const { workload } = queryOf(powerQuery, request);
-      return powerOfBuild(journal, { buildId, workloadId: workload }).account;
+      const { workload, supplyEfficiency } = queryOf(powerQuery, request);
+      return powerOfBuild(journal, { buildId, workloadId: workload, supplyEfficiency }).account;
     },
   );
 }

@@ -24,6 +24,10 @@ export const errorAnswer = (refusal: Refusal) => ({
   },
 });
 
+/** How the reader of forms in parts says that one is cut short, or that its boundary is none. */
+const unreadableForm =
+  /^(Unexpected end of|Multipart:|Malformed|Part terminated early|File terminated early|The needle cannot)/;
+
 type ServerFault = Error & { statusCode?: number; code?: string };
 
 /** The refusal a thrown thing amounts to; null where it is a fault of ours. */
@@ -36,13 +40,11 @@ export function refusalFrom(error: unknown): Refusal | null {
       return new Refusal("too-large", "This is larger than is taken in one piece.");
     case "FST_ERR_CTP_INVALID_MEDIA_TYPE":
       return new Refusal("invalid", "The body is not in a form that is understood here.");
+    case "ECONNRESET":
+      return new Refusal("invalid", "The connection ended before all of the request had come.");
     default:
   }
-  if (
-    /^(Unexpected end of|Multipart:|Malformed|Part terminated early|File terminated early)/.test(
-      fault.message ?? "",
-    )
-  )
+  if (unreadableForm.test(fault.message ?? ""))
     return new Refusal("invalid", "The form was cut short, or is none that can be read. Send it again.");
   const clients = fault.statusCode !== undefined && fault.statusCode >= 400 && fault.statusCode < 500;
   if (clients) return new Refusal("invalid", "The request could not be read. Is the body well-formed?");

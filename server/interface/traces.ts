@@ -8,6 +8,7 @@ import { z } from "zod";
 import { keepSamples } from "../actions/samples.ts";
 import { takeLog } from "../actions/takeLog.ts";
 import { countAsSaid } from "../actions/traceFigures.ts";
+import { replacing } from "../actions/undoMerge.ts";
 import { forecastOfRun } from "../answers/heatOfAttempt.ts";
 import { figuresOf, heatOf } from "../answers/heatReckoned.ts";
 import { heatAnswerOf } from "../bench/heat/heatReading.ts";
@@ -70,15 +71,21 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
     queryOf(noQuery, request);
     const attempt = context.journal.attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
-    const forecast = forecastOfRun(context.journal, attempt);
-    if (!forecast) throw missing("temperature trace of this attempt");
-    return forecast;
+    const ahead = forecastOfRun(context.journal, attempt);
+    if (!ahead) throw missing("temperature trace of this attempt");
+    return { ...ahead.forecast, course: ahead.course };
   });
 
   app.delete("/api/attempts/:id/trace", { schema: { tags, params: idParams } }, async (request, reply) => {
     const attemptId = idOf(request, "attempt");
     if (!context.journal.traces.outline(attemptId)) throw missing("trace of this attempt");
-    await context.journal.write(() => context.journal.traces.drop(attemptId));
+    await context.journal.write(() => {
+      const at = { journal: context.journal, now: context.now() };
+      replacing("ownTraces", [attemptId], at, () => {
+        at.journal.traces.drop(attemptId);
+        at.journal.attempts.noteHanging(attemptId, "trace", at.now);
+      });
+    });
     return reply.code(204).send();
   });
 }

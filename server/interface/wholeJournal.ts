@@ -1,20 +1,24 @@
+import { createReadStream } from "node:fs";
 import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import { takeDocument } from "../actions/takeDocument.ts";
-import { wholeJournalText } from "../answers/wholeJournal.ts";
+import { wholeJournalTextDespite } from "../answers/wholeJournal.ts";
 import { documentLimitBytes } from "../bench/document/journalDocument.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import type { Context } from "../requests/context.ts";
 import { keyedRequest } from "../requests/keyedRequest.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
 import { sendAnswer } from "./answering.ts";
+import { streamedDespiteDamage } from "./despiteDamage.ts";
 
 const tags = ["journal"];
 
 export function registerWholeJournal(app: FastifyInstance, context: Context): void {
-  app.get("/api/export", { schema: { tags } }, (request, reply) => {
+  app.get("/api/export", { schema: { tags } }, async (request, reply) => {
     queryOf(noQuery, request);
-    return reply.type("application/json; charset=utf-8").send(exportStream(context));
+    const isDamaged = context.journal.stopped()?.because === "damaged";
+    const stream = isDamaged ? await damagedStream(context) : exportStream(context);
+    return reply.type("application/json; charset=utf-8").send(stream);
   });
   app.register(async (inner) => {
     inner.removeContentTypeParser("application/json");
@@ -31,10 +35,15 @@ export function registerWholeJournal(app: FastifyInstance, context: Context): vo
   });
 }
 
-/** The journal as it stands now; what is written meanwhile is not in it. */
-export function exportStream({ journal, now }: Context): Readable {
-  const snapshot = journal.snapshot();
-  const stream = Readable.from(wholeJournalText(snapshot, now()), { objectMode: false });
-  stream.once("close", () => snapshot.close());
+const exportStream = (context: Context): Readable =>
+  streamedDespiteDamage(context, (snapshot, rescue) =>
+    wholeJournalTextDespite(snapshot, context.now(), rescue),
+  );
+
+/** What can be read, and in the document's head what could not. */
+async function damagedStream({ files }: Context): Promise<Readable> {
+  const { file, remove } = await files.damagedToSend();
+  const stream = createReadStream(file);
+  stream.once("close", remove);
   return stream;
 }

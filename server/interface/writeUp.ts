@@ -24,14 +24,14 @@ export const writeUpQuery = z.strictObject({
 
 /** The account as blocks, or as Markdown for whoever asks for that; a script waits for the fits. */
 export function registerWriteUpAnswer(app: FastifyInstance, context: Context): void {
-  const { journal, reckonings, now } = context;
+  const { now } = context;
   app.get(
     "/api/write-up",
     { schema: { tags: ["answers"], querystring: writeUpQuery } },
     async (request, reply) => {
       const { builds, use } = queryOf(writeUpQuery, request);
       const question = { buildIds: builds, use, now: now(), invented: context.demo === true };
-      const { account } = await accountOf(journal, reckonings, question);
+      const { account } = await accountOf(context, question);
       const blocks = writeUpOf(account);
       reply.header("vary", "accept");
       if (!/\btext\/markdown\b/.test(request.headers.accept ?? "")) return { blocks };

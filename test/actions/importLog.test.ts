@@ -1,9 +1,12 @@
 import { existsSync } from "node:fs";
 import path from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
 import { describe, expect, inject, it } from "vitest";
-import { importLog, type LogWanted } from "../../server/actions/importLog.ts";
+import { importLog, type LogQuestion } from "../../server/actions/importLog.ts";
 import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { migrations, theInstant } from "../support/bench.ts";
+import { withThreads } from "../support/threads.ts";
 import { tracedWorld } from "../support/tracedWorld.ts";
 
 const worker = path.join(inject("workers"), "logImport.cjs");
@@ -16,7 +19,7 @@ async function* pieces(text: string, pieceBytes = 10_000): AsyncGenerator<Buffer
 const logOf = (rows: number): string =>
   `Time [s],Core temp [°C],Power [W]\n${Array.from({ length: rows }, (_, at) => `${at},${40 + (at % 50) / 2},${140 + (at % 7)}\n`).join("")}`;
 
-const wanted = (changes: Partial<LogWanted> & Pick<LogWanted, "source">): LogWanted => ({
+const wanted = (changes: Partial<LogQuestion> & Pick<LogQuestion, "source">): LogQuestion => ({
   limits: usualLogLimits,
   keep: null,
   matchesFor: (_names, proposal) => proposal,
@@ -118,5 +121,31 @@ describe("importLog", () => {
     );
     expect(journal.traces.outline(attemptId)).toBeUndefined();
     expect(journal.faults()).toEqual([]);
+  });
+
+  it("keeps a log whole or not at all though its thread is killed at any moment, and says so", async () => {
+    const random = seededRandom(4);
+    const ends = new Set<string>();
+    await withThreads(async (threads) => {
+      for (let round = 0; round < 12; round += 1) {
+        const { journal, attemptId, keep } = await world();
+        const { holdWrites } = journal;
+        const answer = importLog(worker, wanted({ source: pieces(logOf(30_000)), keep, holdWrites })).then(
+          ({ log }) => `${log.rows} rows`,
+          (error: Error) => error.message,
+        );
+        await pause(900 * random.uniform());
+        await threads.at(-1)?.terminate();
+        const said = await answer;
+        const held = journal.traces.outline(attemptId)?.rows;
+        expect([undefined, 30_000]).toContain(held);
+        if (said === "30000 rows") expect(held).toBe(30_000);
+        else expect(said).toContain("read it again");
+        expect(journal.faults()).toEqual([]);
+        expect(await journal.write(() => "kept")).toBe("kept");
+        ends.add(said);
+      }
+    });
+    expect([...ends]).toContainEqual(expect.stringContaining("read it again"));
   });
 });

@@ -4,7 +4,7 @@ import { tidyUp } from "../../server/actions/tidyUp.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 
 describe("tidyUp", () => {
-  it("lets go of what was deleted more than a day ago, and of nothing else", async () => {
+  it("keeps what was deleted, so that the deletion can travel, and lets go of merges that can no more be undone", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);
     const { journal, clock } = server;
@@ -24,9 +24,16 @@ describe("tidyUp", () => {
     clock.pass(3600);
     remove(lately);
     clock.pass(86_400 - 1800);
+    const ids = [-90_000, -60].map((seconds) => {
+      const at = new Date(Date.parse(clock.now()) + seconds * 1000).toISOString();
+      const id = journal.newId(at);
+      journal.writeNow(() => journal.merges.keep({ id, at, added: 1, updated: 0 }, []));
+      return id;
+    });
     journal.writeNow(() => tidyUp({ journal, now: clock.now() }));
-    expect(journal.attempts.removed(10).map(({ id }) => id)).toEqual([lately]);
+    expect(journal.attempts.removed(10).map(({ id }) => id)).toEqual([lately, long]);
     expect(journal.attempts.allOf(cupboard).map(({ id }) => id)).toEqual([kept]);
+    expect(journal.merges.all().map(({ id }) => id)).toEqual([ids[1]]);
   });
 
   it("keeps what an attempt stands on that was brought back after its load, build and parts were deleted", async () => {
@@ -45,6 +52,8 @@ describe("tidyUp", () => {
     ])
       expect((await send("DELETE", `/api/${address}`)).status, address).toBe(204);
     expect((await send("PUT", `/api/attempts/${attempt.id}/restoration`)).status).toBe(200);
+    expect([journal.chips.find(chip)?.id, journal.boards.find(small)?.id]).toEqual([chip, small]);
+    expect((await send("GET", "/builds")).status).toBe(200);
     clock.pass(2 * 86_400);
     journal.writeNow(() => tidyUp({ journal, now: clock.now() }));
     expect(journal.workloads.find(heavy)?.name).toBe("Stacking");

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type AdviceAsked, fittedAdvice } from "../../server/answers/benchAdvice.ts";
+import { type AdviceQuestion, fittedAdvice } from "../../server/answers/benchAdvice.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
@@ -9,6 +9,7 @@ const atOnce: Reckonings = {
   now: async <Answer>(kind: string, _: string, request: () => unknown) =>
     fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
   latest: () => null,
+  inTurn: () => null,
   hasFailed: () => false,
 };
 
@@ -32,7 +33,7 @@ async function settledBuild() {
     await server.send("POST", `/api/builds/${cupboard}/attempts`, {
       ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS, loadTempC: 65, ambientC: 22 },
     });
-  const advice = (asked: Partial<AdviceAsked> = {}) =>
+  const advice = (asked: Partial<AdviceQuestion> = {}) =>
     fittedAdvice(server.journal, atOnce, {
       buildId: cupboard,
       aim: "clock",
@@ -45,6 +46,7 @@ async function settledBuild() {
       voltagesMv: [],
       workloadId: null,
       until: null,
+      knob: null,
       ...asked,
     });
   return { server, cupboard, advice };
@@ -74,6 +76,49 @@ describe("fittedAdvice", () => {
     const other = (await advice({ passedOver: [proposal] })).proposal;
     expect(other).toMatchObject({ clockMhz: expect.any(Number) });
     expect(other).not.toMatchObject({ clockMhz: proposal.clockMhz, voltageMv: proposal.voltageMv });
+  });
+
+  it("goes on at the voltage of the answer where the one tried last is settled and no other was asked for", async () => {
+    const { advice, server, cupboard } = await settledBuild();
+    const { items } = (await server.send("GET", "/api/workloads?limit=50")).body;
+    const workloadId = items.find(({ name }: { name: string }) => name === "Stacking").id;
+    const startedAt = (minute: number) => `2031-05-0${minute < 30 ? 2 : 4}T09:${10 + (minute % 30)}:00Z`;
+    for (const [minute, clockMhz, voltageMv, durationS] of [
+      [1, 4700, 1250, 900],
+      [31, 4600, 1200, 3600],
+    ] as const)
+      await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId, clockMhz, voltageMv, outcome: "pass", durationS, startedAt: startedAt(minute) },
+        ...{ loadTempC: 66, ambientC: 22 },
+      });
+    const best = (await server.send("GET", `/api/builds/${cupboard}/best`)).body;
+    expect(best).toMatchObject({ state: "looking", setting: { voltageMv: 1250 } });
+    const { proposal, settled } = await advice({ voltageMv: null });
+    expect(proposal).toMatchObject({ voltageMv: 1250 });
+    expect(settled).toContain("at 1.200 V passes an hour");
+  });
+
+  it("proves the answer itself, and offers to leave that running, where another voltage was tried last", async () => {
+    const { advice, server, cupboard } = await settledBuild();
+    const { items } = (await server.send("GET", "/api/workloads?limit=50")).body;
+    const workloadId = items.find(({ name }: { name: string }) => name === "Stacking").id;
+    server.clock.pass(86_400);
+    for (const [minute, clockMhz, outcome, durationS] of [
+      [0, 4375, "pass", 3000],
+      [1, 4375, "pass", 3000],
+      [2, 4425, "freeze", 60],
+      [3, 4400, "freeze", 600],
+    ] as const)
+      await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId, clockMhz, voltageMv: 1150, outcome, durationS },
+        ...{ startedAt: `2031-05-05T0${minute}:10:00Z`, loadTempC: 62, ambientC: 22 },
+      });
+    const { state, setting } = (await server.send("GET", `/api/builds/${cupboard}/best`)).body;
+    expect([state, setting.voltageMv]).toEqual(["done", 1200]);
+    const { proposal, settled, leaveRunning } = await advice({ voltageMv: null });
+    expect(settled).toContain(`${setting.clockMhz} MHz at 1.200 V passes an hour`);
+    expect(proposal).toMatchObject({ clockMhz: setting.clockMhz, voltageMv: 1200, durationS: 3600 });
+    expect(leaveRunning?.voltageMv ?? 1200).toBe(1200);
   });
 
   it("stays at the clock asked for when it looks for low voltages", async () => {

@@ -1,36 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { fillDemo } from "../../server/demo/demoJournal.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import { disagreements, type Said, saidAtOnce, saidInTheEnd } from "../support/answersSaid.ts";
-import { freshJournal, smallWorld, type TestServer, testServer, theInstant } from "../support/bench.ts";
+import { freshJournal, smallWorld, type TestServer, theInstant } from "../support/bench.ts";
+import { heldServer } from "../support/heldFits.ts";
 import { chipKinds, ranOn, simulatedChip, trueClockAt } from "../support/simulatedChip.ts";
-
-/** A server whose fits are held back and let go by hand. */
-async function heldServer(journal = freshJournal()) {
-  let [isHeld, open] = [false, (): void => undefined];
-  let gate = Promise.resolve();
-  const server = await testServer(journal, {
-    reckon: async (kind, request) => {
-      await gate;
-      return fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]);
-    },
-  });
-  return {
-    server,
-    hold: () => {
-      isHeld = true;
-      gate = new Promise((resolve) => {
-        open = () => resolve();
-      });
-    },
-    letGo: () => {
-      if (isHeld) open();
-      isHeld = false;
-      gate = Promise.resolve();
-    },
-  };
-}
 
 const answered = async (server: TestServer, world: Parameters<typeof saidInTheEnd>[1]): Promise<Said[]> => {
   const waited = await saidInTheEnd(server, world);
@@ -126,5 +100,5 @@ describe("a build's answer", () => {
     const now = meanwhile.find(({ buildId }) => buildId === of.id)?.answer;
     expect(now).not.toBe(before.find(({ buildId }) => buildId === of.id)?.answer);
     letGo();
-  }, 240_000);
+  }, 600_000);
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { lowerProposalFor, proposalFor } from "../../server/answers/proposal.ts";
+import { clearOfBars, lowerProposalFor, proposalFor } from "../../server/answers/proposal.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 
 /** A build with a chip of stock 4000 MHz at 1.150 V, steps of 25 MHz, and attempts an hour apart. */
@@ -105,6 +105,28 @@ describe("proposalFor(journal, build)", () => {
     await tried(800, 700, "pass", { workloadId: idle });
     await tried(4900, 1250, "pass", { clockMode: "boost" });
     expect(next()).toMatchObject({ clockMhz: 4625, voltageMv: 1200 });
+  });
+});
+
+describe("clearOfBars(journal, build, proposal)", () => {
+  it("goes down to what is forecast outside the warning margin, and says why", async () => {
+    const { tried, next, server, cupboard, chip } = await bench();
+    await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, warnMarginC: 10 });
+    const clear = () => clearOfBars(server.journal, cupboard, next());
+    await tried(4600, 1200, "pass", { loadTempC: 60, ambientC: 22 });
+    expect(clear()).toEqual(next());
+    for (let run = 0; run < 8; run++) await tried(4600, 1200, "pass", { loadTempC: 75, ambientC: 22 });
+    const cooler = clear() as { clockMhz: number; because: string };
+    expect(cooler.clockMhz).toBeLessThan(4600);
+    expect(cooler.because).toMatch(/^4625 MHz at 1\.200 V is not proposed\. .* too near the limit of 90 °C/);
+  });
+
+  it("goes under what heat ended", async () => {
+    const { tried, next, server, cupboard } = await bench();
+    await tried(4600, 1200, "too-hot", { durationS: 300 });
+    await tried(4575, 1200, "pass");
+    expect(next()).toMatchObject({ clockMhz: 4600 });
+    expect(clearOfBars(server.journal, cupboard, next())).toMatchObject({ clockMhz: 4575 });
   });
 });
 

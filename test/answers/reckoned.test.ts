@@ -78,4 +78,45 @@ describe("reckonings", () => {
     begun[1]?.answer(3);
     expect(await second).toBe(3);
   });
+
+  it("read what rests on much one piece in each turn, after whoever asked was answered", async () => {
+    const { reckonings, begun, write, request } = desk();
+    const read: string[] = [];
+    function* pieces() {
+      for (const name of ["first", "second"]) {
+        read.push(name);
+        yield [];
+      }
+    }
+    const asked = () => reckonings.inTurn("sharpness", "a", request, pieces);
+    expect([asked(), asked(), read, begun.length]).toEqual([null, null, [], 0]);
+    await settled();
+    expect([read, begun.length]).toEqual([["first"], 0]);
+    await settled();
+    await settled();
+    expect([read, begun.length]).toEqual([["first", "second"], 1]);
+    begun[0]?.answer("old");
+    await settled();
+    expect(asked()).toEqual({ answer: "old", fresh: true });
+    write();
+    expect(asked()?.answer).toBe("old");
+    for (let turn = 0; turn < 3; turn += 1) await settled();
+    expect([read.length, begun.length]).toEqual([4, 2]);
+  });
+
+  it("leave a question that cannot be read to whoever asks next", async () => {
+    const { reckonings, begun, request } = desk();
+    const none = () => [][Symbol.iterator]();
+    // biome-ignore lint/correctness/useYield: it breaks before it gives anything
+    function* broken(): Generator<readonly unknown[]> {
+      throw new Error("The database connection is not open");
+    }
+    expect(reckonings.inTurn("sharpness", "a", request, broken)).toBeNull();
+    reckonings.inTurn("sharpness", "b", request, none);
+    for (let turn = 0; turn < 3; turn += 1) await settled();
+    expect(begun).toHaveLength(1);
+    reckonings.inTurn("sharpness", "a", request, none);
+    await settled();
+    expect(begun).toHaveLength(2);
+  });
 });

@@ -11,7 +11,8 @@ import { type TestServer, testServer } from "../support/bench.ts";
 const atOnce = (): Reckonings => ({
   now: async <Answer>(kind: string, _: string, request: () => unknown) =>
     fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
-  latest: <Answer>(kind: string, _: string, request: () => unknown) => ({
+  latest: () => null,
+  inTurn: <Answer>(kind: string, _: string, request: () => unknown) => ({
     answer: fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
     fresh: true,
   }),
@@ -69,6 +70,7 @@ describe("sharpnessFor", () => {
     const learnt = told(server, builds[2]!);
     expect(learnt).toMatchObject({ chips: 2, name: "what 2 other chips of this kind showed" });
     expect(learnt.mean).toBeLessThan(baseSharpness.mean);
+    expect(learnt.scale).toBeLessThanOrEqual(baseSharpness.scale);
     const asked = (more: object): LimitContext =>
       limitQuestion(server.journal, { buildId: builds[2]!, ...more }).request(atOnce()) as LimitContext;
     expect(asked({}).sharpness).toEqual(learnt);

@@ -3,12 +3,13 @@ import { attemptFieldNames, fieldDescription } from "../../server/bench/things/a
 import { columnName } from "../../server/csv/attemptColumns.ts";
 import { attemptFileOf } from "../../server/csv/attemptFile.ts";
 import { mappingProposed } from "../../server/csv/attemptMapping.ts";
-import { fullDraft } from "../store/file/keptJournals.ts";
+import { fullDraft, setByEverything } from "../store/file/keptJournals.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 
 it("every field of an attempt goes through the journal, a file, the export, the form and the description", async () => {
   const { send, ...server } = await testServer();
-  const { cupboard, heavy } = await smallWorld({ send, ...server });
+  const { chip, cupboard, heavy } = await smallWorld({ send, ...server });
+  await send("PATCH", `/api/chips/${chip}`, setByEverything);
   const draft = fullDraft(heavy, "2031-05-04T12:00:00.000Z");
   const sent = await send("POST", `/api/builds/${cupboard}/attempts`, draft);
   expect(sent.status).toBe(201);
@@ -25,6 +26,7 @@ it("every field of an attempt goes through the journal, a file, the export, the 
   ]);
   const other = await testServer();
   const there = await smallWorld(other);
+  await other.send("PATCH", `/api/chips/${there.chip}`, setByEverything);
   const back = await other.app.inject({
     ...{ method: "POST", url: `/api/builds/${there.cupboard}/attempts.csv`, payload: csv },
     headers: { "content-type": "text/csv" },

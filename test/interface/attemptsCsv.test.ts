@@ -1,5 +1,9 @@
+import { setTimeout as pause } from "node:timers/promises";
 import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+import { fillInBulk } from "../support/bulkRecord.ts";
+import { withThreads } from "../support/threads.ts";
 
 const csv = { "content-type": "text/csv" };
 
@@ -81,6 +85,19 @@ describe("GET /api/builds/:id/attempts.csv", () => {
     expect(body).toContain(`,"'=HYPERLINK(""x""),\n""quoted""",`);
   });
 
+  it("gives every one of more attempts than are read at once, oldest first", async () => {
+    const { send, journal } = await testServer();
+    fillInBulk(journal, { builds: 1, attempts: 1000, seed: 5 });
+    const [build] = journal.builds.all();
+    const { body } = await send("GET", `/api/builds/${build?.id}/attempts.csv`);
+    const ids = body
+      .split("\r\n")
+      .slice(1, -1)
+      .map((line: string) => line.slice(0, 36));
+    expect(ids).toEqual(journal.attempts.allOf(build?.id ?? "").map(({ id }) => id));
+    expect(ids).toHaveLength(1000);
+  });
+
   it("reads back into another journal as the same attempts", async () => {
     const server = await testServer();
     const { cupboard } = await filledBuild(server);
@@ -94,6 +111,47 @@ describe("GET /api/builds/:id/attempts.csv", () => {
     expect(plain(await attemptsOf(other, world.cupboard))).toEqual(plain(await attemptsOf(server, cupboard)));
     const again = await other.send("POST", `/api/builds/${world.cupboard}/attempts.csv`, body, csv);
     expect(again.body).toEqual({ added: 0, already: 3, refused: 0 });
+  });
+
+  it("writes the units of its chip into the headings, and reads such headings and those without back", async () => {
+    const made = async (server: TestServer, chip: object) => {
+      const { small, heavy } = await smallWorld(server);
+      const { body } = await server.send("POST", "/api/chips", { tempLimitC: 95, ...chip });
+      const sent = { name: "Card", chipId: body.id, boardId: small };
+      const build = (await server.send("POST", "/api/builds", sent)).body.id as string;
+      return { heavy, address: `/api/builds/${build}/attempts`, build };
+    };
+    const card = {
+      ...{ name: "Dunlin", kind: "gpu", axis: "offset", parts: [{ name: "core" }, { name: "memory" }] },
+      offset: { name: "Offset", unit: "MHz", step: 15, harder: "up" },
+    };
+    const set = { name: "Set", kind: "memory", clockUnit: "MT/s" };
+    const ran = { outcome: "pass", durationS: 900, temps: { hotspot: 84.5 } };
+    for (const [chip, attempt, headings] of [
+      [
+        card,
+        { offsets: { core: 120, memory: 450 }, part: "core", clockMhz: 2610, voltageMv: 1050 },
+        ["offset [MHz]", "offsets [MHz]", "temps [°C]", "clockMhz"],
+      ],
+      [set, { clockMhz: 6400, voltageMv: 1350 }, ["clockMhz [MT/s]", "effectiveClockMhz [MT/s]", "offset"]],
+    ] as const) {
+      const server = await testServer();
+      const { heavy, address, build } = await made(server, chip);
+      const kept = await server.send("POST", address, { workloadId: heavy, ...ran, ...attempt });
+      expect(kept.status, JSON.stringify(kept.body)).toBe(201);
+      const { body } = await server.send("GET", `${address}.csv`);
+      const [header = ""] = (body as string).split("\r\n");
+      expect(header.split(",")).toEqual(expect.arrayContaining([...headings]));
+      for (const text of [body, (body as string).replace(header, header.replaceAll(/ \[[^\]]*\]/g, ""))]) {
+        const other = await testServer();
+        other.clock.pass(86_400);
+        const there = await made(other, chip);
+        const taken = await other.send("POST", `${there.address}.csv`, text, csv);
+        expect([taken.status, taken.body]).toEqual([201, { added: 1, already: 0, refused: 0 }]);
+        const plain = (attempts: object[]) => attempts.map((one) => ({ ...one, workloadId: null }));
+        expect(plain(await attemptsOf(other, there.build))).toEqual(plain(await attemptsOf(server, build)));
+      }
+    }
   });
 
   it("answers 404 for a build that is not there", async () => {
@@ -156,5 +214,74 @@ describe("POST /api/builds/:id/attempts.csv", () => {
     const server = await testServer();
     const { cupboard } = await smallWorld(server);
     expect((await server.send("POST", `/api/builds/${cupboard}/attempts.csv`, { a: 1 })).status).toBe(400);
+  });
+});
+
+const head = "workload;clockMhz;voltageMv;outcome;durationS";
+const linesOf = (count: number): string =>
+  [head, ...Array.from({ length: count }, (_, n) => `Stacking;${4000 + n / 8};1200;pass;${600 + n}`)].join(
+    "\n",
+  );
+
+describe("a file of attempts that is taken in", () => {
+  it("holds nobody up who reads meanwhile", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    let [longest, last] = [0, performance.now()];
+    const begun = last;
+    const ticks = setInterval(() => {
+      longest = Math.max(longest, performance.now() - last);
+      last = performance.now();
+    }, 1);
+    const taken = await server.send("POST", `/api/builds/${cupboard}/attempts.csv`, linesOf(6000), csv);
+    const whole = performance.now() - begun;
+    longest = Math.max(longest, performance.now() - last);
+    clearInterval(ticks);
+    expect([taken.status, taken.body.added]).toEqual([201, 6000]);
+    expect(longest).toBeLessThan(whole / 2);
+  });
+
+  it("is there whole or not at all though its thread is killed at any moment, and whoever sent it is told", async () => {
+    const random = seededRandom(5);
+    const ends = new Set<number>();
+    await withThreads(async (threads) => {
+      for (let round = 0; round < 8; round += 1) {
+        const server = await testServer();
+        const { cupboard } = await smallWorld(server);
+        const answer = server.send("POST", `/api/builds/${cupboard}/attempts.csv`, linesOf(600), csv);
+        await pause(20 + 600 * random.uniform());
+        await threads.at(-1)?.terminate();
+        const { status, body } = await answer;
+        const held = server.journal.attempts.count();
+        expect([0, 600]).toContain(held);
+        if (status === 201) expect([body.added, held]).toEqual([600, 600]);
+        else expect([status, body.error.message]).toEqual([409, expect.stringContaining("import it again")]);
+        expect((await server.send("POST", "/api/boards", { name: "Mole" })).status).toBe(201);
+        ends.add(status);
+      }
+    });
+    expect(ends).toContain(409);
+  });
+});
+
+describe("a journal that is open to read only", () => {
+  it("takes in no file, document or log by way of a thread either", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const run = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 60 };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, run)).body;
+    const document = JSON.stringify({ ...(await server.send("GET", "/api/export")).body, attempts: [] });
+    const before = server.journal.committedElsewhere();
+    server.journal.stop({ because: "log-gone", words: "The log is gone." });
+    const log = "time;die\n0;40\n1;41\n2;42\n";
+    for (const [url, body, type] of [
+      [`/api/builds/${cupboard}/attempts.csv`, linesOf(3), "text/csv"],
+      ["/api/import", document, "application/json"],
+      [`/api/attempts/${id}/trace`, log, "text/csv"],
+    ] as const) {
+      const { status, body: said } = await server.send("POST", url, body, { "content-type": type });
+      expect([url, status, said.error?.message]).toEqual([url, 503, "The log is gone."]);
+    }
+    expect(server.journal.committedElsewhere()).toBe(before);
   });
 });

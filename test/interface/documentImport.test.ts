@@ -1,11 +1,10 @@
-import { subscribe, unsubscribe } from "node:diagnostics_channel";
 import { setTimeout as pause } from "node:timers/promises";
-import type { Worker } from "node:worker_threads";
 import { describe, expect, it, vi } from "vitest";
 import { wholeJournalText } from "../../server/answers/wholeJournal.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { freshJournal, smallWorld, testServer, theInstant } from "../support/bench.ts";
 import { fillInBulk } from "../support/bulkRecord.ts";
+import { withThreads } from "../support/threads.ts";
 
 /** An export with so many attempts. */
 function documentOf(attempts: number): string {
@@ -15,18 +14,6 @@ function documentOf(attempts: number): string {
 }
 
 const json = { "content-type": "application/json" };
-
-/** Threads as they are begun; those that read a document are the only ones here. */
-async function withThreads<Result>(work: (threads: Worker[]) => Promise<Result>): Promise<Result> {
-  const threads: Worker[] = [];
-  const heard = (message: unknown) => threads.push((message as { worker: Worker }).worker);
-  subscribe("worker_threads", heard);
-  try {
-    return await work(threads);
-  } finally {
-    unsubscribe("worker_threads", heard);
-  }
-}
 
 describe("an import", () => {
   it("is whole or absent though its thread is killed at any moment, and says so", async () => {
@@ -51,6 +38,19 @@ describe("an import", () => {
       }
     });
     expect(ends).toContain(409);
+  });
+
+  it("begins no thread for what does not begin like an export, and refuses it in the same words", async () => {
+    const { send } = await testServer();
+    await withThreads(async (threads) => {
+      for (const sent of ["time;die\n0;40\n", "", "[1, 2]"]) {
+        const { status, body } = await send("POST", "/api/import", sent, json);
+        expect([status, body.error.message]).toEqual([400, expect.stringMatching(/exported? /)]);
+      }
+      expect(threads).toHaveLength(0);
+      expect((await send("POST", "/api/import", documentOf(2), json)).status).toBe(200);
+      expect(threads).toHaveLength(1);
+    });
   });
 
   it("lets reads go on and writes wait while it holds the journal", async () => {
@@ -99,5 +99,35 @@ describe("an import", () => {
     const other = await keyed({ ...document, attempts: document.attempts.slice(1) });
     expect([other.status, other.body.error.code]).toEqual([409, "conflict"]);
     expect(journal.attempts.count()).toBe(20);
+  });
+
+  it("takes its turn at the journal before its thread writes, as files of attempts and logs do, and gives it back", async () => {
+    const own = freshJournal();
+    const turns: string[] = [];
+    const holdWrites = () => {
+      const letGo = own.holdWrites();
+      turns.push("taken");
+      return () => {
+        turns.push("given back");
+        letGo();
+      };
+    };
+    const { send } = await testServer({ ...own, holdWrites });
+    const { cupboard, heavy } = await smallWorld({ send } as never);
+    const run = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 60 };
+    const { id } = (await send("POST", `/api/builds/${cupboard}/attempts`, run)).body;
+    const csv = { "content-type": "text/csv" };
+    const lines = "workload;clockMhz;voltageMv;outcome;durationS\nStacking;4100;1200;pass;61\n";
+    const log = `time;die\n${Array.from({ length: 30 }, (_, s) => `${s};${40 + s}`).join("\n")}\n`;
+    for (const [url, body, type, status] of [
+      ["/api/import", documentOf(4), json, 200],
+      [`/api/builds/${cupboard}/attempts.csv`, lines, csv, 201],
+      [`/api/attempts/${id}/trace`, log, csv, 201],
+    ] as const) {
+      turns.length = 0;
+      expect([url, (await send("POST", url, body, type)).status, turns]).toEqual([
+        ...[url, status, ["taken", "given back"]],
+      ]);
+    }
   });
 });

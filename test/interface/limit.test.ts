@@ -49,6 +49,19 @@ describe("GET /api/builds/:id/limit", () => {
     expect(body.voltageFor.mv).toBeLessThan(1230);
   });
 
+  it("tells which errors spoke, and the build page says it", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    await record(server, cupboard, heavy);
+    const counting = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const attempts = `/api/builds/${cupboard}/attempts`;
+    await server.send("POST", attempts, { ...counting, correctedErrors: { core: 2, memory: 30 } });
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/limit`);
+    expect(body.errors).toEqual({ counted: 2, attempts: 1 });
+    const words = await pieceOf(server, `/builds/${cupboard}/limit?goal=clock&use=benchmark`);
+    expect(words).toContain("Counted errors speak too, as far as they rise with the clock: 2 corrected in");
+  });
+
   it("says what is lacking where there is too little", async () => {
     const server = await testServer();
     const { cupboard } = await smallWorld(server);
@@ -154,5 +167,15 @@ describe("GET /api/compare", () => {
     expect(row.low).toBeGreaterThan(100);
     expect(row.high).toBeLessThan(300);
     expect(body.sentence).toMatch(/^Open frame goes/);
+    expect(body.clock).toMatchObject({ verdict: "differs", voltages: body.clock.voltages });
+    expect(body.clock.low).toBeLessThan(200);
+    expect(body.clock.high).toBeGreaterThan(200);
+    expect(body.clock.voltages.map((one: { voltageMv: number }) => one.voltageMv)).toEqual(
+      body.sameVoltage.map((one: { voltageMv: number }) => one.voltageMv),
+    );
+    expect(body.together).toMatchObject([{ measure: "clock", verdict: "differs" }]);
+    const { body: under } = await server.send("GET", `/api/compare?a=${cupboard}&b=${frame}&by=load`);
+    expect(under.clock).toMatchObject({ differenceMhz: null, verdict: "not-enough", voltages: [] });
+    expect(under.clock.because).toContain("three attempts");
   });
 });

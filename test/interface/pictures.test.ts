@@ -148,7 +148,7 @@ describe("the exported journal", () => {
     expect((await other.send("POST", "/api/import", document)).status).toBe(200);
     expect((await other.send("GET", `/api/pictures/${body.id}`)).body).toEqual(body);
     expect(other.journal.pictures.imageOf(body.id)).toEqual(server.journal.pictures.imageOf(body.id));
-    expect(other.journal.writeUpWords.all()).toEqual([own]);
+    expect(other.journal.writeUpWords.all()).toMatchObject([own]);
     const again = await other.send("POST", "/api/import", document);
     expect(again.body).toMatchObject({ added: 0, updated: 0, conflicts: [] });
   });

@@ -233,6 +233,8 @@ describe("POST /api/attempts/:id/samples", () => {
     expect((await server.send("GET", `/api/attempts/${id}/forecast`)).body.state).toBe("too-early");
     await send(120, 480);
     const { body } = await server.send("GET", `/api/attempts/${id}/forecast`);
+    expect(body.course.at(-1).midC).toBeCloseTo(body.finalC, 0);
+    expect(body.course.at(-1).highC).toBeLessThanOrEqual(body.highC + 0.01);
     expect(body).toMatchObject({ state: "forecast", crossesLimit: "no" });
     expect(Math.abs(body.finalC - 80)).toBeLessThan(1);
   });

@@ -125,43 +125,135 @@ describe("GET /api/export and POST /api/import", () => {
     expect(await note(`/api/boards/${world.large}`)).toBe("there only");
   });
 
-  it("brings back what was deleted here, and says so", async () => {
+  it("leaves deleted what was deleted here, unless it was edited there meanwhile, and says so", async () => {
     const { server, attemptId } = await fullServer();
     const document = await exported(server);
+    const other = await testServer();
+    await other.send("POST", "/api/import", document);
     await server.send("DELETE", `/api/attempts/${attemptId}`);
-    const { body } = await server.send("POST", "/api/import", document);
+    const before = without(await exported(server));
+    const same = await server.send("POST", "/api/import", document);
+    expect(same.body).toMatchObject({ added: 0, updated: 0, conflicts: [] });
+    expect(without(await exported(server))).toEqual(before);
+    await other.send("PATCH", `/api/attempts/${attemptId}`, { note: "seen again" });
+    const { body } = await server.send("POST", "/api/import", await exported(other));
     expect(body).toMatchObject({
       added: 0,
       updated: 1,
       conflicts: [{ kind: "attempt", id: attemptId, kept: "theirs" }],
     });
-    expect((await server.send("GET", `/api/attempts/${attemptId}`)).status).toBe(200);
+    const read = await server.send("GET", `/api/attempts/${attemptId}`);
+    expect([read.status, read.body.note]).toEqual([200, "seen again"]);
   });
 
-  it("lists a running attempt as interrupted, and leaves it out where another one runs", async () => {
+  it("takes a deletion along, and a load that an attempt was run under meanwhile comes back", async () => {
+    const { server, world, attemptId } = await fullServer();
+    const other = await testServer();
+    await other.send("POST", "/api/import", await exported(server));
+    await server.send("DELETE", `/api/attempts/${attemptId}`);
+    await server.send("DELETE", `/api/workloads/${world.light}`);
+    await other.send("POST", `/api/builds/${world.cupboard}/attempts`, {
+      ...{ workloadId: world.light, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 },
+    });
+    await other.send("POST", "/api/import", await exported(server));
+    expect((await other.send("GET", `/api/attempts/${attemptId}`)).status).toBe(404);
+    expect((await other.send("GET", `/api/workloads/${world.light}`)).status).toBe(200);
+    await server.send("POST", "/api/import", await exported(other));
+    expect((await server.send("GET", `/api/workloads/${world.light}`)).status).toBe(200);
+    expect(without(await exported(server))).toEqual(without(await exported(other)));
+  });
+
+  it("leave out the later of two words that would base builds on one another, the same on both benches", async () => {
+    const { server, world } = await fullServer();
+    const other = await testServer();
+    await other.send("POST", "/api/import", await exported(server));
+    await server.send("PATCH", `/api/builds/${world.cupboard}`, { basedOn: world.frame, change: "a door" });
+    other.clock.pass(600);
+    await other.send("PATCH", `/api/builds/${world.frame}`, { basedOn: world.cupboard, change: "no door" });
+    const { body } = await other.send("POST", "/api/import", await exported(server));
+    expect(body.conflicts).toMatchObject([{ kind: "build", id: world.frame }]);
+    expect((await other.send("PUT", `/api/builds/${world.frame}/undoing`)).status).toBe(409);
+    await server.send("POST", "/api/import", await exported(other));
+    for (const each of [server, other]) {
+      const based = async (id: string) => (await each.send("GET", `/api/builds/${id}`)).body.basedOn;
+      expect([await based(world.cupboard), await based(world.frame)]).toEqual([world.frame, null]);
+    }
+    expect(without(await exported(server))).toEqual(without(await exported(other)));
+  });
+
+  it("keep of an attempt edited apart both edits, and tell in its history that neither had seen the other", async () => {
+    const { server, attemptId } = await fullServer();
+    const other = await testServer();
+    await other.send("POST", "/api/import", await exported(server));
+    await server.send("PATCH", `/api/attempts/${attemptId}`, { note: "here", ambientC: 21 });
+    other.clock.pass(-86_400);
+    await other.send("PATCH", `/api/attempts/${attemptId}`, { note: "there", score: 12 });
+    const { body } = await server.send("POST", "/api/import", await exported(other));
+    expect(body.conflicts).toHaveLength(1);
+    const read = (await server.send("GET", `/api/attempts/${attemptId}`)).body;
+    expect(read).toMatchObject({ ambientC: 21, score: 12 });
+    const { items } = (await server.send("GET", `/api/attempts/${attemptId}/history`)).body;
+    const notes = items.flatMap(
+      ({ changes, apart = false }: { changes: { note?: string[] }; apart?: boolean }) =>
+        changes.note ? [[changes.note[1], apart]] : [],
+    );
+    expect(notes).toEqual(
+      expect.arrayContaining([
+        ["looked again", false],
+        ["here", true],
+        ["there", true],
+      ]),
+    );
+    expect(notes.at(-1)[0]).toBe(read.note);
+  });
+
+  it("take a document of the first kind, which told neither when what was written nor what was deleted", async () => {
+    const { server, attemptId } = await fullServer();
+    const document = await exported(server);
+    const plain = ({
+      stamps: _s,
+      history,
+      ...thing
+    }: {
+      stamps?: object;
+      history?: { at: string; changes: object }[];
+    }) =>
+      history === undefined
+        ? thing
+        : { ...thing, history: history.map(({ at, changes }) => ({ at, changes })) };
+    const { deleted: _d, ...rest } = document;
+    const first = Object.fromEntries(
+      Object.entries({ ...rest, version: 1 }).map(([name, value]) => [
+        name,
+        Array.isArray(value) ? value.map(plain) : value,
+      ]),
+    );
+    for (const one of [first.chips, first.builds].flat() as { history?: unknown }[]) delete one.history;
+    const [one, two] = [await testServer(), await testServer()];
+    for (const each of [one, two]) {
+      expect((await each.send("POST", "/api/import", first)).body).toMatchObject({ conflicts: [] });
+      expect((await each.send("GET", `/api/attempts/${attemptId}`)).body.note).toBe("looked again");
+    }
+    expect(without(await exported(one))).toEqual(without(await exported(two)));
+    expect((await one.send("POST", "/api/import", first)).body).toMatchObject({ added: 0, updated: 0 });
+  });
+
+  it("take an attempt that runs elsewhere once it has ended", async () => {
     const { server, world } = await fullServer();
     const other = await testServer();
     await other.send("POST", "/api/import", await exported(server));
     const arm = { workloadId: world.heavy, clockMhz: 4700, voltageMv: 1200, outcome: "running" };
     const { body } = await server.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
-    const document = await exported(server);
-    await other.send("POST", "/api/import", document);
-    expect((await other.send("GET", "/api/interrupted")).body.items).toMatchObject([{ id: body.id }]);
-    other.clock.pass(120);
-    await other.send("PATCH", `/api/attempts/${body.id}`, { outcome: "stopped", durationS: 9 });
-    const theirs = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
-    const merged = (await server.send("POST", "/api/import", await exported(other))).body;
-    expect(merged).toMatchObject({ added: 1, updated: 1, conflicts: [] });
-    const listed = (await server.send("GET", "/api/interrupted")).body.items;
-    expect(listed).toMatchObject([{ id: theirs.body.id }]);
-    other.clock.pass(60);
-    await other.send("DELETE", `/api/attempts/${theirs.body.id}`);
-    const mine = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
-    const last = (await server.send("POST", "/api/import", await exported(other))).body;
-    expect(last).toMatchObject({
-      added: 0,
-      conflicts: [{ kind: "attempt", id: mine.body.id, kept: "here" }],
-    });
+    const early = (await other.send("POST", "/api/import", await exported(server))).body;
+    expect(early).toMatchObject({ added: 0, conflicts: [{ kind: "attempt", id: body.id, kept: "here" }] });
+    expect((await other.send("GET", "/api/interrupted")).body.items).toEqual([]);
+    const own = await other.send("POST", `/api/builds/${world.cupboard}/attempts`, arm);
+    expect(own.status).toBe(201);
+    await server.send("PATCH", `/api/attempts/${body.id}`, { outcome: "stopped", durationS: 9 });
+    const late = (await other.send("POST", "/api/import", await exported(server))).body;
+    expect(late).toMatchObject({ added: 1, conflicts: [] });
+    expect((await other.send("GET", `/api/attempts/${body.id}`)).body.outcome).toBe("stopped");
+    expect((await other.send("GET", `/api/attempts/${own.body.id}`)).body.outcome).toBe("running");
   });
 
   it("refuse what is malformed, incomplete or newer, and change nothing", async () => {
@@ -171,7 +263,13 @@ describe("GET /api/export and POST /api/import", () => {
     const attempt = document.attempts[0];
     const cases: [object, RegExp][] = [
       [{}, /not an exported journal/],
-      [{ ...document, version: 2 }, /newer version/],
+      [{ ...document, version: 3 }, /newer version/],
+      [{ ...document, deleted: [{ list: "chips", thing: document.chips[0] }] }, /when it was deleted/],
+      [{ ...document, deleted: [{ list: "secrets", thing: {} }] }, /A list is one of/],
+      [
+        { ...document, attempts: [{ ...attempt, stamps: { base: "now" } }] },
+        /damaged at attempts\.0\.stamps/,
+      ],
       [{ ...document, version: "1" }, /damaged at version/],
       [
         { ...document, chips: [{ ...document.chips[0], tempLimitC: "hot" }] },

@@ -1,0 +1,31 @@
+import { speakingAsSetNow } from "../bench/order/asSetNow.ts";
+import { type KnobShifts, knobShiftsOf } from "../bench/order/knobShifts.ts";
+import { orderTermsOf } from "../bench/order/terms.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import { isSetByClock } from "../bench/things/setting.ts";
+import type { Journal } from "../store/file/journal.ts";
+import { underFirmware } from "./underFirmware.ts";
+
+/** The attempts by clock and voltage that speak of a build as its knobs and its firmware stand now, oldest first. */
+export function evidenceAsSetNow(journal: Journal, buildId: string, chip: Chip): readonly EvidenceRow[] {
+  return speakingAsSetNow(byClockOf(journal, buildId), orderTermsOf(chip));
+}
+
+/** The same, and what those with other knobs teach beyond it. */
+export function evidenceAndKnobs(
+  journal: Journal,
+  buildId: string,
+  chip: Chip,
+): Readonly<{ rows: readonly EvidenceRow[]; knobs: KnobShifts<EvidenceRow> | null }> {
+  const all = byClockOf(journal, buildId);
+  const terms = orderTermsOf(chip);
+  const rows = speakingAsSetNow(all, terms);
+  return { rows, knobs: knobShiftsOf(all, terms, new Set(rows)) };
+}
+
+function byClockOf(journal: Journal, buildId: string): readonly EvidenceRow[] {
+  const tried = journal.attempts.triedOf(buildId);
+  const rows = underFirmware(journal, buildId, tried);
+  return rows === tried ? journal.attempts.evidenceOf(buildId) : rows.filter(isSetByClock);
+}

@@ -1,0 +1,93 @@
+import type { ChangedThing } from "../store/file/changes.ts";
+import type { Journal } from "../store/file/journal.ts";
+
+/** One change as it is sent: `id` is where a listener that lost the connection goes on from. */
+export type Told = Readonly<{ id: string; words: string }>;
+
+export type ChangeFeed = Readonly<{
+  /**
+   * Tells `send` of all that changes from now on, and first of what changed since the one last heard of. Where that is
+   * not known any more, or from before this start, it tells that everything may have changed. Gives the end of it.
+   */
+  follow(lastId: string | null, send: (told: Told) => void): () => void;
+  /** How many are following. */
+  followers(): number;
+  close(): void;
+}>;
+
+/** So many changes are kept for those who come back after a gap. */
+const mostKept = 1_000;
+/** How often the commits of other connections are looked for: a worker's, or a command's on the same file. */
+const lookEveryMs = 250;
+
+/** Another connection committed: what, is not known. */
+const anything: ChangedThing = { kind: "journal", id: "" };
+/** What was missed cannot be told. */
+const afterGap: ChangedThing = { kind: "all", id: "" };
+
+/** What changes in the journal, told as it is committed. `start` names this start of the server among all others. */
+export function changeFeedOf(journal: Journal, start: string): ChangeFeed {
+  const followers = new Set<(told: Told) => void>();
+  const kept: Told[] = [];
+  let count = 0;
+  let elsewhere = 0;
+  let look: NodeJS.Timeout | undefined;
+  let unwatch = (): void => undefined;
+
+  const told = (change: ChangedThing): Told => ({
+    id: `${start}-${count}`,
+    words: JSON.stringify({ ...change, revision: journal.revision() }),
+  });
+
+  /** From where a listener goes on that has heard nothing yet. */
+  const here = (): Told => ({ id: `${start}-${count}`, words: "" });
+
+  function tell(changes: readonly ChangedThing[]): void {
+    for (const change of changes) {
+      count += 1;
+      const one = told(change);
+      kept.push(one);
+      for (const send of followers) send(one);
+    }
+    kept.splice(0, kept.length - mostKept);
+  }
+
+  function lookElsewhere(): void {
+    const now = journal.committedElsewhere();
+    if (now !== elsewhere) tell([anything]);
+    elsewhere = now;
+  }
+
+  function begin(): void {
+    elsewhere = journal.committedElsewhere();
+    look = setInterval(lookElsewhere, lookEveryMs).unref();
+    unwatch = journal.watch(tell);
+  }
+
+  function rest(): void {
+    clearInterval(look);
+    unwatch();
+  }
+
+  /** What was missed; null where that cannot be said. While nobody follows nothing is kept. */
+  function since(lastId: string): readonly Told[] | null {
+    if (lastId === `${start}-${count}` && followers.size > 0) return [];
+    const at = kept.findIndex(({ id }) => id === lastId);
+    return at < 0 || followers.size === 0 ? null : kept.slice(at + 1);
+  }
+
+  return {
+    follow(lastId, send) {
+      const missed = lastId === null ? [here()] : (since(lastId) ?? [told(afterGap)]);
+      if (followers.size === 0) begin();
+      followers.add(send);
+      for (const one of missed) send(one);
+      return () => {
+        followers.delete(send);
+        if (followers.size === 0) rest();
+      };
+    },
+    followers: () => followers.size,
+    close: rest,
+  };
+}

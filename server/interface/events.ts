@@ -1,0 +1,69 @@
+import type { FastifyInstance, FastifyReply } from "fastify";
+import { Refusal } from "../bench/things/refusal.ts";
+import type { Context } from "../requests/context.ts";
+import { isHead } from "../requests/heads.ts";
+import { noQuery, queryOf } from "../requests/reading.ts";
+import { changeFeedOf, type Told } from "./changeFeed.ts";
+
+/** A browser keeps one stream for all its pages; so many at once are people, not a mistake. */
+const mostStreams = 100;
+/** Something is sent at least so often, so that neither end keeps a dead line. */
+const breathMs = 15_000;
+/** A line nobody reads is let go; whoever was there comes back and is told what was missed. */
+const mostUnread = 256 * 1024;
+
+const head = {
+  "content-type": "text/event-stream; charset=utf-8",
+  "cache-control": "no-store",
+  // A proxy that gathers answers would hold events back.
+  "x-accel-buffering": "no",
+};
+
+/** The stream of what changes: server-sent events (HTML Living Standard, 9.2), one a line of JSON. */
+export function registerEvents(app: FastifyInstance, context: Context): void {
+  const feed = changeFeedOf(context.journal, context.journal.newId(context.now()));
+  app.addHook("preClose", async () => feed.close());
+  app.get(
+    "/api/events",
+    {
+      schema: {
+        tags: ["events"],
+        summary: "What changes, as it is committed: server-sent events",
+        description:
+          'Each event is `{ kind, id, revision }`: the list that changed, and the build (attempts) where it is one. `kind` "journal" says that anything may have changed, "all" that what was missed cannot be told. Send `Last-Event-ID` to be told what was missed.',
+      },
+    },
+    (request, reply) => {
+      queryOf(noQuery, request);
+      if (isHead(request.raw)) return reply.headers(head).send("");
+      if (feed.followers() >= mostStreams)
+        throw new Refusal("conflict", `${mostStreams} streams are open already; close one.`);
+      const last = request.headers["last-event-id"];
+      stream(app, reply, (send) => feed.follow(typeof last === "string" && last !== "" ? last : null, send));
+      return reply;
+    },
+  );
+}
+
+/** Streams last for hours, so they do not count among the connections that come and go. */
+function stream(
+  app: FastifyInstance,
+  reply: FastifyReply,
+  follow: (send: (told: Told) => void) => () => void,
+): void {
+  reply.hijack();
+  const { raw } = reply;
+  raw.writeHead(200, { ...(reply.getHeaders() as Record<string, string>), ...head });
+  raw.write("retry: 1000\n\n");
+  app.server.maxConnections += 1;
+  const breath = setInterval(() => raw.write(":\n\n"), breathMs).unref();
+  const end = follow(({ id, words }) => {
+    if (raw.writableLength > mostUnread) raw.destroy();
+    else raw.write(words === "" ? `id: ${id}\n\n` : `id: ${id}\ndata: ${words}\n\n`);
+  });
+  raw.once("close", () => {
+    clearInterval(breath);
+    app.server.maxConnections -= 1;
+    end();
+  });
+}

@@ -1,0 +1,133 @@
+import path from "node:path";
+import { describe, expect, it } from "vitest";
+import { freshJournal, smallWorld, type TestServer, temporaryFolder, testServer } from "../support/bench.ts";
+import { madeLog } from "../support/madeLog.ts";
+import { madePng } from "../support/madePictures.ts";
+
+const exported = async ({ send }: TestServer) => (await send("GET", "/api/export")).body;
+const without = (document: object) => ({ ...document, exportedAt: null });
+const take = async (into: TestServer, from: TestServer) =>
+  (await into.send("POST", "/api/import", await exported(from))).body;
+const pass = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+const csv = { "content-type": "text/csv" };
+
+/** Two benches that hold the same; the clock of the second is three days behind. */
+async function twoBenches() {
+  const [here, there] = [await testServer(), await testServer()];
+  const world = await smallWorld(here);
+  const mounts = `/api/builds/${world.cupboard}/mounts`;
+  const mount = (await here.send("POST", mounts, { mountedAt: "2031-05-01T08:00:00Z" })).body.id as string;
+  await take(there, here);
+  there.clock.pass(-3 * 86_400);
+  const attemptOn = async (bench: TestServer, startedAt: string) =>
+    (
+      await bench.send("POST", `/api/builds/${world.cupboard}/attempts`, {
+        ...{ ...pass, workloadId: world.heavy, startedAt },
+      })
+    ).body.id as string;
+  return { here, there, world, mount, attemptOn };
+}
+
+async function bothTake(here: TestServer, there: TestServer): Promise<void> {
+  await take(here, there);
+  await take(there, here);
+  expect(without(await exported(there))).toEqual(without(await exported(here)));
+}
+
+describe("mergeJournal(document, at)", () => {
+  it("brings back a mount that one bench deleted while on the other an attempt ran on it, whichever hears first", async () => {
+    for (const isHereFirst of [true, false]) {
+      const { here, there, mount, attemptOn } = await twoBenches();
+      await here.send("DELETE", `/api/mounts/${mount}`);
+      const id = await attemptOn(there, "2031-05-01T12:00:00Z");
+      await (isHereFirst ? bothTake(here, there) : bothTake(there, here));
+      for (const { send } of [here, there]) {
+        expect((await send("GET", `/api/mounts/${mount}`)).status).toBe(200);
+        expect((await send("GET", `/api/attempts/${id}`)).body.mountId).toBe(mount);
+      }
+    }
+  });
+
+  it("brings back a mount on which an attempt that both hold came to stand, and leaves deleted one that it left", async () => {
+    const { here, there, mount, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-04-30T12:00:00Z");
+    await take(there, here);
+    await here.send("DELETE", `/api/mounts/${mount}`);
+    await there.send("PATCH", `/api/attempts/${id}`, { startedAt: "2031-05-01T12:00:00Z" });
+    await bothTake(here, there);
+    expect((await here.send("GET", `/api/attempts/${id}`)).body.mountId).toBe(mount);
+    await here.send("PATCH", `/api/attempts/${id}`, { startedAt: "2031-04-30T12:00:00Z" });
+    expect((await here.send("DELETE", `/api/mounts/${mount}`)).status).toBe(204);
+    await bothTake(there, here);
+    expect((await there.send("GET", `/api/mounts/${mount}`)).status).toBe(404);
+  });
+
+  it("keeps a build on a mount where each bench deleted the other one", async () => {
+    const { here, there, world, mount } = await twoBenches();
+    const items = (await here.send("GET", `/api/builds/${world.cupboard}/mounts`)).body.items as {
+      id: string;
+    }[];
+    const first = items.find(({ id }) => id !== mount)?.id ?? "";
+    await here.send("DELETE", `/api/mounts/${mount}`);
+    await there.send("DELETE", `/api/mounts/${first}`);
+    await bothTake(here, there);
+    expect((await here.send("GET", `/api/builds/${world.cupboard}/mounts`)).body.items).toMatchObject([
+      { id: first },
+    ]);
+  });
+
+  it("lets the trace and the output stand that were written last, also by a bench whose clock is behind, and a trace taken away stay away", async () => {
+    const { here, there, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+    await here.send("POST", `/api/attempts/${id}/trace`, madeLog(600), csv);
+    await here.send("PATCH", `/api/attempts/${id}`, { note: "long", output: "sum differs" });
+    await take(there, here);
+    await there.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
+    await there.send("PATCH", `/api/attempts/${id}`, { note: "short", output: "all sums right" });
+    await bothTake(here, there);
+    expect(here.journal.traces.outline(id)?.rows).toBe(300);
+    expect(here.journal.attempts.outputOf(id)).toBe("all sums right");
+    await there.send("DELETE", `/api/attempts/${id}/trace`);
+    await bothTake(here, there);
+    expect(here.journal.traces.outline(id)).toBeUndefined();
+  });
+
+  it("takes the picture and the trace of an attempt that runs elsewhere once it has ended, with it", async () => {
+    const { here, there, world } = await twoBenches();
+    const arm = { ...pass, workloadId: world.heavy, outcome: "running", durationS: null };
+    const { id } = (await here.send("POST", `/api/builds/${world.cupboard}/attempts`, arm)).body;
+    const png = { "content-type": "image/png" };
+    const picture = (await here.send("POST", `/api/attempts/${id}/pictures`, madePng(), png)).body.id;
+    await here.send("POST", `/api/attempts/${id}/samples`, '{"elapsedS":1,"temperature":50}\n', {
+      "content-type": "application/x-ndjson",
+    });
+    expect(await take(there, here)).toMatchObject({ added: 0, conflicts: [{ id }] });
+    expect((await there.send("GET", `/api/pictures/${picture}`)).status).toBe(404);
+    await here.send("PATCH", `/api/attempts/${id}`, { outcome: "stopped", durationS: 60 });
+    await bothTake(there, here);
+    expect((await there.send("GET", `/api/pictures/${picture}`)).body.attemptId).toBe(id);
+    expect(there.journal.traces.outline(id)?.rows).toBe(1);
+  });
+
+  it("lets what was brought back on one bench beat a later deletion on the other", async () => {
+    const { here, there, world } = await twoBenches();
+    await there.send("DELETE", `/api/workloads/${world.light}`);
+    await there.send("PUT", `/api/workloads/${world.light}/restoration`);
+    await here.send("DELETE", `/api/workloads/${world.light}`);
+    await bothTake(here, there);
+    expect((await there.send("GET", `/api/workloads/${world.light}`)).status).toBe(200);
+  });
+
+  it("keeps both edits where a copy of the file went on under the same clock", async () => {
+    const { here, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+    const copy = path.join(temporaryFolder(), "copy.db");
+    here.journal.backUpTo(copy);
+    const there = await testServer(freshJournal(copy));
+    await here.send("PATCH", `/api/attempts/${id}`, { note: "here" });
+    await there.send("PATCH", `/api/attempts/${id}`, { note: "there" });
+    await bothTake(here, there);
+    const { items } = (await here.send("GET", `/api/attempts/${id}/history`)).body;
+    expect(items.map(({ apart }: { apart: boolean }) => apart)).toEqual([true, true]);
+  });
+});

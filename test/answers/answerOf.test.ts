@@ -1,0 +1,108 @@
+import path from "node:path";
+import { describe, expect, it } from "vitest";
+import { answerOf, settledAnswerOf } from "../../server/answers/answerOf.ts";
+import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
+import { freshJournal, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";
+
+const fits: Reckon = async (kind, request) => fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]);
+const neverAnswers: Reckon = () => new Promise(() => undefined);
+const fails: Reckon = () => Promise.reject(new Error("The thread died."));
+
+const asked = (journal: Journal, build: string, reckon: Reckon) => {
+  const reckonings = reckoningsOn(journal, reckon);
+  return {
+    atOnce: () => answerOf(journal, reckonings, build),
+    settled: () => settledAnswerOf(journal, reckonings, build),
+  };
+};
+
+/** A build whose search at 1.200 V is over. */
+async function doneBuild(file = path.join(temporaryFolder(), "journal.db")) {
+  const journal = freshJournal(file);
+  const server = await testServer(journal, { reckon: neverAnswers });
+  const { cupboard, heavy } = await smallWorld(server);
+  const ran = (clockMhz: number, outcome: string, durationS: number, loadTempC = 65) =>
+    server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS },
+      ...{ loadTempC, ambientC: 22 },
+    });
+  for (const clockMhz of [4550, 4600, 4625, 4625]) await ran(clockMhz, "pass", 3600);
+  for (const [clockMhz, seconds] of [
+    [4650, 500],
+    [4675, 40],
+    [4700, 5],
+  ] as const)
+    await ran(clockMhz, "freeze", seconds);
+  return { file, journal, cupboard, ran };
+}
+
+describe("answerOf", () => {
+  it("says nothing of a setting before anything was fitted, and that it is being worked out", async () => {
+    const { journal, cupboard } = await doneBuild();
+    expect(asked(journal, cupboard, neverAnswers).atOnce()).toMatchObject({
+      ...{ state: "too-little", setting: null, reckoning: true, changedBecause: [] },
+      because: ["The answer is being worked out from the whole record."],
+      restsOn: { attempts: 7, longestS: 3600 },
+    });
+  });
+
+  it("keeps the answer over a restart, says that it is being worked out, and ends at the same one", async () => {
+    const { file, journal, cupboard } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    expect(before).toMatchObject({ state: "done", reckoning: false, setting: { voltageMv: 1200 } });
+    await journal.write(() => undefined);
+    journal.close();
+    const again = freshJournal(file);
+    const kept = asked(again, cupboard, neverAnswers).atOnce();
+    expect(kept).toEqual({ ...before, reckoning: true });
+    expect(await asked(again, cupboard, fits).settled()).toEqual(before);
+  });
+
+  it("steps down at once from a setting that just crashed, without a chance, and says which attempt moved it", async () => {
+    const { journal, cupboard, ran } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    const { clockMhz } = before.setting!;
+    const crash = (await ran(clockMhz, "freeze", 900)).body.id;
+    const now = asked(journal, cupboard, neverAnswers).atOnce();
+    expect(now).toMatchObject({ state: "looking", reckoning: true, nearer: null });
+    expect(now.setting).toMatchObject({ voltageMv: 1200, chance: null });
+    expect(now.setting!.clockMhz).toBeLessThan(clockMhz);
+    expect(now.because).toEqual([expect.stringContaining(`${clockMhz} MHz at 1.200 V is contested`)]);
+    expect(now.changedBecause.map(({ attemptId }) => attemptId)).toEqual([crash]);
+  });
+
+  it("steps down at once where what came since shows it to run too warm", async () => {
+    const { journal, cupboard, ran } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    for (let run = 0; run < 6; run++) await ran(before.setting!.clockMhz - 25, "pass", 1800, 92);
+    const now = asked(journal, cupboard, neverAnswers).atOnce();
+    expect(now).toMatchObject({ state: "looking", reckoning: true });
+    expect(now.because).toEqual([expect.stringMatching(/runs too warm\. .* too near the limit/)]);
+    expect(now.setting?.clockMhz ?? 0).toBeLessThan(before.setting!.clockMhz);
+  });
+
+  it("leaves the answer as it is where an attempt that came since says nothing against it", async () => {
+    const { journal, cupboard, ran } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    await ran(before.setting!.clockMhz - 50, "pass", 900);
+    const now = asked(journal, cupboard, neverAnswers).atOnce();
+    expect(now).toMatchObject({ reckoning: true, setting: before.setting, state: before.state });
+    expect(now.changedBecause).toEqual(before.changedBecause);
+  });
+
+  it("tells that a fit failed, keeps the last answer, and without one goes a step under the highest held", async () => {
+    const { journal, cupboard, ran } = await doneBuild();
+    const failing = asked(journal, cupboard, fails);
+    const plain = await failing.settled();
+    expect(plain.because[0]).toContain("could not be fitted");
+    expect(plain).toMatchObject({ state: "too-little", reckoning: true });
+    expect(plain.setting).toMatchObject({ clockMhz: 4600, voltageMv: 1200, chance: null, from: "held" });
+    const fitted = await asked(journal, cupboard, fits).settled();
+    await ran(4500, "pass", 900);
+    const kept = await asked(journal, cupboard, fails).settled();
+    expect(kept.because[0]).toContain("could not be fitted");
+    expect(kept).toMatchObject({ reckoning: true, setting: fitted.setting });
+  });
+});

@@ -1,0 +1,134 @@
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+import { madeLog } from "../support/madeLog.ts";
+import { madePng } from "../support/madePictures.ts";
+
+const without = (document: object) => ({ ...document, exportedAt: null });
+const exported = async ({ send }: TestServer) => (await send("GET", "/api/export")).body;
+const pass = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+const png = { "content-type": "image/png" };
+
+/** Two benches that hold the same, a picture and a trace with it. */
+async function twoBenches() {
+  const [here, there] = [await testServer(), await testServer()];
+  const world = await smallWorld(here);
+  const { body } = await here.send("POST", `/api/builds/${world.cupboard}/attempts`, {
+    ...{ ...pass, workloadId: world.heavy },
+    note: "first evening",
+  });
+  await here.send("POST", `/api/attempts/${body.id}/pictures`, madePng(), png);
+  await here.send("POST", `/api/attempts/${body.id}/trace`, madeLog(300), { "content-type": "text/csv" });
+  await there.send("POST", "/api/import", await exported(here));
+  here.clock.pass(60);
+  there.clock.pass(-86_400);
+  return { here, there, world, attemptId: body.id as string };
+}
+
+const merged = async (into: TestServer, from: TestServer) => {
+  const { body } = await into.send("POST", "/api/import", await exported(from));
+  const [merge] = (await into.send("GET", "/api/merges")).body.items;
+  return { body, id: merge.id as string, merge };
+};
+
+describe("DELETE /api/merges/:id", () => {
+  it("takes a journal back to before the merge, whole, and merging again brings all of it again", async () => {
+    const { here, there, world, attemptId } = await twoBenches();
+    await there.send("PATCH", `/api/attempts/${attemptId}`, { note: "edited there" });
+    await there.send("PATCH", `/api/chips/${world.chip}`, { tempLimitC: 90 });
+    await there.send("DELETE", `/api/workloads/${world.light}`);
+    await there.send("DELETE", `/api/attempts/${attemptId}/trace`);
+    await there.send("POST", `/api/builds/${world.frame}/attempts`, { ...pass, workloadId: world.heavy });
+    await there.send("POST", `/api/builds/${world.frame}/mounts`, { mountedAt: "2031-05-01T10:00:00Z" });
+    await there.send("POST", `/api/builds/${world.frame}/pictures`, madePng(), png);
+    const board = await there.send("POST", "/api/boards", { name: "Quay M" });
+    await there.send("POST", "/api/builds", { name: "Shelf", chipId: world.chip, boardId: board.body.id });
+    const before = without(await exported(here));
+    const { id, merge, body } = await merged(here, there);
+    expect(merge).toMatchObject({ added: body.added, updated: body.updated });
+    expect(body).toMatchObject({ added: 6, conflicts: [] });
+    const after = without(await exported(here));
+    expect(after).not.toEqual(before);
+    const undone = await here.send("DELETE", `/api/merges/${id}`);
+    expect([undone.status, undone.body.stays]).toEqual([200, 0]);
+    expect(without(await exported(here))).toEqual(before);
+    expect(here.journal.faults()).toEqual([]);
+    expect((await here.send("GET", "/api/merges")).body.items).toEqual([]);
+    expect((await here.send("DELETE", `/api/merges/${id}`)).status).toBe(404);
+    await merged(here, there);
+    expect(without(await exported(here))).toEqual(after);
+  });
+
+  it("leaves what was changed here since, with all that it stands on", async () => {
+    const { here, there, world, attemptId } = await twoBenches();
+    await there.send("PATCH", `/api/attempts/${attemptId}`, { note: "edited there" });
+    const load = (await there.send("POST", "/api/workloads", { name: "Long sums", kind: "all-core" })).body
+      .id;
+    const build = { name: "Shelf", chipId: world.chip, boardId: world.large };
+    const shelf = (await there.send("POST", "/api/builds", build)).body.id;
+    const { id } = await merged(here, there);
+    await here.send("POST", `/api/builds/${shelf}/attempts`, { ...pass, workloadId: load });
+    await here.send("PATCH", `/api/attempts/${attemptId}`, { score: 7 });
+    const { body } = await here.send("DELETE", `/api/merges/${id}`);
+    expect(body).toEqual({ takenBack: 0, stays: 4 });
+    expect((await here.send("GET", `/api/builds/${shelf}/attempts`)).body.items).toHaveLength(1);
+    expect((await here.send("GET", `/api/attempts/${attemptId}`)).body).toMatchObject({
+      note: "edited there",
+      score: 7,
+    });
+    expect(here.journal.faults()).toEqual([]);
+  });
+
+  it("is refused after a day, and a merge that brought nothing is none", async () => {
+    const { here, there, attemptId } = await twoBenches();
+    await here.send("POST", "/api/import", await exported(there));
+    expect((await here.send("GET", "/api/merges")).body.items).toEqual([]);
+    await there.send("PATCH", `/api/attempts/${attemptId}`, { note: "edited there" });
+    const { id } = await merged(here, there);
+    here.clock.pass(86_401);
+    const late = await here.send("DELETE", `/api/merges/${id}`);
+    expect([late.status, late.body.error.message]).toEqual([
+      409,
+      expect.stringContaining("more than a day old"),
+    ]);
+    expect((await here.send("GET", `/api/attempts/${attemptId}`)).body.note).toBe("edited there");
+  });
+});
+
+describe("PUT /api/attempts/:id/blanking", () => {
+  it("takes the words, picture, trace and history of a deleted attempt out of the file, and travels", async () => {
+    const { here, there, attemptId } = await twoBenches();
+    const key = { "idempotency-key": "evening" };
+    await here.send("PATCH", `/api/attempts/${attemptId}`, { note: "a private remark" }, key);
+    await merged(there, here);
+    expect((await here.send("PUT", `/api/attempts/${attemptId}/blanking`)).status).toBe(409);
+    await here.send("DELETE", `/api/attempts/${attemptId}`);
+    await there.send("PATCH", `/api/attempts/${attemptId}`, { tags: ["private too"] });
+    expect((await here.send("PUT", `/api/attempts/${attemptId}/blanking`)).status).toBe(204);
+    expect((await here.send("PUT", `/api/attempts/${attemptId}/blanking`)).status).toBe(204);
+    const left = (server: TestServer) => {
+      server.journal.settle();
+      return readFileSync(server.journal.file).includes("private");
+    };
+    expect(left(here)).toBe(false);
+    expect(left(there)).toBe(true);
+    await merged(there, here);
+    await merged(here, there);
+    for (const server of [here, there]) {
+      const document = await exported(server);
+      expect(JSON.stringify(document)).not.toMatch(/private|first evening/);
+      expect([document.traces, document.pictures]).toEqual([[], []]);
+      expect(left(server)).toBe(false);
+      expect(server.journal.faults()).toEqual([]);
+    }
+    expect(without(await exported(here))).toEqual(without(await exported(there)));
+  });
+
+  it("answers 404 for what was never there, of every list", async () => {
+    const { send } = await testServer();
+    for (const list of ["chips", "builds", "attempts", "pictures", "noise"])
+      expect((await send("PUT", `/api/${list}/01c2aedc-0ce0-7000-8000-000000000001/blanking`)).status).toBe(
+        404,
+      );
+  });
+});

@@ -1,0 +1,74 @@
+import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { smallWorld, testServer } from "../support/bench.ts";
+import { curvePart } from "../support/curvePart.ts";
+
+describe("a build whose chip is set by offset, part by part", () => {
+  it("is proposed offsets until the list is proved together, and says so everywhere", async () => {
+    const server = await testServer();
+    const { small, heavy } = await smallWorld(server);
+    const chip = await server.send("POST", "/api/chips", {
+      ...{ name: "Dunlin", kind: "cpu", tempLimitC: 100, stockClockMhz: 4850, stockVoltageMv: 1250 },
+      ...{ axis: "offset", offset: { name: "Curve", unit: "mV", step: 10, harder: "down" } },
+      parts: [{ name: "core 1" }, { name: "core 2" }],
+    });
+    const build = await server.send("POST", "/api/builds", {
+      name: "Shelf",
+      chipId: chip.body.id,
+      boardId: small,
+    });
+    const id = build.body.id as string;
+    const parts = ["core 1", "core 2"].map((name, i) => ({
+      name,
+      truth: curvePart("undervolt", i, seededRandom(77 + i), 12),
+    }));
+    const random = seededRandom(5);
+    const asked: string[] = [];
+    for (let turn = 0; turn < 60; turn++) {
+      const { body: next } = await server.send("GET", `/api/builds/${id}/next`);
+      if (!("durationS" in next)) {
+        expect(next).toMatchObject({ settled: { offset: null, provedTogether: true }, reckoning: false });
+        break;
+      }
+      asked.push(next.part ?? "all");
+      const under = parts.filter(({ name }) => next.part === null || next.part === name);
+      const ran = under.map(
+        ({ name, truth }) => truth.ran(next.offsets[name], next.durationS / 60, random).at.row,
+      );
+      const { outcome, durationS, ambientC, loadTempC } =
+        ran.find((row) => row.outcome !== "pass") ?? ran[0]!;
+      const startedAt = new Date(Date.UTC(2031, 4, 1) + turn * 5_400_000).toISOString();
+      const kept = await server.send("POST", `/api/builds/${id}/attempts`, {
+        ...{ workloadId: heavy, outcome, durationS, ambientC, loadTempC, startedAt },
+        ...{ offsets: next.offsets, part: next.part },
+      });
+      expect(kept.status, JSON.stringify(kept.body)).toBe(201);
+    }
+    expect(asked.at(-1)).toBe("all");
+    const { body: best } = await server.send("GET", `/api/builds/${id}/best`);
+    expect(best).toMatchObject({
+      state: "done",
+      setting: {
+        clockMhz: null,
+        voltageMv: null,
+        provedTogether: true,
+        offsets: { "core 1": expect.any(Number) },
+      },
+      byOffset: { parts: [{ part: "core 1" }, { part: "core 2" }] },
+    });
+    const words = `core 1 −${-best.setting.offsets["core 1"]} mV, core 2 −${-best.setting.offsets["core 2"]} mV`;
+    const page = await server.send("GET", `/builds/${id}`);
+    expect(page.body).toContain(`Run ${words}`);
+    expect(page.body).toContain("Part by part");
+    const note = await server.send("GET", `/builds/${id}/note.txt`);
+    expect(note.body).toMatch(new RegExp(`Curve, core 1 +−${-best.setting.offsets["core 1"]} mV`));
+    const bench = await server.send("GET", `/?build=${id}`);
+    expect(bench.status).toBe(200);
+    expect(bench.body).toContain(words);
+    const alone = await server.send("GET", `/api/builds/${id}/next?part=core+1`);
+    expect(alone.body).toMatchObject({ settled: { offset: best.setting.offsets["core 1"], offsets: null } });
+    expect((await server.send("GET", "/builds")).body).toContain(words);
+    expect((await server.send("GET", `/write-up?builds=${id}`)).body).toContain(words);
+    expect((await server.send("GET", `/compare?a=${id}`)).status).toBe(200);
+  });
+});
