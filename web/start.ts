@@ -1,6 +1,5 @@
 import { attachAll, type Behaviour } from "./attach.ts";
 import { arriveAfterSwaps } from "./controls/arrival.ts";
-import { turnDials } from "./controls/dial.ts";
 import { rememberFold } from "./controls/fold.ts";
 import { localInstant } from "./controls/instant.ts";
 import { pressByKey } from "./controls/keys.ts";
@@ -13,7 +12,9 @@ import { ownZone } from "./controls/zone.ts";
 
 /** What only some pages need is fetched by those that have it. */
 const fetched: readonly Behaviour[] = [
-  { on: "[data-chart]", attach: async (figure) => (await import("./charts/draw.ts")).draw(figure) },
+  { on: "[data-plot]", attach: async (figure) => (await import("./charts/plotChart.ts")).drawMarks(figure) },
+  { on: "[data-lines]", attach: async (figure) => (await import("./charts/lineChart.ts")).drawLines(figure) },
+  { on: "[data-dials]", attach: async () => (await import("./controls/dial.ts")).turnDials() },
   { on: "[data-timer]", attach: async (timer) => (await import("./controls/timer.ts")).runTimer(timer) },
   {
     on: "form[data-owed]",
@@ -37,12 +38,11 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
   await (await import("./controls/save.ts")).saveChart(button);
 }
 
-// On a phone the pages run in one line: the open one is brought into sight.
-document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+const served = document.querySelector("#main")?.innerHTML ?? "";
 readyToSay();
 arriveAfterSwaps();
 leaveUnansweredForms();
 if (remembered("owed") !== null) void import("./controls/owing.ts").then(({ sendOwed }) => sendOwed());
-turnDials();
 pressByKey();
 attachAll([localMoment, localInstant, ownZone, machineChoice, rememberFold, ...fetched]);
+void import("./live/live.ts").then(({ keepLive }) => keepLive(served));

@@ -14,8 +14,21 @@ export const Act = ({ beside, children }: ActProps) => (
 /** Told to those who hear the page by aria-keyshortcuts, so the name of the button stays its words. */
 const unheard = { "aria-hidden": "true" } as const;
 
-const Shortcut = ({ letter }: { letter: string | undefined }) =>
-  letter ? <kbd {...unheard}>{letter.toUpperCase()}</kbd> : null;
+type ShortcutProps = Readonly<{ letter: string | undefined; typing?: string | undefined }>;
+
+/** The single key of what stands beside it. */
+export const Key = ({ letter }: { letter: string }) => <kbd {...unheard}>{letter.toUpperCase()}</kbd>;
+
+const Shortcut = ({ letter, typing }: ShortcutProps) => (
+  <>
+    {letter ? <Key letter={letter} /> : null}
+    {typing ? (
+      <kbd class="typing" {...unheard}>
+        {typing}
+      </kbd>
+    ) : null}
+  </>
+);
 
 type ButtonProps = Readonly<{
   children: ComponentChildren;
@@ -23,6 +36,8 @@ type ButtonProps = Readonly<{
   wide?: boolean;
   /** The single key that presses it, shown on it. */
   letter?: string;
+  /** Shown instead of it while a field of the form has the focus: the keys that press it from there. */
+  typing?: string;
   type?: "submit" | "button";
   name?: string;
   value?: string;
@@ -42,6 +57,7 @@ export const Button = ({
   first,
   wide,
   letter,
+  typing,
   type = "submit",
   label,
   more,
@@ -51,13 +67,13 @@ export const Button = ({
     class={shape(first, wide)}
     type={type}
     data-key={letter}
-    aria-keyshortcuts={letter}
+    aria-keyshortcuts={typing === undefined ? letter : `${letter} Control+Enter`}
     aria-label={label}
     {...rest}
     {...more}
   >
     <span>{children}</span>
-    <Shortcut letter={letter} />
+    <Shortcut letter={letter} typing={typing} />
   </button>
 );
 

@@ -5,6 +5,7 @@ type Props = Readonly<{
   name: string;
   /** How the script redraws it: `plot` and `lines` on a canvas; a `still` stays the SVG it is. */
   kind: "plot" | "lines" | "still";
+  /** Null where one beside it says the same. */
   caption: ComponentChildren;
   /** The chart as SVG: what is seen without script, printed and saved. */
   children: ComponentChildren;
@@ -18,13 +19,14 @@ export const ChartFigure = ({ name, kind, caption, children, narrow, legend }: P
   <figure
     class="chart"
     id={`chart-${name}`}
-    data-chart={kind === "still" ? undefined : kind}
+    data-plot={kind === "plot" ? "" : undefined}
+    data-lines={kind === "lines" ? "" : undefined}
     data-chart-name={name}
   >
     <div class={narrow ? "still wide" : "still"}>{children}</div>
     {narrow ? <div class="still slim">{narrow}</div> : null}
     {legend}
-    <figcaption>{caption}</figcaption>
+    {caption === null ? null : <figcaption>{caption}</figcaption>}
   </figure>
 );
 

@@ -1,11 +1,18 @@
 import type { ComponentChildren } from "preact";
+import { Key } from "./act.tsx";
 import { fieldId } from "./field.tsx";
 
-export const Dials = ({ children }: { children: ComponentChildren }) => <div class="dials">{children}</div>;
+export const Dials = ({ children }: { children: ComponentChildren }) => (
+  <div class="dials" data-dials>
+    {children}
+  </div>
+);
 
 type Props = Readonly<{
   name: string;
   label: string;
+  /** Said small beneath the label. */
+  under?: string;
   unit: string;
   value: string;
   /** How far one press goes, in the field's own unit. */
@@ -19,6 +26,8 @@ type Props = Readonly<{
   error?: string | undefined;
   /** Keys that turn it down and up. */
   letters?: readonly [string, string];
+  /** The key that leads into it. */
+  letter?: string;
   more?: Readonly<Record<string, string | boolean | number | undefined>>;
 }>;
 
@@ -28,6 +37,8 @@ const Turn = ({ dial, by, sign, words }: { dial: Props; by: -1 | 1; sign: string
     <button
       class="turn needs-script"
       type="button"
+      // The arrow keys in the field turn it too, so that Tab leads from field to field.
+      tabIndex={-1}
       data-turn={by}
       data-key={letter}
       aria-keyshortcuts={letter}
@@ -52,7 +63,11 @@ export const Dial = (dial: Props) => {
       data-max={dial.max}
       data-decimals={dial.decimals ?? 0}
     >
-      <label for={id}>{dial.label}</label>
+      <label for={id}>
+        {dial.label}
+        <Into letter={dial.letter} />
+        <Under words={dial.under} />
+      </label>
       <div class="set">
         <Turn dial={dial} by={-1} sign="−" words="down" />
         <span class="value">
@@ -64,6 +79,8 @@ export const Dial = (dial: Props) => {
             autocomplete="off"
             size={Math.max(4, dial.value.length)}
             value={dial.value}
+            data-key={dial.letter}
+            aria-keyshortcuts={dial.letter}
             aria-invalid={dial.error ? "true" : undefined}
             aria-describedby={`${id}-unit${dial.error ? ` ${id}-error` : ""}`}
             {...dial.more}
@@ -83,24 +100,87 @@ export const Dial = (dial: Props) => {
   );
 };
 
+const Into = ({ letter }: { letter: string | undefined }) =>
+  letter === undefined ? null : (
+    <>
+      {" "}
+      <Key letter={letter} />
+    </>
+  );
+
+const Under = ({ words }: { words: string | undefined }) =>
+  words === undefined ? null : (
+    <>
+      {" "}
+      <small>{words}</small>
+    </>
+  );
+
+type TextDialProps = Readonly<{
+  name: string;
+  label: string;
+  under?: string;
+  value: string;
+  error?: string | undefined;
+}>;
+
+/** The same shape for a short line of words. */
+export const TextDial = ({ name, label, under, value, error }: TextDialProps) => {
+  const id = fieldId(name);
+  return (
+    <div class={error ? "dial wrong" : "dial"}>
+      <label for={id}>
+        {label}
+        <Under words={under} />
+      </label>
+      <div class="set">
+        <span class="value">
+          <input
+            id={id}
+            name={name}
+            type="text"
+            autocomplete="off"
+            size={Math.max(8, value.length)}
+            value={value}
+            aria-invalid={error ? "true" : undefined}
+            aria-describedby={error ? `${id}-error` : undefined}
+          />
+        </span>
+      </div>
+      {error ? (
+        <p class="error" id={`${id}-error`}>
+          {error}
+        </p>
+      ) : null}
+    </div>
+  );
+};
+
 type ChoiceDialProps = Readonly<{
   name: string;
   label: string;
+  /** The key that leads into it. */
+  letter?: string;
   value: string | undefined;
   choices: readonly Readonly<{ value: string; title: string }>[];
   error?: string | undefined;
 }>;
 
 /** The same shape for one of several. */
-export const ChoiceDial = ({ name, label, value, choices, error }: ChoiceDialProps) => {
+export const ChoiceDial = ({ name, label, letter, value, choices, error }: ChoiceDialProps) => {
   const id = fieldId(name);
   return (
     <div class={error ? "dial wrong" : "dial"}>
-      <label for={id}>{label}</label>
+      <label for={id}>
+        {label}
+        <Into letter={letter} />
+      </label>
       <div class="set">
         <select
           id={id}
           name={name}
+          data-key={letter}
+          aria-keyshortcuts={letter}
           aria-invalid={error ? "true" : undefined}
           aria-describedby={error ? `${id}-error` : undefined}
         >

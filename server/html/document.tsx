@@ -6,8 +6,8 @@ import { Note } from "./note.tsx";
 
 export type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
 
-/** Where the built style and script are served. */
-export type Assets = Readonly<{ stylesheet: string; script: string; swaps: string }>;
+/** Where the built style and script are served; what only a bench looks like is a sheet of its own. */
+export type Assets = Readonly<{ stylesheet: string; benchStyles: string; script: string; swaps: string }>;
 
 /** What is the same on every page of one server. `label` says plainly that what is shown was invented. */
 export type Frame = Readonly<{
@@ -46,16 +46,35 @@ const Head = ({ title, frame, swaps }: Pick<Props, "title" | "frame" | "swaps">)
     <title>{title === frame.name ? title : `${title} · ${frame.name}`}</title>
     <link rel="icon" href="data:," />
     <link rel="stylesheet" href={frame.assets.stylesheet} />
+    {swaps ? <link rel="stylesheet" href={frame.assets.benchStyles} /> : null}
     {swaps ? <script src={frame.assets.swaps} defer /> : null}
     <script type="module" src={frame.assets.script} />
   </head>
 );
 
-const NavLink = ({ href, title, current }: NavEntry) => (
-  <a href={href} aria-current={current ? "page" : undefined}>
+const NavLink = ({ href, title, current, far }: NavEntry & { far?: boolean }) => (
+  <a href={href} class={far ? "far" : undefined} aria-current={current ? "page" : undefined}>
     {title}
   </a>
 );
+
+/** So many pages stand side by side on a phone; the others are one tap further. */
+const besides = 4;
+
+/** Named by the open page where it is one of them. */
+const MorePages = ({ entries }: { entries: readonly NavEntry[] }) =>
+  entries.length === 0 ? null : (
+    <details class="more-pages">
+      <summary class={entries.some(({ current }) => current) ? "current" : undefined}>
+        {entries.find(({ current }) => current)?.title ?? "More"}
+      </summary>
+      <div>
+        {entries.map((entry) => (
+          <NavLink key={entry.href} {...entry} />
+        ))}
+      </div>
+    </details>
+  );
 
 const Top = ({ frame }: Pick<Props, "frame">) => (
   <header class="top">
@@ -63,9 +82,10 @@ const Top = ({ frame }: Pick<Props, "frame">) => (
       {frame.name}
     </a>
     <nav aria-label="Pages">
-      {frame.nav.map((entry) => (
-        <NavLink key={entry.href} {...entry} />
+      {frame.nav.map((entry, at) => (
+        <NavLink key={entry.href} {...entry} far={at >= besides} />
       ))}
+      <MorePages entries={frame.nav.slice(besides)} />
     </nav>
     {frame.label ? <p class="label">{frame.label}</p> : null}
   </header>

@@ -29,6 +29,8 @@ type FoldProps = Readonly<{
   open?: boolean;
   /** Names the fold where the browser is to remember it open. */
   keep?: string;
+  /** Whether a phone folds what stands open elsewhere. */
+  narrow?: boolean;
   children: ComponentChildren;
 }>;
 
@@ -41,8 +43,8 @@ export const PhoneFold = ({ title, children }: Pick<FoldProps, "title" | "childr
 );
 
 /** A fold: there for whoever needs it. */
-export const Fold = ({ title, open, keep, children }: FoldProps) => (
-  <details class="fold" open={open} data-fold={keep}>
+export const Fold = ({ title, open, keep, narrow, children }: FoldProps) => (
+  <details class="fold" open={open} data-fold={keep} data-narrow={narrow && open ? "" : undefined}>
     <summary>{title}</summary>
     <div class="folded">{children}</div>
   </details>

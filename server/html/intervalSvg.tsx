@@ -95,13 +95,42 @@ const Bar = (props: RowProps) => {
 
 const weight = (strong: boolean) => (strong ? "600" : undefined);
 
+const lineHeight = 16;
+
+const mostLines = 3;
+const letters = { wide: 26, slim: 27 } as const;
+
+/** As many words a line as fit; the last line is cut where all of them do not suffice. */
+function lined(words: string, most: number, left: number = mostLines): readonly string[] {
+  if (words.length <= most) return [words];
+  if (left === 1) return [`${words.slice(0, most - 1).trimEnd()}…`];
+  const cut = words.lastIndexOf(" ", most);
+  const first = words.slice(0, cut > 0 ? cut : most);
+  return [first, ...lined(words.slice(first.length).trim(), most, left - 1)];
+}
+
+/** The last of its lines stands at `y`, or their middle. */
+const Label = ({ words, y, most, middle, palette }: LabelProps) => {
+  const lines = lined(words, most);
+  const top = y - (lines.length - 1) * (middle ? lineHeight / 2 : lineHeight);
+  return (
+    <text fill={palette.ink} font-weight="600">
+      {lines.map((line, i) => (
+        <tspan key={line} x="0" y={top + i * lineHeight}>
+          {line}
+        </tspan>
+      ))}
+    </text>
+  );
+};
+
+type LabelProps = Readonly<{ words: string; y: number; most: number; middle?: boolean; palette: Palette }>;
+
 const WideRow = (props: RowProps) => {
   const { row, y, palette } = props;
   return (
     <g>
-      <text x="0" y={y + 5} fill={palette.ink} font-weight="600">
-        {row.label}
-      </text>
+      <Label words={row.label} y={y + 5} most={letters.wide} middle palette={palette} />
       <Bar {...props} />
       <text x={wide.centre + wide.half + 24} y={y + 5} fill={palette.soft}>
         {row.words}
@@ -117,9 +146,7 @@ const SlimRow = (props: RowProps) => {
   const { row, y, palette } = props;
   return (
     <g>
-      <text x="0" y={y - 16} fill={palette.ink} font-weight="600">
-        {row.label}
-      </text>
+      <Label words={row.label} y={y - 16} most={letters.slim} palette={palette} />
       <text x="340" y={y - 16} text-anchor="end" fill={palette.ink} font-weight={weight(row.decided)}>
         {row.verdict}
       </text>
@@ -134,7 +161,11 @@ const SlimRow = (props: RowProps) => {
 /** Differences with their intervals, each row on the scale of its own unit. */
 export const IntervalSvg = ({ title, rows, nothing, narrow = false, palette = pagePalette }: Props) => {
   if (rows.length === 0) return null;
-  const layout = narrow ? slim : wide;
+  const usual = narrow ? slim : wide;
+  const most = Math.max(
+    ...rows.map(({ label }) => lined(label, narrow ? letters.slim : letters.wide).length),
+  );
+  const layout = { ...usual, row: usual.row + Math.max(0, most - 2) * lineHeight };
   const bottom = layout.top + rows.length * layout.row;
   const Row = narrow ? SlimRow : WideRow;
   return (
@@ -160,7 +191,7 @@ export const IntervalSvg = ({ title, rows, nothing, narrow = false, palette = pa
           <Row
             key={row.label}
             row={row}
-            y={layout.top + (i + 0.5) * layout.row}
+            y={layout.top + (i + (narrow ? 1 : 0.5)) * layout.row - (narrow ? usual.row / 2 : 0)}
             at={at}
             ends={[layout.centre - layout.half, layout.centre + layout.half]}
             palette={palette}

@@ -48,7 +48,9 @@ const layersOf = (line: Line): readonly Layer[] => {
   const { tone, label } = line;
   const dashed = line.dashed ? { dashed: true } : {};
   return [
-    ...stretches.flatMap(({ band }): Layer[] => (isBanded ? [{ as: "band", tone, points: band }] : [])),
+    ...stretches.flatMap(({ band }): Layer[] =>
+      isBanded ? [{ as: "band", tone, points: band, holds: `${label}, every reading` }] : [],
+    ),
     ...stretches.map(({ points }, i): Layer => {
       const isLast = i === stretches.length - 1;
       return { as: "line", tone, points, ...dashed, ...(isLast ? { label } : {}) };

@@ -9,16 +9,17 @@ export type BandPoint = readonly [x: number, low: number, high: number];
 /** A mark says in words what it is, and may lead somewhere. */
 export type Mark = Readonly<{ x: number; y: number; words?: string; href?: string }>;
 
-/** One thing drawn, in the order given: the first lies lowest. */
+/** One thing drawn, in the order given: the first lies lowest. What a band `holds` is told where figures are, not drawn. */
 export type Layer =
   | Readonly<{ as: "zone"; tone: Tone; axis: "x" | "y"; from: number; to: number; label?: string }>
-  | Readonly<{ as: "band"; tone: Tone; points: readonly BandPoint[]; label?: string }>
+  | Readonly<{ as: "band"; tone: Tone; points: readonly BandPoint[]; label?: string; holds?: string }>
   | Readonly<{ as: "line"; tone: Tone; points: readonly Point[]; dashed?: boolean; label?: string }>
   | Readonly<{ as: "steps"; tone: Tone; points: readonly Point[]; until: number; label?: string }>
   | Readonly<{ as: "marks"; tone: Tone; shape: MarkShape; marks: readonly Mark[]; label?: string }>
   | Readonly<{ as: "rule"; tone: Tone; axis: "x" | "y"; at: number; label?: string }>;
 
-export type Axis = Readonly<{ label: string; unit: string; decimals?: number }>;
+/** `per` of the numbers make one of the unit: 60 where seconds are told in minutes. */
+export type Axis = Readonly<{ label: string; unit: string; decimals?: number; per?: number }>;
 
 /** A chart as words and numbers; the server draws it as SVG, the page on a canvas, both with the same strokes. */
 export type Plot = Readonly<{ title: string; x: Axis; y: Axis; layers: readonly Layer[] }>;

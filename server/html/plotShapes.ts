@@ -1,13 +1,15 @@
 import { type Anchor, type Box, labelPlaces, type WantedLabel } from "./labelPlaces.ts";
 import type { Extent, Layer, MarkShape, Plot, Tone } from "./plot.ts";
 
-/** The plotting area in pixels, what it spans, the room to its right, and how wide a word is. */
+/** The plotting area in pixels, what it spans, the room to its right, how wide a word is, and what others draw there. */
 export type View = Readonly<{
   area: Box;
   gutter: number;
   x: Extent;
   y: Extent;
   widthOf: (words: string) => number;
+  /** Drawn by somebody else; labels keep off it all the same. */
+  keepOff?: readonly Layer[];
 }>;
 
 export type Stroke = Readonly<{
@@ -18,8 +20,8 @@ export type Stroke = Readonly<{
   width: number;
   dashes?: readonly number[];
 }>;
-export type Word = Readonly<{ words: string; x: number; y: number; tone: Tone }>;
-export type Shapes = Readonly<{ strokes: readonly Stroke[]; words: readonly Word[] }>;
+export type PlotWord = Readonly<{ words: string; x: number; y: number; tone: Tone }>;
+export type Shapes = Readonly<{ strokes: readonly Stroke[]; words: readonly PlotWord[] }>;
 
 const px = (value: number): number => Math.round(value * 10) / 10;
 
@@ -185,11 +187,21 @@ const along = (from: readonly [number, number], to: readonly [number, number]): 
   });
 };
 
-/** The corners a line or a staircase passes through, thinned where there are very many. */
-const cornersOf = (layer: Layer, { x, y }: Scale): readonly (readonly [number, number])[] => {
+/** The corners a line, a rule or a staircase passes through, thinned where there are very many. */
+const cornersOf = (layer: Layer, view: View): readonly (readonly [number, number])[] => {
+  const { x, y } = scaleOf(view);
   if (layer.as === "line") {
-    const every = Math.max(1, Math.ceil(layer.points.length / 60));
-    return layer.points.filter((_, i) => i % every === 0).map(([px1, py1]) => [x(px1), y(py1)] as const);
+    const { length } = layer.points;
+    const every = Math.max(1, Math.ceil(length / 60));
+    return layer.points
+      .filter((_, i) => i % every === 0 || i === length - 1)
+      .map(([px1, py1]) => [x(px1), y(py1)] as const);
+  }
+  if (layer.as === "rule") {
+    const { left, top, width, height } = view.area;
+    return layer.axis === "x"
+      ? [[x(layer.at), top] as const, [x(layer.at), top + height] as const]
+      : [[left, y(layer.at)] as const, [left + width, y(layer.at)] as const];
   }
   if (layer.as !== "steps") return [];
   const ends = [...layer.points.slice(1).map(([at]) => at), layer.until];
@@ -203,19 +215,29 @@ const cornersOf = (layer: Layer, { x, y }: Scale): readonly (readonly [number, n
 const obstaclesOf = (layer: Layer, view: View): readonly Box[] => {
   const scale = scaleOf(view);
   if (layer.as === "marks") return layer.marks.map(({ x, y }) => around(scale.x(x), scale.y(y), 6));
-  const corners = cornersOf(layer, scale);
+  const corners = cornersOf(layer, view);
   return corners.slice(1).flatMap((corner, i) => along(corners[i] ?? corner, corner));
 };
 
-const wordsOf = (plot: Plot, view: View): readonly Word[] => {
+type Labelled = Readonly<{ words: string; tone: Tone; anchored: Anchored; isLine: boolean }>;
+
+/** Lines that end close together are named in the order in which they lie. */
+const topmostFirst = (labelled: readonly Labelled[]): readonly Labelled[] => {
+  const height = ({ anchored }: Labelled): number => anchored.anchors[0]?.y ?? 0;
+  const lines = labelled.filter(({ isLine }) => isLine).sort((a, b) => height(a) - height(b));
+  return labelled.map((label) => (label.isLine ? (lines.shift() ?? label) : label));
+};
+
+const wordsOf = (plot: Plot, view: View): readonly PlotWord[] => {
   if (view.gutter < leastGutter) return [];
   const labelled = plot.layers.flatMap((layer) => {
     const anchored = anchorsOf(layer, view);
     return layer.label && anchored.anchors.length > 0
-      ? [{ words: layer.label, tone: layer.tone, anchored }]
+      ? [{ words: layer.label, tone: layer.tone, anchored, isLine: layer.as === "line" }]
       : [];
   });
-  const wanted: readonly WantedLabel[] = labelled.map(({ words, anchored }) => ({
+  const inOrder = topmostFirst(labelled);
+  const wanted: readonly WantedLabel[] = inOrder.map(({ words, anchored }) => ({
     ...anchored,
     width: view.widthOf(words),
     height: lineHeight,
@@ -224,10 +246,10 @@ const wordsOf = (plot: Plot, view: View): readonly Word[] => {
   const bounds = { ...area, width: area.width + view.gutter };
   const places = labelPlaces(
     wanted,
-    plot.layers.flatMap((layer) => obstaclesOf(layer, view)),
+    [...plot.layers, ...(view.keepOff ?? [])].flatMap((layer) => obstaclesOf(layer, view)),
     bounds,
   );
-  return labelled.map(({ words, tone }, i) => {
+  return inOrder.map(({ words, tone }, i) => {
     const place = places[i] as Box;
     return { words, tone, x: place.left, y: place.top + lineHeight / 2 };
   });

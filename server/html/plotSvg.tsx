@@ -1,7 +1,6 @@
-import { formatNumber } from "./format.ts";
 import { extentsOf, type Plot, type Tone } from "./plot.ts";
-import { gutterOf, plotShapes, type Stroke, swatchOf, type View, type Word } from "./plotShapes.ts";
-import { tickDecimals, ticksOf } from "./ticks.ts";
+import { gutterOf, type PlotWord, plotShapes, type Stroke, swatchOf, type View } from "./plotShapes.ts";
+import { axisTicks, tickWords } from "./ticks.ts";
 
 /** Colours by meaning. A picture that leaves the page must carry real ones. */
 export type Palette = Readonly<
@@ -62,7 +61,7 @@ const StrokePath = ({ stroke, palette }: { stroke: Stroke; palette: Palette }) =
 };
 
 /** An outline in the paper's colour keeps a word legible over a line. */
-const WordText = ({ word, palette }: { word: Word; palette: Palette }) => (
+const WordText = ({ word, palette }: { word: PlotWord; palette: Palette }) => (
   <text
     x={word.x}
     y={word.y + 4.5}
@@ -80,26 +79,27 @@ const WordText = ({ word, palette }: { word: Word; palette: Palette }) => (
 const Axes = ({ plot, view, palette }: { plot: Plot; view: View; palette: Palette }) => {
   const { area } = view;
   const [bottom, right] = [area.top + area.height, area.left + area.width];
-  const x = ticksOf(view.x, area.width / 90);
-  const y = ticksOf(view.y, area.height / 50);
+  const x = axisTicks(plot.x, view.x, area.width / 90);
+  const y = axisTicks(plot.y, view.y, area.height / 50);
+  const [xWords, yWords] = [tickWords(plot.x, x), tickWords(plot.y, y)];
   const at = (value: number, [low, high]: readonly [number, number], size: number) =>
     ((value - low) / (high - low)) * size;
   return (
     <g fill={palette.soft}>
-      {y.map((tick) => {
+      {y.map((tick, i) => {
         const top = bottom - at(tick, view.y, area.height);
         return (
           <g key={tick}>
             <path d={`M${area.left},${top.toFixed(1)}H${right}`} stroke={palette.rule} />
             <text x={area.left - 10} y={top + 4.5} text-anchor="end">
-              {formatNumber(tick, plot.y.decimals ?? tickDecimals(y))}
+              {yWords[i]}
             </text>
           </g>
         );
       })}
-      {x.map((tick) => (
+      {x.map((tick, i) => (
         <text key={tick} x={area.left + at(tick, view.x, area.width)} y={bottom + 22} text-anchor="middle">
-          {formatNumber(tick, plot.x.decimals ?? tickDecimals(x))}
+          {xWords[i]}
         </text>
       ))}
       <text x={area.left} y={bottom + 42}>{`${plot.x.label}, ${plot.x.unit}`}</text>

@@ -7,6 +7,8 @@ export type Column<Row> = Readonly<{
   words?: boolean;
   /** The figure the eye should find. */
   strong?: boolean;
+  /** Left out where rows become small lists. */
+  wide?: boolean;
   cell: (row: Row, index: number) => ComponentChildren;
 }>;
 
@@ -49,7 +51,9 @@ const isEmpty = (content: ComponentChildren): boolean =>
 
 const Cell = <Row,>({ column, row, index }: { column: Column<Row>; row: Row; index: number }) => {
   const content = column.cell(row, index);
-  const classes = [columnClass(column) ?? "", isEmpty(content) ? "empty" : ""].filter(Boolean).join(" ");
+  const classes = [columnClass(column) ?? "", isEmpty(content) ? "empty" : "", column.wide ? "wide" : ""]
+    .filter(Boolean)
+    .join(" ");
   return (
     <td class={classes || undefined} data-head={column.head} data-unit={column.unit} {...as.cell}>
       {content}

@@ -7,7 +7,7 @@ import type { Assets } from "../html/document.tsx";
 /** Where the built web files lie. */
 export type AssetFolders = Readonly<{ web: string }>;
 
-type Manifest = Readonly<{ script: string; stylesheet: string; swaps: string }>;
+type Manifest = Readonly<{ script: string; stylesheet: string; benchStyles: string; swaps: string }>;
 
 /** Names carry a hash or a version, so a browser may keep what it has; what is sent was compressed at the build. */
 export async function registerAssets(app: FastifyInstance, { web }: AssetFolders): Promise<void> {
@@ -28,6 +28,7 @@ export function assetsIn({ web }: AssetFolders): Assets {
   const manifest = JSON.parse(readFileSync(manifestFile, "utf8")) as Manifest;
   return {
     stylesheet: `/web/${manifest.stylesheet}`,
+    benchStyles: `/web/${manifest.benchStyles}`,
     script: `/web/${manifest.script}`,
     swaps: `/web/${manifest.swaps}`,
   };

@@ -8,6 +8,7 @@ import { registerBuildsPage } from "./builds/routes.tsx";
 import { registerCautionsPage } from "./cautions/routes.tsx";
 import { registerChangesPage } from "./changes/routes.tsx";
 import { registerComparePage } from "./compare/routes.tsx";
+import { registerCorrections } from "./corrections/routes.tsx";
 import { registerHeatPages } from "./heat/routes.tsx";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
@@ -19,6 +20,8 @@ import { registerPicturePages } from "./pictures/routes.tsx";
 import { registerPowerPage } from "./power/routes.tsx";
 import { registerSensorsPage } from "./sensors/routes.tsx";
 import { registerSettingNote } from "./settingNote/routes.tsx";
+import { registerSignIn } from "./signIn/routes.ts";
+import { registerVersionPages } from "./versions/routes.tsx";
 import { registerWriteUp } from "./writeUp/routes.tsx";
 
 /** Every page a person can visit; one line each. */
@@ -32,6 +35,8 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerPartsPages(app, context);
   registerBuildForms(app, context);
   registerMountPages(app, context);
+  registerVersionPages(app, context);
+  registerCorrections(app, context);
   registerWriteUp(app, context);
   registerPicturePages(app, context);
   registerCautionsPage(app, context);
@@ -43,4 +48,5 @@ export async function registerPages(app: FastifyInstance, context: PageContext):
   registerPowerPage(app, context);
   registerChangesPage(app, context);
   registerSettingNote(app, context);
+  if (context.admission) registerSignIn(app, context, context.admission);
 }

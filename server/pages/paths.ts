@@ -10,11 +10,18 @@ export function withQuery(path: string, query: Query): string {
 }
 
 export const paths = {
+  signIn: () => "/sign-in",
+  /** A device is to be asked for the passphrase again. */
+  sessionEnd: () => "/sessions/ending",
   bench: (query: Query = {}) => withQuery("/", query),
   /** What a setting would heat up to, as a piece of the bench. */
   heatForecast: () => "/bench/forecast",
   /** The first chip, board, load and build of a journal, in one form. */
   beginning: () => "/bench/beginning",
+  /** Lets an invented machine attend a build of the demo. */
+  inventedMachine: () => "/bench/invented-machine",
+  /** Who attends a build, as a piece of the bench. */
+  attendant: (query: Query = {}) => withQuery("/bench/attendant", query),
   /** The fit's proposal, for a bench page that did not wait for it. */
   advice: (query: Query = {}) => withQuery("/advice", query),
   builds: () => "/builds",
@@ -27,12 +34,18 @@ export const paths = {
   buildEdit: (id: string) => `/builds/${id}/edit`,
   /** What the build is after. */
   aim: (buildId: string) => `/builds/${buildId}/aim`,
+  /** One field of many attempts corrected at once. */
+  corrections: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/corrections`, query),
+  correctionsUndone: (buildId: string) => `/builds/${buildId}/corrections/undoing`,
+  versions: (buildId: string) => `/builds/${buildId}/versions`,
   mounts: (buildId: string) => `/builds/${buildId}/mounts`,
   mount: (id: string) => `/mounts/${id}`,
   /** The attempts behind a figure. */
   attempts: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/attempts`, query),
   attempt: (id: string) => `/attempts/${id}`,
   ending: (id: string) => `/attempts/${id}/ending`,
+  /** Says otherwise than its attendant how an attempt ended. */
+  correction: (id: string) => `/attempts/${id}/correction`,
   /** Says that an attempt runs on after all. */
   resumption: (id: string) => `/attempts/${id}/resumption`,
   setAside: (id: string) => `/attempts/${id}/set-aside`,
@@ -55,6 +68,7 @@ export const paths = {
   /** Logs on their way into an attempt: waiting for their columns, being read. */
   logs: (attemptId: string) => `/heat/${attemptId}/logs`,
   log: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}`,
+  logTable: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}/table`,
   logReading: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}/reading`,
   logCancellation: (attemptId: string, logId: string) => `/heat/${attemptId}/logs/${logId}/cancellation`,
   /** Which of the machine's own sensors are recorded while an attempt runs. */
@@ -80,6 +94,8 @@ export const paths = {
   journal: () => "/journal",
   backup: () => "/journal/backup",
   integrity: () => "/journal/integrity",
+  /** The same, locked with words. */
+  lockedBackup: () => "/journal/locked-backup",
   backups: () => "/journal/backups",
   /** One backup, looked over, with the way to put it in place. */
   kept: (backup: string) => `/journal/backups/${encodeURIComponent(backup)}`,
@@ -88,6 +104,11 @@ export const paths = {
   withoutLog: () => "/journal/without-log",
   promises: () => "/journal/promises",
   merge: () => "/journal/merge",
+  mergeUndoing: (id: string) => `/journal/merges/${id}/undoing`,
+  /** Of many attempts edited at one moment. */
+  editsUndoing: () => "/journal/corrections/undoing",
+  editUndoing: (list: string, id: string) => `/journal/edits/${list}/${id}/undoing`,
+  blanking: () => "/journal/blanking",
   importAttempts: (query: Query = {}) => withQuery("/journal/import", query),
   cautions: () => "/cautions",
 } as const;

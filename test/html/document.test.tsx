@@ -7,7 +7,12 @@ const frame = {
     { href: "/", title: "First", current: true },
     { href: "/second", title: "Second" },
   ],
-  assets: { stylesheet: "/web/a.css", script: "/web/a.js", swaps: "/vendor/swaps.js" },
+  assets: {
+    stylesheet: "/web/a.css",
+    benchStyles: "/web/b.css",
+    script: "/web/a.js",
+    swaps: "/vendor/swaps.js",
+  },
   label: "demo, invented data",
 };
 

@@ -5,7 +5,7 @@ import { plotOfLines } from "../../server/html/lineChart.ts";
 import { extentsOf, type Plot } from "../../server/html/plot.ts";
 import { gutterOf, plotShapes, type View } from "../../server/html/plotShapes.ts";
 import { PlotKey, PlotSvg } from "../../server/html/plotSvg.tsx";
-import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
+import { axisTicks, tickDecimals, ticksOf, tickWords } from "../../server/html/ticks.ts";
 
 const plot: Plot = {
   title: "Clock over voltage",
@@ -76,6 +76,16 @@ describe("ticksOf", () => {
     expect(tickDecimals(ticksOf([1.04, 1.31], 6))).toBe(2);
   });
 
+  it("counts in the axis's own unit where that is another than the numbers'", () => {
+    const minutes = { label: "time", unit: "min", per: 60 };
+    const ticks = axisTicks(minutes, [-130, 3700], 7);
+    expect(ticks).toEqual([0, 600, 1200, 1800, 2400, 3000, 3600]);
+    expect(tickWords(minutes, ticks)).toEqual(["0", "10", "20", "30", "40", "50", "60"]);
+    expect(tickWords(minutes, axisTicks(minutes, [10, 130], 4))).toEqual(["0.5", "1.0", "1.5", "2.0"]);
+    expect(tickWords(minutes, axisTicks(minutes, [-180, 1200], 5))).toEqual(["0", "5", "10", "15", "20"]);
+    expect(tickWords(minutes, axisTicks(minutes, [0, 28800], 7))).toHaveLength(9);
+  });
+
   it("gives none for an extent of no width", () => {
     expect(ticksOf([1, 1], 5)).toEqual([]);
   });
@@ -90,6 +100,62 @@ describe("plotShapes", () => {
   it("writes no words on a drawing without room for them", () => {
     expect(plotShapes(plot, { ...view, gutter: 8 }).words).toEqual([]);
     expect(plotShapes(plot, view).words.map(({ words }) => words)).toEqual(["held", "crashed", "ceiling"]);
+  });
+});
+
+describe("labels and lines", () => {
+  const wide: View = {
+    ...view,
+    area: { left: 0, top: 0, width: 600, height: 300 },
+    gutter: 148,
+    x: [0, 600],
+    y: [0, 300],
+  };
+  /** Level at a height, with a ripple, as a trace is. */
+  const level = (label: string, y: number, until: number) => ({
+    as: "line" as const,
+    tone: "lead" as const,
+    label,
+    points: Array.from({ length: until }, (_, x) => [x, y + (x % 7)] as const),
+  });
+  const boxOf = ({ words, x, y }: { words: string; x: number; y: number }): Box => ({
+    ...{ left: x, top: y - 8.5 },
+    ...{ width: wide.widthOf(words), height: 17 },
+  });
+  const isOver = (box: Box, { points }: ReturnType<typeof level>): boolean =>
+    points.some(([x, y]) => overlaps(box, { left: x, top: 300 - y, width: 1, height: 1 }));
+
+  it("puts the label of a line that ends early off the line that goes on there", () => {
+    const lines = [level("ended early", 150, 300), level("went on", 150, 600), level("above", 175, 600)];
+    const { words } = plotShapes({ ...plot, layers: lines }, wide);
+    expect(words).toHaveLength(3);
+    for (const word of words)
+      for (const line of lines) expect(isOver(boxOf(word), line), word.words).toBe(false);
+  });
+
+  it("names lines that end close together in the order in which they lie", () => {
+    const heights = [150, 147, 120, 128];
+    const lines = heights.map((y) => level(`at ${y}`, y, 600));
+    const { words } = plotShapes({ ...plot, layers: lines }, wide);
+    const told = words.toSorted((a, b) => a.y - b.y).map((word) => word.words);
+    expect(told).toEqual(["at 150", "at 147", "at 128", "at 120"]);
+  });
+
+  it("keeps off lines that somebody else draws, and off rules", () => {
+    const drawn = level("drawn elsewhere", 150, 600);
+    const zone = { as: "zone" as const, axis: "x" as const, tone: "fault" as const, from: 100, to: 140 };
+    const ruled: Plot["layers"] = [
+      { ...zone, label: "held back" },
+      { as: "rule", axis: "y", tone: "warm", at: 291, label: "limit" },
+    ];
+    const { words } = plotShapes({ ...plot, layers: ruled }, { ...wide, keepOff: [drawn] });
+    for (const word of words) {
+      expect(isOver(boxOf(word), drawn)).toBe(false);
+      expect(overlaps(boxOf(word), { left: 0, top: 9, width: 600, height: 1 }), word.words).toBe(false);
+    }
+    const near = { ...drawn, points: drawn.points.map(([x, y]) => [x, y + 138] as const) };
+    const kept = plotShapes({ ...plot, layers: ruled.slice(0, 1) }, { ...wide, keepOff: [near] }).words[0];
+    expect(kept && isOver(boxOf(kept), near)).toBe(false);
   });
 });
 

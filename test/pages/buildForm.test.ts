@@ -19,6 +19,7 @@ describe("/builds/new", () => {
       boardId: small,
       cooler: "tall tower",
       firmware: "1.4",
+      supplyEfficiencyPct: "91,5",
       hottestAmbientC: "",
       ruleId: "",
     });
@@ -29,6 +30,7 @@ describe("/builds/new", () => {
       cooler: "tall tower",
       case: "",
       firmware: "1.4",
+      supplyEfficiencyPct: 91.5,
       hottestAmbientC: 30,
       basedOn: null,
     });

@@ -3,6 +3,7 @@ import path from "node:path";
 import { describe, expect, it } from "vitest";
 import { freshJournal, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";
 import { postForm } from "../support/forms.ts";
+import { madeLog } from "../support/madeLog.ts";
 
 describe("/journal", () => {
   it("says what the journal holds and where it lies", async () => {
@@ -23,6 +24,20 @@ describe("/journal", () => {
       expect(body).toContain(`href="${address}"`);
   });
 
+  it("lists a deleted version of the firmware, and brings it back", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    const version = { of: "firmware", name: "F4", since: "2031-05-01T08:00:00Z" };
+    const { status, body } = await server.send("POST", `/api/builds/${cupboard}/versions`, version);
+    expect(status).toBe(201);
+    await server.send("DELETE", `/api/versions/${body.id}`);
+    const page = (await server.send("GET", "/journal")).body;
+    expect(page).toContain("Bring it back: the version firmware F4");
+    await postForm(server, `/versions/${body.id}/restoration`, {});
+    expect((await server.send("GET", `/api/versions/${body.id}`)).status).toBe(200);
+    expect((await server.send("GET", "/journal")).body).not.toContain("/restoration");
+  });
+
   it("lists what was deleted within the day, with the way back", async () => {
     const server = await testServer();
     const { idle, cupboard } = await smallWorld(server);
@@ -33,7 +48,7 @@ describe("/journal", () => {
     expect(body.indexOf(`/builds/${cupboard}/restoration`)).toBeLessThan(
       body.indexOf(`/workloads/${idle}/restoration`),
     );
-    expect(body).toContain("Bring back the workload Idle");
+    expect(body).toContain("Bring it back: the workload Idle");
     await postForm(server, `/workloads/${idle}/restoration`, {});
     expect((await server.send("GET", "/journal")).body).not.toContain(`/workloads/${idle}/restoration`);
     server.clock.pass(86_401);
@@ -90,6 +105,109 @@ describe("/journal", () => {
     const apart = await upload(JSON.stringify((await server.send("GET", "/api/export")).body));
     expect(apart.body).toContain("Edited in both journals");
     expect(apart.body).toContain("chip Tern 8");
+    const undoing = /\/journal\/merges\/[0-9a-f-]+\/undoing/.exec(apart.body)?.[0] ?? "";
+    const undone = await postForm(other, undoing, {});
+    expect(undone.body).toContain("The merge is undone: 1 thing as before.");
+    expect((await other.send("GET", `/api/chips/${chip}`)).body.note).toBe("there");
+    expect((await postForm(other, undoing, {})).body).toContain("That merge is not here any more");
+  });
+
+  it("lists what was edited within the day, and takes the latest edit back with one tap", async () => {
+    const server = await testServer();
+    const { chip } = await smallWorld(server);
+    expect((await server.send("GET", "/journal")).body).not.toContain("Edited, and can be undone");
+    await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, note: "lent" });
+    const { body } = await server.send("GET", "/journal");
+    expect(body).toMatch(/chip <b>Tern 8<\/b>, <time[^>]*>[^<]*<\/time>: temp limit and note/);
+    const undone = await postForm(server, `/journal/edits/chips/${chip}/undoing`, {});
+    expect(undone.body).toContain("Undone: Tern 8 is as it was before.");
+    const read = (await server.send("GET", `/api/chips/${chip}`)).body;
+    expect([read.tempLimitC, read.note]).toEqual([95, ""]);
+    for (const nowhere of [`chips/${chip}x`, `secrets/${chip}`, "__proto__/constructor"])
+      expect((await postForm(server, `/journal/edits/${nowhere}/undoing`, {})).status).toBe(404);
+    server.clock.pass(86_401);
+    expect((await server.send("GET", "/journal")).body).not.toContain("Edited, and can be undone");
+  });
+
+  it("takes back at once what was corrected at once, a trace that was replaced and own words", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const pass = { workloadId: heavy, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const ids: string[] = [];
+    for (const clockMhz of [4600, 4625, 4650])
+      ids.push(
+        (await server.send("POST", `/api/builds/${cupboard}/attempts`, { ...pass, clockMhz })).body.id,
+      );
+    await server.send("POST", "/api/attempts/corrections", { ids, field: "ambientC", value: 24 });
+    const page = async () => (await server.send("GET", "/journal")).body as string;
+    expect(await page()).toMatch(/attempts <b>3 at once<\/b>, <time[^>]*>[^<]*<\/time>: room /);
+    const undone = await postForm(server, "/journal/corrections/undoing", { at: server.clock.now() });
+    expect(undone.body).toContain("Undone: 3 attempts as before.");
+    expect((await server.send("GET", `/api/attempts/${ids[0]}`)).body.ambientC).toBeNull();
+
+    const csv = { "content-type": "text/csv" };
+    for (const rows of [300, 200])
+      await server.send("POST", `/api/attempts/${ids[0]}/trace`, madeLog(rows), csv);
+    server.clock.pass(1);
+    const words = { "words.summary": "Mine.", "seen.summary": "The journal's." };
+    for (const use of ["Mine.", "Mine, again."])
+      await postForm(server, "/write-up/words", {
+        ...{ builds: cupboard, use: "daily" },
+        ...{ ...words, "words.summary": use },
+      });
+    const body = await page();
+    expect(body).toMatch(/Own words written <time[^>]*>[^<]*<\/time>: in the account of Cupboard/);
+    expect(body).toMatch(/Trace replaced or deleted <time[^>]*>[^<]*<\/time>: 4600 MHz/);
+    const addresses = [...body.matchAll(/\/journal\/merges\/[0-9a-f-]+\/undoing/g)].map(([one]) => one);
+    const said = [];
+    for (const address of addresses) said.push((await postForm(server, address, {})).body);
+    expect(said[0]).toContain("The words are as they were before.");
+    expect(said[1]).toContain("The trace is as it was before.");
+    expect(server.journal.writeUpWords.of(cupboard).summary?.words).toBe("Mine.");
+    expect(server.journal.traces.outline(ids[0]!)?.rows).toBe(300);
+  });
+
+  it("blanks the own words of accounts that tell of a blanked build", async () => {
+    const server = await testServer();
+    const { cupboard, frame } = await smallWorld(server);
+    for (const builds of [cupboard, frame])
+      for (const words of ["Private.", "Private still."])
+        await postForm(server, "/write-up/words", {
+          ...{ builds, use: "daily", "words.summary": words, "seen.summary": "" },
+        });
+    await server.send("DELETE", `/api/builds/${cupboard}`);
+    server.clock.pass(86_401);
+    await postForm(server, "/journal/blanking", {});
+    const { body } = await server.send("GET", "/api/export");
+    const kept = body.writeUpWords.map(({ builds, words }: { builds: string; words: string }) => [
+      builds,
+      words,
+    ]);
+    expect(kept.sort()).toEqual(
+      [
+        [cupboard, ""],
+        [frame, "Private still."],
+      ].sort(),
+    );
+    const steps = server.journal.db.$client.prepare("SELECT thing_id FROM merge_steps").pluck().all();
+    expect(steps).toEqual([`${frame} summary`]);
+  });
+
+  it("offers to blank for good what was deleted more than a day ago, and says what that means", async () => {
+    const server = await testServer();
+    const { idle, light } = await smallWorld(server);
+    await server.send("DELETE", `/api/workloads/${idle}`);
+    server.clock.pass(86_401);
+    await server.send("DELETE", `/api/workloads/${light}`);
+    const { body } = await server.send("GET", "/journal");
+    expect(body).toContain("1 deleted thing: kept, so that the deletion reaches other journals");
+    expect(body).toContain("That cannot be undone.");
+    const after = (await postForm(server, "/journal/blanking", {})).body;
+    expect(after).toContain("1 deleted thing blanked for good. Backups made before still hold");
+    expect(after).not.toContain("That cannot be undone.");
+    const { body: document } = await server.send("GET", "/api/export");
+    const names = document.deleted.map(({ thing }: { thing: { name: string } }) => thing.name);
+    expect(names.sort()).toEqual(["Blanked", "Browsing"]);
   });
 });
 

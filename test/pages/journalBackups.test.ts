@@ -1,9 +1,11 @@
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
+import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { openJournal } from "../../server/store/file/journal.ts";
 import { migrations, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";
 import { postForm } from "../support/forms.ts";
+import { spoiledFile } from "../support/spoiledFile.ts";
 
 const draft = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
 
@@ -42,6 +44,22 @@ describe("backups on /journal", () => {
     expect(left).toEqual([]);
   });
 
+  it("are not made of a journal that does not hold what was written, and none is let go of for it", async () => {
+    const server = await testServer();
+    const { chip } = await smallWorld(server);
+    const folder = path.join(path.dirname(server.journal.file), "backups");
+    await postForm(server, "/journal/backups", {});
+    const before = readdirSync(folder);
+    const other = new Database(server.journal.file);
+    other.prepare("UPDATE chips SET note = 'flipped' WHERE id = ?").run(chip);
+    other.close();
+    server.clock.pass(86_400);
+    const { status, body } = await postForm(server, "/journal/backups", {});
+    expect(status).toBe(409);
+    expect(body).toMatch(/was not backed up: The chip Tern 8 .* does not hold what was written\./);
+    expect(readdirSync(folder)).toEqual(before);
+  });
+
   it("are refused in a sentence where one is damaged or not there, and the journal stays", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);
@@ -76,11 +94,7 @@ describe("backups on /journal", () => {
     const { body: backup } = await first.send("POST", "/api/backups");
     const backupFile = path.join(path.dirname(first.journal.file), "backups", backup.name);
     first.journal.close();
-    const folder = temporaryFolder();
-    const file = path.join(folder, "journal.db");
-    const bytes = readFileSync(first.journal.file);
-    bytes.fill(0xa5, bytes.length - 4096 * 24, bytes.length - 4096 * 4);
-    writeFileSync(file, bytes);
+    const file = spoiledFile(first.journal.file, "attempts", [2, 3], "journal.db");
     const journal = openJournal(file, {
       migrations: migrations,
       randomBytes: (n) => new Uint8Array(n).fill(3),
@@ -95,7 +109,7 @@ describe("backups on /journal", () => {
       workloadId: heavy,
     });
     expect([written.status, written.body.error.code]).toEqual([503, "stopped"]);
-    const folderOfBackups = path.join(folder, "backups");
+    const folderOfBackups = path.join(path.dirname(file), "backups");
     mkdirSync(folderOfBackups);
     writeFileSync(path.join(folderOfBackups, backup.name), readFileSync(backupFile));
     expect((await server.send("PUT", `/api/backups/${backup.name}/restoration`)).body).toMatchObject({

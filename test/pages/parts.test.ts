@@ -160,3 +160,31 @@ describe("the form of an acceptance rule", () => {
     expect((await server.send("GET", `/api/rules/${id}`)).status).toBe(200);
   });
 });
+
+describe("what a part or a build was before", () => {
+  it("stands on its page, the latest first, with units and names, and at its address as JSON", async () => {
+    const server = await testServer();
+    const { chip, small, large, heavy, cupboard } = await smallWorld(server);
+    expect((await server.send("GET", `/parts/chips/${chip}`)).body).not.toContain("How it was before");
+    await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, note: "lent" });
+    await server.send("PATCH", `/api/chips/${chip}`, { note: "" });
+    await server.send("PATCH", `/api/boards/${small}`, { name: "Quay XS" });
+    await server.send("PATCH", `/api/workloads/${heavy}`, { severity: 7 });
+    await server.send("PATCH", `/api/builds/${cupboard}`, { boardId: large });
+    const page = async (url: string) => (await server.send("GET", url)).body as string;
+    const [, history = ""] = /id="history"(.*?)<\/section>/s.exec(await page(`/parts/chips/${chip}`)) ?? [];
+    expect(history).toContain("How it was before");
+    expect(history).toMatch(
+      /note: “lent” → blank.*temp limit: 95 °C → 90 °C; note: blank → “lent”.*written down/s,
+    );
+    expect(await page(`/parts/boards/${small}`)).toContain("name: “Quay S” → “Quay XS”");
+    expect(await page(`/parts/workloads/${heavy}`)).toContain("severity: 10 → 7");
+    expect(await page(`/builds/${cupboard}/edit`)).toContain("board: Quay XS → Quay L");
+    const { items } = (await server.send("GET", `/api/chips/${chip}/history`)).body;
+    expect(items.map(({ changes }: { changes: object }) => changes)).toEqual([
+      { tempLimitC: [95, 90], note: ["", "lent"] },
+      { note: ["lent", ""] },
+    ]);
+    expect((await server.send("GET", `/api/chips/${small}/history`)).status).toBe(404);
+  });
+});

@@ -61,6 +61,24 @@ describe("/builds/:id/pictures", () => {
     expect((await server.send("GET", address)).body).toContain("No picture of Cupboard yet");
   });
 
+  it("shows both where a caption was edited meanwhile, and keeps what is sent again", async () => {
+    const { server, address, attach } = await world();
+    await attach(madeJpeg(), "The mount");
+    const { id = "", version } = server.journal.pictures.all()[0] ?? {};
+    const form = { of: address.slice(1).replace("/pictures", ""), version: String(version) };
+    await server.send("PATCH", `/api/pictures/${id}`, { caption: "The other's words" });
+    const stale = await postForm(server, `/pictures/${id}`, { ...form, caption: "My words" });
+    expect(stale.status).toBe(422);
+    expect(stale.body).toContain("It now says “The other's words”.");
+    expect(stale.body).toContain('value="My words"');
+    expect(server.journal.pictures.find(id)?.caption).toBe("The other's words");
+    const [, again = ""] = /name="version" value="(\d+)"/.exec(stale.body) ?? [];
+    expect(
+      (await postForm(server, `/pictures/${id}`, { ...form, version: again, caption: "My words" })).status,
+    ).toBe(303);
+    expect(server.journal.pictures.find(id)?.caption).toBe("My words");
+  });
+
   it("changes a caption, deletes with a way back, and brings it back", async () => {
     const { server, address, attach, cupboard } = await world();
     await attach(madeJpeg(), "First");

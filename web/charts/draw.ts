@@ -1,8 +1,6 @@
 import type { LineChart } from "../../server/html/lineChart.ts";
 import type { Plot } from "../../server/html/plot.ts";
 import { charted } from "./charted.ts";
-import { lineChart } from "./lineChart.ts";
-import { plotChart } from "./plotChart.ts";
 
 const drawingIn = (figure: HTMLElement, title: string): HTMLElement => {
   const drawing = document.createElement("div");
@@ -18,12 +16,15 @@ const drawingIn = (figure: HTMLElement, title: string): HTMLElement => {
   return drawing;
 };
 
+type Draws = (figure: HTMLElement, drawing: HTMLElement, wanted: Plot & LineChart) => void;
+
 /** Puts the drawing in place of the still picture. If that fails the picture stays. */
-export const draw = (figure: HTMLElement): void => {
-  const wanted = charted(figure.dataset.chartName ?? "") as (Plot & LineChart) | undefined;
-  if (!wanted) return;
-  const drawing = drawingIn(figure, wanted.title);
-  if (figure.dataset.chart === "lines") lineChart(figure, drawing, wanted);
-  else plotChart(figure, drawing, wanted);
-  if (!figure.classList.contains("drawn")) drawing.remove();
-};
+export const drawBy =
+  (draws: Draws) =>
+  (figure: HTMLElement): void => {
+    const wanted = charted(figure.dataset.chartName ?? "") as (Plot & LineChart) | undefined;
+    if (!wanted) return;
+    const drawing = drawingIn(figure, wanted.title);
+    draws(figure, drawing, wanted);
+    if (!figure.classList.contains("drawn")) drawing.remove();
+  };

@@ -63,8 +63,6 @@ const addEdge = (u: uPlot, edge: Edge, whole: Extent, moved: () => void): Handle
   return { handle, place };
 };
 
-const handleWidth = 24;
-
 /** Handles that would lie on one another share the height, so that each can be taken hold of. */
 const shareHeight = (handles: readonly HTMLElement[]): void => {
   const leftOf = (handle: HTMLElement): number => Number.parseFloat(handle.style.left);
@@ -72,7 +70,7 @@ const shareHeight = (handles: readonly HTMLElement[]): void => {
   for (const handle of handles.filter(({ hidden }) => !hidden).toSorted((a, b) => leftOf(a) - leftOf(b))) {
     const group = groups.at(-1);
     const last = group?.at(-1);
-    if (group && last && leftOf(handle) - leftOf(last) < handleWidth) group.push(handle);
+    if (group && last && leftOf(handle) - leftOf(last) < handle.offsetWidth) group.push(handle);
     else groups.push([handle]);
   }
   for (const group of groups) {

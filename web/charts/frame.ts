@@ -1,7 +1,6 @@
 import type uPlot from "uplot";
-import { formatNumber } from "../../server/html/format.ts";
 import type { Axis, Extent } from "../../server/html/plot.ts";
-import { tickDecimals, ticksOf } from "../../server/html/ticks.ts";
+import { axisTicks, tickWords } from "../../server/html/ticks.ts";
 import type { Inks } from "./inks.ts";
 
 export const heightOf = (width: number): number => Math.round(Math.min(440, Math.max(300, width * 0.56)));
@@ -17,9 +16,9 @@ const axisOf = (axis: Axis, scale: "x" | "y", inks: () => Inks): uPlot.Axis => (
   ticks: { show: false },
   grid: scale === "x" ? { show: false } : { stroke: () => inks().rule, width: 1 },
   splits: (u, _, low, high) => [
-    ...ticksOf([low, high], (scale === "x" ? u.width : u.height) / spacing[scale]),
+    ...axisTicks(axis, [low, high], (scale === "x" ? u.width : u.height) / spacing[scale]),
   ],
-  values: (_, splits) => splits.map((split) => formatNumber(split, axis.decimals ?? tickDecimals(splits))),
+  values: (_, splits) => [...tickWords(axis, splits)],
 });
 
 /** Axis names stand where they take no room from the drawing: above the one, under the other. */

@@ -12,6 +12,8 @@ export type Inks = Readonly<{
 
 export const inksOf = (element: HTMLElement): Inks => {
   const probe = element.appendChild(document.createElement("span"));
+  // Else a reader whose system forces colours would have bands as dark as lines.
+  probe.style.setProperty("forced-color-adjust", "none");
   const resolved = new Map<string, string>();
   const ink = (name: string): string => {
     probe.style.color = `var(${name})`;

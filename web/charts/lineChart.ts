@@ -1,10 +1,11 @@
 import uPlot from "uplot";
-import { formatNumber } from "../../server/html/format.ts";
+import { formatElapsed, formatNumber } from "../../server/html/format.ts";
 import type { LineChart } from "../../server/html/lineChart.ts";
-import { type Extent, extentsOf, type Plot } from "../../server/html/plot.ts";
+import { type Extent, extentsOf, type Layer, type Plot } from "../../server/html/plot.ts";
 import { gutterOf, type View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
 import { columnsOf } from "./columns.ts";
+import { drawBy } from "./draw.ts";
 import { addEdges } from "./edges.ts";
 import { bringFiner } from "./finer.ts";
 import { followPage, frameOptions } from "./frame.ts";
@@ -29,6 +30,17 @@ const around = (chart: LineChart): Plot => ({
     }),
   ],
 });
+
+/** The stretches of the lines that are in view, for labels to keep off. */
+const linesIn = ({ lines }: LineChart, [low, high]: Extent): readonly Layer[] =>
+  lines.map(({ tone, x, mean }) => ({
+    as: "line",
+    tone,
+    points: x.flatMap((at, i) => {
+      const value = mean[i];
+      return at < low || at > high || value === null || value === undefined ? [] : [[at, value] as const];
+    }),
+  }));
 
 const extentsOfLines = (chart: LineChart): Readonly<{ x: Extent; y: Extent }> | undefined => {
   const bands = chart.lines.map(({ tone, x, mean, min = mean, max = mean }) => ({
@@ -84,7 +96,9 @@ const readingsAt = (chart: LineChart, u: uPlot, index: number) => {
       ? []
       : [{ words: `${label} ${formatNumber(value, chart.y.decimals ?? 1)} ${chart.y.unit}` }];
   });
-  return [{ words: `${formatNumber(at, 0)} ${chart.x.unit}` }, ...readings];
+  const { per, unit } = chart.x;
+  const time = `${at < 0 ? "−" : ""}${formatElapsed(Math.abs(at))}`;
+  return [{ words: per === 60 ? time : `${formatNumber(at, 0)} ${unit}` }, ...readings];
 };
 
 /** Left and right move along the line, a tenth of the view with Page Up and Page Down. */
@@ -102,7 +116,7 @@ const readByKey = (drawing: HTMLElement, u: uPlot, read: (index: number) => void
 };
 
 /** Lines over x with their bands, several over one another. */
-export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart): void => {
+const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart): void => {
   const extents = extentsOfLines(chart);
   if (!extents) return;
   let inks = inksOf(figure);
@@ -115,12 +129,14 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
   const drawAround = (u: uPlot): void => {
     const ratio = devicePixelRatio;
     const { left, top, width, height } = u.bbox;
+    const x: Extent = [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1];
     const view: View = {
       area: { left: left / ratio, top: top / ratio, width: width / ratio, height: height / ratio },
       gutter: gutter(u.width),
-      x: [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1],
+      x,
       y: [...extents.y],
       widthOf,
+      keepOff: linesIn(chart, x),
     };
     drawPlot(u.ctx, plot, view, inks);
     placeEdges();
@@ -156,3 +172,5 @@ export const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: Line
   placeEdges = addEdges(u, chart, extents.x);
   placeEdges();
 };
+
+export const drawLines = drawBy(lineChart);

@@ -2,9 +2,10 @@ import uPlot from "uplot";
 import { extentsOf, type Mark, type Plot } from "../../server/html/plot.ts";
 import { gutterOf, type View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
+import { drawBy } from "./draw.ts";
 import { followPage, frameOptions } from "./frame.ts";
 import { inksOf, onThemeChange } from "./inks.ts";
-import { type Reading, readingLine, showReadings } from "./reading.ts";
+import { type ChartReading, readingLine, showReadings } from "./reading.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
 
 const viewOf = (u: uPlot, gutter: number, widthOf: View["widthOf"]): View => {
@@ -35,7 +36,7 @@ const marksNear = (u: uPlot, marks: readonly Mark[], left: number, top: number):
   return nearest > reach ? [] : marks.filter((mark) => away(mark) <= nearest + 0.5);
 };
 
-const readingsOf = (marks: readonly Mark[]): readonly Reading[] =>
+const readingsOf = (marks: readonly Mark[]): readonly ChartReading[] =>
   marks.slice(0, 4).flatMap(({ words, href }) => (words ? [{ words, href }] : []));
 
 /** Left and right go from mark to mark, Enter follows the one read. */
@@ -54,7 +55,7 @@ const readByKey = (drawing: HTMLElement, marks: readonly Mark[], read: (mark: Ma
 };
 
 /** Marks, steps, lines and bands over two axes. */
-export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void => {
+const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void => {
   const extents = extentsOf(plot);
   if (!extents) return;
   let inks = inksOf(figure);
@@ -91,3 +92,5 @@ export const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot)
   readByKey(drawing, marks, (mark) => showReadings(line, readingsOf([mark])));
   u.redraw(false, true);
 };
+
+export const drawMarks = drawBy(plotChart);

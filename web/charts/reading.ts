@@ -8,9 +8,9 @@ export const readingLine = (figure: HTMLElement, drawing: HTMLElement): HTMLElem
   return line;
 };
 
-export type Reading = Readonly<{ words: string; href?: string | undefined }>;
+export type ChartReading = Readonly<{ words: string; href?: string | undefined }>;
 
-export const showReadings = (line: HTMLElement, readings: readonly Reading[]): void => {
+export const showReadings = (line: HTMLElement, readings: readonly ChartReading[]): void => {
   line.replaceChildren(
     ...readings.map(({ words, href }) => {
       const piece = document.createElement(href ? "a" : "span");

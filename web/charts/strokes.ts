@@ -1,5 +1,5 @@
 import type { Plot } from "../../server/html/plot.ts";
-import { plotShapes, type Stroke, type View, type Word } from "../../server/html/plotShapes.ts";
+import { type PlotWord, plotShapes, type Stroke, type View } from "../../server/html/plotShapes.ts";
 import type { Inks } from "./inks.ts";
 
 const drawStroke = (ctx: CanvasRenderingContext2D, stroke: Stroke, inks: Inks): void => {
@@ -17,7 +17,7 @@ const drawStroke = (ctx: CanvasRenderingContext2D, stroke: Stroke, inks: Inks): 
   ctx.stroke(path);
 };
 
-const drawWord = (ctx: CanvasRenderingContext2D, { words, x, y, tone }: Word, inks: Inks): void => {
+const drawWord = (ctx: CanvasRenderingContext2D, { words, x, y, tone }: PlotWord, inks: Inks): void => {
   ctx.strokeStyle = inks.paper;
   ctx.lineWidth = 4;
   ctx.strokeText(words, x, y);

@@ -25,7 +25,8 @@ const press = (event: KeyboardEvent): void => {
   if (!element) return;
   event.preventDefault();
   element.focus();
-  element.click();
+  if (element instanceof HTMLInputElement) element.select();
+  else element.click();
 };
 
 const show = (): void => {

@@ -2,17 +2,28 @@ import { say } from "./said.ts";
 
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
-/** Pieces that bear the id of something on the page take its place; what is left takes the place of the waiting one. */
+/**
+ * Pieces that bear the id of something on the page take its place; what is left takes the place of the waiting one, save
+ * what is for its own place only. What says the same as what stands is neither put nor said.
+ */
 const putIn = (place: HTMLElement, pieces: DocumentFragment): void => {
+  const said: string[] = [];
   for (const piece of [...pieces.children] as HTMLElement[]) {
-    if (piece.dataset.said) say(piece.dataset.said);
     // The newest block of charts is the last of the page.
     if (piece.matches("script[data-charts]")) document.body.append(piece);
-    const standing = piece.id && document.querySelector(`#${CSS.escape(piece.id)}`);
-    if (standing) standing.replaceWith(piece);
+    const standing = piece.id ? document.querySelector(`#${CSS.escape(piece.id)}`) : null;
+    const isNews = standing === null ? piece.dataset.only === undefined : !saysTheSame(standing, piece);
+    if (isNews && piece.dataset.said) said.push(piece.dataset.said);
+    if (standing && isNews) standing.replaceWith(piece);
+    else if (!isNews) piece.remove();
   }
   place.replaceWith(pieces);
+  if (said.length > 0) say(said.join(" "));
 };
+
+/** Pictures are always put anew: their words are not all there is to them. */
+const saysTheSame = (standing: Element, piece: Element): boolean =>
+  standing.textContent === piece.textContent && piece.querySelector("svg") === null;
 
 /**
  * Pieces of the page that were not ready when the page was: they are asked for until the server has them. 204 means

@@ -33,7 +33,7 @@ export const owe = (one: Owed): void =>
   keepList([...owedList().filter(({ address }) => address !== one.address), one]);
 
 /** Only the form that was settled: another may have been sent to the same address meanwhile. */
-export const settle = (one: Owed): void =>
+export const settleOwed = (one: Owed): void =>
   keepList(owedList().filter(({ address, body }) => address !== one.address || body !== one.body));
 
 export const whenOwedElsewhere = (changed: () => void): void =>

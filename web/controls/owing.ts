@@ -1,5 +1,5 @@
 import { formatElapsed } from "../../server/html/format.ts";
-import { type Owed, owe, owedList, settle, whenOwedElsewhere } from "./owed.ts";
+import { type Owed, owe, owedList, settleOwed, whenOwedElsewhere } from "./owed.ts";
 import { arriveAtNote, showOwed, tellKept } from "./owedNotes.ts";
 import { sentenceOn } from "./pageSentence.ts";
 import { isUnanswered, type Request, requestOf } from "./swapRequest.ts";
@@ -37,7 +37,7 @@ const stopTimer = (address: string, isStopped: boolean): void => {
 };
 
 const throwAway = (one: Owed): void => {
-  settle(one);
+  settleOwed(one);
   showOwed(throwAway);
   if (one.refused !== null && formOf(one.address)) location.reload();
   else stopTimer(one.address, false);
@@ -71,7 +71,7 @@ const send = async ({ address, body }: Owed): Promise<Outcome> => {
 
 const settled = (one: Owed, kept: string): void => {
   const isHere = formOf(one.address) !== null;
-  settle(one);
+  settleOwed(one);
   showOwed(throwAway);
   if (!isHere) tellKept(one.words, kept);
   else void htmx.ajax("GET", kept, { target: "#main", select: "#main > *", swap: "innerHTML" });

@@ -19,7 +19,7 @@ const hidden = new Set(["workloadId", "startedAt", "note"]);
 
 /** What was written down, what the build was made of then, and how many fields are blank. */
 export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
-  const { attempt, workloads, mount, build } = shown;
+  const { attempt, workloads, mount, build, chip } = shown;
   const fields = formFields.filter(({ name }) => !hidden.has(name));
   const said = fields.filter((field) => fieldWords(field, attempt[field.name]) !== unknownMark);
   const blank = fields.filter((field) => !said.includes(field));
@@ -34,7 +34,7 @@ export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
         </Fact>
         {said.map((field) => (
           <Fact key={field.name} label={field.title}>
-            {fieldWords(field, attempt[field.name])}
+            {fieldWords(field, attempt[field.name], chip)}
           </Fact>
         ))}
         {attempt.aboveCeiling ? <Fact label="Above the ceiling">confirmed when it was recorded</Fact> : null}

@@ -1,3 +1,5 @@
+import { editedApart } from "../../bench/document/account.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { unknownMark } from "../../html/format.ts";
@@ -5,17 +7,33 @@ import { Moment } from "../../html/quantity.tsx";
 import type { Edit } from "../../store/attempts/attemptEdits.ts";
 import { fieldNamed, fieldWords } from "../attemptForm/formFields.ts";
 
-type Props = Readonly<{ edits: readonly Edit[]; createdAt: string; workloads: readonly Workload[] }>;
+type Props = Readonly<{
+  edits: readonly Edit[];
+  chip: Chip | undefined;
+  createdAt: string;
+  workloads: readonly Workload[];
+}>;
 
 /** Every edit, newest first: what each field was, and is. */
-export const EditHistory = ({ edits, createdAt, workloads }: Props) => (
+export const EditHistory = ({ edits, ...rest }: Props) => (
+  <Edits edits={edits} apart={editedApart("attempts", edits)} {...rest} />
+);
+
+const Edits = ({
+  edits,
+  apart,
+  chip,
+  createdAt,
+  workloads,
+}: Props & Readonly<{ apart: ReadonlySet<string> }>) => (
   <ul class="rows">
     {edits.toReversed().map((edit) => (
-      <li key={`${edit.at} ${Object.keys(edit.changes).join(" ")}`}>
+      <li key={edit.stamp}>
         <Moment at={edit.at} />:{" "}
         {Object.entries(edit.changes)
-          .flatMap(([name, [before, after]]) => changeWords(name, before, after, workloads) ?? [])
+          .flatMap(([name, [before, after]]) => changeWords(name, before, after, workloads, chip) ?? [])
           .join("; ")}
+        {apart.has(edit.stamp) ? <em> (edited on two benches apart; the later one stands)</em> : null}
       </li>
     ))}
     <li>
@@ -30,6 +48,7 @@ function changeWords(
   before: unknown,
   after: unknown,
   workloads: readonly Workload[],
+  chip: Chip | undefined,
 ): string | null {
   if (name === "setAside")
     return after === null ? "put back" : `set aside: ${(after as { reason: string }).reason}`;
@@ -42,7 +61,7 @@ function changeWords(
   const words = (value: unknown): string =>
     name === "workloadId"
       ? (workloads.find(({ id }) => id === value)?.name ?? "another load")
-      : fieldWords(field, value);
+      : fieldWords(field, value, chip);
   const label = field.title.toLowerCase();
   return words(before) === unknownMark
     ? `${label}: ${words(after)}`

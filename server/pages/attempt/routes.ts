@@ -8,13 +8,16 @@ import {
 } from "../../actions/attempts.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { setAsideDraft } from "../../bench/things/attempt.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { idOf, read } from "../../requests/reading.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import { editTyped, typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
-import { doneOnce } from "../kit/once.tsx";
+import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { pursuitIn } from "../kit/pursuit.tsx";
+import { sendPage } from "../kit/sendPage.ts";
 import { formAfterEdit } from "../kit/staleEdit.ts";
 import { paths } from "../paths.ts";
 import type { AttemptShown } from "./shown.ts";
@@ -28,22 +31,25 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
   app.get("/attempts/:id", (request, reply) => {
     const id = idOf(request, "attempt");
     const attempt = journal.attempts.find(id);
-    if (attempt) return sendHtml(reply, 200, attemptPage(context, shownOf(context, attempt)));
+    if (attempt) return sendPage(reply, attemptPage(context, shownOf(context, attempt)));
     const gone = journal.attempts.findDeleted(id);
     if (!gone) throw missing("attempt");
-    return sendHtml(reply, 404, deletedPage(context, gone));
+    return sendPage(reply, deletedPage(context, gone), 404);
   });
 
   app.post("/attempts/:id", async (request, reply) => {
     const id = idOf(request, "attempt");
     const typed = typedIn(request.body);
     try {
-      const edited = await journal.write(() => editAttempt(id, editTyped(typed), versionTyped(typed), at()));
-      const next =
-        typed.back === "bench"
-          ? paths.bench({ build: edited.buildId, kept: id, ...pursuitIn(typed) })
+      const chip = chipOf(journal, journal.attempts.find(id)?.buildId ?? "");
+      const edit = editTyped(typed, chip);
+      const address = await doneOnce(context, paths.attempt(id), typed, (within) => {
+        const { buildId } = editAttempt(id, edit, versionTyped(typed), within);
+        return typed.back === "bench"
+          ? paths.bench({ build: buildId, kept: id, ...pursuitIn(typed) })
           : paths.attempt(id);
-      return reply.redirect(next, 303);
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       const form = formAfterEdit(error, typed, () => writtenOf(context, id));
       return refused(context, reply, id, "form", form);
@@ -102,9 +108,6 @@ function versionTyped({ version }: Typed): number | null {
   return Number.isInteger(wanted) ? wanted : null;
 }
 
-const sendHtml = (reply: FastifyReply, status: number, html: string): FastifyReply =>
-  reply.code(status).type("text/html; charset=utf-8").header("cache-control", "no-store").send(html);
-
 function refused(
   context: PageContext,
   reply: FastifyReply,
@@ -116,21 +119,37 @@ function refused(
   if (!attempt) throw missing("attempt");
   const shown = shownOf(context, attempt);
   const typed = { ...shown[which].typed, ...form.typed };
-  return sendHtml(reply, 422, attemptPage(context, { ...shown, [which]: { ...form, typed } }));
+  const placed = { ...form, typed, refused: form.refused && inOneField(form.refused) };
+  return sendPage(reply, attemptPage(context, { ...shown, [which]: placed }), 422);
 }
 
-function shownOf({ journal }: PageContext, attempt: Attempt): AttemptShown {
+/** All knobs stand in one field here. */
+const inOneField = ({ message, fields }: Refused): Refused => ({
+  message,
+  fields: Object.fromEntries(
+    Object.entries(fields).map(([field, words]) => [
+      field.replace(/^(knobs|offsets|temps)\..*/, "$1"),
+      words,
+    ]),
+  ),
+});
+
+const chipOf = (journal: Journal, buildId: string): Chip | undefined =>
+  journal.chips.find(journal.builds.find(buildId)?.chipId ?? "");
+
+function shownOf(context: PageContext, attempt: Attempt): AttemptShown {
+  const { journal } = context;
   return {
     attempt,
     build: journal.builds.find(attempt.buildId) ?? null,
+    chip: chipOf(journal, attempt.buildId),
     mount: journal.mounts.find(attempt.mountId) ?? null,
     workloads: journal.workloads.all(),
     pictures: journal.pictures.of("attempts", attempt.id),
     edits: journal.attempts.editsOf(attempt.id),
-    hasTrace: journal.attempts
-      .evidenceOf(attempt.buildId)
-      .some(({ id, traced }) => id === attempt.id && traced),
-    form: freshForm(typedFrom(attempt)),
+    hasTrace: journal.attempts.triedOf(attempt.buildId).some(({ id, traced }) => id === attempt.id && traced),
+    output: journal.attempts.outputOf(attempt.id) ?? null,
+    form: formOnce(context, typedFrom(attempt)),
     setAsideForm: freshForm(),
   };
 }

@@ -1,6 +1,7 @@
 import type { Picture } from "../../bench/pictures/picture.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build, Mount } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Edit } from "../../store/attempts/attemptEdits.ts";
 import type { FormState } from "../kit/forms.ts";
@@ -9,10 +10,13 @@ import type { FormState } from "../kit/forms.ts";
 export type AttemptShown = Readonly<{
   attempt: Attempt;
   build: Build | null;
+  chip: Chip | undefined;
   mount: Mount | null;
   workloads: readonly Workload[];
   edits: readonly Edit[];
   hasTrace: boolean;
+  /** What its load printed, as the machine under test told it; null where nobody did. */
+  output: string | null;
   pictures: readonly Picture[];
   form: FormState;
   setAsideForm: FormState;

@@ -1,7 +1,9 @@
 import { evidenceClockMhz } from "../../bench/frontier/evidence.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
-import { megahertz } from "../../bench/things/words.ts";
+import { isSetByClock } from "../../bench/things/setting.ts";
+import { inClockUnit, megahertz } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -10,13 +12,16 @@ import { formatDuration } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { AttemptFieldset } from "../attemptForm/attemptFieldset.tsx";
+import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { fieldGroups } from "../attemptForm/formFields.ts";
+import { ClockUnit, useClockUnit } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
 import { LogForm } from "../kit/logForm.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { OutcomeMark } from "../kit/outcomeMark.tsx";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { AttemptFacts } from "./facts.tsx";
@@ -25,8 +30,10 @@ import type { AttemptShown } from "./shown.ts";
 
 export const attemptPage = (context: PageContext, shown: AttemptShown): string =>
   pageHtml(
-    <Document title={`Attempt ${settingWords(shown.attempt)}`} frame={frameOf(context, "bench")}>
-      <AttemptEntries shown={shown} />
+    <Document title={`Attempt ${settingWords(shown.attempt, shown.chip)}`} frame={frameOf(context, "bench")}>
+      <ClockUnit.Provider value={shown.chip?.clockUnit ?? "MHz"}>
+        <AttemptEntries shown={shown} />
+      </ClockUnit.Provider>
     </Document>,
   );
 
@@ -36,7 +43,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
   return (
     <>
       <Entry aside={<Where shown={shown} />}>
-        <Answer heading={<Setting {...attempt} />}>
+        <Answer heading={<SettingInWords {...attempt} units={shown.chip} />}>
           <OutcomeMark outcome={attempt.outcome} />
           {attempt.durationS ? ` after ${formatDuration(attempt.durationS)}` : ""}
         </Answer>
@@ -49,12 +56,19 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
             </p>
           </Note>
         ) : null}
-        <SpeaksOf attempt={attempt} />
+        <SpeaksOf attempt={attempt} clockUnit={useClockUnit()} />
         {attempt.note ? <p class="prose note-text">{attempt.note}</p> : null}
         <Ways shown={shown} />
       </Entry>
       <Entry aside={<b>What is known</b>}>
         <AttemptFacts shown={shown} />
+        {shown.output === null ? null : (
+          <Fold title="What its load printed" keep="printed">
+            <pre class="printed" tabindex={0}>
+              {shown.output}
+            </pre>
+          </Fold>
+        )}
         <PictureStrip thing="attempts" id={attempt.id} pictures={shown.pictures} />
       </Entry>
       {isRunning || shown.hasTrace ? null : (
@@ -75,21 +89,25 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
         </Entry>
       )}
       <Entry aside={<b>History</b>}>
-        <EditHistory edits={edits} createdAt={attempt.createdAt} workloads={workloads} />
+        <EditHistory edits={edits} chip={shown.chip} createdAt={attempt.createdAt} workloads={workloads} />
       </Entry>
     </>
   );
 };
 
 /** A run that did not reach its setting counts at what it reached. */
-const SpeaksOf = ({ attempt }: { attempt: Attempt }) => {
+const SpeaksOf = ({ attempt, clockUnit }: { attempt: Attempt; clockUnit: Chip["clockUnit"] }) => {
+  if (!isSetByClock(attempt)) return null;
   const clockMhz = evidenceClockMhz(attempt);
   if (clockMhz === attempt.clockMhz || attempt.clockMode === "boost") return null;
   return (
     <p class="prose">
-      {clockMhz === null
-        ? `It was held back at a clock nobody read, so it says nothing of ${megahertz(attempt.clockMhz)}.`
-        : `Under load it ran at ${megahertz(clockMhz)}: it counts there, and says nothing of the ${megahertz(attempt.clockMhz)} that were set.`}
+      {inClockUnit(
+        clockMhz === null
+          ? `It was held back at a clock nobody read, so it says nothing of ${megahertz(attempt.clockMhz)}.`
+          : `Under load it ran at ${megahertz(clockMhz)}: it counts there, and says nothing of the ${megahertz(attempt.clockMhz)} that were set.`,
+        clockUnit,
+      )}
     </p>
   );
 };
@@ -122,8 +140,8 @@ const Ways = ({ shown: { attempt, hasTrace } }: { shown: AttemptShown }) => (
       <ButtonLink
         href={paths.bench({
           build: attempt.buildId,
-          clockMhz: attempt.clockMhz,
-          voltageMv: attempt.voltageMv / 1000,
+          clockMhz: attempt.clockMhz ?? undefined,
+          voltageMv: attempt.voltageMv === null ? undefined : attempt.voltageMv / 1000,
           workloadId: attempt.workloadId,
         })}
       >
@@ -136,10 +154,11 @@ const Ways = ({ shown: { attempt, hasTrace } }: { shown: AttemptShown }) => (
 
 const ended = outcomes.filter((outcome) => outcome !== "running");
 
-const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown }) => (
+const EditForm = ({ shown: { attempt, chip, form, workloads } }: { shown: AttemptShown }) => (
   <Fold title="Correct what was written down" keep="edit" open={form.refused !== null}>
     <RefusalNote refused={form.refused} />
     <form method="post" action={paths.attempt(attempt.id)} data-guard noValidate>
+      <OnceField once={form.typed.once} />
       <input type="hidden" name="version" value={form.typed.version ?? attempt.version} />
       <Fields>
         <ChoiceField
@@ -154,7 +173,7 @@ const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown
       {fieldGroups.map((group) => (
         <AttemptFieldset key={group} group={group} form={form} workloads={workloads} />
       ))}
-      <CeilingConfirmed form={form} />
+      <CeilingConfirmed form={form} chip={chip} />
       <Act>
         <Button first>Keep the correction</Button>
       </Act>
@@ -162,16 +181,27 @@ const EditForm = ({ shown: { attempt, form, workloads } }: { shown: AttemptShown
   </Fold>
 );
 
-/** After the refusal of a voltage above the ceiling the same form may be sent again with this. */
-const CeilingConfirmed = ({ form }: { form: FormState }) =>
-  form.refused?.message.includes("ceiling") ? (
+/** After the refusal of a setting above a ceiling the same form may be sent again with this. */
+const CeilingConfirmed = ({ form, chip }: { form: FormState; chip: Chip | undefined }) => {
+  if (chip === undefined || !form.refused?.message.includes("ceiling")) return null;
+  const words = ceilingWords(form.typed, chip);
+  const isVoltage = words === null || /^[\d.]+ V lies/.test(words);
+  return (
     <Note>
       <p class="field check">
-        <input type="checkbox" id="field-aboveCeiling" name="aboveCeiling" value={form.typed.voltageMv} />
-        <label for="field-aboveCeiling">{form.typed.voltageMv} V is meant</label>
+        <input
+          type="checkbox"
+          id="field-aboveCeiling"
+          name="aboveCeiling"
+          value={isVoltage ? form.typed.voltageMv : words}
+        />
+        <label for="field-aboveCeiling">
+          {isVoltage ? `${form.typed.voltageMv} V is meant` : `${words}: that is meant`}
+        </label>
       </p>
     </Note>
-  ) : null;
+  );
+};
 
 const SetAside = ({ shown: { attempt, setAsideForm } }: { shown: AttemptShown }) => (
   <>

@@ -1,4 +1,4 @@
-import type { FieldGroup } from "../../bench/things/attemptFields.ts";
+import type { FieldGroup } from "../../bench/things/fieldKinds.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import {
   type Choice,
@@ -10,8 +10,9 @@ import {
   TextField,
 } from "../../html/field.tsx";
 import { kinds } from "../kit/attemptKinds.ts";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import type { FormState } from "../kit/forms.ts";
-import { type FormField, fieldsIn, groupTitles } from "./formFields.ts";
+import { type FormField, fieldsOfGroup, groupTitles } from "./formFields.ts";
 
 type Props = Readonly<{
   field: FormField;
@@ -28,11 +29,12 @@ const choicesOf = ({ choices = {} }: FormField): readonly Choice[] =>
 const yesOrNo: readonly Choice[] = ["yes", "no"].map((word) => ({ value: word, title: word }));
 
 export const AttemptFieldInput = ({ field, form, workloads = [], scope }: Props) => {
+  const clockUnit = useClockUnit();
   const common = {
     name: field.name,
     label: field.title,
     value: form.typed[field.name],
-    unit: kinds[field.kind].unit,
+    unit: field.kind === "clock" ? clockUnit : kinds[field.kind].unit,
     hint: field.hint,
     error: form.refused?.fields[field.name],
     ...(scope === undefined ? {} : { scope }),
@@ -46,9 +48,15 @@ export const AttemptFieldInput = ({ field, form, workloads = [], scope }: Props)
       return <ChoiceField {...common} choices={yesOrNo} none="not said" />;
     case "note":
     case "alsoSet":
+    case "byPart":
+    case "temperatures":
+    case "counts":
+    case "knobs":
+    case "errors":
       return <NoteField {...common} rows={field.kind === "note" ? 3 : 2} />;
     case "text":
     case "tags":
+    case "starts":
       return <TextField {...common} />;
     case "instant":
       return <InstantField {...common} />;
@@ -67,7 +75,7 @@ type GroupProps = Readonly<{
 /** One group of an attempt's fields. */
 export const AttemptFieldset = ({ group, form, ...rest }: GroupProps) => (
   <Fields legend={groupTitles[group]}>
-    {fieldsIn(group).map((field) => (
+    {fieldsOfGroup(group).map((field) => (
       <AttemptFieldInput key={field.name} field={field} form={form} {...rest} />
     ))}
   </Fields>
@@ -75,4 +83,4 @@ export const AttemptFieldset = ({ group, form, ...rest }: GroupProps) => (
 
 /** Whether a group holds something typed or refused, and so should stand open. */
 export const isGroupUsed = (group: FieldGroup, { typed, refused }: FormState): boolean =>
-  fieldsIn(group).some(({ name }) => (typed[name] ?? "") !== "" || refused?.fields[name] !== undefined);
+  fieldsOfGroup(group).some(({ name }) => (typed[name] ?? "") !== "" || refused?.fields[name] !== undefined);

@@ -1,3 +1,4 @@
+import type { KnobValues } from "../../bench/things/asSet.ts";
 import {
   type Attempt,
   type AttemptDraft,
@@ -5,10 +6,13 @@ import {
   attemptDraft,
   attemptEdit,
 } from "../../bench/things/attempt.ts";
-import { invalid } from "../../bench/things/refusal.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import { invalid, Refusal } from "../../bench/things/refusal.ts";
+import { ceilingPassed } from "../../bench/things/settingRules.ts";
 import { read } from "../../requests/reading.ts";
 import { kinds } from "../kit/attemptKinds.ts";
 import type { Typed } from "../kit/forms.ts";
+import { knobsTyped } from "../kit/knobTyped.ts";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { formFields } from "./formFields.ts";
 
@@ -24,17 +28,42 @@ function fieldsTyped(typed: Typed): Record<string, unknown> {
   };
 }
 
-/** The confirmation is of one voltage: with another typed since, it is asked again. */
-function ceilingTyped({ aboveCeiling, voltageMv }: Typed): { aboveCeiling?: true } {
+/** The confirmation is of one setting: with another typed since, it is asked again. */
+function ceilingTyped(typed: Typed, chip?: Chip): { aboveCeiling?: true } {
+  const { aboveCeiling, voltageMv } = typed;
+  if (aboveCeiling === undefined) return {};
   const confirmedMv = voltageTyped(aboveCeiling);
-  return confirmedMv !== null && confirmedMv === voltageTyped(voltageMv) ? { aboveCeiling: true } : {};
+  const isConfirmed =
+    chip !== undefined && aboveCeiling === ceilingWords(typed, chip)
+      ? true
+      : confirmedMv !== null && confirmedMv === voltageTyped(voltageMv);
+  return isConfirmed ? { aboveCeiling: true } : {};
+}
+
+/** In whose words a setting as typed lies above a ceiling; null where it lies above none. */
+export function ceilingWords(typed: Typed, chip: Chip): string | null {
+  const voltageMv = voltageTyped(typed.voltageMv);
+  return ceilingPassed({ voltageMv, knobs: knobsSaid(typed, chip) }, chip)?.words ?? null;
+}
+
+/** Null also where a line of timings is none. */
+function knobsSaid(typed: Typed, chip: Chip): KnobValues | null {
+  if (typed.knobs !== undefined) return kinds.knobs.read(typed.knobs) as KnobValues | null;
+  try {
+    return knobsTyped(typed, chip);
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
 }
 
 const onlyOnceEnded = { durationS: null, failedFromS: null, failedToS: null, startedAt: null };
 
 /** An attempt to record. One being armed begins now and has not failed yet; a pass ran as long as planned. */
-export function draftTyped(typed: Typed): AttemptDraft {
-  const fields = fieldsTyped(typed);
+export function draftTyped(typed: Typed, chip: Chip): AttemptDraft {
+  const fields: Record<string, unknown> = { ...fieldsTyped(typed), ...ceilingTyped(typed, chip) };
+  fields.knobs = knobsTyped(typed, chip);
+  if (fields.offsets != null) Object.assign(fields, { offset: null, part: null });
   if (fields.outcome === "running") Object.assign(fields, onlyOnceEnded);
   else if (fields.durationS == null) fields.durationS = usualDurationS(fields);
   if (fields.outcome !== "running") assertDurationSaid(fields.durationS);
@@ -52,7 +81,8 @@ function usualDurationS({ outcome, plannedS }: Record<string, unknown>): unknown
   return outcome === "no-start" || outcome === "fell-back" ? 0 : null;
 }
 
-export const editTyped = (typed: Typed): AttemptEdit => read(attemptEdit, fieldsTyped(typed), "The attempt");
+export const editTyped = (typed: Typed, chip?: Chip): AttemptEdit =>
+  read(attemptEdit, { ...fieldsTyped(typed), ...ceilingTyped(typed, chip) }, "The attempt");
 
 /** An attempt as it would stand in a form. */
 export const typedFrom = (attempt: Partial<Attempt>): Typed => ({

@@ -1,5 +1,6 @@
 import { setTimeout as pause } from "node:timers/promises";
-import { type Advice, type AdviceAsked, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
+import { settledAnswerOf } from "../../answers/answerOf.ts";
+import { type Advice, type AdviceQuestion, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -12,10 +13,18 @@ const patienceMs = 400;
 
 const usable = (value: number | null): number | null => (Number.isNaN(value) ? null : value);
 
+const longestS = 10_080 * 60;
+
+/** Seconds of bench time; more than a week is none that is planned. */
+function timeTyped(typed: string | undefined): number | null {
+  const have = usable(durationTyped(typed));
+  return have === null ? null : Math.max(0, Math.min(have, longestS + 60));
+}
+
 /** What the address says the tester is after. */
-export function adviceAskedIn(query: Typed, buildId: string, now: string): AdviceAsked {
-  const have = usable(durationTyped(query.have));
-  const { aim, atMv, atMhz, pooled, voltages, load, until: wasUntil } = pursuitIn(query);
+export function adviceAskedIn(query: Typed, buildId: string, now: string): AdviceQuestion {
+  const have = timeTyped(query.have);
+  const { aim, atMv, atMhz, pooled, voltages, load, until: wasUntil, knob } = pursuitIn(query);
   const until = have === null ? wasUntil : new Date(Date.parse(now) + 1000 * have).toISOString();
   const minutes = until === null ? null : Math.round((Date.parse(until) - Date.parse(now)) / 60_000);
   const isLeft = minutes !== null && minutes >= 1 && minutes <= 10_080;
@@ -31,11 +40,12 @@ export function adviceAskedIn(query: Typed, buildId: string, now: string): Advic
     passedOver: settingsIn(query.skip),
     pooled: pooled === null,
     again: query.again && isId(query.again) ? query.again : null,
+    knob: aim === "knob" ? knob : null,
   };
 }
 
 /** The same, as the next page and the next attempt are to have it. */
-export const pursuitOf = ({ aim, pooled, ...asked }: AdviceAsked): Pursuit => ({
+export const pursuitOf = ({ aim, pooled, ...asked }: AdviceQuestion): Pursuit => ({
   aim: aim === "clock" ? null : aim,
   atMv: asked.voltageMv,
   atMhz: asked.clockMhz,
@@ -43,6 +53,7 @@ export const pursuitOf = ({ aim, pooled, ...asked }: AdviceAsked): Pursuit => ({
   voltages: asked.voltagesMv.join(",") || null,
   load: asked.workloadId,
   until: asked.until,
+  knob: asked.knob,
 });
 
 const mostSkipped = 20;
@@ -67,9 +78,25 @@ export const skipped = (settings: readonly Setting[]): string | null => {
   return last === undefined ? null : skipWith(settings.slice(0, -1), last);
 };
 
+/** What is set in firmware by this page must not be another proposal a moment later. */
+export const patienceOfEvening = 15_000;
+
 /** The fit's advice where it comes soon enough, else null. */
-export async function adviceSoon(context: PageContext, asked: AdviceAsked): Promise<Advice | null> {
-  const advice = fittedAdvice(context.journal, context.reckonings, asked);
+export function adviceSoon(
+  { journal, reckonings }: PageContext,
+  asked: AdviceQuestion,
+  patience = patienceMs,
+): Promise<Advice | null> {
+  const advice = fittedAdvice(journal, reckonings, asked);
   advice.catch(() => undefined);
-  return Promise.race([advice, pause(patienceMs, null)]);
+  return Promise.race([advice, pause(patience, null)]);
+}
+
+/** The same once the build's answer, beside which it stands, has been worked out too. */
+export async function allSoon(context: PageContext, asked: AdviceQuestion): Promise<Advice | null> {
+  const { journal, reckonings } = context;
+  const answer = settledAnswerOf(journal, reckonings, asked.buildId);
+  answer.catch(() => undefined);
+  const advice = await adviceSoon(context, asked);
+  return advice && Promise.race([answer.then(() => advice), pause(patienceMs, null)]);
 }

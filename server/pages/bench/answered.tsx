@@ -1,89 +1,110 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { nearerInWords } from "../../bench/best/answerWords.ts";
-import { chanceInWords } from "../../bench/next/nextWords.ts";
+import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Act } from "../../html/act.tsx";
-import { formatDuration } from "../../html/format.ts";
+import { LineWithMore } from "../../html/entry.tsx";
 import {
-  AnswerLead,
-  AnswerLine,
+  AnswerRests,
+  AnswerSure,
+  AnswerWithChanges,
   answerMarks,
   HighestSeen,
   NoteLink,
   WhyChanged,
   WorthTrying,
 } from "../kit/answerTold.tsx";
-import { Setting } from "../kit/settingWords.tsx";
-import { paths } from "../paths.ts";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { WhatIsLeft } from "./left.tsx";
+import type { Left } from "./leftShown.ts";
 import type { Trying } from "./shown.ts";
 
 /** The search for the highest clock is over: the page then says what to run, and what may still be done second. */
 export const isDone = (answer: BuildAnswer, { asked }: Trying): boolean =>
   answer.state === "done" && answer.setting !== null && asked.aim === "clock" && asked.again === null;
 
-type Props = Readonly<{ build: Build; answer: BuildAnswer; trying: Trying; first: boolean }>;
+type Props = Readonly<{ build: Build; answer: BuildAnswer; trying: Trying; left: Left; first: boolean }>;
 
 /** Done: what to run stands above everything else. */
-export const AnswerAbove = ({ build, answer, trying, first }: Props) => {
-  if (!isDone(answer, trying) || answer.setting === null) return null;
+export const AnswerAbove = ({ build, answer, trying, first }: Omit<Props, "left">) => {
+  if (!isDone(answer, trying)) return null;
   const Heading = first ? "h1" : "h2";
   return (
-    <div class="done" {...answerMarks({ buildId: build.id, answer })}>
+    <>
       <Heading>
-        Run <Setting {...answer.setting} />
+        <AnswerHead build={build} answer={answer} />
       </Heading>
-      <AnswerLead answer={answer} hottestAmbientC={build.hottestAmbientC} />
-      <HighestSeen answer={answer} />
-      <Act>
-        <NoteLink buildId={build.id} answer={answer} />
-      </Act>
-      <WhatIsLeft build={build} answer={answer} trying={trying} />
-      <WhyChanged answer={answer} />
-    </div>
+      <AnswerBody build={build} answer={answer} />
+    </>
   );
 };
 
-/** While it is looked for: one line under what to try. */
-export const AnswerSoFar = ({ buildId, answer }: Readonly<{ buildId: string; answer: BuildAnswer }>) => (
-  <div id="answer-so-far">
-    <p class="answer">
-      <AnswerLine buildId={buildId} answer={answer} />
-    </p>
-    <WorthTrying buildId={buildId} answer={answer} />
-    <WhyChanged answer={answer} />
+type OfBuild = Pick<Props, "build" | "answer">;
+
+/** What to run, in a heading: once the whole record was weighed it takes the place of the one that stands. */
+export const AnswerHead = ({ build, answer }: OfBuild) => {
+  const { setting } = answer;
+  const said = setting === null ? "No setting to run yet." : `Run ${settingWords(setting)}.`;
+  return (
+    <span id="answer-head" data-only="" data-said={said} {...answerMarks({ buildId: build.id, answer })}>
+      {setting === null ? (
+        "No setting to run yet"
+      ) : (
+        <>
+          Run <SettingInWords {...setting} />
+        </>
+      )}
+    </span>
+  );
+};
+
+/** How sure that is, and on what; whether it is enough is said as the search stands by now. */
+export const AnswerBody = ({ build, answer }: OfBuild) => (
+  <div id="answer-body" data-only="">
+    <LineWithMore
+      line={
+        answer.setting === null ? (
+          answer.because[0]
+        ) : (
+          <AnswerSure answer={answer} hottestAmbientC={build.hottestAmbientC} />
+        )
+      }
+      more="More"
+      keep="done"
+    >
+      <AnswerRests answer={answer} />
+      <HighestSeen answer={answer} />
+      <WhyChanged answer={answer} />
+    </LineWithMore>
   </div>
 );
 
-/** More, for whoever likes: nearer, a night left running, another mount. */
-const WhatIsLeft = ({ build, answer, trying }: Omit<Props, "first">) => {
-  const { leaveRunning } = trying.advice;
-  return (
-    <ul class="rows">
-      {leaveRunning === null ? null : (
-        <li>
-          <a
-            href={paths.bench({
-              build: build.id,
-              clockMhz: leaveRunning.clockMhz,
-              voltageMv: leaveRunning.voltageMv,
-              minutes: leaveRunning.durationS / 60,
-            })}
-          >
-            Leave it running: <Setting {...leaveRunning} />
-          </a>
-          , {formatDuration(leaveRunning.durationS)}, passes {chanceInWords(leaveRunning.chanceOfPass)}. Only
-          where it may run unwatched.
-        </li>
-      )}
-      {answer.nearer === null ? null : (
-        <li>
-          <a href={paths.bench({ build: build.id, aim: "map" })}>Other voltages</a>; or nearer here:{" "}
-          {nearerInWords(answer.nearer)}.
-        </li>
-      )}
-      <li>
-        <a href={paths.mounts(build.id)}>A second mount</a> says how far mounts scatter.
-      </li>
-    </ul>
-  );
-};
+/** Second to it, and below what may be tried at once; nothing is left over of a search that goes on. */
+export const LeftBelow = ({ build, answer, trying, left }: Omit<Props, "first">) => (
+  <div id="left-below" data-only="">
+    {isDone(answer, trying) ? (
+      <>
+        <Act>
+          <NoteLink buildId={build.id} answer={answer} />
+        </Act>
+        <WhatIsLeft buildId={build.id} answer={answer} trying={trying} left={left} />
+      </>
+    ) : null}
+  </div>
+);
+
+type SoFarProps = Readonly<{ buildId: string; answer: BuildAnswer; proposal: ProposalTold | NoProposal }>;
+
+/** While it is looked for: one line under what to try. Once weighed it takes the place of the line that stands. */
+export const AnswerSoFar = ({ buildId, answer, proposal }: SoFarProps) => (
+  <div id="answer-so-far" data-only="">
+    <AnswerWithChanges buildId={buildId} answer={answer} />
+    {isTriedBy(proposal, answer) ? null : <WorthTrying buildId={buildId} answer={answer} />}
+  </div>
+);
+
+/** What is proposed says of what is worth trying too, where it is as hard. */
+const isTriedBy = (proposal: ProposalTold | NoProposal, { worthTrying }: BuildAnswer): boolean =>
+  worthTrying !== null &&
+  !("missing" in proposal) &&
+  proposal.clockMhz >= worthTrying.clockMhz &&
+  proposal.voltageMv <= worthTrying.voltageMv;

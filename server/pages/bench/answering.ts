@@ -1,24 +1,35 @@
 import type { FastifyReply } from "fastify";
 import type { PageContext } from "../kit/context.ts";
 import { freshForm } from "../kit/forms.ts";
-import { adviceSoon } from "./advised.ts";
+import { sendPage } from "../kit/sendPage.ts";
+import { adviceSoon, patienceOfEvening } from "./advised.ts";
+import { isBooted } from "./attendedShown.ts";
 import { beginningPage } from "./beginningView.tsx";
-import { type Asked, benchShown } from "./shown.ts";
+import { type BenchQuestion, benchShown, type Shown } from "./shown.ts";
 import { benchPage } from "./view.tsx";
 
-export const sendHtml = (reply: FastifyReply, status: number, html: string): FastifyReply =>
-  reply.code(status).type("text/html; charset=utf-8").header("cache-control", "no-store").send(html);
+/** Between two runs of an evening what the page proposes is set in firmware: its attendant is told what that was. */
+function noteShown({ attendants, inventMachine }: PageContext, { attended, trying }: Shown): void {
+  // An invented machine is set by this page before it attends.
+  const isAwaited =
+    attended.attendant === null ? inventMachine !== undefined : attended.attendant.evening === true;
+  if (!isAwaited || trying === null || isBooted(attended)) return;
+  const { proposal } = trying.advice;
+  if (!("missing" in proposal)) attendants.show(attended.buildId, proposal);
+}
 
 /** The bench as it stands, or the form that begins a journal. */
 export async function benchAnswer(
   context: PageContext,
   reply: FastifyReply,
-  asked: Asked,
+  asked: BenchQuestion,
   status = 200,
 ): Promise<FastifyReply> {
   const plain = benchShown(context, asked);
-  if (plain === null) return sendHtml(reply, status, beginningPage(context, freshForm()));
-  const advice = plain.trying && (await adviceSoon(context, plain.trying.asked));
+  if (plain === null) return sendPage(reply, beginningPage(context, freshForm()), status);
+  const patience = plain.attended.attendant?.evening === true ? patienceOfEvening : undefined;
+  const advice = plain.trying && (await adviceSoon(context, plain.trying.asked, patience));
   const shown = advice === null ? plain : (benchShown(context, asked, advice) ?? plain);
-  return sendHtml(reply, status, benchPage(context, shown));
+  noteShown(context, shown);
+  return sendPage(reply, benchPage(context, shown), shown.trying?.voltagesRefused ? 422 : status);
 }

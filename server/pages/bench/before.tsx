@@ -1,9 +1,7 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
-import type { Workload } from "../../bench/things/workload.ts";
 import { Entry } from "../../html/entry.tsx";
 import { Missing } from "../../html/note.tsx";
-import { Table } from "../../html/table.tsx";
-import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
+import { AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 import type { Shown } from "./shown.ts";
 
@@ -30,7 +28,8 @@ export const BeforeEntries = ({ shown }: { shown: Shown }) => {
           <AttemptsTable
             caption="Attempts of this bench day, newest first"
             rows={today}
-            workloads={workloads}
+            chip={shown.shown.chip}
+            loads={loadNames(workloads)}
             times="clock"
           />
         </Entry>
@@ -41,7 +40,8 @@ export const BeforeEntries = ({ shown }: { shown: Shown }) => {
             <AttemptsTable
               caption="Earlier attempts, newest first"
               rows={earlier}
-              workloads={workloads}
+              chip={shown.shown.chip}
+              loads={loadNames(workloads)}
               times="moment"
             />
           </Entry>
@@ -51,24 +51,6 @@ export const BeforeEntries = ({ shown }: { shown: Shown }) => {
     </>
   );
 };
-
-type TableProps = Readonly<{
-  caption: string;
-  rows: readonly Attempt[];
-  workloads: readonly Workload[];
-  times: "clock" | "moment";
-}>;
-
-const AttemptsTable = ({ caption, rows, workloads, times }: TableProps) => (
-  <div class="attempts">
-    <Table
-      caption={caption}
-      columns={attemptColumns(loadNames(workloads), times)}
-      rows={rows}
-      rowId={({ id }) => `attempt-${id}`}
-    />
-  </div>
-);
 
 /** The next older page takes the place of the link that asked for it. */
 const MoreLink = ({ shown: { attempts, shown } }: { shown: Shown }) => {

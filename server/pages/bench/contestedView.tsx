@@ -2,7 +2,7 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { outcomeClass } from "../../bench/things/outcome.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Entry } from "../../html/entry.tsx";
-import { Setting } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import type { Notice } from "./shown.ts";
 
@@ -19,7 +19,7 @@ export const MeaningEntry = ({ notice, answer, first }: Props) => {
     return (
       <Entry>
         <p class="lead">
-          <b>Ended by heat.</b> <RunNow answer={answer} />
+          <b>Ended by heat:</b> <RunNow answer={answer} />
         </p>
       </Entry>
     );
@@ -28,36 +28,46 @@ export const MeaningEntry = ({ notice, answer, first }: Props) => {
     contested.passes === 1 ? "once" : contested.passes === 2 ? "twice" : `${contested.passes} times`;
   return (
     <Entry>
-      <p class="lead">
+      <p class="lead contested">
         <b>Contested.</b> That or harder passed {times}. Until it is settled, <RunNow answer={answer} />
       </p>
-      {contested.wasRepeated ? null : (
+      {first ? (
         <Act>
-          <ButtonLink
-            letter="t"
-            first={first}
-            href={paths.bench({ build: kept.buildId, again: kept.id, kept: kept.id })}
-          >
-            Same again, once: was it the clock?
-          </ButtonLink>
+          <SameAgain notice={notice} first />
         </Act>
-      )}
+      ) : null}
     </Entry>
   );
 };
 
-const RunNow = ({ answer: { setting } }: { answer: BuildAnswer }) =>
-  setting === null ? (
-    <>no other setting on record has run long enough.</>
-  ) : (
-    <>
-      run{" "}
-      <b>
-        <Setting {...setting} />
-      </b>
-      .
-    </>
+/** One more run of what was contested; nothing where it was repeated already. */
+export const SameAgain = ({ notice, first = false }: Pick<Props, "notice"> & { first?: boolean }) =>
+  notice.contested === null || notice.contested.wasRepeated ? null : (
+    <ButtonLink
+      letter="t"
+      first={first}
+      href={paths.bench({ build: notice.kept.buildId, again: notice.kept.id, kept: notice.kept.id })}
+    >
+      Same again, once: was it the clock?
+    </ButtonLink>
   );
+
+/** A piece of its own: it takes the place of the one that stands once the whole record was weighed. */
+export const RunNow = ({ answer: { setting } }: Readonly<{ answer: BuildAnswer }>) => (
+  <span id="run-now" data-only="">
+    {setting === null ? (
+      "no other setting that ran ten minutes is uncontested."
+    ) : (
+      <>
+        run{" "}
+        <b>
+          <SettingInWords {...setting} />
+        </b>
+        .
+      </>
+    )}
+  </span>
+);
 
 const hasMoved = ({ kept }: Props["notice"], { changedBecause }: BuildAnswer): boolean =>
   changedBecause.some(({ attemptId }) => attemptId === kept.id);

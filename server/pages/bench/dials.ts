@@ -1,29 +1,58 @@
-import type { NoProposal, Proposal } from "../../answers/proposal.ts";
+import type { Advice } from "../../answers/benchAdvice.ts";
+import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { Typed } from "../kit/forms.ts";
+import { knobField, knobsWritten, timingsField } from "../kit/knobTyped.ts";
 import { durationTyped } from "../kit/quantityTyped.ts";
 
-const dialNames = ["clockMhz", "voltageMv", "plannedS", "workloadId"] as const;
+const dialNames = ["clockMhz", "voltageMv", "plannedS", "workloadId", "offset", "offsets", "part"] as const;
 
 /** Common practice, where no setting is proposed and so no rule says. */
 const usualMinutes = "15";
 
 /** The dials as a proposal would have them; without a setting to propose, only how long. */
-export function dialsTyped(proposal: Proposal | NoProposal): Typed {
+export function dialsTyped(proposal: ProposalTold | NoProposal): Typed {
   if ("missing" in proposal) return { plannedS: usualMinutes };
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const typed = typedFrom({ clockMhz, voltageMv, workloadId, plannedS: durationS });
   return onlyDials(typed);
 }
 
+/** The dials as a part's next offset would have them, or the whole list where all are to run together. */
+export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed {
+  if (byOffset === null || !("durationS" in byOffset)) return {};
+  const { part, offset, offsets, workloadId, durationS } = byOffset;
+  const { plannedS } = typedFrom({ plannedS: durationS });
+  const ofPart = part === null ? offset : (offsets?.[part] ?? null);
+  return {
+    ...typedFrom({ offset: ofPart, offsets: part === null ? offsets : null, part }),
+    ...(plannedS && { plannedS }),
+    ...(workloadId && { workloadId }),
+  };
+}
+
+/** The dials as a knob's next value would have them, all else as the latest attempt had it. */
+export function knobDialsTyped({ byKnob }: Pick<Advice, "byKnob">, chip: Chip): Typed {
+  if (byKnob === null || !("durationS" in byKnob.next)) return {};
+  const { knob, next } = byKnob;
+  const { plannedS } = typedFrom({ plannedS: next.durationS });
+  return {
+    ...knobsWritten(chip, { ...next.allElse?.knobs, [knob.id]: next.level }),
+    ...(plannedS && { plannedS }),
+    ...(next.workloadId && { workloadId: next.workloadId }),
+  };
+}
+
 /** The dials an address or a form says, and nothing else of it; other pages name the duration in minutes. */
 export const onlyDials = ({ minutes, ...typed }: Typed): Typed =>
-  Object.fromEntries(
-    dialNames.flatMap((name) => {
+  Object.fromEntries([
+    ...dialNames.flatMap((name) => {
       const value = typed[name] ?? (name === "plannedS" ? minutes : undefined);
       return value === undefined ? [] : [[name, value]];
     }),
-  );
+    ...Object.entries(typed).filter(([name]) => name === timingsField || name.startsWith(knobField(""))),
+  ]);
 
 export function plannedTyped({ plannedS }: Typed): number | null {
   const seconds = durationTyped(plannedS);

@@ -2,7 +2,7 @@ import type { FastifyInstance } from "fastify";
 import { editAttempt, takeUpAgain } from "../../actions/attempts.ts";
 import { endWithTrace } from "../../actions/traceFigures.ts";
 import type { Attempt, AttemptEdit } from "../../bench/things/attempt.ts";
-import { neverStarted, type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
+import { isCrash, neverStarted, type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
 import { conflict, missing } from "../../bench/things/refusal.ts";
 import { formatDuration } from "../../html/format.ts";
 import { idOf } from "../../requests/reading.ts";
@@ -44,6 +44,26 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
     }
   });
 
+  app.post("/attempts/:id/correction", async (request, reply) => {
+    const { id, buildId } = found(idOf(request, "attempt"));
+    const typed = typedIn(request.body);
+    try {
+      const address = await doneOnce(context, paths.correction(id), typed, (at) => {
+        editAttempt(id, correctionTyped(found(id), typed), null, at);
+        return paths.bench({ build: buildId, kept: id, ...pursuitIn(typed) });
+      });
+      return reply.redirect(address, 303);
+    } catch (error) {
+      const form = formAfter(error, typed);
+      return benchAnswer(
+        context,
+        reply,
+        { query: { build: buildId, ...pursuitTyped(typed) }, refused: { of: id, form } },
+        422,
+      );
+    }
+  });
+
   app.post("/attempts/:id/resumption", async (request, reply) => {
     const { id, buildId } = found(idOf(request, "attempt"));
     const typed = typedIn(request.body);
@@ -54,6 +74,18 @@ export function registerEndings(app: FastifyInstance, context: PageContext): voi
     });
     return reply.redirect(address, 303);
   });
+}
+
+/** Another ending of a run that is over: how long it ran stays as it was told. */
+function correctionTyped({ outcome, durationS }: Attempt, typed: Typed): AttemptEdit {
+  if (outcome === "running") throw conflict("This attempt is still running.");
+  const said = editTyped({ outcome: outcomeTyped(typed) });
+  const isFault = isCrash(outcomeTyped(typed));
+  return {
+    ...said,
+    durationS: neverStarted(outcomeTyped(typed)) ? 0 : durationS,
+    ...(isFault ? {} : { failedFromS: null, failedToS: null }),
+  };
 }
 
 const outcomeTyped = ({ ranOn, outcome }: Typed): Outcome =>
@@ -79,10 +111,12 @@ function endingTyped(attempt: Attempt, typed: Typed, now: string, wasInterrupted
   const ranS = durationTyped(durationS);
   const tappedS = secondsTyped(typed.tappedS);
   const isSaid = ranS !== null || (wasInterrupted && tappedS === null);
-  if (isSaid && !neverStarted(outcome)) assertDurationSaid(ranS);
+  if (neverStarted(outcome)) return { ...editTyped({ outcome, failedFromS, failedToS }), durationS: 0 };
+  if (isSaid) {
+    assertDurationSaid(ranS);
+    return editTyped({ outcome, durationS, failedFromS, failedToS });
+  }
   const edit = editTyped({ outcome, failedFromS, failedToS });
-  if (neverStarted(outcome)) return { ...edit, durationS: 0 };
-  if (isSaid) return { ...edit, durationS: ranS };
   const sinceArmedS = Math.max(0, Math.floor((Date.parse(now) - Date.parse(attempt.startedAt)) / 1000));
   const elapsedS = Math.min(sinceArmedS, tappedS ?? sinceArmedS);
   const isOnTime = outcome === "pass" && typed.ranOn === undefined && attempt.plannedS !== null;

@@ -1,26 +1,41 @@
 import type { HeatExpected } from "../../answers/heatForecast.ts";
+import { type Chip, readLimitC } from "../../bench/things/chip.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
 import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { type Dialled, DialledSetting, DialledTime } from "./dialled.tsx";
 import { HeatStrip, slimStrip, wideStrip } from "./heatStrip.tsx";
-import type { HeatShown } from "./shown.ts";
+import type { HeatAtSetting } from "./shown.ts";
 
 type Props = Readonly<{
-  heat: HeatShown | null;
+  heat: HeatAtSetting | null;
   /** Whether the page asks already to confirm a voltage above the ceiling: it is said once. */
   isAsked: boolean;
 }>;
 
-/** The forecast alone, for a swap. */
-export const forecastPiece = (heat: HeatShown | null) => <Forecast heat={heat} isAsked={false} />;
+type PieceShown = Readonly<{ heat: HeatAtSetting | null; dialled: Dialled | null; chip: Chip }>;
+
+/** What follows the dials, for a swap: the forecast, and the heading above them with how long. */
+export const forecastPiece = ({ heat, dialled, chip }: PieceShown) => (
+  <ClockUnit.Provider value={chip.clockUnit}>
+    <Forecast heat={heat} isAsked={false} isForeseen={chip.axis === "clock"} />
+    {dialled === null ? null : (
+      <>
+        <DialledSetting dialled={dialled} swap />
+        <DialledTime dialled={dialled} swap />
+      </>
+    )}
+  </ClockUnit.Provider>
+);
 
 /** What the dials' setting would heat up to, and what to mind before arming it. */
-export const Forecast = ({ heat, isAsked }: Props) => (
+export const Forecast = ({ heat, isAsked, isForeseen }: Props & { isForeseen: boolean }) => (
   <div id="forecast" class="forecast" aria-live="polite">
-    {heat === null ? (
+    {heat === null && !isForeseen ? null : heat === null ? (
       <p class="quiet">Set a clock and a voltage to see how hot it should get.</p>
     ) : (
       <Expected heat={heat} isAsked={isAsked} />
@@ -28,7 +43,7 @@ export const Forecast = ({ heat, isAsked }: Props) => (
   </div>
 );
 
-const Expected = ({ heat, isAsked }: Props & { heat: HeatShown }) => {
+const Expected = ({ heat, isAsked }: Props & { heat: HeatAtSetting }) => {
   const { expected } = heat;
   return (
     <>
@@ -60,7 +75,7 @@ function spareWords({ marginC, hottest }: HeatExpected): string {
 }
 
 /** What is to spare in one line; from what to what, on which evidence, a tap away. */
-const Caption = ({ heat }: { heat: HeatShown }) => {
+const Caption = ({ heat }: { heat: HeatAtSetting }) => {
   const { expected } = heat;
   const { hottest, today, build } = expected;
   if ("unknown" in hottest) return null;
@@ -78,7 +93,8 @@ const Caption = ({ heat }: { heat: HeatShown }) => {
       {expected.margin === "tight"
         ? `The hot end of this forecast comes within ${degrees(expected.chip.warnMarginC)} of the limit. `
         : ""}
-      With {settingWords(heat)}: {formatNumber(hottest.low, 0)} to {degrees(hottest.high)}, nine times in ten
+      With {settingWords(heat, expected.chip)}: {formatNumber(hottest.low, 0)} to {degrees(hottest.high)},
+      nine times in ten
       {today
         ? `; today, in a room of ${degrees(today.ambientC)}, ${formatNumber(today.forecast.low, 0)} to ${degrees(today.forecast.high)}`
         : ""}
@@ -90,7 +106,7 @@ const Caption = ({ heat }: { heat: HeatShown }) => {
 
 const watchedS = 7200;
 
-const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & { heat: HeatShown }) => {
+const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & { heat: HeatAtSetting }) => {
   const { chip, margin } = expected;
   const { voltageCeilingMv } = chip;
   return (
@@ -113,4 +129,4 @@ const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & 
 };
 
 const overWords = ({ chip }: HeatExpected): string =>
-  `The hot end of this forecast passes the limit of ${degrees(chip.tempLimitC)}. Stay with the machine if you run it.`;
+  `The hot end of this forecast passes the limit of ${degrees(readLimitC(chip))}. Stay with the machine if you run it.`;

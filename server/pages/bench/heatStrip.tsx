@@ -1,5 +1,6 @@
 import type { HeatExpected } from "../../answers/heatForecast.ts";
 import type { HeatForecast } from "../../bench/heat/lawOfHeat.ts";
+import { readLimitC } from "../../bench/things/chip.ts";
 import { formatNumber } from "../../html/format.ts";
 import { pagePalette as ink } from "../../html/plotSvg.tsx";
 import { ticksOf } from "../../html/ticks.ts";
@@ -15,13 +16,13 @@ type Layout = Readonly<{
   today: number;
   axis: number;
 }>;
-const across = { left: 4, right: 64 };
+/** Left of the scale there is room for what a bar is called. */
 export const wideStrip: Layout = {
-  ...across,
+  ...{ left: 40, right: 64 },
   ...{ width: 790, height: 108, ticks: 6, hottest: 44, today: 66, axis: 82 },
 };
 export const slimStrip: Layout = {
-  ...across,
+  ...{ left: 84, right: 64 },
   ...{ width: 340, height: 70, ticks: 0, hottest: 34, today: 54, axis: 67 },
 };
 
@@ -30,7 +31,7 @@ type Scale = (celsius: number) => number;
 /** From a little under what is expected to a little over the limit. */
 function reachOf({ hottest, today, chip }: HeatExpected): readonly [number, number] {
   const expected = "unknown" in hottest ? [] : [hottest.low, hottest.high];
-  const all = [...expected, today?.forecast.low ?? chip.tempLimitC, chip.tempLimitC];
+  const all = [...expected, today?.forecast.low ?? readLimitC(chip), readLimitC(chip)];
   const [low, high] = [Math.min(...all), Math.max(...all)];
   const room = Math.max(4, 0.12 * (high - low));
   return [low - room, high + room];
@@ -68,7 +69,8 @@ const Bar = ({
 
 /** The stretch within the warning margin, and the limit itself. */
 const Limit = ({ at, expected, layout }: { at: Scale; expected: HeatExpected; layout: Layout }) => {
-  const { tempLimitC, warnMarginC } = expected.chip;
+  const { warnMarginC } = expected.chip;
+  const tempLimitC = readLimitC(expected.chip);
   const from = Math.max(layout.left, at(tempLimitC - warnMarginC));
   const isRight = "unknown" in expected.hottest || expected.hottest.mid <= tempLimitC;
   return (
@@ -109,7 +111,7 @@ const Axis = ({ at, ticks, layout }: { at: Scale; ticks: readonly number[]; layo
   </>
 );
 
-const letterWidth = 7.2;
+const letterWidth = 8;
 
 type RowProps = Readonly<{ at: Scale; y: number; forecast: HeatForecast; words: string }>;
 
@@ -132,7 +134,7 @@ type ExpectationProps = Readonly<{ at: Scale; y: number; expected: HeatExpected;
 
 /** The middle in figures, over its dot, clear of the limit's own words. */
 const Expectation = ({ at, y, expected, forecast }: ExpectationProps) => {
-  const limit = at(expected.chip.tempLimitC);
+  const limit = at(readLimitC(expected.chip));
   const mid = at(forecast.mid);
   const isBefore = mid <= limit;
   const clear = isBefore ? Math.min(mid, limit - 32) : Math.max(mid, limit + 32);

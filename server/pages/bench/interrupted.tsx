@@ -6,10 +6,10 @@ import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { OnceField } from "../kit/once.tsx";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { FailedBetween } from "./failedBetween.tsx";
-import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import { FaultButtons, NothingOnEnter, RarerFaults } from "./outcomeButtons.tsx";
 import type { InterruptedShown } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -17,7 +17,7 @@ type Props = Readonly<{ shown: InterruptedShown; first: boolean; loadName: strin
 
 /** An attempt that was running when the server stopped. How it ended is for the tester to say. */
 export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
-  const { attempt, buildName, form } = shown;
+  const { attempt, units, buildName, form } = shown;
   const Heading = first ? "h1" : "h2";
   const address = paths.ending(attempt.id);
   return (
@@ -34,7 +34,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
       }
     >
       <Heading>
-        How did <Setting {...attempt} /> end?
+        How did <SettingInWords {...attempt} units={units} /> end?
       </Heading>
       <p class="lead">
         It was running{loadName ? ` under ${loadName}` : ""} when this program stopped
@@ -42,7 +42,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
         <SignOfLife attempt={attempt} />
       </p>
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={address} data-owed={settingWords(attempt)}>
+      <form method="post" action={address} data-owed={settingWords(attempt, units)}>
         <NothingOnEnter />
         <OnceField once={once} />
         <Fields>
@@ -70,6 +70,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
             Passed
           </Button>
         </div>
+        <RarerFaults address={address} scope={attempt.id} />
         <Fold title="It failed between two times" open={form.refused?.fields.failedFromS !== undefined}>
           <FailedBetween form={form} scope={attempt.id} />
         </Fold>

@@ -1,7 +1,8 @@
+import type { MomentAhead } from "../../bench/heat/courseAhead.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
 import { formatDuration, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import type { Plot } from "../../html/plot.ts";
+import type { Layer, Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { paths } from "../paths.ts";
 import type { LiveCurve, LiveShown } from "./liveShown.ts";
@@ -44,7 +45,7 @@ const NothingComesIn = ({ live: { isRecorded } }: { live: LiveShown }) => (
 const silenceS = 20;
 
 const Curve = ({ curve }: { curve: LiveCurve }) => {
-  const { forecast, lastC, silentS } = curve;
+  const { ahead, lastC, silentS } = curve;
   const plot = livePlot(curve);
   return (
     <>
@@ -59,7 +60,9 @@ const Curve = ({ curve }: { curve: LiveCurve }) => {
         name="live"
         kind="still"
         caption={
-          forecast?.state === "forecast" ? "Recorded so far, with where it tends." : "Recorded so far."
+          ahead?.course
+            ? "Recorded so far. Dashed is where it would go from here, in its 95 % band."
+            : "Recorded so far."
         }
         narrow={<PlotSvg plot={plot} width={360} height={260} />}
         legend={<PlotKey plot={plot} />}
@@ -70,28 +73,33 @@ const Curve = ({ curve }: { curve: LiveCurve }) => {
   );
 };
 
-const Forecast = ({ curve: { forecast } }: { curve: LiveCurve }) => {
-  if (forecast === null) return null;
+const Forecast = ({ curve: { ahead } }: { curve: LiveCurve }) => {
+  if (ahead === null) return null;
+  const { forecast } = ahead;
   if (forecast.state !== "forecast") return <p>{forecast.because}</p>;
   if (forecast.crossesLimit === "no") return <p>{forecast.sentence}</p>;
   return <Note>{forecast.sentence}</Note>;
 };
 
-function livePlot({ points, forecast, tempLimitC, lastC }: LiveCurve): Plot {
-  const found = forecast?.state === "forecast" ? forecast : null;
-  const isNear = tempLimitC !== null && tempLimitC - Math.max(lastC ?? -100, found?.highC ?? -100) < 25;
+const aheadLayers = (course: readonly MomentAhead[]): readonly Layer[] => [
+  { as: "band", tone: "third", points: course.map(({ s, lowC, highC }) => [s / 60, lowC, highC]) },
+  {
+    ...{ as: "line", tone: "third", dashed: true, label: "would go" },
+    points: course.map(({ s, midC }) => [s / 60, midC]),
+  },
+];
+
+function livePlot({ points, ahead, tempLimitC, lastC }: LiveCurve): Plot {
+  const course = ahead?.course ?? [];
+  const hottestC = Math.max(lastC ?? -100, ...course.map(({ highC }) => highC));
+  const isNear = tempLimitC !== null && tempLimitC - hottestC < 25;
   return {
     title: "Temperature of the run so far",
     x: { label: "time since it was armed", unit: "min" },
     y: { label: "temperature", unit: "°C" },
     layers: [
       ...(isNear ? ([{ as: "rule", axis: "y", tone: "warm", at: tempLimitC, label: "limit" }] as const) : []),
-      ...(found
-        ? ([
-            { as: "zone", axis: "y", tone: "third", from: found.lowC, to: found.highC },
-            { as: "rule", axis: "y", tone: "third", at: found.finalC, label: "tends to" },
-          ] as const)
-        : []),
+      ...(course.length > 0 ? aheadLayers(course) : []),
       { as: "line", tone: "lead", label: "measured", points: points.map(([s, c]) => [s / 60, c] as const) },
     ],
   };

@@ -1,6 +1,6 @@
-import { forecastOfRun } from "../../answers/heatOfAttempt.ts";
-import type { RunForecast } from "../../bench/heat/runForecast.ts";
+import { forecastOfRun, type RunAhead } from "../../answers/heatOfAttempt.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import { readLimitC } from "../../bench/things/chip.ts";
 import type { Journal } from "../../store/file/journal.ts";
 
 /** What has been recorded of a run that goes on, and what it would come to. */
@@ -21,7 +21,8 @@ export type LiveCurve = Readonly<{
   /** How long no sample has come in. */
   silentS: number;
   tempLimitC: number | null;
-  forecast: RunForecast | null;
+  /** Null where no temperature says anything yet. */
+  ahead: RunAhead | null;
 }>;
 
 const columnsDrawn = 240;
@@ -50,7 +51,7 @@ function curveOf(journal: Journal, attempt: Attempt, now: string): LiveCurve | n
     lastC: points.at(-1)?.[1] ?? null,
     lastS: outline.toS,
     silentS: Math.max(0, (Date.parse(now) - Date.parse(attempt.startedAt)) / 1000 - outline.toS),
-    tempLimitC: chip?.tempLimitC ?? null,
-    forecast: forecastOfRun(journal, attempt),
+    tempLimitC: chip ? readLimitC(chip) : null,
+    ahead: forecastOfRun(journal, attempt),
   };
 }

@@ -1,6 +1,7 @@
 import { outcomeWords } from "../../bench/things/outcome.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Entry } from "../../html/entry.tsx";
+import { fieldId } from "../../html/field.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -9,15 +10,16 @@ import { ReadFold, type Sent, SentFields } from "./readFold.tsx";
 import type { Notice, UnplacedRefusal } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
-/** What was just done, the way back from it, and room for what was read. */
+/** What was just done, the way back from it, and the way to what was read. */
 export const NoticeEntry = ({ notice, ...sent }: { notice: Notice } & Sent) => (
   <Entry>
     {"kept" in notice ? <KeptNotice notice={notice} {...sent} /> : null}
     {"deleted" in notice ? <DeletedNotice notice={notice} {...sent} /> : null}
     {"broughtBack" in notice ? (
-      <Note kind="done" arrival={`Back again: ${settingWords(notice.broughtBack)}.`}>
+      <Note kind="done" arrival={`Back again: ${settingWords(notice.broughtBack, sent.chip)}.`}>
         <p>
-          Back again: <a href={paths.attempt(notice.broughtBack.id)}>{settingWords(notice.broughtBack)}</a>.
+          Back again:{" "}
+          <a href={paths.attempt(notice.broughtBack.id)}>{settingWords(notice.broughtBack, sent.chip)}</a>.
         </p>
       </Note>
     ) : null}
@@ -35,7 +37,7 @@ export const RefusalEntry = ({ refusal: { refused, dialsAt } }: { refusal: Unpla
   </Entry>
 );
 
-/** While another attempt runs there is time to say what was read of the last one. */
+/** Room for what was read of the last attempt: below what is to be done now, so that it moves nothing. */
 export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
   <Entry>
     <Note kind="plain">
@@ -43,7 +45,7 @@ export const ReadEntry = ({ notice, ...sent }: KeptProps) => (
         attempt={notice.kept}
         {...sent}
         scope="read"
-        title={`Add a reading of ${settingWords(notice.kept)}`}
+        title={`Add a reading of ${settingWords(notice.kept, sent.chip)}`}
       />
     </Note>
   </Entry>
@@ -54,7 +56,7 @@ type KeptProps = { notice: Extract<Notice, { kept: unknown }> } & Sent;
 const KeptNotice = ({ notice, ...sent }: KeptProps) => {
   const { kept, wasArmed } = notice;
   const undo = wasArmed ? paths.resumption(kept.id) : paths.deletion("attempts", kept.id);
-  const words = `Kept: ${settingWords(kept)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.`;
+  const words = `Kept: ${settingWords(kept, sent.chip)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.`;
   return (
     <Note kind="done" arrival={words}>
       <p>{words}</p>
@@ -66,7 +68,7 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
           </Button>
         </form>
         <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
-        <ReadFold attempt={kept} {...sent} scope="read" title="Add a reading" />
+        <ButtonLink href={`#${fieldId("loadTempC", "read")}`}>Add a reading</ButtonLink>
       </div>
     </Note>
   );
@@ -76,7 +78,7 @@ type DeletedProps = { notice: Extract<Notice, { deleted: unknown }> } & Sent;
 
 const DeletedNotice = ({ notice: { deleted }, ...sent }: DeletedProps) => {
   const address = paths.restoration("attempts", deleted.id);
-  const words = `Deleted: ${settingWords(deleted)}. It can be brought back within the day.`;
+  const words = `Deleted: ${settingWords(deleted, sent.chip)}. It can be brought back within the day.`;
   return (
     <Note kind="done" arrival={words}>
       <p>{words}</p>

@@ -1,8 +1,11 @@
 import type { Aim } from "../../answers/benchAdvice.ts";
+import { isSearched } from "../../bench/scale/knobSearch.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField, TextField } from "../../html/field.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf, skipped, skipWith } from "./advised.ts";
@@ -13,6 +16,7 @@ export const aimWords: Readonly<Record<Aim, string>> = {
   voltage: "the lowest voltage for one clock",
   map: "the limit over the voltages tried",
   steps: "the highest clock, one step at a time by the acceptance rule",
+  knob: "how far one knob goes, all else as it was last",
 };
 
 type Change = Readonly<Record<string, string | number | null>>;
@@ -27,7 +31,7 @@ export const questionOf = ({ asked }: Trying, change: Change = {}) => ({
   ...change,
 });
 
-export const addressOf = (trying: Trying, change: Change = {}): string =>
+export const benchAddress = (trying: Trying, change: Change = {}): string =>
   paths.bench(questionOf(trying, change));
 
 const planForm = "plan";
@@ -45,11 +49,13 @@ export const OtherwiseForms = ({ trying: { asked, form } }: { trying: Trying }) 
       </form>
       <form id={mapForm} method="get" action={paths.bench()}>
         <input type="hidden" name="build" value={asked.buildId} />
-        <PursuitFields pursuit={{ ...pursuit, aim: "map", atMhz: null, atMv: null, voltages: null }} />
+        <PursuitFields
+          pursuit={{ ...pursuit, aim: "map", atMhz: null, atMv: null, voltages: null, knob: null }}
+        />
       </form>
       <form id={voltageForm} method="get" action={paths.bench()}>
         <input type="hidden" name="build" value={asked.buildId} />
-        <PursuitFields pursuit={{ ...pursuit, aim: "voltage", atMhz: null, atMv: null }} />
+        <PursuitFields pursuit={{ ...pursuit, aim: "voltage", atMhz: null, atMv: null, knob: null }} />
       </form>
     </>
   );
@@ -58,53 +64,28 @@ export const OtherwiseForms = ({ trying: { asked, form } }: { trying: Trying }) 
 /** The bench without the proposal that stands; null where there is none. */
 export const skipAddress = (trying: Trying): string | null => {
   const { advice, asked } = trying;
-  if ("missing" in advice.proposal || advice.from === "plain") return null;
-  return addressOf(trying, { skip: skipWith(asked.passedOver, advice.proposal) });
+  if ("missing" in advice.proposal || advice.from === "plain" || asked.knob !== null) return null;
+  return benchAddress(trying, { skip: skipWith(asked.passedOver, advice.proposal) });
 };
 
 /** Another aim, or another time. */
-export const Otherwise = ({ trying }: { trying: Trying }) => {
-  const { advice, asked } = trying;
-  const setting = "missing" in advice.proposal ? null : advice.proposal;
-  const atMv = setting?.voltageMv ?? null;
-  const aims: readonly [Aim, Change][] = [
-    ["clock", { atMv, atMhz: null }],
-    ["map", { atMv: null, atMhz: null }],
-    ["steps", { atMv: null, atMhz: null }],
-  ];
+export const Otherwise = ({ trying, chip }: { trying: Trying; chip: Chip }) => {
+  const { asked, voltagesRefused } = trying;
   return (
-    <Fold title="Propose something else" keep="propose">
+    <Fold title="Propose something else" keep="propose" open={voltagesRefused !== null}>
       <ul class="rows">
-        {aims
-          .filter(([aim]) => aim !== asked.aim)
-          .map(([aim, at]) => (
-            <li key={aim}>
-              <a href={addressOf(trying, { aim: aim === "clock" ? null : aim, skip: null, ...at })}>
-                Look for {aimWords[aim]}
+        {chip.axis === "clock" ? <ClockAims trying={trying} /> : <OffsetAim trying={trying} chip={chip} />}
+        {knobsToSearch(chip)
+          .filter(({ id }) => id !== asked.knob)
+          .map(({ id, name }) => (
+            <li key={id}>
+              <a href={benchAddress(trying, { ...usualAim, aim: "knob", knob: id })}>
+                Look how far {name} goes, all else as it was last
               </a>
             </li>
           ))}
       </ul>
-      <Fields>
-        <NumberField
-          name="atMhz"
-          label="Lowest voltage for a clock of"
-          unit="MHz"
-          value={voltageClock(trying)}
-          more={{ form: voltageForm }}
-        />
-        <Button form={voltageForm}>Look for it</Button>
-      </Fields>
-      <Fields>
-        <TextField
-          name="voltages"
-          label="A map of these voltages"
-          hint="In volts, such as 1.05, 1.1, 1.15; left blank, those tried already."
-          value={asked.voltagesMv.map((mv) => formatMilli(mv)).join(", ")}
-          more={{ form: mapForm }}
-        />
-        <Button form={mapForm}>Map them</Button>
-      </Fields>
+      {chip.axis === "clock" ? <OverVoltages trying={trying} /> : null}
       <Fields>
         <NumberField
           name="have"
@@ -116,6 +97,72 @@ export const Otherwise = ({ trying }: { trying: Trying }) => {
         <Button form={planForm}>Plan the time</Button>
       </Fields>
     </Fold>
+  );
+};
+
+/** The usual aim, and nothing of another one. */
+const usualAim = { aim: null, atMv: null, atMhz: null, skip: null, knob: null } as const;
+
+/** The list stays one that can be read. */
+const mostKnobs = 12;
+const knobsToSearch = ({ knobs }: Chip) => knobs.filter(isSearched).slice(0, mostKnobs);
+
+const OffsetAim = ({ trying, chip }: { trying: Trying; chip: Chip }) =>
+  trying.asked.aim === "clock" ? null : (
+    <li>
+      <a href={benchAddress(trying, usualAim)}>Look how far {chip.offset?.name ?? "the offset"} goes</a>
+    </li>
+  );
+
+const ClockAims = ({ trying }: { trying: Trying }) => {
+  const { advice, asked } = trying;
+  const atMv = "missing" in advice.proposal ? null : advice.proposal.voltageMv;
+  const aims: readonly [Aim, Change][] = [
+    ["clock", { atMv, atMhz: null }],
+    ["map", { atMv: null, atMhz: null }],
+    ["steps", { atMv: null, atMhz: null }],
+  ];
+  return (
+    <>
+      {aims
+        .filter(([aim]) => aim !== asked.aim)
+        .map(([aim, at]) => (
+          <li key={aim}>
+            <a href={benchAddress(trying, { ...usualAim, aim: aim === "clock" ? null : aim, ...at })}>
+              Look for {aimWords[aim]}
+            </a>
+          </li>
+        ))}
+    </>
+  );
+};
+
+const OverVoltages = ({ trying }: { trying: Trying }) => {
+  const { asked, voltagesRefused } = trying;
+  return (
+    <>
+      <Fields>
+        <NumberField
+          name="atMhz"
+          label="Lowest voltage for a clock of"
+          unit={useClockUnit()}
+          value={voltageClock(trying)}
+          more={{ form: voltageForm }}
+        />
+        <Button form={voltageForm}>Look for it</Button>
+      </Fields>
+      <Fields>
+        <TextField
+          name="voltages"
+          label="A map of these voltages"
+          hint="In volts, such as 1.05, 1.1, 1.15; left blank, those tried already."
+          value={voltagesRefused?.typed ?? asked.voltagesMv.map((mv) => formatMilli(mv)).join(", ")}
+          error={voltagesRefused?.because}
+          more={{ form: mapForm }}
+        />
+        <Button form={mapForm}>Map them</Button>
+      </Fields>
+    </>
   );
 };
 

@@ -1,8 +1,8 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { formatDuration, formatNumber } from "../../html/format.ts";
-import { Setting } from "../kit/settingWords.tsx";
-import { addressOf } from "./otherwise.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
+import { benchAddress } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
 
 /** What the time there is would go to if each passes; it is planned anew after every ending, until the time is up. */
@@ -14,14 +14,15 @@ export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: Buil
   return (
     <div class="plan">
       <p>
-        <b>{formatDuration(60 * asked.minutes)} left.</b> If each passes, {formatDuration(60 * total)} of it
-        go to: <a href={addressOf(trying, { until: null, load: null })}>Drop the plan</a>
+        <b>{formatDuration(60 * asked.minutes)} left.</b> If each passes,{" "}
+        {formatDuration(60 * Math.round(total))} of it go to:{" "}
+        <a href={benchAddress(trying, { until: null, load: null })}>Drop the plan</a>
       </p>
       <ol class="rows">
         {plan.map((one) => (
           <li key={`${one.clockMhz} ${one.voltageMv} ${one.durationS}`}>
-            <Setting {...one} /> for {formatDuration(one.durationS)}, about{" "}
-            {formatDuration(60 * one.expectedMinutes)} with setting up; passes{" "}
+            <SettingInWords {...one} /> for {formatDuration(one.durationS)}, about{" "}
+            {formatDuration(60 * Math.max(1, Math.round(one.expectedMinutes)))} with setting up; passes{" "}
             {chanceInWords(one.chanceOfPass)}
           </li>
         ))}

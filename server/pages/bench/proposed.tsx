@@ -1,53 +1,78 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import type { Advice, AdviceAsked } from "../../answers/benchAdvice.ts";
-import type { Proposal } from "../../answers/proposal.ts";
+import { type Advice, type AdviceQuestion, knobIn } from "../../answers/benchAdvice.ts";
+import { isTooWarmNote } from "../../bench/next/nextWords.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import type { Workload } from "../../bench/things/workload.ts";
+import { Key } from "../../html/act.tsx";
 import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import { Clock, Setting, settingWords } from "../kit/settingWords.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
+import { Clock, SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
-import { AnswerSoFar } from "./answered.tsx";
-import { addressOf, aimWords, questionOf } from "./otherwise.tsx";
+import { AnswerBody, AnswerHead, AnswerSoFar, isDone, LeftBelow } from "./answered.tsx";
+import { RunNow } from "./contestedView.tsx";
+import { DialledSetting, DialledTime } from "./dialled.tsx";
+import { KnobProposed, knobPiece } from "./knobProposed.tsx";
+import { Late } from "./late.tsx";
+import { OffsetProposed, offsetPiece } from "./offsetProposed.tsx";
+import { aimWords, benchAddress } from "./otherwise.tsx";
 import { Plan } from "./plan.tsx";
-import type { Trying } from "./shown.ts";
+import type { Shown, Trying } from "./shown.ts";
 
-type Props = Readonly<{ trying: Trying; answer: BuildAnswer; first: boolean }>;
+type Props = Readonly<{
+  trying: Trying;
+  chip: Chip;
+  answer: BuildAnswer;
+  workloads: readonly Workload[];
+  first: boolean;
+}>;
 
 /** The attempt to make next, with its reason; what is settled already comes first. */
-export const Proposed = ({ trying, answer, first }: Props) => {
+export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   const Heading = first ? "h1" : "h2";
   const { advice } = trying;
   const { proposal } = advice;
+  const knob = trying.asked.aim === "knob" ? knobIn(chip, trying.asked.knob) : null;
+  if (knob !== null) return <KnobProposed trying={trying} knob={knob} chip={chip} first={first} />;
+  if (advice.byOffset !== null)
+    return <OffsetProposed trying={trying} byOffset={advice.byOffset} first={first} />;
   if ("missing" in proposal)
     return (
       <>
-        <Heading>
-          {proposal.missing === "workload" ? "What will load the chip?" : "Choose a first setting"}
-        </Heading>
+        <Heading>{missingWords[proposal.missing]}</Heading>
         <p class="lead">{proposal.because}</p>
+        {proposal.missing === "offset" ? <Late trying={trying} /> : null}
       </>
     );
+  const load = workloads.find(({ id }) => id === trying.form.typed.workloadId) ?? null;
+  const dialled = { proposed: proposal, set: trying.heat, load };
+  // What runs too warm is a reason for what is proposed, a tap away; what failed is heard first.
+  const isFolded = (caution: string) => isDone(answer, trying) || isTooWarmNote(caution);
+  const [folded, standing] = [
+    advice.blocked.filter(isFolded),
+    advice.blocked.filter((caution) => !isFolded(caution)),
+  ];
   return (
     <>
       <Heading>
-        Next: <Setting {...proposal} />
+        Next: <DialledSetting dialled={dialled} />
       </Heading>
       <LookingFor trying={trying} />
-      {advice.settled ? <p class="lead answer">{advice.settled}</p> : null}
-      <LineWithMore line={<HowLong proposal={proposal} />} more="Why" keep="why">
+      {advice.settled && !isDone(answer, trying) ? <p class="lead answer">{advice.settled}</p> : null}
+      <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">
         <p>
           Set these in firmware, then arm. {proposal.because}
           <Start trying={trying} />
         </p>
+        {folded.map((caution) => (
+          <p key={caution}>{caution}</p>
+        ))}
       </LineWithMore>
       <Plan trying={trying} answer={answer} />
-      {trying.awaited ? (
-        <p class="late" data-later={paths.advice(questionOf(trying))}>
-          Weighing the whole record…
-        </p>
-      ) : null}
-      {advice.blocked.filter(isSaidOnlyHere).map((caution) => (
+      <Late trying={trying} />
+      {standing.map((caution) => (
         <Note key={caution}>
           <p>{caution}</p>
         </Note>
@@ -56,13 +81,11 @@ export const Proposed = ({ trying, answer, first }: Props) => {
   );
 };
 
-/** How long it runs, and how long the bench is taken up by it. */
-const HowLong = ({ proposal: { durationS, expectedMinutes } }: { proposal: Proposal }) => (
-  <>
-    For <b>{formatDuration(durationS)}</b>
-    {expectedMinutes === null ? "" : `, ${formatDuration(60 * expectedMinutes)} with setting up`}.
-  </>
-);
+const missingWords = {
+  workload: "What will load the chip?",
+  setting: "Choose a first setting",
+  offset: "Choose the next offset",
+} as const;
 
 /** The usual aim needs no words; another one is said, with the way back. */
 const LookingFor = ({ trying }: { trying: Trying }) => {
@@ -79,7 +102,7 @@ const LookingFor = ({ trying }: { trying: Trying }) => {
         aimWords[aim]
       )}
       .{" "}
-      <a href={addressOf(trying, { aim: null, atMhz: null, atMv: null, skip: null })}>
+      <a href={benchAddress(trying, { aim: null, atMhz: null, atMv: null, skip: null })}>
         The highest clock instead
       </a>
     </p>
@@ -94,33 +117,42 @@ const Start = ({ trying }: { trying: Trying }) => {
       <>
         {" "}
         What the chip showed on other builds is left out.{" "}
-        <a href={addressOf(trying, { pooled: null })}>Count it as a start</a>.
+        <a href={benchAddress(trying, { pooled: null })}>Count it as a start</a>.
       </>
     );
   return advice.taughtBy.length === 0 ? null : (
     <>
       {" "}
-      <a href={addressOf(trying, { pooled: "no" })}>Leave out what it showed there</a>.
+      <a href={benchAddress(trying, { pooled: "no" })}>Leave out what it showed there</a>.
     </>
   );
 };
 
-/** The heat forecast before the button says what it has to say of the limit; once is enough. */
-const isSaidOnlyHere = (caution: string): boolean => !caution.includes("temperature limit");
-
-/** What the fit says, where the page came before it: the proposal, and the answer so far as it is now. */
-export const latePieces = (advice: Advice, asked: AdviceAsked, answer: BuildAnswer) => (
-  <>
-    {latePiece(advice, asked)}
-    <AnswerSoFar buildId={asked.buildId} answer={answer} />
-  </>
+/** What the fit says, where the page came before it: the proposal where it does not stand yet, and the answer as it is now wherever it stands. */
+export const latePieces = (
+  advice: Advice,
+  asked: AdviceQuestion,
+  { shown: { build, chip }, answer, trying, left }: Shown,
+  isAnswerAlone: boolean,
+) => (
+  <ClockUnit.Provider value={chip.clockUnit}>
+    {isAnswerAlone ? null : latePiece(advice, asked)}
+    <AnswerHead build={build} answer={answer} />
+    <AnswerBody build={build} answer={answer} />
+    <AnswerSoFar buildId={build.id} answer={answer} proposal={advice.proposal} />
+    <RunNow answer={answer} />
+    {trying ? <LeftBelow build={build} answer={answer} trying={trying} left={left} /> : null}
+  </ClockUnit.Provider>
 );
 
 /**
  * What the fit proposes, where the page came before it: told in the line that was kept for it, so that nothing moves
  * under a thumb, and taken with one tap.
  */
-const latePiece = ({ proposal, from, blocked }: Advice, asked: AdviceAsked) => {
+const latePiece = (advice: Advice, asked: AdviceQuestion) => {
+  const { proposal, from, blocked, byOffset, byKnob } = advice;
+  if (byKnob !== null) return knobPiece(byKnob, asked);
+  if (byOffset !== null) return offsetPiece(byOffset, asked);
   if (from === "plain" || "missing" in proposal) return <p class="late">{blocked.join(" ")}</p>;
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const taken = paths.bench({
@@ -130,10 +162,11 @@ const latePiece = ({ proposal, from, blocked }: Advice, asked: AdviceAsked) => {
   });
   return (
     <p class="late" data-said={`The whole record proposes ${settingWords(proposal)}.`}>
-      The whole record:{" "}
-      <a href={taken}>
-        <Setting clockMhz={clockMhz} voltageMv={voltageMv} />, {formatDuration(durationS)}
-      </a>
+      Whole record:{" "}
+      <a href={taken} data-key="w" aria-keyshortcuts="w">
+        <SettingInWords clockMhz={clockMhz} voltageMv={voltageMv} />, {formatDuration(durationS)}
+      </a>{" "}
+      <Key letter="w" />
     </p>
   );
 };

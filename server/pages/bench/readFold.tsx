@@ -1,4 +1,6 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { AttemptFieldName } from "../../bench/things/attemptFields.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";
@@ -11,12 +13,22 @@ import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
 import { paths } from "../paths.ts";
 import { posts } from "./swaps.ts";
 
-const readNames = ["ambientC", "loadTempC", "peakTempC", "loadVoltageMv", "powerW", "note"];
+const readNames = ["ambientC", "loadTempC", "peakTempC", "loadVoltageMv", "powerW", "note"] as const;
+
+/** What is read off an attempt of this chip: of one set by offset its clock and voltage too, of a memory its test. */
+const namesFor = (chip: Chip): readonly AttemptFieldName[] => [
+  ...(chip.axis === "offset" ? (["clockMhz", "voltageMv"] as const) : []),
+  ...readNames.slice(0, -1),
+  ...(Object.keys(chip.limits).length > 0 ? (["temps"] as const) : []),
+  ...(chip.kind === "memory" ? (["training", "starts", "cycles", "coveragePct", "errors"] as const) : []),
+  ...(chip.appliedBy === "software" ? (["settingReadBack"] as const) : []),
+  "note",
+];
 
 /** Goes along in every form of the bench. */
-export type Sent = Readonly<{ pursuit: Pursuit; once: string }>;
+export type Sent = Readonly<{ pursuit: Pursuit; once: string; chip: Chip }>;
 
-export const SentFields = ({ pursuit, once }: Sent) => (
+export const SentFields = ({ pursuit, once }: Omit<Sent, "chip">) => (
   <>
     <PursuitFields pursuit={pursuit} />
     <OnceField once={once} />
@@ -38,7 +50,7 @@ export const ReadFold = ({ attempt, title, scope, ...sent }: Props) => (
       <input type="hidden" name="back" value="bench" />
       <SentFields {...sent} />
       <Fields>
-        {readNames.flatMap((name) => {
+        {namesFor(sent.chip).flatMap((name) => {
           const field = fieldNamed(name);
           const form = freshForm(typedFrom(attempt));
           return field ? [<AttemptFieldInput key={name} field={field} form={form} scope={scope} />] : [];

@@ -1,26 +1,31 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { recordAttempt } from "../../actions/attempts.ts";
-import { answerOf } from "../../answers/answerOf.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml } from "../../html/document.tsx";
 import { idOf } from "../../requests/reading.ts";
 import { draftTyped } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
-import { formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { knobFieldInForm } from "../kit/knobTyped.ts";
 import { doneOnce } from "../kit/once.tsx";
 import { pursuitIn, pursuitTyped } from "../kit/pursuit.tsx";
+import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
-import { adviceAskedIn, adviceSoon } from "./advised.ts";
-import { benchAnswer, sendHtml } from "./answering.ts";
+import { adviceAskedIn, allSoon } from "./advised.ts";
+import { benchAnswer } from "./answering.ts";
+import { attendedPiece } from "./attended.tsx";
+import { attendedShown } from "./attendedShown.ts";
 import { begin, beginningTyped } from "./beginning.ts";
 import { beginningPage } from "./beginningView.tsx";
+import { proposedIn } from "./dialled.tsx";
 import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
 import { livePiece } from "./live.tsx";
 import { liveShown } from "./liveShown.ts";
 import { latePieces } from "./proposed.tsx";
-import { heatShown } from "./shown.ts";
+import { benchShown, heatAtSetting } from "./shown.ts";
 
 export function registerBench(app: FastifyInstance, context: PageContext): void {
   const { journal, now } = context;
@@ -30,17 +35,39 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
   app.get(paths.heatForecast(), (request, reply) => {
     const typed = typedIn(request.query);
     if (!typed.build || !isId(typed.build) || !journal.builds.find(typed.build)) throw missing("build");
-    return sendHtml(reply, 200, fragmentHtml(forecastPiece(heatShown(journal, typed.build, typed))));
+    const heat = heatAtSetting(journal, typed.build, typed);
+    const proposed = proposedIn(typed);
+    const load = (typed.workloadId && journal.workloads.find(typed.workloadId)) || null;
+    const dialled = proposed && { proposed, set: heat, load };
+    const chip = chipOf(context, typed.build);
+    return sendPage(reply, fragmentHtml(forecastPiece({ heat, dialled, chip })));
   });
 
   app.get(paths.advice(), async (request, reply) => {
     const query = typedIn(request.query);
     if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
     const asked = adviceAskedIn(query, query.build, now());
-    const advice = await adviceSoon(context, asked);
+    const advice = await allSoon(context, asked);
     if (advice === null) return reply.code(204).send();
-    const answer = answerOf(journal, context.reckonings, query.build);
-    return sendHtml(reply, 200, fragmentHtml(latePieces(advice, asked, answer)));
+    const shown = benchShown(context, { query }, advice);
+    if (shown === null) throw missing("build");
+    return sendPage(reply, fragmentHtml(latePieces(advice, asked, shown, query.late === "answer")));
+  });
+
+  app.get(paths.attendant(), (request, reply) => {
+    const query = typedIn(request.query);
+    if (!query.build || !isId(query.build) || !journal.builds.find(query.build)) throw missing("build");
+    return sendPage(
+      reply,
+      fragmentHtml(attendedPiece(attendedShown(context, query.build, query), query.seen)),
+    );
+  });
+
+  app.post(paths.inventedMachine(), (request, reply) => {
+    const typed = typedIn(request.body);
+    if (!context.inventMachine || !typed.build || !journal.builds.find(typed.build)) throw missing("build");
+    context.inventMachine(typed.build);
+    return reply.redirect(paths.bench({ build: typed.build, ...pursuitIn(typed) }), 303);
   });
 
   app.post(paths.beginning(), async (request, reply) => {
@@ -52,7 +79,7 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
       );
       return reply.redirect(address, 303);
     } catch (error) {
-      return sendHtml(reply, 422, beginningPage(context, formAfter(error, typed)));
+      return sendPage(reply, beginningPage(context, formAfter(error, typed)), 422);
     }
   });
 
@@ -62,7 +89,7 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     try {
       return await recordTyped(context, reply, buildId, typed);
     } catch (error) {
-      const form = formAfter(error, typed);
+      const form = inDials(formAfter(error, typed), chipOf(context, buildId));
       return benchAnswer(
         context,
         reply,
@@ -75,10 +102,27 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
   app.get("/attempts/:id/live", (request, reply) => {
     const attempt = journal.attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
-    return sendHtml(reply, 200, fragmentHtml(livePiece(liveShown(journal, attempt, now()))));
+    return sendPage(reply, fragmentHtml(livePiece(liveShown(journal, attempt, now()))));
   });
 
   registerEndings(app, context);
+}
+
+function chipOf({ journal }: PageContext, buildId: string): Chip {
+  const build = journal.builds.find(buildId);
+  const chip = build && journal.chips.find(build.chipId);
+  if (!chip) throw missing("build");
+  return chip;
+}
+
+/** Words about a knob stand beside the dial that turns it. */
+function inDials(form: FormState, chip: Chip): FormState {
+  if (form.refused === null) return form;
+  const fields = Object.entries(form.refused.fields).map(([field, words]) => [
+    knobFieldInForm(field, chip),
+    words,
+  ]);
+  return { ...form, refused: { ...form.refused, fields: Object.fromEntries(fields) } };
 }
 
 /** Records what was typed; the same form sent twice is recorded once. */
@@ -88,14 +132,19 @@ async function recordTyped(
   buildId: string,
   typed: Typed,
 ): Promise<FastifyReply> {
-  const draft = draftTyped(typed);
+  const chip = chipOf(context, buildId);
+  const draft = draftTyped(typed, chip);
   const address = await doneOnce(context, paths.attempts(buildId), typed, (at) => {
     const { id, outcome } = recordAttempt(buildId, draft, at);
     const kept = outcome === "running" ? keptBefore(typed) : id;
-    return paths.bench({ build: buildId, kept, ...pursuitIn(typed) });
+    return paths.bench({ build: buildId, kept, ...pursuitIn(typed), ...anotherLoad(typed) });
   });
   return reply.redirect(address, 303);
 }
+
+/** A load looked at is looked at until another one runs. */
+const anotherLoad = ({ load, workloadId }: Typed) =>
+  load && workloadId && load !== workloadId ? { load: null } : {};
 
 /** The attempt that was kept before this one was armed: what was read of it may still be typed. */
 const keptBefore = ({ keptBefore: id }: Typed): string | null => (id && isId(id) ? id : null);

@@ -1,4 +1,5 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";
@@ -8,17 +9,21 @@ import { Moment } from "../../html/quantity.tsx";
 import { Timer } from "../../html/timer.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { AttendedPiece } from "./attended.tsx";
+import type { AttendedShown } from "./attendedShown.ts";
 import { FailedBetween } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
-import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import { FaultButtons, NothingOnEnter, RarerFaults } from "./outcomeButtons.tsx";
 import { ReadFold } from "./readFold.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
 type Props = Readonly<{
   running: Running;
+  chip: Chip;
+  attended: AttendedShown;
   now: string;
   loadName: string;
   buildName: string;
@@ -28,7 +33,17 @@ type Props = Readonly<{
 }>;
 
 /** A run in progress: how far it is, and one tap for how it ended. */
-export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit, once }: Props) => {
+export const RunningEntry = ({
+  running,
+  chip,
+  attended,
+  now,
+  loadName,
+  buildName,
+  first,
+  pursuit,
+  once,
+}: Props) => {
   const { attempt, form } = running;
   const { plannedS } = attempt;
   const Heading = first ? "h1" : "h2";
@@ -49,7 +64,7 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
       }
     >
       <Heading class="running">
-        <Setting {...attempt} /> {loadName ? `under ${loadName}` : ""}
+        <SettingInWords {...attempt} units={chip} /> {loadName ? `under ${loadName}` : ""}
       </Heading>
       <Timer
         name="run"
@@ -58,12 +73,13 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
         plannedS={plannedS}
         heartbeats={`/api/attempts/${attempt.id}/heartbeats`}
         sighting={attempt.id}
-        arrival={`${settingWords(attempt)} is running.`}
+        arrival={`${settingWords(attempt, chip)} is running.`}
       >
         <p>{plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned`}</p>
       </Timer>
+      <AttendedPiece attended={attended} />
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={paths.ending(attempt.id)} data-owed={settingWords(attempt)}>
+      <form method="post" action={paths.ending(attempt.id)} data-owed={settingWords(attempt, chip)}>
         <NothingOnEnter />
         <PursuitFields pursuit={pursuit} />
         <OnceField once={once} />
@@ -82,8 +98,16 @@ export const RunningEntry = ({ running, now, loadName, buildName, first, pursuit
           </Fields>
           <FailedBetween form={form} scope="end" />
         </Fold>
+        <RarerFaults address={paths.ending(attempt.id)} scope="end" />
       </form>
-      <ReadFold attempt={attempt} pursuit={pursuit} once={once} title="Add a reading" scope="reading" />
+      <ReadFold
+        attempt={attempt}
+        chip={chip}
+        pursuit={pursuit}
+        once={once}
+        title="Add a reading"
+        scope="reading"
+      />
       <LivePiece live={running.live} />
       <Kept plannedS={plannedS} />
     </Entry>

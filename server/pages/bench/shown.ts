@@ -1,24 +1,34 @@
 import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
-import { type Advice, type AdviceAsked, plainAdvice } from "../../answers/benchAdvice.ts";
+import { type Advice, type AdviceQuestion, knobIn, plainBenchAdvice } from "../../answers/benchAdvice.ts";
 import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
+import { againstUnattendedAt } from "../../answers/unattended.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Board } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
+import { knobAt } from "../../bench/things/knob.ts";
 import { missing } from "../../bench/things/refusal.ts";
+import { isSetByClock, type SettingUnits } from "../../bench/things/setting.ts";
 import type { Page } from "../../bench/things/thing.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Journal } from "../../store/file/journal.ts";
+import { typedFrom } from "../attemptForm/attemptTyped.ts";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, freshForm, type Refused, type Typed } from "../kit/forms.ts";
+import { knobsWritten } from "../kit/knobTyped.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
 import { clockTyped, voltageTyped } from "../kit/quantityTyped.ts";
+import { voltageRowTyped } from "../kit/voltageRow.ts";
 import { paths } from "../paths.ts";
 import { adviceAskedIn, pursuitOf } from "./advised.ts";
-import { dialsTyped, onlyDials, plannedTyped } from "./dials.ts";
+import { type AttendedShown, attendedShown } from "./attendedShown.ts";
+import { attemptsLookedBack, carriedRoom, carriedSetting } from "./carried.ts";
+import { dialsTyped, knobDialsTyped, offsetDialsTyped, onlyDials, plannedTyped } from "./dials.ts";
+import { type Left, leftOf } from "./leftShown.ts";
 import { type LiveShown, liveShown } from "./liveShown.ts";
 
 /** What was just done, with the way back from it. */
@@ -27,24 +37,33 @@ export type Notice =
   | Readonly<{ deleted: Attempt }>
   | Readonly<{ broughtBack: Attempt }>;
 
-export type BuildShown = Readonly<{ build: Build; chip: Chip; board: Board | null }>;
+export type BuildAtBench = Readonly<{ build: Build; chip: Chip; board: Board | null }>;
 
 /** An attempt found running at start, with its build and what was typed about it. */
-export type InterruptedShown = Readonly<{ attempt: Interrupted; buildName: string; form: FormState }>;
+export type InterruptedShown = Readonly<{
+  attempt: Interrupted;
+  units: SettingUnits | undefined;
+  buildName: string;
+  form: FormState;
+}>;
 
 export type Trying = Readonly<{
   advice: Advice;
-  asked: AdviceAsked;
-  /** True where the fit was not ready in time and is to be asked for again. */
-  awaited: boolean;
+  asked: AdviceQuestion;
+  /** What was not ready in time and is to be asked for again; null where nothing is. */
+  awaited: "advice" | "answer" | null;
   /** The bench with its dials at the last attempt, one clock step up; null where there is no last. */
   stepUp: string | null;
   form: FormState;
-  heat: HeatShown | null;
+  /** The row of voltages for a map as it was typed, where it could not be read. */
+  voltagesRefused: Readonly<{ typed: string; because: string }> | null;
+  /** What the last attempt was set to besides clock and voltage, as the form has it. */
+  last: Typed;
+  heat: HeatAtSetting | null;
 }>;
 
 /** The setting asked about, and what it would heat up to. */
-export type HeatShown = Readonly<{
+export type HeatAtSetting = Readonly<{
   clockMhz: number;
   voltageMv: number;
   plannedS: number | null;
@@ -56,17 +75,26 @@ export type Running = Readonly<{ attempt: Attempt; form: FormState; live: LiveSh
 export type Shown = Readonly<{
   now: string;
   demo: boolean;
-  shown: BuildShown;
+  shown: BuildAtBench;
   builds: readonly Build[];
   workloads: readonly Workload[];
   interrupted: readonly InterruptedShown[];
   /** Running on other builds. */
-  alsoRunning: readonly Readonly<{ attempt: Attempt; buildName: string }>[];
+  alsoRunning: readonly Readonly<{ attempt: Attempt; units: SettingUnits | undefined; buildName: string }>[];
   running: Running | null;
   trying: Trying | null;
+  /** Who attends the build, and what its machine tells. */
+  attended: AttendedShown;
+  /** Whether a machine that does not exist may be let attend it. */
+  mayInvent: boolean;
+  /** Whether the machine that has booted is set otherwise than proposed. */
+  isOtherwise: boolean;
   /** The build's one answer. */
   answer: BuildAnswer;
+  left: Left;
   notice: Notice | null;
+  /** The last attempt, where its attendant told how it ended and nobody has said otherwise since. */
+  told: Attempt | null;
   refusal: UnplacedRefusal | null;
   pursuit: Pursuit;
   /** Sent with every form of the page, so that a second tap does nothing twice. */
@@ -79,22 +107,28 @@ export type Shown = Readonly<{
 export type UnplacedRefusal = Readonly<{ refused: Refused; dialsAt: string | null }>;
 
 /** What the address asks for, and a form refused on the way: `of` is "trying", or the id of the attempt whose ending was refused. */
-export type Asked = Readonly<{
+export type BenchQuestion = Readonly<{
   query: Typed;
   refused?: Readonly<{ of: string; form: FormState }>;
 }>;
 
 /** Null where the journal has no build yet. */
-export function benchShown(context: PageContext, asked: Asked, advice: Advice | null = null): Shown | null {
+export function benchShown(
+  context: PageContext,
+  typed: BenchQuestion,
+  advice: Advice | null = null,
+): Shown | null {
   const { journal } = context;
   const now = context.now();
   const builds = journal.builds.all();
-  const shown = buildShown(journal, builds, asked.query.build);
+  const shown = buildShown(journal, builds, typed.query.build);
   if (shown === null) return null;
+  const { asked, voltagesRefused } = voltagesRead(typed, shown.chip);
   const nameOf = (id: string) => builds.find((build) => build.id === id)?.name ?? "";
   const refusedOf = (id: string): FormState | null => (asked.refused?.of === id ? asked.refused.form : null);
   const interrupted = interruptedAttempts(journal).map((attempt) => ({
     attempt,
+    units: unitsOfBuild(journal, attempt.buildId),
     buildName: nameOf(attempt.buildId),
     form: refusedOf(attempt.id) ?? freshForm(),
   }));
@@ -103,6 +137,10 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
   const own = running.find(({ buildId }) => buildId === shown.build.id);
   const blocked = own !== undefined || interrupted.some(({ attempt }) => attempt.buildId === shown.build.id);
   const workloads = journal.workloads.all();
+  const answer = answerOf(journal, context.reckonings, shown.build.id);
+  const tried = blocked ? null : tryingOf(journal, shown, asked, advice, now);
+  const awaited = tried?.awaited ?? (answer.reckoning ? "answer" : null);
+  const trying = tried && { ...tried, awaited, voltagesRefused };
   const placed = [own?.id, blocked ? undefined : "trying", ...interrupted.map(({ attempt }) => attempt.id)];
   return {
     now,
@@ -113,14 +151,27 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
     interrupted,
     alsoRunning: running
       .filter((attempt) => attempt !== own)
-      .map((attempt) => ({ attempt, buildName: nameOf(attempt.buildId) })),
+      .map((attempt) => ({
+        attempt,
+        units: unitsOfBuild(journal, attempt.buildId),
+        buildName: nameOf(attempt.buildId),
+      })),
     running:
       own === undefined
         ? null
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
-    trying: blocked ? null : tryingOf(journal, shown, asked, advice, now),
-    answer: answerOf(journal, context.reckonings, shown.build.id),
+    trying,
+    attended: attendedShown(context, shown.build.id, asked.query),
+    mayInvent: context.inventMachine !== undefined && context.attendants.of(shown.build.id, now) === null,
+    isOtherwise: asked.query.otherwise !== undefined || asked.refused !== undefined,
+    answer,
+    left: leftOf(journal, shown, answer, {
+      workloads,
+      leaveRunning: trying?.advice.leaveRunning ?? null,
+      against: (setting) => againstUnattendedAt({ ...context, now }, shown, setting),
+    }),
     notice: noticeOf(journal, asked.query),
+    told: own === undefined ? toldLast(journal, shown.build.id, now) : null,
     refusal: asked.refused && !placed.includes(asked.refused.of) ? unplaced(asked, shown.build.id) : null,
     pursuit: pursuitIn(asked.query),
     once: journal.newId(now),
@@ -129,12 +180,28 @@ export function benchShown(context: PageContext, asked: Asked, advice: Advice | 
   };
 }
 
+/** The row of voltages as addresses carry it; what cannot be read asks for no map. */
+function voltagesRead(
+  asked: BenchQuestion,
+  chip: Chip,
+): Readonly<{ asked: BenchQuestion; voltagesRefused: Trying["voltagesRefused"] }> {
+  const { voltages, aim, ...query } = asked.query;
+  if (!voltages) return { asked, voltagesRefused: null };
+  const { voltagesMv, refused } = voltageRowTyped(voltages, chip.voltageCeilingMv ?? undefined);
+  return refused === null
+    ? {
+        asked: { ...asked, query: { ...asked.query, voltages: voltagesMv.join(",") } },
+        voltagesRefused: null,
+      }
+    : { asked: { ...asked, query }, voltagesRefused: { typed: voltages, because: refused } };
+}
+
 /** The build asked for, else the one last worked on, else the newest. */
 function buildShown(
   journal: Journal,
   builds: readonly Build[],
   wanted: string | undefined,
-): BuildShown | null {
+): BuildAtBench | null {
   const last = wanted ? undefined : journal.attempts.newest()?.buildId;
   const build = wanted
     ? builds.find(({ id }) => id === wanted)
@@ -153,28 +220,50 @@ const newestOf = (builds: readonly Build[]): Build | undefined =>
 
 function tryingOf(
   journal: Journal,
-  { build, chip }: BuildShown,
-  asked: Asked,
+  { build, chip }: BuildAtBench,
+  asked: BenchQuestion,
   fitted: Advice | null,
   now: string,
-): Trying {
+): Omit<Trying, "voltagesRefused"> {
   const wished = adviceAskedIn(asked.query, build.id, now);
-  const advice = fitted ?? plainAdvice(journal, wished);
-  const preset = { ...dialsTyped(advice.proposal), ...onlyDials(asked.query) };
+  const advice = fitted ?? plainBenchAdvice(journal, wished);
+  const attempts = journal.attempts.pageOf(build.id, { limit: attemptsLookedBack, after: null }).items;
+  const [latest] = attempts;
+  const knob = wished.aim === "knob" ? knobIn(chip, wished.knob) : null;
+  const carried = {
+    ...(knob && knobsWritten(chip, { [knob.id]: knobAt(knob, latest?.knobs ?? null) })),
+    ...carriedSetting(attempts, chip),
+  };
+  const preset = {
+    ...carriedRoom(latest, now),
+    ...carried,
+    ...dialsTyped(advice.proposal),
+    ...(chip.axis === "offset" || latest?.voltageMv === null || knob !== null ? asBefore(latest) : {}),
+    ...offsetDialsTyped(advice),
+    ...knobDialsTyped(advice, chip),
+    ...onlyDials(asked.query),
+  };
   const form = asked.refused?.of === "trying" ? asked.refused.form : freshForm(preset);
   const wanted = pinned(wished, advice);
-  const [last] = journal.attempts.pageOf(build.id, { limit: 1, after: null }).items;
   return {
     advice,
     asked: wanted,
-    awaited: fitted === null && wanted.aim !== "steps",
-    stepUp: stepUpFrom(last, chip, pursuitOf(wanted)),
+    awaited: fitted === null ? "advice" : null,
+    last: carried,
+    stepUp: knob === null ? stepUpFrom(latest, chip, pursuitOf(wanted)) : null,
     form: { ...form, typed: { ...preset, ...form.typed } },
-    heat: heatShown(journal, build.id, { ...preset, ...form.typed }),
+    heat: heatAtSetting(journal, build.id, { ...preset, ...form.typed }),
   };
 }
 
-function unplaced({ query, refused }: Asked, buildId: string): UnplacedRefusal | null {
+/** Where no clock at a voltage is proposed, the dials begin where they last stood. */
+function asBefore(last: Attempt | undefined): Typed {
+  if (last === undefined) return {};
+  const { clockMhz, voltageMv, workloadId, plannedS } = typedFrom(last);
+  return { clockMhz, voltageMv, workloadId, ...(plannedS ? { plannedS } : {}) };
+}
+
+function unplaced({ query, refused }: BenchQuestion, buildId: string): UnplacedRefusal | null {
   if (!refused?.form.refused) return null;
   const dials = onlyDials(refused.form.typed);
   return {
@@ -184,14 +273,14 @@ function unplaced({ query, refused }: Asked, buildId: string): UnplacedRefusal |
 }
 
 /** Looking for the lowest voltage, the clock once looked at stays the one, whatever is tried on the way. */
-const pinned = (asked: AdviceAsked, { proposal }: Advice): AdviceAsked =>
+const pinned = (asked: AdviceQuestion, { proposal }: Advice): AdviceQuestion =>
   asked.aim === "voltage" && asked.clockMhz === null && !("missing" in proposal)
     ? { ...asked, clockMhz: proposal.clockMhz }
     : asked;
 
 /** The same as before, one step up: the commonest entry. */
 function stepUpFrom(last: Attempt | undefined, chip: Chip, pursuit: Pursuit): string | null {
-  if (last === undefined) return null;
+  if (last === undefined || !isSetByClock(last)) return null;
   const { buildId, voltageMv, workloadId } = last;
   const minutes = (last.plannedS ?? last.durationS ?? 900) / 60;
   const clockMhz = Math.round((last.clockMhz + chip.clockStepMhz) * 1000) / 1000;
@@ -202,7 +291,7 @@ const inRange = (value: number | null, low: number, high: number): value is numb
   value !== null && value >= low && value <= high;
 
 /** Null where the dials name no setting. */
-export function heatShown(journal: Journal, buildId: string, typed: Typed): HeatShown | null {
+export function heatAtSetting(journal: Journal, buildId: string, typed: Typed): HeatAtSetting | null {
   const [clockMhz, voltageMv] = [clockTyped(typed.clockMhz), voltageTyped(typed.voltageMv)];
   if (!inRange(clockMhz, 1, 20_000) || !inRange(voltageMv, 100, 3000)) return null;
   const workloadId = typed.workloadId && journal.workloads.find(typed.workloadId) ? typed.workloadId : null;
@@ -212,6 +301,15 @@ export function heatShown(journal: Journal, buildId: string, typed: Typed): Heat
     plannedS: plannedTyped(typed),
     expected: heatExpected(journal, { buildId, clockMhz, voltageMv, workloadId }),
   };
+}
+
+/** A day later it is only one of those before. */
+const toldForMs = 86_400_000;
+
+function toldLast(journal: Journal, buildId: string, now: string): Attempt | null {
+  const [last] = journal.attempts.pageOf(buildId, { limit: 1, after: null }).items;
+  const isTold = last?.toldBy === "attendant" && last.outcome !== "running" && last.setAside === null;
+  return isTold && Date.parse(now) - Date.parse(last.updatedAt) < toldForMs ? last : null;
 }
 
 function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | null {

@@ -2,40 +2,45 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
-import { ChoiceDial, Dial, Dials } from "../../html/dial.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";
 import { formatMilli } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import { AttemptFieldset, isGroupUsed, workloadChoices } from "../attemptForm/attemptFieldset.tsx";
+import { AttemptFieldset, isGroupUsed } from "../attemptForm/attemptFieldset.tsx";
+import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import type { FormState } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
-import { AnswerAbove, AnswerSoFar, isDone } from "./answered.tsx";
+import { AnswerAbove, AnswerSoFar, isDone, LeftBelow } from "./answered.tsx";
+import { SameAgain } from "./contestedView.tsx";
+import { ProposedField } from "./dialled.tsx";
 import { Forecast } from "./forecast.tsx";
+import type { Left } from "./leftShown.ts";
 import { Otherwise, OtherwiseForms, skipAddress } from "./otherwise.tsx";
-import { FaultButtons } from "./outcomeButtons.tsx";
+import { FaultButtons, RarerFaults } from "./outcomeButtons.tsx";
 import { Proposed } from "./proposed.tsx";
-import type { BuildShown, Trying } from "./shown.ts";
+import { MoreKnobs, SettingDials } from "./settingDials.tsx";
+import type { BuildAtBench, Notice, Trying } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
 type Props = Readonly<{
   trying: Trying;
-  shown: BuildShown;
+  shown: BuildAtBench;
   workloads: readonly Workload[];
   first: boolean;
   /** Sent with the form, so that a second tap records nothing twice. */
   once: string;
   /** What was kept last and may still be typed about, if it is shown. */
-  keptBefore: string | null;
+  kept: Extract<Notice, { kept: unknown }> | null;
   answer: BuildAnswer;
+  left: Left;
 }>;
 
 /** What to try now: the proposal with its reason, its heat, the dials, and the button that arms. */
-export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, answer }: Props) => {
+export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer, left }: Props) => {
   const { build, chip } = shown;
   const { form, heat } = trying;
   const address = paths.attempts(build.id);
@@ -43,8 +48,16 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, 
   return (
     <>
       <AnswerAbove build={build} answer={answer} trying={trying} first={first} />
-      <Proposed trying={trying} answer={answer} first={first && !isDone(answer, trying)} />
-      {isDone(answer, trying) ? null : <AnswerSoFar buildId={build.id} answer={answer} />}
+      <Proposed
+        trying={trying}
+        chip={chip}
+        answer={answer}
+        workloads={workloads}
+        first={first && !isDone(answer, trying)}
+      />
+      {isDone(answer, trying) || kept?.contested ? null : (
+        <AnswerSoFar buildId={build.id} answer={answer} proposal={trying.advice.proposal} />
+      )}
       {workloads.length === 0 ? (
         <Act>
           <ButtonLink first href={paths.newPart("workloads")}>
@@ -65,21 +78,34 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, 
         >
           <input type="hidden" name="build" value={build.id} />
           <OnceField once={once} />
-          {keptBefore ? <input type="hidden" name="keptBefore" value={keptBefore} /> : null}
+          {kept ? <input type="hidden" name="keptBefore" value={kept.kept.id} /> : null}
           <PursuitFields pursuit={pursuitOf(trying.asked)} />
+          {"missing" in trying.advice.proposal ? null : <ProposedField proposed={trying.advice.proposal} />}
           <ForecastSubmit />
-          <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} />
+          <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} isForeseen={chip.axis === "clock"} />
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
-          <SettingDials chip={chip} form={form} workloads={workloads} />
+          <SettingDials chip={chip} form={form} workloads={workloads} last={trying.last} />
           <AboveCeiling chip={chip} form={form} />
           <Act beside>
-            <Button first letter="a" name="outcome" value="running" more={posts(address, "arm")}>
+            <Button
+              first
+              letter="a"
+              typing="Ctrl ↵"
+              name="outcome"
+              value="running"
+              more={posts(address, "arm")}
+            >
               Arm this attempt
             </Button>
             <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
               It passed already
             </Button>
           </Act>
+          {kept?.contested && !kept.contested.wasRepeated ? (
+            <Act>
+              <SameAgain notice={kept} />
+            </Act>
+          ) : null}
           {trying.stepUp || skip ? (
             <Act beside>
               {trying.stepUp ? (
@@ -94,11 +120,13 @@ export const TryingBody = ({ trying, shown, workloads, first, once, keptBefore, 
               ) : null}
             </Act>
           ) : null}
-          <Otherwise trying={trying} />
+          <Otherwise trying={trying} chip={chip} />
           <EndedFold form={form} address={address} />
-          <MoreFold form={form} />
+          <MoreKnobs chip={chip} form={form} last={trying.last} />
+          <MoreFold form={form} chip={chip} />
         </form>
       )}
+      <LeftBelow build={build} answer={answer} trying={trying} left={left} />
       {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
         <NoSwitchingLoad isSaid={isSwitchingAsked(trying)} />
       ) : null}
@@ -129,77 +157,30 @@ const isSwitchingAsked = ({ advice: { proposal } }: Trying): boolean =>
 
 const wrong = (form: FormState, name: string) => form.refused?.fields[name];
 
-type DialsProps = Readonly<{ chip: Chip; form: FormState; workloads: readonly Workload[] }>;
-
-const SettingDials = ({ chip, form, workloads }: DialsProps) => (
-  <Dials>
-    <Dial
-      name="clockMhz"
-      label="Clock"
-      unit="MHz"
-      value={form.typed.clockMhz ?? ""}
-      step={chip.clockStepMhz}
-      origin={chip.stockClockMhz ?? 0}
-      min={1}
-      max={20_000}
-      letters={["-", "+"]}
-      error={wrong(form, "clockMhz")}
-    />
-    <Dial
-      name="voltageMv"
-      label="Voltage"
-      unit="V"
-      value={form.typed.voltageMv ?? ""}
-      step={chip.voltageStepMv / 1000}
-      origin={(chip.stockVoltageMv ?? 0) / 1000}
-      min={0.1}
-      max={3}
-      decimals={3}
-      error={wrong(form, "voltageMv")}
-    />
-    <Dial
-      name="plannedS"
-      label="For"
-      unit="min"
-      value={form.typed.plannedS ?? ""}
-      step={5}
-      min={0}
-      max={43_200}
-      error={wrong(form, "plannedS")}
-    />
-    <ChoiceDial
-      name="workloadId"
-      label="Load"
-      value={form.typed.workloadId}
-      choices={workloadChoices(workloads)}
-      error={wrong(form, "workloadId")}
-    />
-  </Dials>
-);
-
-/** Asked for after a refusal, and only for the voltage that was refused. */
-function isCeilingAsked({ voltageCeilingMv }: Chip, { typed, refused }: FormState): boolean {
-  const voltageMv = voltageTyped(typed.voltageMv);
-  const isAbove = voltageMv !== null && voltageCeilingMv !== null && voltageMv > voltageCeilingMv;
-  return isAbove && refused !== null && Object.keys(refused.fields).length === 0;
-}
+/** BenchQuestion for after a refusal, and only for the setting that was refused. */
+const isCeilingAsked = (chip: Chip, { typed, refused }: FormState): boolean =>
+  refused !== null && Object.keys(refused.fields).length === 0 && ceilingWords(typed, chip) !== null;
 
 const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
-  if (!isCeilingAsked(chip, form)) return null;
+  const words = isCeilingAsked(chip, form) ? ceilingWords(form.typed, chip) : null;
+  if (words === null) return null;
   const voltageMv = voltageTyped(form.typed.voltageMv);
+  const isVoltage = voltageMv !== null && chip.voltageCeilingMv !== null && voltageMv > chip.voltageCeilingMv;
   return (
     <div role="alert">
       <Note>
         <p>
-          Nothing was recorded yet. {formatMilli(voltageMv)} V is above the ceiling of{" "}
-          {formatMilli(chip.voltageCeilingMv)} V that you set for {chip.name}. Raised voltage and heat shorten
-          a chip's life and may void its warranty. It is yours to decide, and your answer is kept with the
-          attempt. <a href={paths.cautions()}>What to mind</a>
+          Nothing was recorded yet.{" "}
+          {isVoltage
+            ? `${formatMilli(voltageMv)} V is above the ceiling of ${formatMilli(chip.voltageCeilingMv)} V that you set for ${chip.name}.`
+            : `${words}.`}{" "}
+          Raised voltage and heat shorten a chip's life and may void its warranty. It is yours to decide, and
+          your answer is kept with the attempt. <a href={paths.cautions()}>What to mind</a>
         </p>
         <CheckField
           name="aboveCeiling"
-          value={String(voltageMv)}
-          label={`${formatMilli(voltageMv)} V is meant; then press the button again`}
+          value={isVoltage ? String(voltageMv) : words}
+          label={`${isVoltage ? `${formatMilli(voltageMv)} V` : "That"} is meant; then press the button again`}
         />
       </Note>
     </div>
@@ -227,15 +208,28 @@ const EndedFold = ({ form, address }: { form: FormState; address: string }) => (
         Passed
       </Button>
     </div>
+    <RarerFaults address={address} scope="log" />
   </Fold>
 );
 
 const groups = ["heat", "electric", "conduct", "times", "words"] as const;
+const carriedNames: ReadonlySet<string> = new Set(["ambientC", "fanMode"]);
 
-const MoreFold = ({ form }: { form: FormState }) => (
-  <Fold title="More about it" keep="more" open={groups.some((group) => isGroupUsed(group, form))}>
-    {groups.map((group) => (
-      <AttemptFieldset key={group} group={group} form={form} />
-    ))}
-  </Fold>
-);
+/** What was carried over from the attempt before is named, and opens nothing. */
+const MoreFold = ({ form, chip }: { form: FormState; chip: Chip }) => {
+  const shown = chip.kind === "memory" ? (["memory", ...groups] as const) : groups;
+  const said = Object.entries(form.typed).filter(([name]) => !carriedNames.has(name));
+  const besides = { ...form, typed: Object.fromEntries(said) };
+  return (
+    <Fold title={moreTitle(form)} keep="more" open={shown.some((group) => isGroupUsed(group, besides))}>
+      {shown.map((group) => (
+        <AttemptFieldset key={group} group={group} form={form} />
+      ))}
+    </Fold>
+  );
+};
+
+const moreTitle = ({ typed: { ambientC, fanMode } }: FormState): string => {
+  const carried = [ambientC ? `room ${ambientC} °C` : "", fanMode ? `fans ${fanMode}` : ""].filter(Boolean);
+  return carried.length === 0 ? "More about it" : `More about it: ${carried.join(", ")}`;
+};

@@ -7,30 +7,39 @@ import { Note } from "../../html/note.tsx";
 import { AimForm } from "../kit/aimForm.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import { loadNames } from "../kit/attemptTable.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { Rungs } from "../kit/rungs.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
+import { AttendedPiece } from "./attended.tsx";
+import { AttendedEntry } from "./attendedEntry.tsx";
+import { isBooted, isToBeSet } from "./attendedShown.ts";
 import { BeforeEntries } from "./before.tsx";
+import { BootedBody, ToBeSet } from "./booted.tsx";
 import { MeaningEntry } from "./contestedView.tsx";
 import { InterruptedEntry } from "./interrupted.tsx";
+import { InventedMachine } from "./invented.tsx";
 import { NoticeEntry, ReadEntry, RefusalEntry } from "./notice.tsx";
 import { RunningEntry } from "./running.tsx";
-import type { Shown } from "./shown.ts";
+import type { Shown, Trying } from "./shown.ts";
+import { ToldEntry } from "./told.tsx";
 import { TryingBody } from "./trying.tsx";
 
 /** The bench: what was interrupted, what runs, what to try now, and what came before. */
 export const benchPage = (context: PageContext, shown: Shown): string =>
   pageHtml(
-    <Document title={titleOf(shown)} frame={frameOf(context, "bench")}>
-      <Bench shown={shown} />
-    </Document>,
+    <ClockUnit.Provider value={shown.shown.chip.clockUnit}>
+      <Document title={titleOf(shown)} frame={frameOf(context, "bench")}>
+        <Bench shown={shown} />
+      </Document>
+    </ClockUnit.Provider>,
   );
 
-function titleOf({ running, interrupted }: Shown): string {
+function titleOf({ running, interrupted, shown }: Shown): string {
   if (interrupted.length > 0) return "Interrupted";
-  return running ? `Running ${settingWords(running.attempt)}` : "Bench";
+  return running ? `Running ${settingWords(running.attempt, shown.chip)}` : "Bench";
 }
 
 const Bench = ({ shown }: { shown: Shown }) => {
@@ -40,7 +49,9 @@ const Bench = ({ shown }: { shown: Shown }) => {
   return (
     <>
       {shown.refusal ? <RefusalEntry refusal={shown.refusal} /> : null}
-      {notice && !running ? <NoticeEntry notice={notice} pursuit={shown.pursuit} once={shown.once} /> : null}
+      {notice && !running ? (
+        <NoticeEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
+      ) : null}
       {notice && "kept" in notice && !running ? (
         <MeaningEntry notice={notice} answer={shown.answer} first={trying === null} />
       ) : null}
@@ -53,9 +64,22 @@ const Bench = ({ shown }: { shown: Shown }) => {
           once={shown.once}
         />
       ))}
-      {running ? (
+      {running && shown.attended.isRunner ? (
+        <AttendedEntry
+          running={running}
+          attended={shown.attended}
+          chip={shown.shown.chip}
+          first={interrupted.length === 0}
+          loadName={loads.get(running.attempt.workloadId) ?? ""}
+          buildName={build.name}
+          pursuit={shown.pursuit}
+          once={shown.once}
+        />
+      ) : running ? (
         <RunningEntry
           running={running}
+          chip={shown.shown.chip}
+          attended={shown.attended}
           now={now}
           first={interrupted.length === 0}
           loadName={loads.get(running.attempt.workloadId) ?? ""}
@@ -65,20 +89,18 @@ const Bench = ({ shown }: { shown: Shown }) => {
         />
       ) : null}
       {running && notice && "kept" in notice ? (
-        <ReadEntry notice={notice} pursuit={shown.pursuit} once={shown.once} />
+        <ReadEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
       ) : null}
+      {isBooted(shown.attended) ? null : <Told shown={shown} />}
       {trying ? (
         <Entry aside={<BuildAside shown={shown} />}>
-          <TryingBody
-            trying={trying}
-            shown={shown.shown}
-            workloads={workloads}
-            first={interrupted.length === 0}
-            once={shown.once}
-            answer={shown.answer}
-            keptBefore={notice && "kept" in notice ? notice.kept.id : null}
-          />
+          {shown.attended.attendant ? <AttendedPiece attended={shown.attended} /> : null}
+          <BootedOrTrying shown={shown} trying={trying} />
+          {shown.attended.attendant ? null : <AttendedPiece attended={shown.attended} />}
         </Entry>
+      ) : null}
+      {!running && notice && "kept" in notice ? (
+        <ReadEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
       ) : null}
       {trying ? null : (
         <Entry aside={<b>The answer so far</b>}>
@@ -109,15 +131,46 @@ const Bench = ({ shown }: { shown: Shown }) => {
           <Rungs answer={shown.answer} namedMv={trying.asked.voltagesMv} />
         </Entry>
       ) : null}
-      {alsoRunning.map(({ attempt, buildName }) => (
+      {isBooted(shown.attended) ? <Told shown={shown} /> : null}
+      {alsoRunning.map(({ attempt, units, buildName }) => (
         <Entry key={attempt.id}>
           <Note kind="plain">
-            Also running: <a href={paths.bench({ build: attempt.buildId })}>{settingWords(attempt)}</a> on{" "}
-            {buildName}.
+            Also running: <a href={paths.bench({ build: attempt.buildId })}>{settingWords(attempt, units)}</a>{" "}
+            on {buildName}.
           </Note>
         </Entry>
       ))}
       <BeforeEntries shown={shown} />
+      {shown.mayInvent ? <InventedMachine buildId={build.id} pursuit={shown.pursuit} /> : null}
+    </>
+  );
+};
+
+const Told = ({ shown: { shown, told, trying, attended, pursuit, once } }: { shown: Shown }) =>
+  told && trying ? (
+    <ToldEntry
+      attempt={told}
+      chip={shown.chip}
+      teller={attended.attendant?.name ?? "the machine itself"}
+      pursuit={pursuit}
+      once={once}
+    />
+  ) : null;
+
+type BootedProps = Readonly<{ shown: Shown; trying: Trying }>;
+
+/** A machine that has started anew asks one question; the dials come where it is set otherwise. */
+const BootedOrTrying = ({ shown, trying }: BootedProps) => {
+  const { attended, interrupted, notice, workloads } = shown;
+  const { proposal } = trying.advice;
+  const first = interrupted.length === 0;
+  const more = { trying, workloads, first, shown: shown.shown, once: shown.once, answer: shown.answer };
+  if (isBooted(attended) && !shown.isOtherwise && !("missing" in proposal))
+    return <BootedBody attended={attended} proposal={proposal} {...more} />;
+  return (
+    <>
+      {isToBeSet(attended) ? <ToBeSet attended={attended} trying={trying} /> : null}
+      <TryingBody {...more} left={shown.left} kept={notice && "kept" in notice ? notice : null} />
     </>
   );
 };
@@ -152,7 +205,7 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
         <AimForm buildId={build.id} aim={build} back="bench" />
         <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
       </Fold>
-      <p class="parts">{aimInWords(build)}</p>
+      <p class="parts">{aimInWords(build, chip.axis)}</p>
     </div>
   );
 };

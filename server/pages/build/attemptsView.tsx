@@ -1,17 +1,18 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
-import { Rows, Table } from "../../html/table.tsx";
-import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
+import { AttemptsRows, AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 
 export type AttemptsShown = Readonly<{
   build: Build;
+  chip: Chip;
   workloads: readonly Workload[];
   narrowing: Readonly<{ clockMhz: number | null; voltageMv: number | null; workload: string | null }>;
   items: readonly Attempt[];
@@ -31,8 +32,10 @@ const narrowedTo = ({ narrowing, workloads }: AttemptsShown): string => {
 };
 
 const tableOf = (shown: AttemptsShown) => ({
-  columns: attemptColumns(loadNames(shown.workloads)),
   rows: shown.items,
+  chip: shown.chip,
+  loads: loadNames(shown.workloads),
+  times: "moment" as const,
   more:
     shown.next === null
       ? null
@@ -43,7 +46,7 @@ const tableOf = (shown: AttemptsShown) => ({
 });
 
 /** The next rows alone, for a swap. */
-export const AttemptRows = ({ shown }: { shown: AttemptsShown }) => <Rows {...tableOf(shown)} />;
+export const AttemptRows = ({ shown }: { shown: AttemptsShown }) => <AttemptsRows {...tableOf(shown)} />;
 
 /** The attempts behind a figure, newest first. */
 export const AttemptsPage = ({ frame, shown }: { frame: Frame; shown: AttemptsShown }) => {
@@ -64,7 +67,12 @@ export const AttemptsPage = ({ frame, shown }: { frame: Frame; shown: AttemptsSh
           </p>
         ) : null}
         {items.length > 0 ? (
-          <Table caption={heading} {...tableOf(shown)} />
+          <p>
+            <a href={paths.corrections(build.id)}>Correct several of them at once</a>
+          </p>
+        ) : null}
+        {items.length > 0 ? (
+          <AttemptsTable caption={heading} {...tableOf(shown)} />
         ) : (
           <Missing>
             Nothing was tried there.

@@ -3,9 +3,9 @@ import type { VoltageAnswer } from "../../bench/best/bestSetting.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { ClockPoint, FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
-import { formatChance, formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
+import { formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
-import { settingWords } from "../kit/settingWords.tsx";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { paths } from "../paths.ts";
 
 type ClockProps = Readonly<{ buildId: string; clockMhz: number | null; voltageMv: number; what: string }>;
@@ -17,24 +17,13 @@ const ClockLink = ({ buildId, clockMhz, voltageMv, what }: ClockProps) =>
   ) : (
     <a
       href={paths.attempts(buildId, { clockMhz, voltageMv })}
-      aria-label={`${what} ${settingWords({ clockMhz, voltageMv })}: the attempts`}
+      aria-label={`${formatNumber(clockMhz)} ${what} at ${formatMilli(voltageMv)} V: the attempts`}
     >
       {formatNumber(clockMhz)}
     </a>
   );
 
-const Lasts = ({ point }: { point: FrontierPoint }) => {
-  const survival = point.evidence.surviveHours[8];
-  return survival === null ? (
-    unknownMark
-  ) : (
-    <>
-      {formatChance(survival.lower)} · {formatChance(survival.expected)}
-    </>
-  );
-};
-
-const MarginWords = ({ point }: { point: FrontierPoint }) => {
+export const MarginWords = ({ point }: { point: Pick<FrontierPoint, "margin" | "marginC"> }) => {
   const { margin, marginC } = point;
   if (marginC === null) return <>–</>;
   const degrees = Math.round(marginC);
@@ -45,24 +34,35 @@ const MarginWords = ({ point }: { point: FrontierPoint }) => {
 const atVoltage = ({ atVoltages }: BuildAnswer, voltageMv: number): VoltageAnswer | undefined =>
   atVoltages.find((one) => one.voltageMv === voltageMv);
 
-/** What to run at a voltage; where the search there is open, the clocks between which it lies. */
+/** What to run at a voltage, as far as it ran; ruled out where heat or the chip's entry forbid it. */
 const AnswerAt = ({ at }: { at: VoltageAnswer | undefined }) => {
-  if (at === undefined) return <>{unknownMark}</>;
-  const { clockMhz, done, lowMhz, highMhz, objection } = at;
-  if (objection !== null) return <span class="quiet">{formatNumber(clockMhz)}</span>;
-  return done || lowMhz === null || highMhz === null || lowMhz === highMhz ? (
-    <>{formatNumber(clockMhz)}</>
-  ) : (
-    <>
-      {formatNumber(lowMhz)} to {formatNumber(highMhz)}
-    </>
-  );
+  if (at === undefined || at.clockMhz === null) return <>{unknownMark}</>;
+  const { clockMhz, objection } = at;
+  if (objection === null) return <>{formatNumber(clockMhz)}</>;
+  return <span class="quiet">{formatNumber(clockMhz)} ruled out</span>;
 };
+
+/** Where the search is open: the clocks between which the answer will likely lie. None of it ran. */
+const reachOf = (at: VoltageAnswer | undefined): string | null => {
+  if (at === undefined || at.done || at.objection !== null || at.highMhz === null) return null;
+  const { clockMhz, lowMhz, highMhz } = at;
+  const fromMhz = Math.max(lowMhz ?? highMhz, clockMhz ?? 0);
+  if (highMhz <= (clockMhz ?? 0)) return null;
+  return fromMhz < highMhz ? `${formatNumber(fromMhz)} to ${formatNumber(highMhz)}` : formatNumber(highMhz);
+};
+
+const reachColumn = (answer: BuildAnswer, clockUnit: string): Column<FrontierPoint> => ({
+  head: "May reach",
+  unit: `${clockUnit}, not run`,
+  wide: true,
+  cell: ({ voltageMv }) => <span class="quiet">{reachOf(atVoltage(answer, voltageMv)) ?? unknownMark}</span>,
+});
 
 const columnsFor = (
   buildId: string,
   hottestAmbientC: number,
   answer: BuildAnswer,
+  clockUnit: string,
 ): readonly Column<FrontierPoint>[] => [
   {
     head: "Voltage",
@@ -70,7 +70,7 @@ const columnsFor = (
     cell: ({ voltageMv }) => (
       <a
         href={paths.attempts(buildId, { voltageMv })}
-        aria-label={`All attempts at ${formatMilli(voltageMv)} V`}
+        aria-label={`${formatMilli(voltageMv)} V: all attempts`}
       >
         {formatMilli(voltageMv)}
       </a>
@@ -78,14 +78,14 @@ const columnsFor = (
   },
   {
     head: "Held by rule",
-    unit: "MHz",
+    unit: clockUnit,
     cell: ({ heldMhz, voltageMv }) => (
-      <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="Held" />
+      <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="held" />
     ),
   },
   {
     head: "Answer",
-    unit: "MHz",
+    unit: clockUnit,
     strong: true,
     cell: ({ voltageMv }) => <AnswerAt at={atVoltage(answer, voltageMv)} />,
   },
@@ -97,16 +97,16 @@ const columnsFor = (
       return chance === null ? unknownMark : chanceInWords(chance).replace(" in 100", "");
     },
   },
+  ...(answer.atVoltages.some((at) => reachOf(at) !== null) ? [reachColumn(answer, clockUnit)] : []),
   {
     head: "Crashed from",
-    unit: "MHz",
+    unit: clockUnit,
     cell: ({ lowestCrashMhz, voltageMv }) => (
-      <ClockLink buildId={buildId} clockMhz={lowestCrashMhz} voltageMv={voltageMv} what="Crashed at" />
+      <ClockLink buildId={buildId} clockMhz={lowestCrashMhz} voltageMv={voltageMv} what="crashed" />
     ),
   },
-  { head: "Clean time", unit: "min", cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
-  { head: "Lasts 8 h", unit: "at least · likely", cell: (point) => <Lasts point={point} /> },
-  { head: "Hottest", unit: "°C", cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
+  { head: "Clean time", unit: "min", wide: true, cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
+  { head: "Hottest", unit: "°C", wide: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
   {
     head: "Margin",
     unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
@@ -122,20 +122,23 @@ type Props = Readonly<{
 }>;
 
 /** Highest voltage first: that is where the questions are. */
-export const FrontierTable = ({ buildId, hottestAmbientC, frontier, answer }: Props) => (
-  <Table
-    id="frontier"
-    caption="What held, passed and crashed at each voltage"
-    columns={columnsFor(buildId, hottestAmbientC, answer)}
-    marked={({ voltageMv }) => voltageMv === answer.setting?.voltageMv}
-    rows={frontier.points.toReversed()}
-  />
-);
+export const FrontierTable = ({ buildId, hottestAmbientC, frontier, answer }: Props) => {
+  const clockUnit = useClockUnit();
+  return (
+    <Table
+      id="frontier"
+      caption="What held, passed and crashed at each voltage"
+      columns={columnsFor(buildId, hottestAmbientC, answer, clockUnit)}
+      marked={({ voltageMv }) => voltageMv === answer.setting?.voltageMv}
+      rows={frontier.points.toReversed()}
+    />
+  );
+};
 
 const volts = (mv: number | null): string => formatMilli(mv);
 
-const clockColumnsFor = (buildId: string): readonly Column<ClockPoint>[] => [
-  { head: "Clock", unit: "MHz", strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
+const clockColumnsFor = (buildId: string, clockUnit: string): readonly Column<ClockPoint>[] => [
+  { head: "Clock", unit: clockUnit, strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
   { head: "Held from", unit: "V", cell: ({ heldMv }) => volts(heldMv) },
   { head: "Passed once at", unit: "V", cell: ({ lowestPassedMv }) => volts(lowestPassedMv) },
   { head: "Crashed up to", unit: "V", cell: ({ highestCrashMv }) => volts(highestCrashMv) },
@@ -145,7 +148,7 @@ const clockColumnsFor = (buildId: string): readonly Column<ClockPoint>[] => [
     cell: ({ clockMhz }) => (
       <a
         href={paths.bench({ build: buildId, aim: "voltage", atMhz: clockMhz })}
-        aria-label={`Look for the lowest voltage that holds ${formatNumber(clockMhz)} MHz`}
+        aria-label={`look lower: the lowest voltage that holds ${formatNumber(clockMhz)} ${clockUnit}`}
       >
         look lower
       </a>
@@ -154,10 +157,13 @@ const clockColumnsFor = (buildId: string): readonly Column<ClockPoint>[] => [
 ];
 
 /** The same record the other way round, for those who lower the voltage. */
-export const ClockTable = ({ buildId, frontier }: { buildId: string; frontier: Frontier }) => (
-  <Table
-    caption="The lowest voltage at which each clock held"
-    columns={clockColumnsFor(buildId)}
-    rows={frontier.byClock.toReversed()}
-  />
-);
+export const ClockTable = ({ buildId, frontier }: { buildId: string; frontier: Frontier }) => {
+  const clockUnit = useClockUnit();
+  return (
+    <Table
+      caption="The lowest voltage at which each clock held"
+      columns={clockColumnsFor(buildId, clockUnit)}
+      rows={frontier.byClock.toReversed()}
+    />
+  );
+};

@@ -6,16 +6,17 @@ import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField } from "../../html/field.tsx";
 import { formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { paths } from "../paths.ts";
 
 /** No finer than the fit is. */
 const toFive = (mhz: number | null): string => formatNumber(mhz === null ? null : Math.round(mhz / 5) * 5, 0);
 
-const columns: readonly Column<CurvePoint>[] = [
+const columnsFor = (clockUnit: string): readonly Column<CurvePoint>[] => [
   { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
-  { head: "Limit", unit: "MHz", strong: true, cell: ({ limitMhz }) => toFive(limitMhz) },
-  { head: "At least", unit: "MHz", cell: ({ lowMhz }) => toFive(lowMhz) },
-  { head: "At most", unit: "MHz", cell: ({ highMhz }) => toFive(highMhz) },
+  { head: "Limit", unit: clockUnit, strong: true, cell: ({ limitMhz }) => toFive(limitMhz) },
+  { head: "At least", unit: clockUnit, cell: ({ lowMhz }) => toFive(lowMhz) },
+  { head: "At most", unit: clockUnit, cell: ({ highMhz }) => toFive(highMhz) },
 ];
 
 const mostRows = 12;
@@ -31,25 +32,27 @@ type Props = Readonly<{ limit: FittedLimit; workloads: ReadonlyMap<string, Workl
 /** What the fit says in numbers: the curve, its slope, what lighter loads gain, and what nothing explains. */
 export const LimitFigures = ({ limit, workloads }: Props) => {
   const { curve, slopeMhzPer10Mv, offsets, temperature, strayPerHour, workloadId } = limit;
+  const clockUnit = useClockUnit();
   const nameOf = (id: string | null): string => workloads.get(id ?? "")?.name ?? "the heaviest load";
   return (
-    <Fold title="The fitted limit in figures">
+    <>
       <Table
         caption={`The clock that nine in ten one-hour runs survive under ${nameOf(workloadId)}, and where it lies nine times in ten`}
         captionShown
         narrow="across"
-        columns={columns}
+        columns={columnsFor(clockUnit)}
         rows={thinned(curve).toReversed()}
       />
       <ul class="rows">
         {slopeMhzPer10Mv === null ? null : (
           <li>
-            In the middle of what was tried, 10 mV more carry about {formatNumber(slopeMhzPer10Mv, 0)} MHz.
+            In the middle of what was tried, 10 mV more carry about {formatNumber(slopeMhzPer10Mv, 0)}{" "}
+            {clockUnit}.
           </li>
         )}
         {offsets.map(({ workloadId: id, mhz, low, high }) => (
           <li key={id}>
-            {nameOf(id)}: {formatSigned(mhz)} MHz against {nameOf(workloadId)} ({formatSigned(low)} to{" "}
+            {nameOf(id)}: {formatSigned(mhz)} {clockUnit} against {nameOf(workloadId)} ({formatSigned(low)} to{" "}
             {formatSigned(high)}).
           </li>
         ))}
@@ -59,7 +62,7 @@ export const LimitFigures = ({ limit, workloads }: Props) => {
           record tells.
         </li>
       </ul>
-    </Fold>
+    </>
   );
 };
 
@@ -84,7 +87,7 @@ export const VoltageFor = ({ buildId, limit, holding, kept }: VoltageProps) => (
         <NumberField
           name="holds"
           label="Clock to hold"
-          unit="MHz"
+          unit={useClockUnit()}
           value={holding.typed}
           error={holding.refused ?? undefined}
         />

@@ -1,9 +1,11 @@
 import type { ComponentChildren } from "preact";
+import { knobStepInWords } from "../../bench/limit/knobSteps.ts";
 import type { FittedLimit, LimitAnswer } from "../../bench/limit/limitCurve.ts";
+import { Fold } from "../../html/entry.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import type { HeldPoint } from "../kit/furthest.ts";
-import { Clock, Setting } from "../kit/settingWords.tsx";
+import { Clock, SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 const limitNear = ({ curve }: FittedLimit, voltageMv: number) =>
@@ -21,8 +23,8 @@ const Disagreement = ({ limit, top }: { limit: FittedLimit; top: HeldPoint }) =>
   if (!near || near.limitMhz === null || near.limitMhz >= top.heldMhz) return null;
   return (
     <Note kind="plain">
-      The rule counts <Setting clockMhz={top.heldMhz} voltageMv={top.voltageMv} /> as held; by the whole
-      record nine in ten one-hour runs pass there only up to <Clock mhz={Math.round(near.limitMhz)} />
+      The rule counts <SettingInWords clockMhz={top.heldMhz} voltageMv={top.voltageMv} /> as held; by the
+      whole record nine in ten one-hour runs pass there only up to <Clock mhz={Math.round(near.limitMhz)} />
       {near.highMhz === null ? "" : ` (${formatNumber(near.lowMhz, 0)} to ${formatNumber(near.highMhz, 0)})`}.
       A long enough pass is not yet a safe clock.
     </Note>
@@ -30,37 +32,49 @@ const Disagreement = ({ limit, top }: { limit: FittedLimit; top: HeldPoint }) =>
 };
 
 type Props = Readonly<{
-  limit: LimitAnswer | null;
+  limit: FittedLimit;
   top: HeldPoint | undefined;
-  isFresh: boolean;
   /** What follows the sentence. */
   children: ComponentChildren;
 }>;
 
-/** What the fitted limit adds to the record, or what it still needs. */
-export const LimitWords = ({ limit, top, isFresh, children }: Props) => {
-  if (limit === null) return <p class="quiet">The limit is being worked out from the whole record.</p>;
-  if (limit.state !== "fitted")
-    return (
-      <p>
-        No limit is fitted yet: {limit.because} {limit.needs}
-      </p>
-    );
-  return (
-    <>
-      <p class="lead">
-        {limit.sentence}
-        {children}
-      </p>
-      {isFresh ? null : <p class="quiet">An attempt came in since; this is being worked out anew.</p>}
-      {top ? <Disagreement limit={limit} top={top} /> : null}
-    </>
+/** What the fitted limit adds to the record. */
+export const LimitWords = ({ limit, top, children }: Props) => (
+  <>
+    <p>
+      {limit.sentence}
+      {children}
+    </p>
+    {top ? <Disagreement limit={limit} top={top} /> : null}
+  </>
+);
+
+/** That there is none yet, and what it still needs. */
+export const NoLimit = ({ limit }: { limit: Exclude<LimitAnswer, FittedLimit> | null }) =>
+  limit === null ? (
+    <p class="quiet">The limit is being worked out from the whole record.</p>
+  ) : (
+    <p>
+      No limit is fitted yet: {limit.because} {limit.needs}
+    </p>
   );
-};
+
+/** What moving one knob would buy, all else as it stands now. */
+export const KnobsBuy = ({ limit: { knobs }, unit }: { limit: FittedLimit; unit: string }) =>
+  knobs.length === 0 ? null : (
+    <Fold title="What one step would buy">
+      <ul class="rows">
+        {knobs.map(({ gainMhz, ...step }) => (
+          <li key={`${step.knobId} ${String(step.to)}`}>
+            {knobStepInWords({ ...step, gain: gainMhz }, unit)}
+          </li>
+        ))}
+      </ul>
+    </Fold>
+  );
 
 /** What the fit noticed, and records that do not fit the others. */
-export const LimitNotes = ({ limit }: { limit: LimitAnswer | null }) => {
-  if (limit?.state !== "fitted") return null;
+export const LimitNotes = ({ limit }: { limit: FittedLimit }) => {
   const { notes, doubtful } = limit;
   if (notes.length + doubtful.length === 0) return null;
   return (

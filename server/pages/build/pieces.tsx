@@ -1,38 +1,53 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { reckoningInWords } from "../../bench/best/answerWords.ts";
+import { offsetsInWords, reckoningInWords } from "../../bench/best/answerWords.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry } from "../../html/entry.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { AnswerLead, answerMarks, HighestSeen, WhyChanged, WorthTrying } from "../kit/answerTold.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import { furthest } from "../kit/furthest.ts";
-import { Setting } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { FrontierTable } from "./frontierTable.tsx";
 import { LimitFigures, VoltageFor } from "./limitFigures.tsx";
-import { LimitNotes, LimitWords } from "./limitWords.tsx";
+import { KnobsBuy, LimitNotes, LimitWords, NoLimit } from "./limitWords.tsx";
+import { PartTable } from "./partTable.tsx";
 import { AnotherQuestion, AskedOtherwise, WhyThis } from "./setting.tsx";
 import type { BuildShown } from "./shown.ts";
 
-export const LimitPiece = ({ shown }: { shown: BuildShown }) => (
-  <div id="limit-words">
-    <LimitWords limit={shown.limit} top={furthest(shown.frontier.points)} isFresh={shown.later === null}>
-      <Start shown={shown} />
-    </LimitWords>
-    {shown.limit?.state === "fitted" ? (
-      <>
-        <LimitFigures limit={shown.limit} workloads={shown.asked.workloads} />
-        <VoltageFor
-          buildId={shown.asked.build.id}
-          limit={shown.limit}
-          holding={shown.holding}
-          kept={{ ...shown.kept, ...shown.wish }}
-        />
-      </>
-    ) : null}
-  </div>
-);
+/** What the fit says besides its picture: one line while there is none, else folded away. */
+export const LimitPiece = ({ shown }: { shown: BuildShown }) => {
+  const { limit, asked } = shown;
+  return (
+    <div id="limit-words">
+      {limit?.state === "fitted" ? (
+        <>
+          {shown.later === null ? null : (
+            <p class="quiet">An attempt came in since; this is being worked out anew.</p>
+          )}
+          <KnobsBuy limit={limit} unit={asked.chip.clockUnit} />
+          <Fold title="The fitted limit">
+            <LimitWords limit={limit} top={furthest(shown.frontier.points)}>
+              <Start shown={shown} />
+            </LimitWords>
+            <LimitFigures limit={limit} workloads={asked.workloads} />
+            <LimitNotes limit={limit} />
+          </Fold>
+          <VoltageFor
+            buildId={asked.build.id}
+            limit={limit}
+            holding={shown.holding}
+            kept={{ ...shown.kept, ...shown.wish }}
+          />
+        </>
+      ) : (
+        <NoLimit limit={limit} />
+      )}
+    </div>
+  );
+};
 
 /** What other builds of the chip taught can be left out, and counted again. */
 const Start = ({ shown: { asked, pooled, kept, wish } }: { shown: BuildShown }) => {
@@ -59,8 +74,7 @@ export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) =
           legend={<PlotKey plot={plot} />}
           caption={
             <>
-              Every attempt under {workload?.name ?? "any load"} that speaks of the clock. The line is what
-              held by the rule “{rule.name}”.
+              Attempts under {workload?.name ?? "any load"}. Line: held by the rule “{rule.name}”.
               {fitted ? " Band: where the limit lies, nine chances in ten." : ""}
             </>
           }
@@ -79,7 +93,11 @@ export const AnswerPiece = ({ shown }: { shown: BuildShown }) => {
   return (
     <div id="answer" {...answerMarks({ buildId: id, answer })}>
       <h1>
-        <Headline name={name} answer={answer} tried={frontier.attempts} />
+        <Headline
+          name={name}
+          answer={answer}
+          tried={frontier.attempts + (frontier.byOffset?.attempts ?? 0)}
+        />
       </h1>
       <AnswerLead answer={answer} hottestAmbientC={hottestAmbientC} />
       {answer.reckoning ? <p class="quiet">{reckoningInWords}</p> : null}
@@ -94,9 +112,11 @@ const Headline = ({ name, answer, tried }: { name: string; answer: BuildAnswer; 
   if (answer.setting !== null)
     return (
       <>
-        Run <Setting {...answer.setting} />
+        Run <SettingInWords {...answer.setting} />
       </>
     );
+  const offsets = answer.byOffset && offsetsInWords(answer.byOffset);
+  if (offsets) return <>Run {offsets}</>;
   if (answer.reckoning) return <>What to run on {name} is being worked out</>;
   return <>{tried === 0 ? `Nothing was tried on ${name} yet` : `No setting to run on ${name} yet`}</>;
 };
@@ -111,12 +131,12 @@ export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
           <AnotherQuestion buildId={build.id} wish={wish} kept={kept} best={another.best} />
         ) : (
           <>
-            <h2>Why this setting</h2>
-            <WhyThis best={answer} />
+            <Fold title="Why this setting">
+              <WhyThis best={answer} />
+            </Fold>
             <AskedOtherwise buildId={build.id} wish={wish} kept={kept} />
           </>
         )}
-        <LimitNotes limit={shown.limit} />
       </Entry>
     </div>
   );
@@ -132,16 +152,33 @@ export const EachVoltage = ({ shown: { asked, frontier, answer } }: { shown: Bui
   />
 );
 
+/** On a chip that is set by offset: held by rule and the answer, part by part. */
+export const EachPart = ({ shown: { asked, frontier, answer } }: { shown: BuildShown }) =>
+  frontier.byOffset === null ? null : (
+    <PartTable
+      hottestAmbientC={asked.build.hottestAmbientC}
+      frontier={frontier.byOffset}
+      unit={asked.chip.offset?.unit ?? ""}
+      answer={answer}
+    />
+  );
+
 /** What the fit changes, for a page that was there before it. */
 export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
-  <>
+  <ClockUnit.Provider value={shown.asked.chip.clockUnit}>
     {shown.plot ? <ChartBlock charts={{ limit: shown.plot }} /> : null}
     <AnswerPiece shown={shown} />
     <LimitPiece shown={shown} />
     {shown.plot ? <ChartPiece shown={shown} plot={shown.plot} /> : null}
-    <div id="at-each-voltage">
-      <EachVoltage shown={shown} />
-    </div>
+    {shown.frontier.byOffset ? (
+      <div id="each-part">
+        <EachPart shown={shown} />
+      </div>
+    ) : (
+      <div id="at-each-voltage">
+        <EachVoltage shown={shown} />
+      </div>
+    )}
     <SettingPiece shown={shown} />
-  </>
+  </ClockUnit.Provider>
 );

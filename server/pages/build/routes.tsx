@@ -12,7 +12,7 @@ import { LimitPieces } from "./pieces.tsx";
 import { buildShown } from "./shown.ts";
 import { BuildPage } from "./view.tsx";
 
-const pageLength = 50;
+const pageLength = 40;
 
 export function registerBuildPages(app: FastifyInstance, context: PageContext): void {
   const hidden = { schema: { hide: true } };
@@ -42,7 +42,8 @@ export function registerBuildPages(app: FastifyInstance, context: PageContext): 
 
 function attemptsShown(request: FastifyRequest, { journal }: PageContext): AttemptsShown {
   const build = journal.builds.find(idIn(request, "build"));
-  if (!build) throw missing("build");
+  const chip = build && journal.chips.find(build.chipId);
+  if (!build || !chip) throw missing("build");
   const narrowing = {
     clockMhz: numberAsked(request, "clockMhz"),
     voltageMv: numberAsked(request, "voltageMv"),
@@ -55,5 +56,5 @@ function attemptsShown(request: FastifyRequest, { journal }: PageContext): Attem
     voltageMv: narrowing.voltageMv ?? undefined,
     workloadId: narrowing.workload ?? undefined,
   });
-  return { build, workloads: journal.workloads.all(), narrowing, items: page.items, next: page.next };
+  return { build, chip, workloads: journal.workloads.all(), narrowing, items: page.items, next: page.next };
 }

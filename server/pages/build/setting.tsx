@@ -4,12 +4,10 @@ import { Act, Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
-import { settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
-export type Wish = BuildAim;
-
-type WishProps = Readonly<{ buildId: string; wish: Wish; kept: Readonly<Record<string, string>> }>;
+type AimProps = Readonly<{ buildId: string; wish: BuildAim; kept: Readonly<Record<string, string>> }>;
 
 const factsOf = ({ setting, perWatt }: BestAnswer): string[] => {
   if (setting === null) return [];
@@ -26,7 +24,7 @@ const factsOf = ({ setting, perWatt }: BestAnswer): string[] => {
   ].filter(Boolean);
 };
 
-const WishForm = ({ buildId, wish, kept }: WishProps) => (
+const WishForm = ({ buildId, wish, kept }: AimProps) => (
   <form method="get" action={`${paths.build(buildId)}#setting`}>
     {Object.entries(kept).map(([name, value]) => (
       <input key={name} type="hidden" name={name} value={value} />
@@ -70,7 +68,10 @@ export const WhyThis = ({ best }: { best: BestAnswer }) => {
           <ul class="rows">
             {best.passedOver.map(({ setting, because }) => (
               <li key={settingWords(setting)}>
-                <b>{settingWords(setting)}</b>: {because}
+                <b>
+                  <SettingInWords {...setting} />
+                </b>
+                : {because}
               </li>
             ))}
           </ul>
@@ -81,7 +82,7 @@ export const WhyThis = ({ best }: { best: BestAnswer }) => {
 };
 
 /** The same record asked another question than the build's own aim; never a headline. */
-export const AnotherQuestion = ({ buildId, wish, kept, best }: WishProps & { best: BestAnswer | null }) => (
+export const AnotherQuestion = ({ buildId, wish, kept, best }: AimProps & { best: BestAnswer | null }) => (
   <>
     <h2>
       Asked instead for {goalInWords[wish.goal]}, for {useInWords[wish.use]}
@@ -93,7 +94,15 @@ export const AnotherQuestion = ({ buildId, wish, kept, best }: WishProps & { bes
       <p class="quiet">It is being worked out.</p>
     ) : (
       <>
-        <p class="lead">{best.setting === null ? "None yet." : `${settingWords(best.setting)}.`}</p>
+        <p class="lead">
+          {best.setting === null ? (
+            "None yet."
+          ) : (
+            <>
+              <SettingInWords {...best.setting} />.
+            </>
+          )}
+        </p>
         <WhyThis best={best} />
       </>
     )}
@@ -101,7 +110,7 @@ export const AnotherQuestion = ({ buildId, wish, kept, best }: WishProps & { bes
   </>
 );
 
-export const AskedOtherwise = (props: WishProps) => (
+export const AskedOtherwise = (props: AimProps) => (
   <Fold title="Asked once for another use or goal">
     <WishForm {...props} />
   </Fold>

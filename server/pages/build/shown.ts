@@ -1,30 +1,32 @@
 import type { FastifyRequest } from "fastify";
 import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
-import { type BuildAsked, buildAsked } from "../../answers/buildAsked.ts";
-import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
+import { type BuildAtHand, buildAsked } from "../../answers/buildAsked.ts";
+import { type FrontierAnswer, frontierOfAsked } from "../../answers/frontierOfBuild.ts";
 import { bestQuestion, latestAnswerTo, limitQuestion } from "../../answers/limitOfBuild.ts";
 import type { BestAnswer } from "../../bench/best/bestSetting.ts";
 import { lookedAt, type Trial } from "../../bench/frontier/evidence.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { LimitAnswer } from "../../bench/limit/limitCurve.ts";
+import { orderTermsOf } from "../../bench/order/terms.ts";
 import type { Picture } from "../../bench/pictures/picture.ts";
+import type { BuildAim } from "../../bench/things/aim.ts";
 import { goals, isSameAim, uses } from "../../bench/things/aim.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Rule } from "../../bench/things/rule.ts";
 import { extentsOf, type Plot } from "../../html/plot.ts";
 import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import { type Look, lookOf } from "../kit/buildLooks.ts";
 import type { PageContext } from "../kit/context.ts";
 import { limitPlot } from "../kit/limitPlot.ts";
 import { clockTyped } from "../kit/quantityTyped.ts";
 import { paths, withQuery } from "../paths.ts";
 import type { Holding } from "./limitFigures.tsx";
-import type { Wish } from "./setting.tsx";
 
 export type BuildShown = Readonly<{
-  asked: BuildAsked;
+  asked: BuildAtHand;
   boardName: string;
   rules: readonly Rule[];
-  frontier: Frontier;
+  frontier: FrontierAnswer;
   trials: readonly Trial[];
   newest: readonly Attempt[];
   hasMore: boolean;
@@ -36,7 +38,7 @@ export type BuildShown = Readonly<{
   another: Readonly<{ best: BestAnswer | null }> | null;
   /** Null where there is nothing to draw. */
   plot: Plot | null;
-  wish: Wish;
+  wish: BuildAim;
   /** Whether other builds of the chip count as a start; null where there is none. */
   pooled: boolean | null;
   holding: Holding;
@@ -56,7 +58,7 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
   const workloadId = idAsked(request, "workload", "workload");
   const buildId = idIn(request, "build");
   const aim = buildAsked(journal, { buildId }).build;
-  const wish: Wish = {
+  const wish: BuildAim = {
     goal: oneOf(goals, valueAsked(request, "goal"), aim.goal),
     use: oneOf(uses, valueAsked(request, "use"), aim.use),
   };
@@ -70,16 +72,17 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
   const { build, workloads, workload } = asked;
   const { items, next } = journal.attempts.newestOf(build.id, latest);
   const isTried = items.length > 0;
+  const isByClock = isTried && asked.chip.axis === "clock";
   const targetMhz = holding.clockMhz ?? undefined;
-  const limit = isTried
+  const limit = isByClock
     ? latestAnswerTo(reckonings, limitQuestion(journal, { ...question, ...(targetMhz && { targetMhz }) }))
     : null;
-  const isOwnAim = isSameAim(wish, aim) && ruleId === null && workloadId === null && !isAlone;
-  const best =
-    isTried && !isOwnAim ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
+  const isOwnAim = !isByClock || (isSameAim(wish, aim) && ruleId === null && workloadId === null && !isAlone);
+  const best = !isOwnAim ? latestAnswerTo(reckonings, bestQuestion(journal, { ...question, ...wish })) : null;
   const answer = answerOf(journal, reckonings, buildId);
   const frontier = frontierOfAsked(journal, asked);
-  const { trials } = lookedAt(journal.attempts.evidenceOf(build.id), workloads, workload);
+  const rows = isByClock ? journal.attempts.evidenceOf(build.id) : [];
+  const { trials } = lookedAt(rows, workloads, workload, orderTermsOf(asked.chip));
   const kept = {
     ...(ruleId && { rule: ruleId }),
     ...(workloadId && { workload: workloadId }),
@@ -87,7 +90,8 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     ...(holding.typed !== "" && { holds: holding.typed }),
   };
   const isFresh =
-    !isTried || (limit?.fresh === true && !answer.reckoning && (isOwnAim || best?.fresh === true));
+    !isTried ||
+    ((!isByClock || limit?.fresh === true) && !answer.reckoning && (isOwnAim || best?.fresh === true));
   return {
     asked,
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
@@ -100,7 +104,13 @@ export function buildShown(request: FastifyRequest, { journal, reckonings }: Pag
     limit: limit?.answer ?? null,
     answer,
     another: isOwnAim ? null : { best: best?.answer ?? null },
-    plot: plotOf(asked, frontier, trials, limit?.answer ?? null),
+    plot: plotOf(
+      asked,
+      lookOf(journal.builds.all(), asked.build.id),
+      frontier,
+      trials,
+      limit?.answer ?? null,
+    ),
     wish,
     pooled: journal.builds.ofChip(build.chipId).length > 1 ? !isAlone : null,
     holding,
@@ -118,12 +128,17 @@ function holdingTyped(typed: string | null): Holding {
 }
 
 function plotOf(
-  { build, chip }: BuildAsked,
+  { build, chip }: BuildAtHand,
+  { tone }: Look,
   { points }: Frontier,
   trials: readonly Trial[],
   limit: LimitAnswer | null,
 ): Plot | null {
   const { id: buildId, name } = build;
-  const plot = limitPlot({ buildId, name, trials, points, ceilingMv: chip.voltageCeilingMv, limit });
+  const plot = limitPlot({
+    ...{ buildId, name, tone, trials, points, limit },
+    ceilingMv: chip.voltageCeilingMv,
+    clockUnit: chip.clockUnit,
+  });
   return points.length > 0 && extentsOf(plot) ? plot : null;
 }

@@ -1,18 +1,22 @@
+import { passesShowWords } from "../../bench/frontier/demonstration.ts";
 import type { Trial } from "../../bench/frontier/evidence.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
+import { aimInWords } from "../../bench/things/aim.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatDuration } from "../../html/format.ts";
-import { Table } from "../../html/table.tsx";
+import { Note } from "../../html/note.tsx";
 import { AimForm } from "../kit/aimForm.tsx";
 import { NoteLink } from "../kit/answerTold.tsx";
-import { attemptColumns, loadNames } from "../kit/attemptTable.tsx";
+import { AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
+import { AutomaticEntry } from "./automaticView.tsx";
 import { ClockTable } from "./frontierTable.tsx";
-import { AnswerPiece, ChartPiece, EachVoltage, LimitPiece, SettingPiece } from "./pieces.tsx";
+import { AnswerPiece, ChartPiece, EachPart, EachVoltage, LimitPiece, SettingPiece } from "./pieces.tsx";
 import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
 
@@ -34,7 +38,10 @@ const About = ({ shown }: { shown: BuildShown }) => {
           {formatDuration(ranS)} over {formatCount(daysOf(shown.trials), "day")}
         </p>
       ) : null}
-      <AimForm buildId={build.id} aim={build} back="build" />
+      <p>{aimInWords(build, chip.axis)}</p>
+      <Fold title="change the aim">
+        <AimForm buildId={build.id} aim={build} back="build" />
+      </Fold>
       <a href={paths.power(build.id)}>power and droop</a>
       <br />
       <a href={paths.buildEdit(build.id)}>change the build</a>
@@ -57,77 +64,96 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
   const { asked, frontier, rules, newest, plot } = shown;
   const { build, rule, workload, workloads } = asked;
   return (
-    <Document title={build.name} frame={frame} {...(plot && { charts: { limit: plot } })}>
-      <Entry aside={<About shown={shown} />}>
-        <AnswerPiece shown={shown} />
-        {shown.newest.length > 0 ? <LimitPiece shown={shown} /> : null}
-        {shown.later ? <span data-later={shown.later} /> : null}
-        <Act>
-          <ButtonLink
-            href={paths.bench({ build: build.id })}
-            first={shown.answer.state !== "done"}
-            letter="b"
-          >
-            To the bench with it
-          </ButtonLink>
-          <NoteLink buildId={build.id} answer={shown.answer} />
-          <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
-          {shown.trials.length > 0 ? (
-            <ButtonLink href={paths.writeUp({ builds: build.id })}>Write it up</ButtonLink>
-          ) : null}
-        </Act>
-      </Entry>
-      {plot ? <ChartPiece shown={shown} plot={plot} /> : null}
-      {frontier.points.length > 0 ? (
-        <>
-          <Entry
-            aside={
-              <>
-                <p>rule: {rule.name}</p>
-                <LeftOut frontier={frontier} />
-              </>
-            }
-          >
-            <h2>At each voltage</h2>
-            <div id="at-each-voltage">
-              <EachVoltage shown={shown} />
-            </div>
-            <Warnings buildId={build.id} warnings={frontier.warnings} />
-            <Fold title="Judge it by another rule or under another load">
-              <QuestionForm
-                action={paths.build(build.id)}
-                rules={rules}
-                workloads={[...workloads.values()]}
-                ruleId={rule.id}
-                workloadId={workload?.id ?? null}
-                kept={keptBesides(shown)}
-              />
-            </Fold>
-            <Fold title="The same, clock by clock">
-              <ClockTable buildId={build.id} frontier={frontier} />
-            </Fold>
-            <Fold title="What the columns mean">
-              <Meaning />
-            </Fold>
-          </Entry>
-          <SettingPiece shown={shown} />
-        </>
-      ) : null}
-      {newest.length > 0 ? (
-        <Entry aside={<a href={paths.attempts(build.id)}>{shown.hasMore ? "all attempts" : "as a list"}</a>}>
-          <h2>Latest attempts</h2>
-          <Table
-            caption="Latest attempts"
-            columns={attemptColumns(loadNames([...workloads.values()]))}
-            rows={newest}
-          />
+    <ClockUnit.Provider value={asked.chip.clockUnit}>
+      <Document title={build.name} frame={frame} {...(plot && { charts: { limit: plot } })}>
+        <Entry aside={<About shown={shown} />}>
+          <AnswerPiece shown={shown} />
+          {shown.later ? <span data-later={shown.later} /> : null}
+          <Act>
+            <ButtonLink
+              href={paths.bench({ build: build.id })}
+              first={shown.answer.state !== "done"}
+              letter="b"
+            >
+              To the bench with it
+            </ButtonLink>
+            <NoteLink buildId={build.id} answer={shown.answer} />
+            <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
+            {shown.trials.length > 0 || (frontier.byOffset?.attempts ?? 0) > 0 ? (
+              <ButtonLink href={paths.writeUp({ builds: build.id })}>Write it up</ButtonLink>
+            ) : null}
+          </Act>
         </Entry>
-      ) : null}
-      <Entry>
-        <h2>Pictures</h2>
-        <PictureStrip thing="builds" id={build.id} pictures={shown.pictures} />
-      </Entry>
-    </Document>
+        {frontier.hotspot ? <Hotspot found={frontier.hotspot} /> : null}
+        {plot ? <ChartPiece shown={shown} plot={plot} /> : null}
+        {newest.length > 0 && frontier.byOffset === null ? (
+          <Entry>
+            <LimitPiece shown={shown} />
+          </Entry>
+        ) : null}
+        {frontier.byOffset !== null && frontier.byOffset.attempts > 0 ? (
+          <Entry aside={<p>rule: {rule.name}</p>}>
+            <h2>Part by part</h2>
+            <div id="each-part">
+              <EachPart shown={shown} />
+            </div>
+          </Entry>
+        ) : null}
+        {frontier.automatic ? <AutomaticEntry chip={asked.chip} found={frontier.automatic} /> : null}
+        {frontier.points.length > 0 ? (
+          <>
+            <Entry
+              aside={
+                <>
+                  <p>rule: {rule.name}</p>
+                  <LeftOut frontier={frontier} />
+                </>
+              }
+            >
+              <h2>At each voltage</h2>
+              <div id="at-each-voltage">
+                <EachVoltage shown={shown} />
+              </div>
+              <Warnings buildId={build.id} warnings={frontier.warnings} />
+              <Fold title="Judge it by another rule or under another load">
+                <QuestionForm
+                  action={paths.build(build.id)}
+                  rules={rules}
+                  workloads={[...workloads.values()]}
+                  ruleId={rule.id}
+                  workloadId={workload?.id ?? null}
+                  kept={keptBesides(shown)}
+                />
+              </Fold>
+              <Fold title="The same, clock by clock">
+                <ClockTable buildId={build.id} frontier={frontier} />
+              </Fold>
+              <Fold title="What the columns mean">
+                <Meaning />
+              </Fold>
+            </Entry>
+            <SettingPiece shown={shown} />
+          </>
+        ) : null}
+        {newest.length > 0 ? (
+          <Entry
+            aside={<a href={paths.attempts(build.id)}>{shown.hasMore ? "all attempts" : "as a list"}</a>}
+          >
+            <h2>Latest attempts</h2>
+            <AttemptsTable
+              caption="Latest attempts"
+              loads={loadNames([...workloads.values()])}
+              times="moment"
+              chip={asked.chip}
+              rows={newest}
+            />
+          </Entry>
+        ) : null}
+        <Entry>
+          <PictureStrip thing="builds" id={build.id} pictures={shown.pictures} />
+        </Entry>
+      </Document>
+    </ClockUnit.Provider>
   );
 };
 
@@ -140,7 +166,9 @@ const keptBesides = ({ kept, wish }: BuildShown): Readonly<Record<string, string
 const Meaning = () => (
   <dl class="facts prose">
     <dt>Held by rule</dt>
-    <dd>passed for as long as the rule asks, and no crash at that or an easier setting.</dd>
+    <dd>
+      passed for as long as the rule asks, and no crash at that or an easier setting. {passesShowWords()}
+    </dd>
     <dt>Answer</dt>
     <dd>
       ran, and passes its hours with the chance that the use asks, by the whole record. It lies lower than
@@ -148,12 +176,12 @@ const Meaning = () => (
     </dd>
     <dt>Clean time</dt>
     <dd>time survived at the held setting and at harder ones that never failed.</dd>
-    <dt>Lasts 8 h</dt>
-    <dd>
-      the chance of eight hours without a crash, from the clean time alone. The first figure is a bound that
-      holds 19 times in 20 and reads low after little time; the second is what to expect.
-    </dd>
     <dt>Margin</dt>
     <dd>degrees left to the temperature limit in the hottest room you plan for.</dd>
   </dl>
+);
+
+/** A hotspot that moved away from the rest of the chip since the cooler was put on is a caution; else it is only told. */
+const Hotspot = ({ found: { grew, words } }: { found: NonNullable<BuildShown["frontier"]["hotspot"]> }) => (
+  <Entry>{grew ? <Note>{words}</Note> : <p class="quiet">{words}</p>}</Entry>
 );

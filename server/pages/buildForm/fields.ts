@@ -51,6 +51,14 @@ export function buildFields(journal: Journal): BuildFields {
       { name: "orientation", label: "Orientation", kind: "text", rarer: true },
       { name: "memory", label: "Memory", kind: "text", rarer: true },
       { name: "powerSupply", label: "Power supply", kind: "text", rarer: true },
+      {
+        name: "supplyEfficiencyPct",
+        label: "Efficiency of the supply",
+        kind: "number",
+        unit: "%",
+        rarer: true,
+        hint: "At this load, from its maker's table or your own meter. Power read at the wall is taken times it; left blank, kept as read.",
+      },
       { name: "firmware", label: "Firmware", kind: "text", rarer: true },
     ],
     plans: [

@@ -8,9 +8,11 @@ import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { idAsked, idIn } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { formAfterEdit } from "../kit/staleEdit.ts";
+import { historyOf } from "../kit/thingHistory.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { buildFields, buildTyped, buildWritten } from "./fields.ts";
@@ -26,7 +28,13 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
 
   app.get(paths.newBuild(), (request, reply) => {
     const basedOn = found(idAsked(request, "basedOn", "build"));
-    return formAnswer(context, reply, null, basedOn, freshForm(basedOn ? takenOver(basedOn, journal) : {}));
+    return formAnswer(
+      context,
+      reply,
+      null,
+      basedOn,
+      formOnce(context, basedOn ? takenOver(basedOn, journal) : {}),
+    );
   });
 
   app.post(paths.newBuild(), async (request, reply) => {
@@ -34,8 +42,10 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
     try {
       const draft = buildTyped(buildFields(journal), typed);
       if (draft.basedOn && !draft.change) throw changeWanted();
-      const build = await journal.write(() => addBuild(draft, { journal, now: now() }));
-      return reply.redirect(paths.build(build.id), 303);
+      const address = await doneOnce(context, paths.newBuild(), typed, (at) =>
+        paths.build(addBuild(draft, at).id),
+      );
+      return reply.redirect(address, 303);
     } catch (error) {
       const basedOn = typed.basedOn ? (journal.builds.find(typed.basedOn) ?? null) : null;
       return formAnswer(context, reply, null, basedOn, formAfter(error, typed));
@@ -44,7 +54,7 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
 
   app.get("/builds/:id/edit", (request, reply) => {
     const build = found(idIn(request, "build")) as Build;
-    const form = freshForm(buildWritten(buildFields(journal), build));
+    const form = formOnce(context, buildWritten(buildFields(journal), build));
     return formAnswer(context, reply, build, basisOf(build, journal), form);
   });
 
@@ -54,8 +64,10 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
     try {
       const draft = buildTyped(buildFields(journal), typed);
       const version = Number(typed.version) || null;
-      await journal.write(() => editBuild(build.id, draft, version, { journal, now: now() }));
-      return reply.redirect(paths.build(build.id), 303);
+      const address = await doneOnce(context, paths.buildEdit(build.id), typed, (at) =>
+        paths.build(editBuild(build.id, draft, version, at).id),
+      );
+      return reply.redirect(address, 303);
     } catch (error) {
       const standing = () => buildWritten(buildFields(journal), found(build.id) as Build);
       const form = formAfterEdit(error, typed, standing);
@@ -81,10 +93,10 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
 
   app.post("/builds/:id/deletion", async (request, reply) => {
     const id = idIn(request, "build");
-    const build = journal.builds.find(id);
+    const build = journal.builds.find(id) ?? journal.builds.findDeleted(id);
     if (!build) throw missing("build");
     try {
-      await journal.write(() => removeBuild(id, null, { journal, now: now() }));
+      if (journal.builds.find(id)) await journal.write(() => removeBuild(id, null, { journal, now: now() }));
       return reply.redirect(withQuery(paths.parts(), { gone: "builds", id }), 303);
     } catch (error) {
       const form = formAfter(error, buildWritten(buildFields(journal), build));
@@ -129,6 +141,7 @@ function formAnswer(
     lacking: (["chips", "boards"] as const).filter((path) => journal[path].count() === 0),
     attempts: build === null ? 0 : journal.attempts.countOf(build.id),
     stays: build === null ? null : whyItStays(build, journal),
+    history: build === null ? null : historyOf("builds", build.id, journal),
   };
   const page = <BuildFormPage frame={frameOf(context, "builds")} shown={shown} />;
   return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);

@@ -5,7 +5,9 @@ import { Answer, Entry } from "../../html/entry.tsx";
 import { Fields } from "../../html/field.tsx";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { ThingFields, ThingInput } from "../kit/thingFields.tsx";
+import { type HistoryShown, ThingHistory } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 import { type BuildFields, changeField } from "./fields.ts";
 
@@ -20,6 +22,7 @@ export type BuildFormShown = Readonly<{
   attempts: number;
   /** Why it stays; null where it may go. */
   stays: string | null;
+  history: HistoryShown | null;
 }>;
 
 export const BuildFormPage = ({ frame, shown }: { frame: Frame; shown: BuildFormShown }) => {
@@ -31,6 +34,7 @@ export const BuildFormPage = ({ frame, shown }: { frame: Frame; shown: BuildForm
         <RefusalNote refused={shown.form.refused} />
         {shown.lacking.length > 0 ? <Lacking shown={shown} /> : <Form shown={shown} />}
       </Entry>
+      <ThingHistory history={shown.history} />
       {shown.build === null ? null : <Deletion build={shown.build} stays={shown.stays} />}
     </Document>
   );
@@ -59,7 +63,8 @@ const Aside = ({ shown: { build } }: { shown: BuildFormShown }) =>
         <a href={paths.build(build.id)}>how far it goes</a>
       </p>
       <p>
-        <a href={paths.mounts(build.id)}>its mounts</a>
+        <a href={paths.mounts(build.id)}>its mounts</a>,{" "}
+        <a href={paths.versions(build.id)}>firmware and driver</a>
       </p>
     </>
   );
@@ -87,6 +92,7 @@ const Form = ({ shown: { fields, form, build, basedOn } }: { shown: BuildFormSho
     data-guard
     noValidate
   >
+    <OnceField once={form.typed.once} />
     {basedOn === null ? null : (
       <>
         <input type="hidden" name="basedOn" value={basedOn.id} />

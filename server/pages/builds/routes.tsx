@@ -4,6 +4,7 @@ import type { Reckonings } from "../../answers/reckoned.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
+import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Journal } from "../../store/file/journal.ts";
 import { valueAsked } from "../kit/addressed.ts";
 import { answersSoon } from "../kit/answersSoon.ts";
@@ -12,6 +13,7 @@ import { wantsPiece } from "../kit/forms.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
+import { heldPlot } from "./heldPlot.ts";
 import { type BuildRow, BuildRows, BuildsPage, BuildsPiece, type BuildsShown } from "./view.tsx";
 
 /** Few enough that looking through the attempts of each takes no time worth noticing. */
@@ -35,27 +37,51 @@ export function registerBuildsPage(app: FastifyInstance, context: PageContext): 
   app.get(paths.buildAnswers(), { schema: { hide: true } }, (request, reply) => {
     const shown = buildsShown(request, context);
     if (shown.later !== null) return reply.code(204).send();
-    return sendPage(reply, fragmentHtml(<BuildsPiece shown={shown} />));
+    return sendPage(
+      reply,
+      fragmentHtml(
+        <>
+          <BuildsPiece shown={shown} />
+          {shown.plot ? <ChartBlock charts={{ held: shown.plot }} /> : null}
+        </>,
+      ),
+    );
   });
 }
 
 function buildsShown(request: FastifyRequest, { journal, reckonings }: PageContext): BuildsShown {
   const after = valueAsked(request, "after");
   const { items, next } = journal.builds.page({ limit: pageLength, after });
-  const rows = items.map((build) => rowOf(build, journal, reckonings));
+  const rows = ranked(items.map((build) => rowOf(build, journal, reckonings)));
   return {
     rows,
+    plot: heldPlot(journal, rows),
     more: next === null ? null : withQuery(paths.builds(), { after: next }),
     isFirst: after === null,
     later: rows.some(({ answer }) => answer?.reckoning) ? paths.buildAnswers({ after }) : null,
   };
 }
 
+const clockOf = ({ answer }: BuildRow): number => answer?.setting?.clockMhz ?? -1;
+
+/** Clocks are told apart within a chip: the one in most builds comes first, and of each the build that goes furthest. */
+function ranked(rows: readonly BuildRow[]): readonly BuildRow[] {
+  const counts = new Map<string, number>();
+  for (const { build } of rows) counts.set(build.chipId, (counts.get(build.chipId) ?? 0) + 1);
+  const countOf = ({ build }: BuildRow): number => counts.get(build.chipId) ?? 0;
+  return rows.toSorted(
+    (a, b) =>
+      countOf(b) - countOf(a) || a.build.chipId.localeCompare(b.build.chipId) || clockOf(b) - clockOf(a),
+  );
+}
+
 function rowOf(build: Build, journal: Journal, reckonings: Reckonings): BuildRow {
   const [last] = journal.attempts.newestOf(build.id, 1).items;
+  const chip = journal.chips.find(build.chipId);
   return {
     build,
-    chipName: journal.chips.find(build.chipId)?.name ?? "a chip",
+    chipName: chip?.name ?? "a chip",
+    clockUnit: chip?.clockUnit ?? "MHz",
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
     basedOnName: build.basedOn === null ? null : (journal.builds.find(build.basedOn)?.name ?? null),
     answer: answerAnyway(build, journal, reckonings),

@@ -1,21 +1,26 @@
-import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { stateInWords } from "../../bench/best/answerWords.ts";
+import { type BuildAnswer, settingOf } from "../../answers/answerOf.ts";
+import { offsetsInWords, stateInWords } from "../../bench/best/answerWords.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { Build } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
+import type { Plot } from "../../html/plot.ts";
+import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { answerMarks } from "../kit/answerTold.tsx";
-import { Setting } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 export type BuildRow = Readonly<{
   build: Build;
   chipName: string;
+  clockUnit: Chip["clockUnit"];
   boardName: string;
   basedOnName: string | null;
   /** Null where what it stands on cannot be found. */
@@ -30,10 +35,12 @@ export type BuildsShown = Readonly<{
   isFirst: boolean;
   /** Where to ask for the answers that are still being worked out; null where there are none. */
   later: string | null;
+  /** What each build holds over voltage, in one picture; null where nothing is held. */
+  plot: Plot | null;
 }>;
 
 const chanceOf = (answer: BuildAnswer | null): string => {
-  const chance = answer?.setting?.chance ?? null;
+  const chance = (answer && settingOf(answer)?.chance) ?? null;
   return chance === null ? unknownMark : chanceInWords(chance);
 };
 
@@ -50,6 +57,12 @@ const Left = ({ row: { build, answer } }: { row: BuildRow }) => {
     </a>
   );
 };
+
+/** The column is in MHz; a memory's rate says its own unit. */
+const clockOf = ({ setting }: BuildAnswer, clockUnit: Chip["clockUnit"]): string =>
+  setting === null || clockUnit === "MHz"
+    ? formatNumber(setting?.clockMhz)
+    : `${formatNumber(setting.clockMhz)} ${clockUnit}`;
 
 const columns: readonly Column<BuildRow>[] = [
   {
@@ -72,11 +85,13 @@ const columns: readonly Column<BuildRow>[] = [
     head: "Answer",
     unit: "MHz",
     strong: true,
-    cell: ({ build, answer }) =>
+    cell: ({ build, answer, clockUnit }) =>
       answer === null ? (
         unknownMark
       ) : (
-        <span {...answerMarks({ buildId: build.id, answer })}>{formatNumber(answer.setting?.clockMhz)}</span>
+        <span {...answerMarks({ buildId: build.id, answer })}>
+          {(answer.byOffset && offsetsInWords(answer.byOffset)) ?? clockOf(answer, clockUnit)}
+        </span>
       ),
   },
   { head: "at", unit: "V", cell: ({ answer }) => formatMilli(answer?.setting?.voltageMv) },
@@ -104,19 +119,18 @@ const tableOf = ({ rows, more }: BuildsShown) => ({
 /** The next rows alone, for a swap. */
 export const BuildRows = ({ shown }: { shown: BuildsShown }) => <Rows {...tableOf(shown)} />;
 
-const furthestOf = (rows: readonly BuildRow[]) =>
-  rows.reduce<BuildRow | undefined>(
-    (best, row) =>
-      (row.answer?.setting?.clockMhz ?? 0) > (best?.answer?.setting?.clockMhz ?? 0) ? row : best,
-    undefined,
-  );
+/** Of the chip that comes first, which stands in most builds. */
+const furthestOf = (rows: readonly BuildRow[]): BuildRow | undefined =>
+  rows.find(({ answer }) => answer?.setting);
 
 const Heading = ({ rows }: { rows: readonly BuildRow[] }) => {
   const best = furthestOf(rows);
   if (!best?.answer?.setting) return <>{formatCount(rows.length, "build")}, no setting to run yet</>;
-  const setting = <Setting {...best.answer.setting} />;
-  const isOneChip = new Set(rows.map(({ build }) => build.chipId)).size === 1;
-  return rows.length > 1 && isOneChip ? (
+  const setting = (
+    <SettingInWords {...best.answer.setting} units={{ clockUnit: best.clockUnit, offset: null }} />
+  );
+  const ofChip = rows.filter(({ build }) => build.chipId === best.build.chipId);
+  return ofChip.length > 1 ? (
     <>
       Furthest: {best.build.name}, {setting}
     </>
@@ -170,8 +184,20 @@ export const BuildsPiece = ({ shown }: { shown: BuildsShown }) => (
       </Answer>
       {shown.later ? <span data-later={shown.later} /> : null}
     </Entry>
+    {shown.plot ? (
+      <Entry aside={<ChartLinks name="held" table="builds" />}>
+        <ChartFigure
+          name="held"
+          kind="plot"
+          legend={<PlotKey plot={shown.plot} />}
+          caption="What each holds by its rule."
+        >
+          <PlotSvg plot={shown.plot} />
+        </ChartFigure>
+      </Entry>
+    ) : null}
     <Entry>
-      <Table caption="Builds and what to run on each" {...tableOf(shown)} />
+      <Table id="builds" caption="Builds and what to run on each" {...tableOf(shown)} />
     </Entry>
   </div>
 );
@@ -180,7 +206,7 @@ export const BuildsPiece = ({ shown }: { shown: BuildsShown }) => (
 export const BuildsPage = ({ frame, shown }: { frame: Frame; shown: BuildsShown }) => {
   const { rows, isFirst } = shown;
   return (
-    <Document title="Builds" frame={frame}>
+    <Document title="Builds" frame={frame} {...(shown.plot ? { charts: { held: shown.plot } } : {})}>
       {rows.length === 0 && isFirst ? (
         <Empty />
       ) : (

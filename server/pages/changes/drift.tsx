@@ -70,7 +70,7 @@ const columns: readonly Column<BenchDrift>[] = [
 ];
 
 /** Whether the bench itself has moved: one known setting, run again on every bench day. */
-export const Drift = ({ drifts, loads }: { drifts: readonly BuildDrift[]; loads: LoadNames }) => {
+export const DriftSection = ({ drifts, loads }: { drifts: readonly BuildDrift[]; loads: LoadNames }) => {
   const [told, ...others] = drifts;
   if (told === undefined || told.telling === null)
     return (

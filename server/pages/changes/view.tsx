@@ -1,10 +1,15 @@
 import type { ChangesOfChip } from "../../answers/changesOfChip.ts";
 import type { BuildDrift } from "../../answers/driftOfChip.ts";
-import { type Effect, effectsByMeasure, effectWords } from "../../bench/comparison/changeEffects.ts";
+import {
+  type Effect,
+  effectsByMeasure,
+  effectsThatStand,
+  effectWords,
+} from "../../bench/comparison/changeEffects.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry } from "../../html/entry.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
@@ -12,7 +17,7 @@ import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
 import { differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
-import { Drift, driftPlot } from "./drift.tsx";
+import { DriftSection, driftPlot } from "./drift.tsx";
 
 export type ChangesShown = Readonly<{
   answer: ChangesOfChip;
@@ -53,16 +58,18 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         <Answer heading={headline(effects, changes.length)}>{leadOf(effects, changes.length)}</Answer>
         {changes.length === 0 ? <NoChange shown={shown} /> : null}
         <Untold shown={shown} />
-        <ul class="rows">
-          {builds.map(({ id, name }, i) => {
-            const told = answer.answers[i];
-            return told ? (
-              <li key={id}>
-                <AnswerLine buildId={id} name={name} answer={told} />
-              </li>
-            ) : null;
-          })}
-        </ul>
+        <Fold title="What to run on each build">
+          <ul class="rows">
+            {builds.map(({ id, name }, i) => {
+              const told = answer.answers[i];
+              return told ? (
+                <li key={id}>
+                  <AnswerLine buildId={id} name={name} answer={told} />
+                </li>
+              ) : null;
+            })}
+          </ul>
+        </Fold>
       </Entry>
       <EffectSections
         effects={effects}
@@ -71,7 +78,7 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         caption="After the change less before it"
         nothing="no effect"
       />
-      <Drift drifts={drifts} loads={loads} />
+      <DriftSection drifts={drifts} loads={loads} />
       <OtherChip shown={shown} />
     </Document>
   );
@@ -86,9 +93,9 @@ const About = ({ shown: { answer } }: { shown: ChangesShown }) => (
 
 /** The largest effect that is real on the measure a tester looks for first. */
 const tellingOf = (effects: readonly Effect[]): Effect | undefined =>
-  effectsByMeasure(effects)
+  effectsByMeasure(effectsThatStand(effects))
     .flatMap((of) => of.effects)
-    .find(({ verdict, smallerThan }) => verdict === "differs" && smallerThan === null);
+    .find(({ smallerThan }) => smallerThan === null);
 
 function headline(effects: readonly Effect[], changes: number): string {
   if (changes === 0) return "No change is stated yet";
@@ -102,9 +109,9 @@ function leadOf(effects: readonly Effect[], changes: number): string {
   if (changes === 0)
     return "A build may be based on another and differ from it by one stated change; then what that change did is told here.";
   const told = tellingOf(effects);
-  const decided = effects.filter(({ verdict }) => verdict === "differs").length;
+  const decided = effectsThatStand(effects).length;
   const range = told === undefined ? "" : `${rangeWords(told)} ${told.unit}, ${told.setting}. `;
-  return `${range}${formatCount(changes, "stated change")}; ${decided === 0 ? "none" : decided} of ${formatCount(effects.length, "effect")} ${decided === 1 ? "lies" : "lie"} beyond scatter.`;
+  return `${range}${formatCount(changes, "stated change")}; ${decided === 0 ? "none" : decided} of ${formatCount(effects.length, "effect")} ${decided === 1 ? "lies" : "lie"} beyond scatter, all judged together.`;
 }
 
 const NoChange = ({ shown: { answer } }: { shown: ChangesShown }) => {

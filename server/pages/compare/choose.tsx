@@ -78,7 +78,12 @@ export const SeveralForm = ({
 );
 
 /** Before two builds are chosen, or where the choice cannot be compared. */
-export const ChoosePage = ({ frame, choices, chosen, refused }: FormProps & Readonly<{ frame: Frame }>) => (
+export const ChooseBuildsPage = ({
+  frame,
+  choices,
+  chosen,
+  refused,
+}: FormProps & Readonly<{ frame: Frame }>) => (
   <Document title="Compare" frame={frame}>
     <Entry>
       {choices.length < 2 ? (

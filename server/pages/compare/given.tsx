@@ -66,7 +66,7 @@ const given = [
     unit: "MHz",
     hint: "Left blank: one clock step.",
     most: 10_000,
-    read: plain("mhz"),
+    read: (typed) => quantityTyped(typed, { "": 1, mhz: 1, "mt/s": 1 }),
   },
   {
     name: "worthPower",
@@ -80,10 +80,10 @@ const given = [
 type GivenName = (typeof given)[number]["name"];
 
 /** What the tester takes as given, as the address carries it. */
-export type GivenAsked = Readonly<{ typed: Typed; refused: Refused | null; stated: Partial<Assumptions> }>;
+export type GivenTyped = Readonly<{ typed: Typed; refused: Refused | null; stated: Partial<Assumptions> }>;
 
 /** What cannot be read is said beside its field and the usual is taken meanwhile. */
-export function givenIn(request: FastifyRequest): GivenAsked {
+export function givenIn(request: FastifyRequest): GivenTyped {
   const typed: Record<string, string> = {};
   const fields: Record<string, string> = {};
   const values = new Map<GivenName, number>();
@@ -119,10 +119,14 @@ function statedFrom(values: ReadonlyMap<GivenName, number>, stayed: boolean): Pa
   };
 }
 
-type Props = Readonly<{ asked: GivenAsked; kept: readonly (readonly [name: string, value: string])[] }>;
+type Props = Readonly<{
+  asked: GivenTyped;
+  kept: readonly (readonly [name: string, value: string])[];
+  clockUnit: string;
+}>;
 
 /** A fold that stands open once something in it was stated, so that nobody overlooks what a verdict rests on. */
-export const GivenFold = ({ asked, kept }: Props) => {
+export const GivenFold = ({ asked, kept, clockUnit }: Props) => {
   const { typed, refused } = asked;
   return (
     <Fold
@@ -140,7 +144,7 @@ export const GivenFold = ({ asked, kept }: Props) => {
               key={name}
               name={name}
               label={label}
-              unit={unit}
+              unit={name === "worthClock" ? clockUnit : unit}
               hint={hint}
               value={typed[name]}
               error={refused?.fields[name]}

@@ -3,32 +3,32 @@ import { answerOf } from "../../answers/answerOf.ts";
 import { buildAsked } from "../../answers/buildAsked.ts";
 import { compareBuilds } from "../../answers/compareBuilds.ts";
 import { driftOfChip } from "../../answers/driftOfChip.ts";
-import { latestLimits } from "../../answers/fittedLimits.ts";
+import { type LimitAt, latestLimits } from "../../answers/fittedLimits.ts";
 import { frontierOfAsked } from "../../answers/frontierOfBuild.ts";
-import type { LimitAt } from "../../bench/comparison/sameVoltage.ts";
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import type { BandPoint } from "../../html/plot.ts";
 import { idAsked, idsAsked } from "../kit/addressed.ts";
 import { loadNames } from "../kit/attemptTable.tsx";
+import { looksApart } from "../kit/buildLooks.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, type Refused } from "../kit/forms.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
-import { ChoosePage } from "./choose.tsx";
-import { type GivenAsked, givenIn } from "./given.tsx";
+import { ChooseBuildsPage } from "./choose.tsx";
+import { type GivenTyped, givenIn } from "./given.tsx";
 import { SeveralPage, type SeveralShown } from "./several.tsx";
 import type { ComparisonShown } from "./shown.ts";
 import { ComparePage, ComparisonPiece } from "./view.tsx";
 
-type Asked = Readonly<{
+type PairTyped = Readonly<{
   a: string;
   b: string;
   rule: string | null;
   workload: string | null;
-  given: GivenAsked;
+  given: GivenTyped;
 }>;
 
 export function registerComparePage(app: FastifyInstance, context: PageContext): void {
@@ -37,6 +37,8 @@ export function registerComparePage(app: FastifyInstance, context: PageContext):
     const a = idAsked(request, "a", "build");
     const asked = idsAsked(request, "b", "build");
     const [b, ...more] = asked.length > 1 ? asked.filter((id) => id !== a) : asked;
+    const only = a === null && b === undefined ? onlyPair(context) : null;
+    if (only !== null) return reply.redirect(paths.compare(only), 303);
     if (a === null || b === undefined) return sendPage(reply, choosePage(context, a, b ?? null, null));
     if (more.length > 0) {
       const shown = severalShown(askedIn(request, a, b), [b, ...more], context);
@@ -63,13 +65,19 @@ function registerFitted(app: FastifyInstance, context: PageContext): void {
   });
 }
 
-const askedIn = (request: FastifyRequest, a: string, b: string): Asked => ({
+const askedIn = (request: FastifyRequest, a: string, b: string): PairTyped => ({
   a,
   b,
   rule: idAsked(request, "rule", "acceptance rule"),
   workload: idAsked(request, "workload", "workload"),
   given: givenIn(request),
 });
+
+/** Where there are two builds, of one chip, nothing is to be chosen. */
+function onlyPair({ journal }: PageContext): Readonly<{ a: string; b: string }> | null {
+  const [a, b, ...others] = journal.builds.all();
+  return a && b && others.length === 0 && a.chipId === b.chipId ? { a: a.id, b: b.id } : null;
+}
 
 const choicesIn = ({ journal }: PageContext) =>
   journal.builds.all().map(({ id, name }) => ({ value: id, title: name }));
@@ -81,7 +89,7 @@ const choosePage = (
   refused: Refused | null,
 ): string =>
   pageHtml(
-    <ChoosePage
+    <ChooseBuildsPage
       frame={frameOf(context, "compare")}
       choices={choicesIn(context)}
       chosen={{ a, b }}
@@ -93,7 +101,7 @@ const choosePage = (
 const mostCompared = 16;
 
 function severalShown(
-  { a, rule, workload, given }: Asked,
+  { a, rule, workload, given }: PairTyped,
   bs: readonly string[],
   context: PageContext,
 ): SeveralShown {
@@ -118,7 +126,7 @@ function severalShown(
   };
 }
 
-function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageContext): ComparisonShown {
+function comparisonShown({ a, b, rule, workload, given }: PairTyped, context: PageContext): ComparisonShown {
   const { journal, reckonings } = context;
   const question = { a, b, ruleId: rule ?? undefined, workloadId: workload ?? undefined };
   const { limits, fresh } = latestLimits(journal, reckonings, question);
@@ -147,6 +155,7 @@ function comparisonShown({ a, b, rule, workload, given }: Asked, context: PageCo
     compared,
     answers,
     isFresh: fresh && answers.every(({ reckoning }) => !reckoning),
+    looks: looksApart(journal.builds.all(), [a, b]),
     pointsA,
     pointsB,
     rules: journal.rules.all(),
@@ -169,7 +178,7 @@ function curveOf(limitAt: LimitAt | undefined, points: readonly FrontierPoint[])
   return Array.from({ length: steps + 1 }, (_, i) => first.voltageMv + i * curveStepMv).flatMap(
     (voltageMv): BandPoint[] => {
       const limit = limitAt(voltageMv);
-      return !limit || limit.highMhz === null ? [] : [[voltageMv / 1000, limit.lowMhz, limit.highMhz]];
+      return !limit ? [] : [[voltageMv / 1000, limit.lowMhz, limit.highMhz]];
     },
   );
 }

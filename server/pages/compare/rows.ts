@@ -1,8 +1,8 @@
 import type { Comparison } from "../../bench/comparison/comparison.ts";
+import { clockRows } from "../../bench/comparison/intervalRows.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
-import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
-import { type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
+import { sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
@@ -16,7 +16,9 @@ export const digitsOf = ({ difference, low, high }: Interval): number => {
   return difference === null || Number.isInteger(difference) ? 0 : 1;
 };
 
-export const rangeOf = ({ low, high }: Omit<Interval, "difference">, digits: number): string => {
+/** Both ends with so many digits, or more where one would be rounded to zero. */
+export const rangeOf = ({ low, high }: Omit<Interval, "difference">, least: number): string => {
+  const digits = sidedDigits(least, low, high);
   if (low === null && high === null) return "";
   if (low === null) return `at most ${formatNumber(high, digits)}`;
   if (high === null) return `at least ${formatNumber(low, digits)}`;
@@ -31,7 +33,7 @@ const wordsOf = (difference: number, interval: Interval, unit: string): string =
 
 /** A number and its unit never part at the end of a line. */
 export const unparted = (sentence: string): string =>
-  sentence.replace(/(\d) (V|MHz|°C|dB\(A\)|W)(?![\w²])/g, "$1\u00a0$2");
+  sentence.replace(/(\d) (V|mV|MHz|MT\/s|°C|dB\(A\)|W)(?![\w²])/g, "$1\u00a0$2");
 
 /** A verdict never breaks over two lines. */
 const unbroken = (words: string): string => words.replaceAll(" ", "\u00a0");
@@ -58,18 +60,29 @@ const drawn = (
   decided: row.verdict === "differs",
 });
 
-const clockRowsOf = (rows: readonly SameVoltageRow[]): readonly IntervalRow[] =>
-  rows.flatMap((row) => {
-    const { aLimitMhz, bLimitMhz, differenceMhz, voltageMv } = row;
-    const difference = aLimitMhz !== null && bLimitMhz !== null ? bLimitMhz - aLimitMhz : differenceMhz;
-    if (difference === null) return [];
-    const label = `Clock at ${formatMilli(voltageMv)} V`;
-    if (aLimitMhz !== null && bLimitMhz !== null)
-      return [drawn(label, "MHz", difference, { ...row, difference }, "MHz")];
-    const [low, high] = [row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null];
-    const observed = drawn(label, "MHz", difference, { ...row, difference, low, high }, "MHz");
-    return [{ ...observed, verdict: "observed only" }];
-  });
+/** More parts than these stand in the table alone. */
+const mostPartsDrawn = 6;
+
+/** The one difference over all voltages, and below it each voltage, undecided ones too. */
+const clocksDrawn = (compared: Comparison): readonly IntervalRow[] => {
+  const { clockUnit: unit } = compared;
+  const { voltages } = compared.clock;
+  if (compared.offsets !== null) return clockRows(compared).slice(0, mostPartsDrawn);
+  const each = voltages.flatMap(({ voltageMv, differenceMhz, ...judged }) =>
+    differenceMhz === null || voltages.length === 1
+      ? []
+      : [
+          drawn(
+            `at ${formatMilli(voltageMv)} V`,
+            unit,
+            differenceMhz,
+            { ...judged, difference: differenceMhz },
+            unit,
+          ),
+        ],
+  );
+  return [...clockRows(compared), ...each.toReversed().slice(0, 3)];
+};
 
 const shortMeasure: Readonly<Record<SameSettingRow["measure"], string>> = {
   loadRise: "Loaded",
@@ -96,12 +109,12 @@ export const tellingRows = (rows: readonly SameSettingRow[]): readonly SameSetti
 
 const mostDrawn = 12;
 
-/** What the picture shows: clocks at the highest voltages tried on both, then each measure at its best documented setting. */
+/** What the picture shows: the clock over all voltages and at the highest ones, then each measure at its best documented setting. */
 export const intervalRows = (
   compared: Comparison,
   loads: ReadonlyMap<string, string>,
 ): readonly IntervalRow[] => {
-  const clocks = clockRowsOf(compared.sameVoltage).slice(-3).toReversed();
+  const clocks = clocksDrawn(compared);
   const drawnMeasure = (row: SameSettingRow): IntervalRow => {
     const load = loads.get(row.workloadId);
     const label =
@@ -136,5 +149,6 @@ function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSet
 }
 
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
-export const settingLabel = (row: SameSettingRow): string => settingWords(row);
+export const settingLabel = (row: SameSettingRow, clockUnit: string): string =>
+  settingWords(row).replace("MHz", clockUnit);
 export const verdictLabel = (verdict: Verdict): string => unbroken(verdictShown[verdict]);

@@ -1,6 +1,8 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { type Effect, effectsOf } from "../../bench/comparison/changeEffects.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
+import { summedUp } from "../../bench/comparison/sentence.ts";
+import { pairsThatDiffer } from "../../bench/comparison/together.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -9,17 +11,18 @@ import { formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import { EffectSections } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
 import { SeveralForm } from "./choose.tsx";
-import { type GivenAsked, GivenFold } from "./given.tsx";
+import { GivenFold, type GivenTyped } from "./given.tsx";
 
 export type SeveralShown = Readonly<{
   a: Build;
   answer: BuildAnswer;
   others: readonly Readonly<{ build: Build; compared: Comparison; answer: BuildAnswer }>[];
   loads: LoadNames;
-  given: GivenAsked;
+  given: GivenTyped;
   choices: readonly Choice[];
 }>;
 
@@ -28,14 +31,12 @@ const effectsIn = ({ a, others, loads }: SeveralShown): readonly Effect[] =>
     effectsOf({ from: a.id, to: build.id, change: build.name }, compared, (id) => loads.get(id) ?? "a load"),
   );
 
-const differing = (effects: readonly Effect[], buildId: string): number =>
-  effects.filter(({ to, verdict }) => to === buildId && verdict === "differs").length;
-
 /** Several builds, each against a chosen one: a sentence for each, then measure by measure. */
 export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShown }) => {
   const { a, others, given } = shown;
   const effects = effectsIn(shown);
-  const real = others.filter(({ build }) => differing(effects, build.id) > 0).length;
+  const clockUnit = others[0]?.compared.clockUnit ?? "MHz";
+  const real = pairsThatDiffer(others.map(({ compared }) => summedUp(compared))).filter(Boolean).length;
   const isTwoChips = others.some(({ build }) => build.chipId !== a.chipId);
   return (
     <Document title={`Against ${a.name}`} frame={frame}>
@@ -60,19 +61,25 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
         ) : null}
         <ul class="rows">
           <li>
-            <AnswerLine buildId={a.id} answer={shown.answer} name={a.name} />
+            <ClockUnit.Provider value={clockUnit}>
+              <AnswerLine buildId={a.id} answer={shown.answer} name={a.name} />
+            </ClockUnit.Provider>
           </li>
           {others.map(({ build, compared, answer }) => (
             <li key={build.id}>
               <a href={paths.compare({ a: a.id, b: build.id, ...given.typed })}>
                 <b>{build.name}</b>
               </a>
-              : {compared.sentence} <AnswerLine buildId={build.id} answer={answer} />
+              : {compared.sentence}{" "}
+              <ClockUnit.Provider value={compared.clockUnit}>
+                <AnswerLine buildId={build.id} answer={answer} />
+              </ClockUnit.Provider>
             </li>
           ))}
         </ul>
         <GivenFold
           asked={given}
+          clockUnit={clockUnit}
           kept={[["a", a.id], ...others.map(({ build }) => ["b", build.id] as const)]}
         />
       </Entry>

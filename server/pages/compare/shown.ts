@@ -6,7 +6,8 @@ import type { Rule } from "../../bench/things/rule.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Choice } from "../../html/field.tsx";
 import type { BandPoint } from "../../html/plot.ts";
-import type { GivenAsked } from "./given.tsx";
+import type { Look } from "../kit/buildLooks.ts";
+import type { GivenTyped } from "./given.tsx";
 import type { Pair } from "./tables.tsx";
 
 export type ComparisonShown = Readonly<{
@@ -21,6 +22,8 @@ export type ComparisonShown = Readonly<{
   isFresh: boolean;
   /** The fitted limits over the voltages each was tried at: volts, least and most MHz. */
   curves: Readonly<{ a: readonly BandPoint[]; b: readonly BandPoint[] }>;
+  /** How each is drawn, here as everywhere. */
+  looks: readonly Look[];
   pointsA: readonly FrontierPoint[];
   pointsB: readonly FrontierPoint[];
   rules: readonly Rule[];
@@ -31,7 +34,7 @@ export type ComparisonShown = Readonly<{
   askedRuleId: string | null;
   workloadId: string | null;
   choices: readonly Choice[];
-  given: GivenAsked;
+  given: GivenTyped;
   /** What control runs say of the bench these were measured on; null where there is none. */
   drift: BenchDrift | null;
   /** Other builds of the chip, for the way to all of them. */

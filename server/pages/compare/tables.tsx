@@ -1,11 +1,13 @@
+import type { JudgedClock } from "../../bench/comparison/clockApart.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
+import type { JudgedOffsets, SameOffsetRow } from "../../bench/comparison/offsetsApart.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
-import type { Bracket, SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
+import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
 import type { BudgetLine } from "../../bench/comparison/verdict.ts";
 import { Fold } from "../../html/entry.tsx";
-import { formatMilli, formatNumber, formatRange, formatSigned, unknownMark } from "../../html/format.ts";
+import { formatMilli, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
-import { settingWords } from "../kit/settingWords.tsx";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { paths } from "../paths.ts";
 import { digitsOf, measureLabel, rangeOf, settingLabel, verdictLabel } from "./rows.ts";
 
@@ -27,7 +29,7 @@ const Behind = ({
 }) => (
   <a
     href={paths.attempts(of.id, { clockMhz, voltageMv })}
-    aria-label={`${words}: the attempts of ${of.name} at ${settingWords({ clockMhz, voltageMv })}`}
+    aria-label={`${words}: the attempts of ${of.name} at ${formatNumber(clockMhz)} ${useClockUnit()} at ${formatMilli(voltageMv)} V`}
   >
     {words}
   </a>
@@ -40,47 +42,98 @@ const HeldLink = ({ of, mhz, voltageMv }: { of: Pair["a"]; mhz: number | null; v
     <Behind of={of} clockMhz={mhz} voltageMv={voltageMv} words={formatNumber(mhz)} />
   );
 
-const bracketWords = (bracket: Bracket | null): string => {
-  if (bracket === null) return "never tried";
-  const { atLeastMhz, atMostMhz } = bracket;
-  if (atLeastMhz !== null && atMostMhz !== null) return formatRange(atLeastMhz, atMostMhz);
-  const parts = [
-    atLeastMhz === null ? "" : `at least ${formatNumber(atLeastMhz)}`,
-    atMostMhz === null ? "" : `at most ${formatNumber(atMostMhz)}`,
-  ];
-  return parts.filter(Boolean).join(", ");
-};
-
-const voltageColumns = ({ a, b }: Pair): readonly Column<SameVoltageRow>[] => [
+const voltageColumns = ({ a, b }: Pair, clockUnit: string): readonly Column<SameVoltageRow>[] => [
   { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
   {
     head: a.name,
-    unit: "MHz held",
+    unit: `${clockUnit} held`,
     cell: ({ aMhz, voltageMv }) => <HeldLink of={a} mhz={aMhz} voltageMv={voltageMv} />,
   },
   {
     head: b.name,
-    unit: "MHz held",
+    unit: `${clockUnit} held`,
     cell: ({ bMhz, voltageMv }) => <HeldLink of={b} mhz={bMhz} voltageMv={voltageMv} />,
   },
   {
-    head: "Difference",
-    unit: "MHz, observed",
-    strong: true,
+    head: "Held apart",
+    unit: clockUnit,
+    wide: true,
     cell: ({ differenceMhz }) => formatSigned(differenceMhz),
   },
-  { head: "It may be", unit: "MHz", words: true, cell: ({ bracket }) => bracketWords(bracket) },
-  { head: "Fitted limits", unit: "MHz, 95 %", cell: (row) => rangeOf(row, 0) },
+  {
+    head: "Limits apart",
+    unit: `${clockUnit}, 95 %`,
+    cell: (row) =>
+      row.limitsApartMhz === null ? (
+        ""
+      ) : (
+        <>
+          {formatSigned(row.limitsApartMhz, 0)}
+          <Under>{rangeOf(row, 0)}</Under>
+        </>
+      ),
+  },
   { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
 ];
 
-export const SameVoltageTable = ({ pair, rows }: { pair: Pair; rows: readonly SameVoltageRow[] }) => (
-  <Table
-    id="same-voltage"
-    caption={`Clock at the same voltage, ${pair.b.name} less ${pair.a.name}`}
-    columns={voltageColumns(pair)}
-    rows={rows.toReversed()}
-  />
+export const SameVoltageTable = ({
+  pair,
+  rows,
+  clock,
+}: {
+  pair: Pair;
+  rows: readonly SameVoltageRow[];
+  clock: JudgedClock;
+}) => (
+  <>
+    <Table
+      id="same-voltage"
+      caption={`Clock at the same voltage, ${pair.b.name} less ${pair.a.name}`}
+      columns={voltageColumns(pair, useClockUnit())}
+      rows={rows.toReversed()}
+    />
+    <Fold title="How the limits were judged">
+      <p>{clock.because}</p>
+    </Fold>
+  </>
+);
+
+const offsetText = (value: number | null): string => formatSigned(value);
+
+const offsetColumns = ({ a, b }: Pair, unit: string): readonly Column<SameOffsetRow>[] => [
+  { head: "Part", words: true, cell: ({ part }) => part ?? "the chip" },
+  { head: a.name, unit: `${unit} held`, cell: (row) => offsetText(row.a) },
+  { head: b.name, unit: `${unit} held`, cell: (row) => offsetText(row.b) },
+  { head: "Held apart", unit, wide: true, cell: ({ difference }) => formatSigned(difference) },
+  {
+    head: "Limits apart",
+    unit: `${unit}, 95 %`,
+    cell: (row) =>
+      row.limitsApart === null ? (
+        ""
+      ) : (
+        <>
+          {formatSigned(row.limitsApart, 0)}
+          <Under>{rangeOf(row, 0)}</Under>
+        </>
+      ),
+  },
+  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+];
+
+/** Part by part, in the unit that the chips are set in. */
+export const SameOffsetTable = ({ pair, offsets }: { pair: Pair; offsets: JudgedOffsets }) => (
+  <>
+    <Table
+      id="same-voltage"
+      caption={`${offsets.axis.name} part by part, ${pair.b.name} less ${pair.a.name}; harder is ${offsets.axis.harder === "up" ? "more" : "less"}`}
+      columns={offsetColumns(pair, offsets.axis.unit)}
+      rows={offsets.rows}
+    />
+    <Fold title="How the limits were judged">
+      <p>{offsets.because}</p>
+    </Fold>
+  </>
 );
 
 const figure = (row: SameSettingRow, value: number): string => formatNumber(value, digitsOf(row));
@@ -98,6 +151,7 @@ const counts = ([a, b]: readonly [number, number]): string => `${a} · ${b}`;
 const settingColumns = (
   { a, b }: Pair,
   loads: ReadonlyMap<string, string>,
+  clockUnit: string,
 ): readonly Column<SameSettingRow>[] => [
   {
     head: "Measure",
@@ -108,7 +162,7 @@ const settingColumns = (
         <br />
         <span class="quiet">
           {row.unit ? `${row.unit} · ` : ""}
-          {loads.get(row.workloadId)}, {settingLabel(row)}
+          {loads.get(row.workloadId)}, {settingLabel(row, clockUnit)}
         </span>
       </>
     ),
@@ -128,6 +182,7 @@ const settingColumns = (
   },
   {
     head: "Runs, mounts",
+    wide: true,
     cell: ({ runs, mounts }) => (
       <>
         {counts(runs)}
@@ -148,7 +203,7 @@ export const SameSettingTable = ({
   rows: readonly SameSettingRow[];
   loads: ReadonlyMap<string, string>;
   caption: string;
-}) => <Table caption={caption} columns={settingColumns(pair, loads)} rows={rows} />;
+}) => <Table caption={caption} columns={settingColumns(pair, loads, useClockUnit())} rows={rows} />;
 
 const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): readonly Column<LoudnessRow>[] => [
   {
@@ -188,11 +243,11 @@ export const NoiseTable = ({
 }) => (
   <>
     <Table caption="Loudness with the background taken out" columns={noiseColumns(pair, loads)} rows={rows} />
-    {[...new Set(rows.flatMap(({ notes }) => notes))].map((note) => (
-      <p key={note} class="prose quiet">
-        {note}
-      </p>
-    ))}
+    <Fold title="What to know of these levels">
+      {[...new Set(rows.flatMap(({ notes }) => notes))].map((note) => (
+        <p key={note}>{note}</p>
+      ))}
+    </Fold>
   </>
 );
 
@@ -219,7 +274,7 @@ export const BudgetFold = ({ pair, row }: { pair: Pair; row: SameSettingRow }) =
       }
     >
       <p class="quiet">
-        {measureLabel(row)}, {settingLabel(row)}; standard uncertainties in {row.unit}
+        {measureLabel(row)}, {settingLabel(row, useClockUnit())}; standard uncertainties in {row.unit}
       </p>
       <Table caption="Uncertainty budget" columns={budgetColumns(pair)} rows={row.budget} />
       {row.notes.map((note) => (

@@ -1,16 +1,17 @@
 import { tellingHeat } from "../../bench/comparison/sentence.ts";
-import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { Answer, Entry, Fold, LineWithMore, PhoneFold } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { Missing, Note } from "../../html/note.tsx";
-import { type BandPoint, extentsOf, type Plot } from "../../html/plot.ts";
+import { type BandPoint, extentsOf, type Plot, type Tone } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
-import { stepsLayers } from "../kit/frontierSteps.ts";
+import { someLook } from "../kit/buildLooks.ts";
+import { ClockUnit } from "../kit/clockUnit.ts";
+import { heldMarks, stepsLayers } from "../kit/frontierSteps.ts";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
 import { About, DriftWords, SecondMount } from "./beside.tsx";
@@ -18,50 +19,39 @@ import { ChooseForm, SeveralForm } from "./choose.tsx";
 import { GivenFold } from "./given.tsx";
 import { intervalRows, tellingRows, unparted } from "./rows.ts";
 import type { ComparisonShown } from "./shown.ts";
-import { BudgetFold, NoiseTable, type Pair, SameSettingTable, SameVoltageTable } from "./tables.tsx";
+import {
+  BudgetFold,
+  NoiseTable,
+  type Pair,
+  SameOffsetTable,
+  SameSettingTable,
+  SameVoltageTable,
+} from "./tables.tsx";
 
-const frontiersPlot = ({ pair, pointsA, pointsB, curves }: ComparisonShown): Plot => ({
+const frontiersPlot = ({
+  pair,
+  pointsA,
+  pointsB,
+  curves,
+  compared: { clockUnit },
+  looks: [a = someLook, b = someLook],
+}: ComparisonShown): Plot => ({
   title: `Clock held over core voltage on ${pair.a.name} and ${pair.b.name}`,
   x: { label: "core voltage set", unit: "V" },
-  y: { label: "clock held", unit: "MHz" },
+  y: { label: "clock held", unit: clockUnit },
   layers: [
-    ...curveLayers(curves.a, "lead"),
-    ...curveLayers(curves.b, "second"),
-    ...stepsLayers(pointsA, "lead", pair.a.name),
-    ...marksOf(pointsA, "lead", "dot", pair.a.id),
-    ...stepsLayers(pointsB, "second", pair.b.name),
-    ...marksOf(pointsB, "second", "square", pair.b.id),
+    ...curveLayers(curves.a, a.tone),
+    ...curveLayers(curves.b, b.tone),
+    ...stepsLayers(pointsA, a.tone, pair.a.name),
+    heldMarks(pointsA, a, { ...pair.a, clockUnit }),
+    ...stepsLayers(pointsB, b.tone, pair.b.name),
+    heldMarks(pointsB, b, { ...pair.b, clockUnit }),
   ],
 });
 
 /** Where a build's limit may lie by its own attempts, 95 %. */
-const curveLayers = (curve: readonly BandPoint[], tone: "lead" | "second"): Plot["layers"] =>
+const curveLayers = (curve: readonly BandPoint[], tone: Tone): Plot["layers"] =>
   curve.length < 2 ? [] : [{ as: "band", tone, points: curve }];
-
-const marksOf = (
-  points: readonly FrontierPoint[],
-  tone: "lead" | "second",
-  shape: "dot" | "square",
-  buildId: string,
-): Plot["layers"] => [
-  {
-    as: "marks",
-    tone,
-    shape,
-    marks: points.flatMap(({ heldMhz, voltageMv }) =>
-      heldMhz === null
-        ? []
-        : [
-            {
-              x: voltageMv / 1000,
-              y: heldMhz,
-              words: `held ${heldMhz} MHz at ${(voltageMv / 1000).toFixed(3)} V`,
-              href: paths.attempts(buildId, { clockMhz: heldMhz, voltageMv }),
-            },
-          ],
-    ),
-  },
-];
 
 /** The best documented setting of each measure and load; the others a fold away. */
 const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: ReadonlyMap<string, string> }) => {
@@ -77,12 +67,14 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
     );
   return (
     <>
-      <SameSettingTable
-        pair={pair}
-        rows={telling}
-        loads={loads}
-        caption="Measures at the same clock, voltage and load"
-      />
+      <PhoneFold title="Measure by measure">
+        <SameSettingTable
+          pair={pair}
+          rows={telling}
+          loads={loads}
+          caption="Measures at the same clock, voltage and load"
+        />
+      </PhoneFold>
       {others.length > 0 ? (
         <Fold title={`At other settings: ${formatCount(others.length, "more measure")}`}>
           <SameSettingTable
@@ -108,6 +100,9 @@ const keptIn = ({
   ...(askedRuleId === null ? [] : [["rule", askedRuleId] as const]),
   ...(workloadId === null ? [] : [["workload", workloadId] as const]),
 ];
+
+/** A point ends a sentence only before a capital; those in figures do not. */
+const sentencesOf = (detail: string): readonly string[] => unparted(detail).split(/(?<=\.) (?=\p{Lu})/u);
 
 const statedIn = ({ given }: ComparisonShown): Record<string, string> =>
   Object.fromEntries(Object.entries(given.typed).flatMap(([name, value]) => (value ? [[name, value]] : [])));
@@ -142,6 +137,36 @@ export const ComparisonPiece = ({ shown }: { shown: ComparisonShown }) => {
   );
 };
 
+/** How far each goes: part by part where they are set by offset, else voltage by voltage. */
+const Limits = ({ shown: { pair, compared } }: { shown: ComparisonShown }) => {
+  const { offsets } = compared;
+  if (offsets !== null)
+    return (
+      <>
+        <h2>Part by part</h2>
+        {offsets.rows.length > 0 ? (
+          <SameOffsetTable pair={pair} offsets={offsets} />
+        ) : (
+          <Missing>No part was tried on both.</Missing>
+        )}
+      </>
+    );
+  return (
+    <>
+      <h2>At the same voltage</h2>
+      {compared.sameVoltage.length > 0 ? (
+        <PhoneFold title="Voltage by voltage">
+          <SameVoltageTable pair={pair} rows={compared.sameVoltage} clock={compared.clock} />
+        </PhoneFold>
+      ) : (
+        <Missing>
+          No voltage was tried on both. Run the second build at one of the first one's voltages.
+        </Missing>
+      )}
+    </>
+  );
+};
+
 const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
   const { pair, compared, workloads } = shown;
   const loads = new Map(workloads.map(({ id, name }) => [id, name]));
@@ -155,119 +180,123 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
     ({ wouldDecide, measure }) => measure === "loadRise" && wouldDecide !== null,
   );
   return (
-    <div id="comparison">
-      <Entry aside={<About shown={shown} />}>
-        {compared.caution ? <Note>{compared.caution}</Note> : null}
-        <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))}>{unparted(compared.detail)}</Answer>
-        <ul class="rows">
-          {[pair.a, pair.b].map(({ id, name }, i) => (
-            <li key={id}>
-              <AnswerLine buildId={id} name={name} answer={shown.answers[i as 0 | 1]} />
-            </li>
-          ))}
-        </ul>
-        {shown.isFresh ? null : (
-          <p class="quiet">
-            The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a
-            moment.
-            <span data-later={paths.fittedComparison(addressed)} />
-          </p>
-        )}
-        <SecondMount pair={pair} row={heat} />
-        <DriftWords drift={shown.drift} chipId={shown.chipId} />
-        <GivenFold asked={shown.given} kept={kept} />
-      </Entry>
-      {intervals.length > 0 ? (
-        <Entry
-          aside={
-            <>
-              <p>
-                {pair.b.name} minus {pair.a.name}, 95 %
-              </p>
-              <ChartLinks name="differences" table="same-voltage" />
-            </>
-          }
-        >
-          <ChartFigure
-            name="differences"
-            kind="still"
-            caption="Each unit on its own scale; the bar is where the difference may lie, and a hollow mark is not decided. Room temperature taken out."
-            narrow={
-              <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" narrow />
+    <ClockUnit.Provider value={compared.clockUnit}>
+      <div id="comparison">
+        <Entry aside={<About shown={shown} />}>
+          {compared.caution ? <Note>{compared.caution}</Note> : null}
+          <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))} />
+          {compared.detail === "" ? null : (
+            <LineWithMore line={sentencesOf(compared.detail)[0]} more="Figures">
+              {sentencesOf(compared.detail)
+                .slice(1)
+                .map((sentence) => (
+                  <p key={sentence}>{sentence}</p>
+                ))}
+            </LineWithMore>
+          )}
+          <ul class="rows">
+            {[pair.a, pair.b].map(({ id, name }, i) => (
+              <li key={id}>
+                <AnswerLine buildId={id} name={name} answer={shown.answers[i as 0 | 1]} />
+              </li>
+            ))}
+          </ul>
+          {shown.isFresh ? null : (
+            <p class="quiet">
+              The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a
+              moment.
+              <span data-later={paths.fittedComparison(addressed)} />
+            </p>
+          )}
+          <SecondMount pair={pair} row={heat} />
+          <DriftWords drift={shown.drift} chipId={shown.chipId} />
+          <GivenFold asked={shown.given} kept={kept} clockUnit={compared.clockUnit} />
+        </Entry>
+        {intervals.length > 0 ? (
+          <Entry
+            aside={
+              <>
+                <p>
+                  {pair.b.name} minus {pair.a.name}, 95 %
+                </p>
+                <ChartLinks name="differences" table="same-voltage" />
+              </>
             }
           >
-            <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" />
-          </ChartFigure>
-        </Entry>
-      ) : null}
-      {isDrawn ? (
-        <Entry aside={<ChartLinks name="frontiers" table="same-voltage" />}>
-          <h2>Clock over voltage</h2>
-          <ChartFigure
-            name="frontiers"
-            kind="plot"
-            legend={<PlotKey plot={plot} />}
-            caption={`What each holds by the rule “${shown.ruleName}”.${shown.curves.a.length + shown.curves.b.length > 0 ? " Bands: where each limit lies by its own attempts, 95 %." : ""}`}
-          >
-            <PlotSvg plot={plot} />
-          </ChartFigure>
-        </Entry>
-      ) : null}
-      <Entry aside={<p>rule: {shown.ruleName}</p>}>
-        <h2>At the same voltage</h2>
-        {compared.sameVoltage.length > 0 ? (
-          <SameVoltageTable pair={pair} rows={compared.sameVoltage} />
-        ) : (
-          <Missing>
-            No voltage was tried on both. Run the second build at one of the first one's voltages.
-          </Missing>
-        )}
-        <Fold title="Judge them by another rule or under another load">
-          <QuestionForm
-            action={paths.compare()}
-            rules={shown.rules}
-            workloads={workloads}
-            ruleId={shown.ruleId}
-            workloadId={shown.workloadId}
-            kept={{ a: pair.a.id, b: pair.b.id, ...statedIn(shown) }}
-          />
-        </Fold>
-      </Entry>
-      <Entry>
-        <h2>At the same setting and load</h2>
-        <SameSetting shown={shown} loads={loads} />
-        {undecided?.wouldDecide && undecided.verdict !== "not-enough" ? (
-          <Note kind="plain">{undecided.wouldDecide}</Note>
+            <ChartFigure
+              name="differences"
+              kind="still"
+              caption="Each unit on its own scale. Bar: where the difference may lie. Hollow: not decided."
+              narrow={
+                <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" narrow />
+              }
+            >
+              <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" />
+            </ChartFigure>
+          </Entry>
         ) : null}
-        {heat ? <BudgetFold pair={pair} row={heat} /> : null}
-      </Entry>
-      {compared.noise.length > 0 ? (
-        <Entry>
-          <h2>Loudness</h2>
-          <NoiseTable pair={pair} rows={compared.noise} loads={loads} />
-        </Entry>
-      ) : null}
-      {compared.score.length > 0 ? (
-        <Entry>
-          <h2>Scores</h2>
-          <SameSettingTable
-            pair={pair}
-            rows={compared.score}
-            loads={loads}
-            caption="Benchmark results at the same setting"
-          />
-        </Entry>
-      ) : null}
-      <Entry id="others">
-        <h2>Two others</h2>
-        <ChooseForm choices={shown.choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
-        {shown.choices.length > 2 ? (
-          <Fold title="Several, each against one">
-            <SeveralForm choices={shown.choices} a={pair.a.id} against={shown.siblings} />
+        {isDrawn ? (
+          <Entry aside={<ChartLinks name="frontiers" table="same-voltage" />}>
+            <h2>Clock over voltage</h2>
+            <ChartFigure
+              name="frontiers"
+              kind="plot"
+              legend={<PlotKey plot={plot} />}
+              caption={`What each holds by the rule “${shown.ruleName}”.${shown.curves.a.length + shown.curves.b.length > 0 ? " Bands: where each limit lies by its own attempts, 95 %." : ""}`}
+            >
+              <PlotSvg plot={plot} />
+            </ChartFigure>
+          </Entry>
+        ) : null}
+        <Entry aside={<p>rule: {shown.ruleName}</p>}>
+          <Limits shown={shown} />
+          <Fold title="Judge them by another rule or under another load">
+            <QuestionForm
+              action={paths.compare()}
+              rules={shown.rules}
+              workloads={workloads}
+              ruleId={shown.ruleId}
+              workloadId={shown.workloadId}
+              kept={{ a: pair.a.id, b: pair.b.id, ...statedIn(shown) }}
+            />
           </Fold>
+        </Entry>
+        <Entry>
+          <h2>At the same setting and load</h2>
+          <SameSetting shown={shown} loads={loads} />
+          {undecided?.wouldDecide && undecided.verdict !== "not-enough" ? (
+            <Note kind="plain">{undecided.wouldDecide}</Note>
+          ) : null}
+          {heat ? <BudgetFold pair={pair} row={heat} /> : null}
+        </Entry>
+        {compared.noise.length > 0 ? (
+          <Entry>
+            <h2>Loudness</h2>
+            <NoiseTable pair={pair} rows={compared.noise} loads={loads} />
+          </Entry>
         ) : null}
-      </Entry>
-    </div>
+        {compared.score.length > 0 ? (
+          <Entry>
+            <h2>Scores</h2>
+            <SameSettingTable
+              pair={pair}
+              rows={compared.score}
+              loads={loads}
+              caption="Benchmark results at the same setting"
+            />
+          </Entry>
+        ) : null}
+        <Entry id="others">
+          <h2>Two others</h2>
+          <ChooseForm choices={shown.choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
+          {shown.choices.length > 2 ? (
+            <Fold title="Several, each against one">
+              <SeveralForm choices={shown.choices} a={pair.a.id} against={shown.siblings} />
+            </Fold>
+          ) : null}
+        </Entry>
+      </div>
+    </ClockUnit.Provider>
   );
 };
 

@@ -3,8 +3,8 @@ import { type ColumnMatch, columnFlaw, uncounted } from "../../bench/logs/column
 import { unitWritten } from "../../bench/logs/columnProposal.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import type { Choice } from "../../html/field.tsx";
+import type { WaitingLog } from "../../waiting/waitingLogs.ts";
 import type { Typed } from "../kit/forms.ts";
-import type { WaitingLog } from "./waitingLogs.ts";
 
 /** Beyond these, columns keep the names they have: nobody settles a thousand choices. */
 export const mostAsked = 60;

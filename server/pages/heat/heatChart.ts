@@ -1,10 +1,12 @@
 import { fittedCourse } from "../../bench/heat/heatCourse.ts";
 import type { HeatRun } from "../../bench/heat/heatReading.ts";
+import { readLimitC } from "../../bench/things/chip.ts";
+import { asSetWords } from "../../bench/things/setting.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Layer } from "../../html/plot.ts";
+import { hundredths, tracedLine } from "../kit/tracedLine.ts";
 import { paths } from "../paths.ts";
 import type { HeatShown } from "./shown.ts";
-import { hundredths, tracedLine } from "./tracedLine.ts";
 
 type Rule = NonNullable<LineChart["rules"]>[number];
 type Zone = Extract<Layer, { as: "zone" }>;
@@ -19,15 +21,15 @@ export function heatChart(shown: HeatShown): LineChart {
     return [{ label, tone, finer, ...tracedLine(window.t, series, run?.gaps ?? []) }];
   };
   return {
-    title: `Temperature over time in attempt ${attempt.clockMhz} MHz at ${attempt.voltageMv / 1000} V`,
-    x: { label: "time from the first row", unit: "s" },
+    title: `Temperature over time in attempt ${asSetWords(attempt)}`,
+    x: { label: "time from the first row", unit: "min", per: 60 },
     y: { label: "temperature", unit: "°C" },
     lines: [
       ...line("ambient", "room", "quiet"),
       ...line(asked.channel, "measured", "lead"),
       ...(run ? fitLines(run, shown) : []),
     ],
-    rules: run ? rulesOf(run, shown) : [],
+    rules: run ? rulesOf(run, shown).filter(({ axis, at }) => axis === "y" || isInView(shown, at)) : [],
     zones: run ? zonesOf(run) : [],
     edges: run ? edgesOf(run).filter(({ at }) => isInView(shown, at)) : [],
   };
@@ -61,10 +63,13 @@ const isTending = (run: HeatRun): run is HeatRun & { final: NonNullable<HeatRun[
   run.final !== null && Math.abs(run.final.c - (run.level?.meanC ?? Number.NaN)) > 1;
 
 function rulesOf(run: HeatRun, { chip }: HeatShown): readonly Rule[] {
-  const limitC = chip?.tempLimitC ?? null;
+  const limitC = chip ? readLimitC(chip) : null;
   const isNear = limitC !== null && run.peakC !== null && limitC - run.peakC < limitNearC;
   return [
     ...(isNear ? [{ as: "rule", tone: "warm", axis: "y", at: limitC, label: "limit" } as const] : []),
+    ...(run.change
+      ? [{ as: "rule", tone: "warm", axis: "x", at: run.change.atS, label: "changed" } as const]
+      : []),
     ...(isTending(run)
       ? [{ as: "rule", tone: "third", axis: "y", at: hundredths(run.final.c), label: "tends to" } as const]
       : []),

@@ -1,5 +1,4 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
-import type { Page } from "../../bench/things/thing.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -12,24 +11,12 @@ import { RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { Refused } from "../kit/forms.ts";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { type OverlayAs, overlayChart } from "../kit/heatOverlay.ts";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { mostOverlaid, type OverlaidRun, type OverlayAs, overlayChart } from "./overlay.ts";
-
-export type HeatListShown = Readonly<{
-  page: Page<Attempt>;
-  names: Readonly<{ builds: ReadonlyMap<string, string>; loads: ReadonlyMap<string, string> }>;
-  overlaid: readonly OverlaidRun[];
-  /** Long traces that are being read, and are not drawn yet. */
-  awaited: number;
-  /** The runs to be drawn, by id. */
-  wanted: readonly string[];
-  /** Whether the reader chose them, or the page did. */
-  chosen: boolean;
-  as: OverlayAs;
-  refused: Refused | null;
-}>;
+import { commonWords, LikeWithLike } from "./likeWithLike.tsx";
+import type { HeatListShown } from "./listShown.ts";
+import { mostOverlaid, type OverlaidRun } from "./overlay.ts";
 
 /** Heat runs over one another, then all there are. */
 export const HeatPage = ({ frame, shown }: { frame: Frame; shown: HeatListShown }) => {
@@ -60,6 +47,7 @@ const OverlayEntries = ({ shown, chart }: { shown: HeatListShown; chart: LineCha
     <Entry id="overlay" aside={<Choice shown={shown} />}>
       <Answer heading={headingOf(shown)}>{leadOf(shown)}</Answer>
       <RefusalNote refused={shown.refused} />
+      <LikeWithLike shown={shown} />
       {shown.awaited > 0 ? <BeingRead shown={shown} /> : null}
       {shown.overlaid.length > 0 ? <OverlayFigure chart={chart} as={shown.as} /> : null}
     </Entry>
@@ -123,8 +111,19 @@ function headingOf({ overlaid, as, awaited }: HeatListShown): string {
     : `${levels.length} runs, ${range} ${over}under load`;
 }
 
-function leadOf({ chosen, overlaid, as }: HeatListShown): string {
-  const which = chosen ? "" : overlaid.length === 1 ? "The newest run. " : "The newest run of each build. ";
+function whichWords(shown: HeatListShown): string {
+  const { chosen, overlaid, alike } = shown;
+  const common = commonWords(shown);
+  if (overlaid.length < 2)
+    return chosen || alike.length > 0
+      ? ""
+      : "The newest run; no two builds have run at one setting under one load yet. ";
+  if (common === null) return "";
+  return chosen ? `Each ran ${common}. ` : `The newest run of each build that ran ${common}. `;
+}
+
+function leadOf(shown: HeatListShown): string {
+  const { overlaid, as } = shown;
   const unroomed = overlaid.filter(({ run }) => run.ambientC === null).length;
   const room =
     as === "rise"
@@ -132,7 +131,7 @@ function leadOf({ chosen, overlaid, as }: HeatListShown): string {
         ? "The room is taken off, so days of different warmth lie on one scale."
         : `${formatCount(unroomed, "run")} without a known room ${unroomed === 1 ? "is" : "are"} not drawn as a rise.`
       : "The room is in these temperatures; ask for the rise to take it off.";
-  return `${which}Aligned where the load came on; what lies before is idle. ${room} Whether a difference is real is answered under Compare.`;
+  return `${whichWords(shown)}Aligned where the load came on; what lies before is idle. ${room} Whether a difference is real is answered under Compare.`;
 }
 
 const Choice = ({ shown: { wanted, as } }: { shown: HeatListShown }) => {
@@ -171,7 +170,7 @@ const overlaidColumns: readonly Column<OverlaidRun>[] = [
         <a href={paths.heatRun(attempt.id)}>{label}</a>
         <br />
         <span class="quiet">
-          <Setting {...attempt} />
+          <SettingInWords {...attempt} />
           {loadName ? `, ${loadName}` : ""}
         </span>
       </>
@@ -277,7 +276,7 @@ const runColumns = (
     ),
   },
   { head: "Build", words: true, cell: ({ buildId }) => builds.get(buildId) ?? "" },
-  { head: "Setting", words: true, cell: (attempt) => <Setting {...attempt} /> },
+  { head: "Setting", words: true, cell: (attempt) => <SettingInWords {...attempt} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
   { head: "Load temp.", unit: "°C", strong: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 1) },
   { head: "Room", unit: "°C", cell: ({ ambientC }) => formatNumber(ambientC, 1) },

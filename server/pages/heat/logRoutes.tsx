@@ -5,6 +5,7 @@ import { usualLogLimits } from "../../bench/logs/logLimits.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { conflict, invalid, missing, Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
+import { type WaitingLog, type WaitingLogs, waitingLogsOf } from "../../waiting/waitingLogs.ts";
 import { idIn } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, typedIn, wantsPiece } from "../kit/forms.ts";
@@ -13,8 +14,8 @@ import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { columnsTyped } from "./columnsTyped.ts";
-import { ColumnsPage, LogRefusedPage, ReadingPage, ReadingPiece } from "./logView.tsx";
-import { type WaitingLog, type WaitingLogs, waitingLogsOf } from "./waitingLogs.ts";
+import { ColumnsPage, LogRefusedPage, ReadingPage, ReadingPiece, TablePage } from "./logView.tsx";
+import { tableTyped } from "./tableForm.tsx";
 
 const bodyLimit = usualLogLimits.bytes + pastedLogBytes + (1 << 20);
 
@@ -59,6 +60,7 @@ export async function registerLogPages(app: FastifyInstance, context: PageContex
     const log = waiting.find(attempt.id, logIdIn(request));
     const typed = typedIn(request.body);
     try {
+      if (log.state.kind === "untabled") throw invalid("Say first where its table begins.");
       const done = waiting.read(log, columnsTyped(typed, log));
       await Promise.race([done, soon()]);
     } catch (error) {
@@ -71,9 +73,21 @@ export async function registerLogPages(app: FastifyInstance, context: PageContex
     );
   });
 
+  app.post("/heat/:id/logs/:logId/table", async (request, reply) => {
+    const attempt = attemptIn(context, request);
+    const log = waiting.find(attempt.id, logIdIn(request));
+    const typed = typedIn(request.body);
+    try {
+      await waiting.tabled(log, tableTyped(typed));
+    } catch (error) {
+      return tableAnswer(context, reply, attempt, log, formAfter(error, typed));
+    }
+    return reply.redirect(paths.log(attempt.id, log.id), 303);
+  });
+
   app.post("/heat/:id/logs/:logId/cancellation", (request, reply) => {
     const attempt = attemptIn(context, request);
-    waiting.forget(waiting.find(attempt.id, logIdIn(request)).id);
+    waiting.giveUp(attempt.id, logIdIn(request));
     return reply.redirect(paths.heatRun(attempt.id), 303);
   });
 }
@@ -92,11 +106,28 @@ function attemptIn({ journal }: PageContext, request: FastifyRequest): Attempt {
   return attempt;
 }
 
-/** The file, else the pasted lines, whichever comes first with anything in it. */
+/** What was received of a request that breaks off after it does not wait. */
 async function received(
   waiting: WaitingLogs,
   attempt: Attempt,
   request: FastifyRequest,
+): Promise<WaitingLog> {
+  const before = new Set(waiting.waiting());
+  const own: WaitingLog[] = [];
+  try {
+    return await receivedFirst(waiting, attempt, request, (log) => own.push(log));
+  } catch (error) {
+    for (const log of own) if (!before.has(log)) waiting.giveUp(attempt.id, log.id);
+    throw error;
+  }
+}
+
+/** The file, else the pasted lines, whichever comes first with anything in it. */
+async function receivedFirst(
+  waiting: WaitingLogs,
+  attempt: Attempt,
+  request: FastifyRequest,
+  note: (log: WaitingLog) => void,
 ): Promise<WaitingLog> {
   if (attempt.outcome === "running")
     throw conflict("This attempt is still running; read its log once it has ended.");
@@ -114,8 +145,10 @@ async function received(
         Readable.from([Buffer.from(String(part.value))]),
         () => false,
       );
+      note(found);
     } else if (found === null && part.filename) {
       found = await waiting.receive(attempt.id, part.file, () => part.file.truncated);
+      note(found);
     } else part.file.resume();
   }
   if (found === null)
@@ -150,6 +183,18 @@ function refusalIn({ state }: WaitingLog): unknown {
   return error instanceof Refusal && error.code === "too-large" ? invalid(error.message) : error;
 }
 
+/** Where its table begins, asked where none is seen, or where another one was meant. */
+function tableAnswer(
+  context: PageContext,
+  reply: FastifyReply,
+  attempt: Attempt,
+  log: WaitingLog,
+  form: FormState,
+): FastifyReply {
+  const page = <TablePage frame={frameOf(context, "heat")} attempt={attempt} log={log} form={form} />;
+  return sendPage(reply, pageHtml(page), form.refused ? 422 : 200);
+}
+
 function logAnswer(
   context: PageContext,
   reply: FastifyReply,
@@ -157,6 +202,7 @@ function logAnswer(
   log: WaitingLog,
   form: FormState = isFailed(log) ? formAfter(refusalIn(log), {}) : freshForm(),
 ): FastifyReply {
+  if (log.state.kind === "untabled") return tableAnswer(context, reply, attempt, log, form);
   const frame = frameOf(context, "heat");
   const isMatching = log.state.kind === "matching" || log.state.kind === "failed";
   const page = isMatching ? (

@@ -7,12 +7,13 @@ import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { CheckField, ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
-import type { FormState } from "../kit/forms.ts";
+import type { WaitingLog } from "../../waiting/waitingLogs.ts";
+import { type FormState, freshForm } from "../kit/forms.ts";
 import { LogForm } from "../kit/logForm.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { choiceOf, columnChoices, columnField, matchAt, mostAsked } from "./columnsTyped.ts";
-import type { WaitingLog } from "./waitingLogs.ts";
+import { TableForm } from "./tableForm.tsx";
 
 type PageProps = Readonly<{ frame: Frame; attempt: Attempt }>;
 
@@ -56,8 +57,10 @@ export const LogRefusedPage = ({
 const Waiting = ({ log }: { log: WaitingLog }) => (
   <form method="post" action={paths.logCancellation(log.attemptId, log.id)}>
     <a href={paths.log(log.attemptId, log.id)}>
-      {formatNumber(Math.max(0.1, log.bytes / 1_000_000), 1)} MB, {formatCount(log.names.length, "column")}:{" "}
-      {log.names.slice(0, 3).join(", ")}
+      {formatNumber(Math.max(0.1, log.bytes / 1_000_000), 1)} MB,{" "}
+      {log.state.kind === "untabled"
+        ? "its table still to be found"
+        : `${formatCount(log.names.length, "column")}: ${log.names.slice(0, 3).join(", ")}`}
     </a>
     {log.state.kind === "reading" ? ", being read " : " "}
     <Button>Throw it away</Button>
@@ -65,6 +68,20 @@ const Waiting = ({ log }: { log: WaitingLog }) => (
 );
 
 type LogProps = PageProps & Readonly<{ log: WaitingLog; form: FormState }>;
+
+/** Where no table was seen in a log: its first lines, and where among them it begins. */
+export const TablePage = ({ frame, attempt, log, form }: LogProps) => (
+  <Page frame={frame} attempt={attempt}>
+    <Entry aside={<Whose attempt={attempt} />}>
+      <Answer heading="Where does its table begin?">
+        {log.state.kind === "untabled" ? `${log.state.because} ` : ""}These are its first lines; say which of
+        them names the columns, and nothing of the file needs to be changed.
+      </Answer>
+      <RefusalNote refused={form.refused} />
+      <TableForm log={log} form={form} first />
+    </Entry>
+  </Page>
+);
 
 /** The second step: what each column means, as proposed or as it was settled for this header before. */
 export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
@@ -141,6 +158,9 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
             <Button formaction={paths.logCancellation(attempt.id, log.id)}>Leave it</Button>
           </Act>
         </form>
+        <Fold title="Its table begins elsewhere">
+          <TableForm log={log} form={freshForm()} />
+        </Fold>
       </Entry>
     </Page>
   );

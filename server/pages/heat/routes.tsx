@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { countAsSaid } from "../../actions/traceFigures.ts";
 import { figuresOf } from "../../answers/heatReckoned.ts";
+import { likeGroups } from "../../bench/heat/likeRuns.ts";
 import { measuredSaid } from "../../bench/heat/measuredBeside.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
@@ -11,14 +12,16 @@ import type { Journal } from "../../store/file/journal.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
+import type { OverlayAs } from "../kit/heatOverlay.ts";
 import { quantityTyped } from "../kit/quantityTyped.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
-import { type HeatListShown, HeatPage, OverlayPieces } from "./listView.tsx";
+import type { HeatListShown } from "./listShown.ts";
+import { HeatPage, OverlayPieces } from "./listView.tsx";
 import { registerLogPages } from "./logRoutes.tsx";
-import { mostOverlaid, type OverlayAs, overlaidRuns } from "./overlay.ts";
-import { aroundOf, type HeatPageAsked, heatShown } from "./shown.ts";
+import { mostOverlaid, overlaidRuns } from "./overlay.ts";
+import { aroundOf, type HeatPageQuestion, heatShown } from "./shown.ts";
 import { HeatRunPage, NoTracePage, RunPieces } from "./view.tsx";
 
 export async function registerHeatPages(app: FastifyInstance, context: PageContext): Promise<void> {
@@ -71,7 +74,7 @@ export async function registerHeatPages(app: FastifyInstance, context: PageConte
 const secondFields = ["loadStartS", "fromS", "toS", "viewFromS", "viewToS"] as const;
 
 /** What cannot be read is refused beside its field, and the page answers as if it had not been asked. */
-function askedTyped(typed: Typed): HeatPageAsked {
+function askedTyped(typed: Typed): HeatPageQuestion {
   const channel = typed.channel?.trim() || "temperature";
   const read = secondFields.map((name) => quantityTyped(typed[name], { "": 1, s: 1, min: 60, h: 3600 }));
   const fields = Object.fromEntries(
@@ -101,14 +104,19 @@ function askedTyped(typed: Typed): HeatPageAsked {
 const isBackward = (from: number | undefined, to: number | undefined): boolean =>
   from !== undefined && to !== undefined && to <= from;
 
+/** So many of the newest runs are looked through for settings that several builds ran. */
+const lookedThrough = 200;
+const mostAlike = 5;
+
 async function listShown(context: PageContext, request: FastifyRequest): Promise<HeatListShown> {
   const { journal } = context;
   const page = journal.traces.attempts.page({ limit: 25, after: valueAsked(request, "after") });
   const { wanted, refused } = runsAsked(request);
   const chosen = wanted.length > 0;
+  const groups = likeGroups(journal.traces.attempts.page({ limit: lookedThrough, after: null }).items);
   const attempts = chosen
     ? wanted.map((id) => attemptNamed(journal, id, "heat run"))
-    : newestOfEach(page.items);
+    : (groups[0] ?? []).slice(0, mostOverlaid);
   const as: OverlayAs = valueAsked(request, "as") === "temperature" ? "temperature" : "rise";
   return {
     page,
@@ -119,6 +127,7 @@ async function listShown(context: PageContext, request: FastifyRequest): Promise
     ...(await overlaidRuns(context, attempts)),
     wanted: attempts.map(({ id }) => id),
     chosen,
+    alike: groups.filter((group) => group.length > 1).slice(0, mostAlike),
     as,
     refused,
   };
@@ -139,11 +148,4 @@ function attemptNamed(journal: Journal, id: string, as: "attempt" | "heat run"):
   const attempt = journal.attempts.find(id);
   if (!attempt) throw missing(as);
   return attempt;
-}
-
-/** At first the newest run of each build, as far as there is room. */
-function newestOfEach(attempts: readonly Attempt[]): readonly Attempt[] {
-  const newest = new Map<string, Attempt>();
-  for (const attempt of attempts) if (!newest.has(attempt.buildId)) newest.set(attempt.buildId, attempt);
-  return [...newest.values()].slice(0, mostOverlaid - 1);
 }

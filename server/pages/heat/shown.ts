@@ -19,7 +19,7 @@ export type Around = Readonly<{
 }>;
 
 /** What is asked of a trace: seconds from its first row, and which channel is read as the temperature. */
-export type RunAsked = Readonly<{
+export type RunQuestion = Readonly<{
   channel: string;
   loadStartS: number | undefined;
   fromS: number | undefined;
@@ -27,12 +27,12 @@ export type RunAsked = Readonly<{
 }>;
 
 /** The stretch that is looked at; the whole trace where nothing is said. */
-export type ViewAsked = Readonly<{ fromS: number | undefined; toS: number | undefined }>;
+export type ViewQuestion = Readonly<{ fromS: number | undefined; toS: number | undefined }>;
 
 export type HeatShown = Around &
   Readonly<{
-    asked: RunAsked;
-    view: ViewAsked;
+    asked: RunQuestion;
+    view: ViewQuestion;
     isAsked: boolean;
     form: FormState;
     outline: TraceOutline;
@@ -58,13 +58,13 @@ export function aroundOf(journal: Journal, attempt: Attempt): Around {
 /** As many columns as a wide chart has pixels, and a few more for looking closer. */
 const columnsDrawn = 1200;
 
-export type HeatPageAsked = Readonly<{ asked: RunAsked; view: ViewAsked; form: FormState }>;
+export type HeatPageQuestion = Readonly<{ asked: RunQuestion; view: ViewQuestion; form: FormState }>;
 
 /** Null where the attempt has no trace. */
 export async function heatShown(
   rooms: HeatRooms,
   attempt: Attempt,
-  { asked, view, form }: HeatPageAsked,
+  { asked, view, form }: HeatPageQuestion,
 ): Promise<HeatShown | null> {
   const { journal } = rooms;
   const outline = journal.traces.outline(attempt.id);

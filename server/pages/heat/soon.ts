@@ -1,6 +1,6 @@
 import { setTimeout as pause } from "node:timers/promises";
-import type { HeatAsked, HeatFound, TraceFound } from "../../answers/heatOfAttempt.ts";
-import { type HeatRooms, traceKnown, traceOf } from "../../answers/heatReckoned.ts";
+import type { CourseQuestion, HeatFound, TraceFound } from "../../answers/heatOfAttempt.ts";
+import { type HeatRooms, traceKnown, traceOfAttempt } from "../../answers/heatReckoned.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 
 /** A page waits no longer for a long trace to be read, and swaps what it says in instead. */
@@ -10,11 +10,11 @@ const patienceMs = 400;
 export async function traceSoon(
   rooms: HeatRooms,
   attempt: Attempt,
-  asked: HeatAsked = {},
+  asked: CourseQuestion = {},
 ): Promise<TraceFound | null | "awaited"> {
   const known = traceKnown(rooms, attempt, asked);
   if (known !== "awaited") return known;
-  const coming = traceOf(rooms, attempt, asked);
+  const coming = traceOfAttempt(rooms, attempt, asked);
   coming.catch(() => undefined);
   return Promise.race([coming, pause(patienceMs, "awaited" as const)]);
 }

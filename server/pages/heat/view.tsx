@@ -12,7 +12,7 @@ import { Note, RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { LogForm } from "../kit/logForm.tsx";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { hasBeside, TypedBeside } from "./beside.tsx";
 import { FigureTable } from "./figures.tsx";
@@ -21,10 +21,14 @@ import { type Around, type HeatShown, temperatureChannels } from "./shown.ts";
 
 /** One heat run: where it levelled, the trace with what was found in it, the figures and what they rest on. */
 export const HeatRunPage = ({ frame, shown }: { frame: Frame; shown: HeatShown }) => {
-  const { attempt } = shown;
+  const { attempt, chip } = shown;
   const chart = heatChart(shown);
   return (
-    <Document title={`Heat, ${settingWords(attempt)}`} frame={frame} charts={{ heat: chart }}>
+    <Document
+      title={`Heat, ${settingWords(attempt, chip ?? undefined)}`}
+      frame={frame}
+      charts={{ heat: chart }}
+    >
       <RunEntries shown={shown} chart={chart} />
       <Entry aside={<b>Another log</b>}>
         <Fold title="Read another log in place of this one">
@@ -70,7 +74,7 @@ const RunEntries = ({ shown, chart }: { shown: HeatShown; chart: LineChart }) =>
 };
 
 const About = ({
-  shown: { attempt, build, loadName, outline },
+  shown: { attempt, build, chip, loadName, outline },
 }: {
   shown: Around & { outline?: HeatShown["outline"] };
 }) => (
@@ -84,7 +88,7 @@ const About = ({
     ) : null}
     <p>
       <a href={paths.attempt(attempt.id)}>
-        <Setting {...attempt} />
+        <SettingInWords {...attempt} units={chip ?? undefined} />
       </a>
       {loadName ? `, ${loadName}` : ""}
     </p>
@@ -280,7 +284,7 @@ function foundS({ run, view }: HeatShown, name: FieldName): string {
 
 /** An attempt without a trace: where one comes from. */
 export const NoTracePage = ({ frame, around }: { frame: Frame; around: Around }) => (
-  <Document title={`Heat, ${settingWords(around.attempt)}`} frame={frame}>
+  <Document title={`Heat, ${settingWords(around.attempt, around.chip ?? undefined)}`} frame={frame}>
     <Entry aside={<About shown={around} />}>
       <Answer heading="No sensor log belongs to this attempt yet">
         With one, the page says where the temperature levelled out, how far over the room, and what it would

@@ -2,20 +2,14 @@ import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
 import type { FieldRefusals } from "../../bench/things/refusal.ts";
 import { type Workload, workloadKinds } from "../../bench/things/workload.ts";
 import { attemptColumns, unitsFor } from "../../csv/attemptColumns.ts";
-import { type AttemptFile, cellsIn } from "../../csv/attemptFile.ts";
-import {
-  type AttemptMapping,
-  outcomeWordsOf,
-  settledFor,
-  wordKey,
-  wordsIn,
-} from "../../csv/attemptMapping.ts";
+import type { AttemptFileGlimpse } from "../../csv/attemptFileGlimpse.ts";
+import { type AttemptMapping, settledFor, wordKey } from "../../csv/attemptMapping.ts";
+import { meaningWritten, outcomeField, workloadField } from "../../csv/attemptMappingTyped.ts";
 import { Fold } from "../../html/entry.tsx";
 import { type Choice, ChoiceField, Fields, TextField } from "../../html/field.tsx";
-import { meaningWritten, outcomeField, workloadField } from "./mappingTyped.ts";
 
 export type MappingProps = Readonly<{
-  file: AttemptFile;
+  file: AttemptFileGlimpse;
   mapping: AttemptMapping;
   workloads: readonly Workload[];
   refused: FieldRefusals;
@@ -62,7 +56,7 @@ const ColumnField = ({ at, file, mapping, refused }: Omit<MappingProps, "workloa
   return (
     <ChoiceField
       name={`column-${at}`}
-      label={file.shape.names[at] || `column ${at + 1}`}
+      label={file.columns[at]?.name || `column ${at + 1}`}
       value={meaning?.unit === "?" ? "" : meaningWritten(meaning)}
       none={meaning?.unit === "?" ? "say in which unit" : "left out"}
       choices={
@@ -72,23 +66,21 @@ const ColumnField = ({ at, file, mapping, refused }: Omit<MappingProps, "workloa
       }
       required
       error={refused[`column-${at}`]}
-      hint={samplesOf(file, at)}
+      hint={samplesWords(file.columns[at]?.samples ?? [])}
     />
   );
 };
 
-function samplesOf(file: AttemptFile, at: number): string {
-  const samples = firstDifferent(cellsIn(file, at), 3);
-  if (samples.length === 0) return "empty";
-  return samples.map((cell) => (cell.length > 24 ? `${cell.slice(0, 23)}…` : cell)).join(" · ");
-}
+const samplesWords = (samples: readonly string[]): string =>
+  samples.length === 0
+    ? "empty"
+    : samples.map((cell) => (cell.length > 24 ? `${cell.slice(0, 23)}…` : cell)).join(" · ");
 
 /** Words of the file that the journal cannot know: what ended how, and which load is meant. */
 export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) => {
-  const endings = outcomeWordsOf(file, mapping);
+  const { outcomeWords: endings, workloadsUnnamed: unnamed } = file;
   const known = new Set(workloads.map(({ name }) => wordKey(name)));
-  const loads = wordsIn(file, mapping, "workload").filter((word) => !known.has(wordKey(word)));
-  const unnamed = loadsUnnamed(file, mapping);
+  const loads = file.workloadWords.filter((word) => !known.has(wordKey(word)));
   if (endings.length + loads.length === 0 && !unnamed) return null;
   return (
     <Fields legend="What these words mean">
@@ -134,13 +126,6 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
   );
 };
 
-function loadsUnnamed({ records }: AttemptFile, { meanings }: AttemptMapping): boolean {
-  const at = meanings.findIndex((meaning) => meaning?.field === "workload");
-  if (at < 0) return true;
-  for (const { cells } of records) if ((cells[at] ?? "").trim() === "") return true;
-  return false;
-}
-
 /** How the times of the file are meant; asked only where it has any. */
 export const TimeFields = ({ mapping, refused }: MappingProps) => {
   const dated = mapping.meanings.some(
@@ -170,12 +155,3 @@ export const TimeFields = ({ mapping, refused }: MappingProps) => {
     </Fields>
   );
 };
-
-function firstDifferent(cells: Iterable<string>, most: number): string[] {
-  const found = new Set<string>();
-  for (const cell of cells) {
-    found.add(cell.trim());
-    if (found.size >= most) break;
-  }
-  return [...found];
-}

@@ -1,9 +1,14 @@
-import type { ComingLine, ImportPreview, ImportResult } from "../../actions/importAttempts.ts";
+import type {
+  ComingLine,
+  ImportPreview,
+  ImportResult,
+  Lines,
+  ShownRefusal,
+} from "../../actions/importAttempts.ts";
+import type { ImportRead } from "../../actions/importMessages.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { outcomeWords } from "../../bench/things/outcome.ts";
 import type { Workload } from "../../bench/things/workload.ts";
-import type { AttemptFile } from "../../csv/attemptFile.ts";
-import type { AttemptMapping } from "../../csv/attemptMapping.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -13,6 +18,7 @@ import { Missing, Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import type { FormState } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { ColumnFields, TimeFields, WordFields } from "./mappingFields.tsx";
 
@@ -22,19 +28,8 @@ export type ImportShown = Readonly<{
   form: FormState;
   /** Once a file has been read: what it says, and what would become of it. */
   read: ImportRead | null;
-}>;
-export type ImportRead = Readonly<{
-  file: AttemptFile;
   text: string;
-  mapping: AttemptMapping;
-  /** Stands for all that the preview rests on: only what was seen is imported. */
-  seen: string;
-  /** Null while the columns are not settled. */
-  preview: ImportPreview | null;
 }>;
-
-const linesShown = 200;
-
 export const ImportPage = ({ frame, shown }: { frame: Frame; shown: ImportShown }) => (
   <Document title="Import attempts" frame={frame}>
     {shown.builds.length === 0 ? (
@@ -97,6 +92,7 @@ const Beginning = ({ shown }: { shown: ImportShown }) => (
         error={shown.form.refused?.fields.text}
       />
       <input type="hidden" name="here" value="" data-zone />
+      <OnceField once={shown.form.typed.once} />
       <Act>
         <Button first>Look at it</Button>
       </Act>
@@ -112,6 +108,7 @@ const Settling = ({ shown, read }: SettlingProps) => (
       <Answer heading={headingOf(read)}>{leadOf(read)}</Answer>
       <RefusalNote refused={shown.form.refused} />
       <input type="hidden" name="seen" value={read.seen} />
+      <OnceField once={shown.form.typed.once} />
       <Fields>
         <BuildField shown={shown} />
       </Fields>
@@ -120,20 +117,22 @@ const Settling = ({ shown, read }: SettlingProps) => (
         <CeilingField shown={shown} read={read} />
       ) : null}
       <Act>
-        {(read.preview?.coming.length ?? 0) > 0 ? (
+        {(read.preview?.coming.count ?? 0) > 0 ? (
           <Button first name="act" value="import">
-            {`Import ${formatCount(read.preview?.coming.length ?? 0, "attempt")}`}
+            {`Import ${formatCount(read.preview?.coming.count ?? 0, "attempt")}`}
           </Button>
         ) : null}
-        <Button first={(read.preview?.coming.length ?? 0) === 0} name="act" value="look">
+        <Button first={(read.preview?.coming.count ?? 0) === 0} name="act" value="look">
           Look again
         </Button>
       </Act>
       <ColumnFields {...mappingProps(shown, read)} />
       <TimeFields {...mappingProps(shown, read)} />
     </Entry>
-    {read.preview && read.preview.refused.length > 0 ? <Refusals read={read} preview={read.preview} /> : null}
-    {read.preview && read.preview.coming.length > 0 ? <Coming shown={shown} preview={read.preview} /> : null}
+    {read.preview && read.preview.refused.count + read.preview.waiting.count > 0 ? (
+      <Refusals read={read} preview={read.preview} />
+    ) : null}
+    {read.preview && read.preview.coming.count > 0 ? <Coming shown={shown} preview={read.preview} /> : null}
     <Entry>
       <Fold title="The file as it was read">
         <NoteField
@@ -141,7 +140,7 @@ const Settling = ({ shown, read }: SettlingProps) => (
           label="Lines"
           rows={12}
           required
-          value={read.text}
+          value={shown.text}
           hint="Mend a line here, then look again. Nothing of the file itself is changed."
         />
       </Fold>
@@ -156,14 +155,11 @@ const mappingProps = (shown: ImportShown, { file, mapping }: ImportRead) => ({
   refused: shown.form.refused?.fields ?? {},
 });
 
-const waitingIn = ({ refused }: ImportPreview): number => refused.filter(({ waits }) => waits).length;
-
 function headingOf({ file, preview }: ImportRead): string {
   const lines = formatCount(file.lines, "line");
   if (preview === null) return `${lines}, and something still to settle`;
-  const waiting = waitingIn(preview);
-  const bad = preview.refused.length - waiting;
-  const coming = formatCount(preview.coming.length, "attempt").replace(/^no/, "No");
+  const [waiting, bad] = [preview.waiting.count, preview.refused.count];
+  const coming = formatCount(preview.coming.count, "attempt").replace(/^no/, "No");
   const words = [
     `${coming} can be imported`,
     bad > 0 ? `${formatCount(bad, "line")} cannot` : "",
@@ -179,7 +175,7 @@ function leadOf({ preview }: ImportRead): string {
     preview.already === 0
       ? ""
       : `${formatCount(preview.already, "line")} ${preview.already === 1 ? "is" : "are"} in the journal already and ${preview.already === 1 ? "stays" : "stay"} as ${preview.already === 1 ? "it is" : "they are"}. `;
-  const left = preview.refused.length > waitingIn(preview) ? "Lines that cannot be read are left out. " : "";
+  const left = preview.refused.count > 0 ? "Lines that cannot be read are left out. " : "";
   return `${already}${left}Nothing is written yet.`;
 }
 
@@ -203,68 +199,54 @@ const CeilingField = ({ shown, read }: SettlingProps) => (
 type RefusalsProps = Readonly<{ read: ImportRead; preview: ImportPreview }>;
 
 /** What cannot be taken is shown; what only waits for a word above is folded away, but told line by line too. */
-const Refusals = ({ read, preview }: RefusalsProps) => {
-  const [bad, waiting] = [
-    preview.refused.filter((one) => !one.waits),
-    preview.refused.filter((one) => one.waits),
-  ];
-  return (
-    <Entry id="refused" aside={<p>counted as in the file, the header's first line being 1</p>}>
-      {bad.length > 0 ? (
-        <>
-          <h2>Lines that cannot be taken</h2>
-          <RefusedTable caption="Lines that cannot be taken, and why" rows={bad} read={read} />
-        </>
-      ) : null}
-      {waiting.length > 0 ? (
-        <Fold title={`${formatCount(waiting.length, "line")} left out until the words above are settled`}>
-          <RefusedTable caption="Lines that wait for a word" rows={waiting} read={read} />
-        </Fold>
-      ) : null}
-    </Entry>
-  );
-};
+const Refusals = ({ read, preview: { refused, waiting } }: RefusalsProps) => (
+  <Entry id="refused" aside={<p>counted as in the file, the header's first line being 1</p>}>
+    {refused.count > 0 ? (
+      <>
+        <h2>Lines that cannot be taken</h2>
+        <RefusedTable caption="Lines that cannot be taken, and why" lines={refused} read={read} />
+      </>
+    ) : null}
+    {waiting.count > 0 ? (
+      <Fold title={`${formatCount(waiting.count, "line")} left out until the words above are settled`}>
+        <RefusedTable caption="Lines that wait for a word" lines={waiting} read={read} />
+      </Fold>
+    ) : null}
+  </Entry>
+);
 
-type RefusedTableProps = Readonly<{ caption: string; rows: ImportPreview["refused"]; read: ImportRead }>;
+type RefusedTableProps = Readonly<{ caption: string; lines: Lines<ShownRefusal>; read: ImportRead }>;
 
-const RefusedTable = ({ caption, rows, read: { file } }: RefusedTableProps) => {
-  const cells = cellsOfLines(file, new Set(rows.slice(0, linesShown).map(({ line }) => line)));
-  const separator = file.shape.separator === "\t" ? " " : file.shape.separator;
+const RefusedTable = ({ caption, lines, read: { file } }: RefusedTableProps) => {
+  const separator = file.separator === "\t" ? " " : file.separator;
   return (
     <>
       <Table
         caption={caption}
-        rows={rows.slice(0, linesShown)}
+        rows={lines.first}
         columns={[
           { head: "Line", cell: ({ line }) => String(line) },
           { head: "Why", words: true, cell: ({ because }) => because },
           {
             head: "As written",
             words: true,
-            cell: ({ line }) => <code>{shortened((cells.get(line) ?? []).join(separator))}</code>,
+            cell: ({ cells }) => <code>{shortened(cells.join(separator))}</code>,
           },
         ]}
       />
-      <More all={rows.length} />
+      <More lines={lines} />
     </>
   );
 };
 
-function cellsOfLines({ records }: ImportRead["file"], wanted: ReadonlySet<number>) {
-  const cells = new Map<number, readonly string[]>();
-  for (const record of records) if (wanted.has(record.line)) cells.set(record.line, record.cells);
-  return cells;
-}
-
 const shortened = (words: string): string => (words.length <= 110 ? words : `${words.slice(0, 108)}…`);
 
-const More = ({ all }: { all: number }) =>
-  all > linesShown ? <p class="quiet">and {formatNumber(all - linesShown)} more.</p> : null;
+const More = ({ lines: { count, first } }: { lines: Lines<unknown> }) =>
+  count > first.length ? <p class="quiet">and {formatNumber(count - first.length)} more.</p> : null;
 
 const Coming = ({ shown, preview }: { shown: ImportShown; preview: ImportPreview }) => {
   const loads = new Map([...shown.workloads, ...preview.newWorkloads].map(({ id, name }) => [id, name]));
   const builds = new Map(shown.builds.map(({ id, name }) => [id, name]));
-  const several = new Set(preview.coming.map(({ buildId }) => buildId)).size > 1;
   return (
     <Entry id="coming" aside={<p>as they would stand in the journal</p>}>
       <h2>Attempts to come</h2>
@@ -273,10 +255,10 @@ const Coming = ({ shown, preview }: { shown: ImportShown; preview: ImportPreview
       ) : null}
       <Table
         caption="Attempts to come"
-        rows={preview.coming.slice(0, linesShown)}
-        columns={comingColumns(loads, several ? builds : null)}
+        rows={preview.coming.first}
+        columns={comingColumns(loads, preview.ofSeveral ? builds : null)}
       />
-      <More all={preview.coming.length} />
+      <More lines={preview.coming} />
     </Entry>
   );
 };

@@ -1,9 +1,12 @@
 import { type Backup, backupRuleWords } from "../../bench/document/backupRule.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
-import { Entry } from "../../html/entry.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { TextField } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
+import type { Refused } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { sizeWords } from "./sizeWords.ts";
 
@@ -17,6 +20,8 @@ type Shown = Readonly<{
   now: string;
   chosen: ChosenBackup | null;
   done: string | null;
+  once: string;
+  lockRefused: Refused | null;
 }>;
 
 export const Backups = ({ shown }: { shown: Shown }) => (
@@ -52,11 +57,37 @@ export const Backups = ({ shown }: { shown: Shown }) => (
     )}
     {shown.chosen === null ? null : <Chosen chosen={shown.chosen} />}
     <form method="post" action={`${paths.backups()}#backups`}>
+      <OnceField once={shown.once} />
       <Act>
         <Button>Back up now</Button>
       </Act>
     </form>
+    <Locked refused={shown.lockRefused} />
   </Entry>
+);
+
+/** For a disk or a place where others may read it. */
+const Locked = ({ refused }: { refused: Refused | null }) => (
+  <Fold title="Download one that only words open" open={refused !== null} keep="locked">
+    <form method="post" action={`${paths.lockedBackup()}#backups`}>
+      <TextField
+        name="words"
+        label="Words to lock it with"
+        type="password"
+        autocomplete="new-password"
+        required
+        error={refused?.fields.words ?? refused?.message}
+      />
+      <p class="prose">
+        At least eight characters; five words drawn by chance are good ones. Nothing opens it without them,
+        and nobody can find them again. <code>rungbook restore FILE --locked-with WORDS-FILE</code> puts it in
+        place.
+      </p>
+      <Act>
+        <Button>Download it locked</Button>
+      </Act>
+    </form>
+  </Fold>
 );
 
 function ageWords(at: string, now: string): string {

@@ -1,5 +1,7 @@
-import { formatMilli, formatMoment, formatNumber } from "../../html/format.ts";
+import { formatMoment } from "../../html/format.ts";
 import type { Journal } from "../../store/file/journal.ts";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
+import { settingWords } from "../kit/settingWords.tsx";
 
 /** A deleted thing that can still come back. */
 export type Returnable = Readonly<{
@@ -27,8 +29,13 @@ export function returnableThings(journal: Journal, now: string): readonly Return
     ...named("rules", "acceptance rule", journal.rules.removed()),
     ...named("builds", "build", journal.builds.removed()),
     ...named("mounts", "mount", journal.mounts.removed().map(mountNamed)),
+    ...named("versions", "version", journal.versions.removed().map(versionNamed)),
     ...named("noise", "noise reading", journal.noise.removed().map(noiseNamed)),
-    ...named("attempts", "attempt", journal.attempts.removed(most).map(attemptNamed)),
+    ...named(
+      "attempts",
+      "attempt",
+      journal.attempts.removed(most).map((attempt) => attemptNamed(attempt, journal)),
+    ),
   ];
   return all
     .filter(({ deletedAt }) => Date.parse(now) - Date.parse(deletedAt) <= dayMs)
@@ -43,6 +50,9 @@ const mountNamed = ({ id, deletedAt, mountedAt }: Mount) => ({
   name: mountedAt === null ? "with the build" : `of ${formatMoment(mountedAt, "moment")} UTC`,
 });
 
+type Version = ReturnType<Journal["versions"]["removed"]>[number];
+const versionNamed = ({ id, deletedAt, of, name }: Version) => ({ id, deletedAt, name: `${of} ${name}` });
+
 type Noise = ReturnType<Journal["noise"]["removed"]>[number];
 const noiseNamed = ({ id, deletedAt, takenAt }: Noise) => ({
   id,
@@ -51,8 +61,8 @@ const noiseNamed = ({ id, deletedAt, takenAt }: Noise) => ({
 });
 
 type Attempt = ReturnType<Journal["attempts"]["removed"]>[number];
-const attemptNamed = ({ id, deletedAt, clockMhz, voltageMv }: Attempt) => ({
-  id,
-  deletedAt,
-  name: `${formatNumber(clockMhz)} MHz at ${formatMilli(voltageMv)} V`,
+const attemptNamed = (attempt: Attempt, journal: Journal) => ({
+  id: attempt.id,
+  deletedAt: attempt.deletedAt,
+  name: settingWords(attempt, unitsOfBuild(journal, attempt.buildId)),
 });

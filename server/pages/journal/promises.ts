@@ -9,16 +9,16 @@ export const promises: readonly Promised[] = [
     under:
       "On a disk that keeps what it says it has synced. SQLite writes a log first (WAL) and syncs it at every commit (synchronous FULL, asserted at each opening).",
     tested:
-      "A run is recorded write by write and cut off at every point, with what was not synced kept, dropped or torn: 0 of 1,736 states lost an acknowledged attempt. The same test with the sync left out lost one in 205 of 321, so it can fail.",
+      "A run is recorded write by write and cut off at every point, with what was not synced kept, dropped or torn: 0 of 474 states lost an acknowledged attempt. The same test lost one in 28 of 123 states at a lesser level (NORMAL) and in 37 of 126 without syncing at all (OFF), so it can fail.",
   },
   {
     heading: "A damaged file is noticed",
     holds:
-      "A single flipped bit in what an attempt or a sensor trace says is found by “Look it over” and rungbook check, and the attempt or the channel is named. A page that cannot be read stops the writing; the rest is shown, and rungbook export saves it and says what it could not.",
+      "A single flipped bit in anything the journal says is found by “Look it over” and rungbook check, and the thing is named. A page that cannot be read stops the writing; the rest is shown, and rungbook export saves it and says what it could not. So does an export that meets the damage midway.",
     under:
-      "Attempts and traces carry checksums (CRC-32); of builds, parts, notes and pictures only what breaks the file’s own structure is noticed.",
+      "Every row carries a checksum (CRC-32), and so does the description of the tables. Space that holds nothing, and what SQLite counts for itself, has none. What another program writes into the file counts as changed.",
     tested:
-      "400 bits flipped in the pages of attempts and traces at each run of the tests: every one that changed what they say was found.",
+      "Single bits are flipped all over a small journal with something in every table, until 400 of them have changed anything that can be read: 400 of 400 were found.",
   },
   {
     heading: "A lost log is noticed",
@@ -37,6 +37,15 @@ export const promises: readonly Promised[] = [
       "On file systems with locks that end with their process; network file systems often have none: keep the journal on a disk of the machine.",
     tested:
       "Folders are compared, by name, time and bytes, before and after each refusal; a second server is started beside a first.",
+  },
+  {
+    heading: "Taken in whole or not at all, and nobody waits",
+    holds:
+      "A journal that is merged, a file of attempts and a log are read in a thread of their own and taken in in one commit, or not at all; reads go on meanwhile, and a write waits ten seconds at most before it is told so. A request or form that comes twice is done once and answered as before.",
+    under:
+      "Where scripts send an Idempotency-Key; the forms of the pages carry their own. An answer is remembered for thirty days.",
+    tested:
+      "The threads are killed at random moments; a heap of 64 MB takes 20,000 attempts of one build or of twenty, as JSON and as CSV, in and out. While 100,000 attempts were merged the slowest read took 108 ms, against 17 without.",
   },
   {
     heading: "Backups are whole or not there",

@@ -1,4 +1,4 @@
-import type { MergeConflict, MergeResult } from "../../actions/mergeJournal.ts";
+import type { MergeConflict, MergeResult } from "../../actions/mergeTally.ts";
 import type { Backup } from "../../bench/document/backupRule.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -10,9 +10,13 @@ import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import type { Stop } from "../../store/file/stopping.ts";
 import type { Refused } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { Backups, type ChosenBackup, WithoutLog } from "./backups.tsx";
 import type { Returnable } from "./comeBack.ts";
+import { Devices, type DevicesShown } from "./devices.tsx";
+import type { UndoableEdit } from "./editsLately.ts";
+import type { UndoableMerge } from "./mergesLately.ts";
 import { sizeWords } from "./sizeWords.ts";
 
 export type { ChosenBackup } from "./backups.tsx";
@@ -22,17 +26,29 @@ export type JournalShown = Readonly<{
   file: string;
   bytes: number;
   revision: number;
+  once: string;
   demo: boolean;
   returnable: readonly Returnable[];
   /** Where the file was just looked over: what is wrong with it. */
   faults: readonly string[] | null;
   merged: MergeResult | null;
+  /** Merges that can still be undone, the latest first. */
+  merges: readonly UndoableMerge[];
+  undone: string | null;
+  /** How much was deleted too long ago to come back, and is not blanked. */
+  blankable: number;
+  blanked: string | null;
+  /** The edits of the last day that can be undone. */
+  lately: readonly UndoableEdit[];
+  edited: string | null;
   refused: Refused | null;
+  lockRefused: Refused | null;
   importLimit: string;
   backups: readonly Backup[];
   backupFolder: string;
   /** Why the last backup could not be made. */
   backupFault: string | null;
+  devices: DevicesShown;
   stopped: Stop["because"] | null;
   now: string;
   chosen: ChosenBackup | null;
@@ -67,8 +83,10 @@ export const JournalPage = ({ frame, shown }: { frame: Frame; shown: JournalShow
     <Backups shown={shown} />
     <Merging shown={shown} />
     <Integrity faults={shown.faults} />
+    <EditedLately shown={shown} />
     <ComingBack things={shown.returnable} />
-    <OtherDevices />
+    <Blanking shown={shown} />
+    <Devices shown={shown.devices} />
   </Document>
 );
 
@@ -97,14 +115,24 @@ const Size = ({ shown: { bytes, revision } }: { shown: JournalShown }) => (
   </>
 );
 
-const Merging = ({ shown: { merged, refused, importLimit } }: { shown: JournalShown }) => (
+const Merging = ({ shown }: { shown: JournalShown }) => <MergeEntry {...shown} />;
+
+const MergeEntry = ({ merged, merges, undone, refused, importLimit, once }: JournalShown) => (
   <Entry id="merge" aside={<p>at most {importLimit}</p>}>
     <h2>Merge another journal</h2>
     <RefusalNote refused={refused} />
+    {undone === null ? null : (
+      <Note kind="done">
+        <p>{undone}</p>
+      </Note>
+    )}
     {merged === null ? null : <Merged merged={merged} />}
     <p class="prose">
-      Choose an export of another journal. What is not here is added; of what both hold, the newest edit
-      stands; what was edited in both is listed. It is taken whole or not at all.
+      Choose an export of another journal. What is not here is added; of each field that both hold, the latest
+      edit stands; what was edited apart is listed, and both edits stay in the history. What was deleted there
+      goes, unless it was edited or used here meanwhile. An attempt that still runs there comes once it has
+      ended. Journals that were merged into one another hold the same, in whatever order that was done. It is
+      taken whole or not at all.
     </p>
     <form method="post" action={paths.merge()} enctype="multipart/form-data">
       <FileField name="file" label="Exported journal" accept=".json,application/json" required />
@@ -112,8 +140,82 @@ const Merging = ({ shown: { merged, refused, importLimit } }: { shown: JournalSh
         <Button>Merge it</Button>
       </Act>
     </form>
+    <Undoable merges={merges} once={once} />
   </Entry>
 );
+
+const Undoable = ({ merges, once }: Pick<JournalShown, "merges" | "once">) =>
+  merges.length === 0 ? null : (
+    <ul class="rows">
+      {merges.map(({ id, at, what, name }) => (
+        <li key={id}>
+          <form method="post" action={`${paths.mergeUndoing(id)}#merge`}>
+            <OnceField once={once} />
+            {what} <Moment at={at} />: {name} <Button label={`Undo it: ${what} ${name}`}>Undo it</Button>
+          </form>
+        </li>
+      ))}
+    </ul>
+  );
+
+const EditedLately = ({ shown: { lately, edited, once } }: { shown: JournalShown }) =>
+  lately.length === 0 && edited === null ? null : (
+    <Entry id="edited" aside={<p>for a day after it was edited</p>}>
+      <h2>Edited, and can be undone</h2>
+      {edited === null ? null : (
+        <Note kind="done">
+          <p>{edited}</p>
+        </Note>
+      )}
+      <ul class="rows">
+        {lately.map((edit) => (
+          <li key={edit.id}>
+            <UndoForm edit={edit} once={once} />
+          </li>
+        ))}
+      </ul>
+    </Entry>
+  );
+
+const UndoForm = ({ edit, once }: { edit: UndoableEdit; once: string }) => {
+  const { list, id, at, fields, many } = edit;
+  const what = many > 1 ? "attempts" : edit.what;
+  const name = many > 1 ? `${formatNumber(many)} at once` : edit.name;
+  const address = many > 1 ? paths.editsUndoing() : paths.editUndoing(list, id);
+  return (
+    <form method="post" action={`${address}#edited`}>
+      <OnceField once={once} />
+      {many > 1 ? <input type="hidden" name="at" value={at} /> : null}
+      {what} <b>{name}</b>, <Moment at={at} />: {fields}{" "}
+      <Button label={`Undo it: the edit of the ${what} ${name}`}>Undo it</Button>
+    </form>
+  );
+};
+
+const Blanking = ({ shown: { blankable, blanked, once } }: { shown: JournalShown }) =>
+  blankable === 0 && blanked === null ? null : (
+    <Entry id="blanking" aside={<p>{formatCount(blankable, "thing")}</p>}>
+      <h2>Deleted more than a day ago</h2>
+      {blanked === null ? null : (
+        <Note kind="done">
+          <p>{blanked}</p>
+        </Note>
+      )}
+      {blankable === 0 ? null : (
+        <form method="post" action={`${paths.blanking()}#blanking`}>
+          <OnceField once={once} />
+          <p class="prose">
+            {formatCount(blankable, "deleted thing")}: kept, so that the deletion reaches other journals when
+            they are merged, and shown nowhere. Blanked, the names, notes, pictures, traces and histories are
+            gone for good, here and on every bench that merges this journal. That cannot be undone.
+          </p>
+          <Act>
+            <Button>Blank for good</Button>
+          </Act>
+        </form>
+      )}
+    </Entry>
+  );
 
 const Merged = ({ merged: { added, updated, unchanged, conflicts } }: { merged: MergeResult }) => (
   <>
@@ -180,26 +282,10 @@ const ComingBack = ({ things }: { things: readonly Returnable[] }) =>
           <li key={id}>
             <form method="post" action={paths.restoration(thing, id)}>
               {what} <b>{name}</b>, deleted <Moment at={deletedAt} />{" "}
-              <Button label={`Bring back the ${what} ${name}`}>Bring it back</Button>
+              <Button label={`Bring it back: the ${what} ${name}`}>Bring it back</Button>
             </form>
           </li>
         ))}
       </ul>
     </Entry>
   );
-
-const OtherDevices = () => (
-  <Entry id="devices">
-    <h2>A phone or another computer at the bench</h2>
-    <p class="prose">
-      As it starts, only this machine can reach the journal. To let others in, write a passphrase of at least
-      eight characters into a file and start with <code>--passphrase-file FILE --host ADDRESS</code>, the
-      address being this machine's own on the network. Other devices then open that address with the port, and
-      give the passphrase; any user name will do.
-    </p>
-    <Note>
-      What passes between them is not encrypted: do this on a network you trust, never on a public one, and do
-      not forward the port to the internet.
-    </Note>
-  </Entry>
-);

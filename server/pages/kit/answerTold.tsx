@@ -1,17 +1,21 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import {
   nearerInWords,
+  offsetsInWords,
+  offsetsPassInWords,
   passesInWords,
   reckoningInWords,
   restsInWords,
   stateInWords,
 } from "../../bench/best/answerWords.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
+import { inClockUnit } from "../../bench/things/words.ts";
 import { ButtonLink } from "../../html/act.tsx";
-import { Fold } from "../../html/entry.tsx";
+import { Fold, LineWithMore } from "../../html/entry.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { paths } from "../paths.ts";
-import { Setting } from "./settingWords.tsx";
+import { useClockUnit } from "./clockUnit.ts";
+import { SettingInWords } from "./settingWords.tsx";
 
 export type AnswerShown = Readonly<{ buildId: string; answer: BuildAnswer }>;
 
@@ -32,11 +36,17 @@ export const AnswerLine = ({ buildId, answer, name }: AnswerShown & Readonly<{ n
         <a href={paths.build(buildId)}>{name}</a>:{" "}
       </>
     )}
-    {answer.setting === null ? (
-      "No setting to run yet."
+    {answer.byOffset !== null && offsetsInWords(answer.byOffset) !== null ? (
+      `Run ${offsetsInWords(answer.byOffset)}: ${offsetsPassInWords(answer.byOffset)}. ${stateInWords[answer.state]}.`
+    ) : answer.setting === null ? (
+      <>
+        No setting to run yet.{" "}
+        {answer.state === "looking" ? <a href={paths.build(buildId)}>What is missing</a> : null}
+      </>
     ) : (
       <>
-        Run <Setting {...answer.setting} />: {passesInWords(answer.setting)}. {stateInWords[answer.state]}.
+        Run <SettingInWords {...answer.setting} />: {passesInWords(answer.setting)}.{" "}
+        {stateInWords[answer.state]}.
       </>
     )}
     {answer.reckoning ? ` ${reckoningInWords}` : ""}
@@ -44,25 +54,51 @@ export const AnswerLine = ({ buildId, answer, name }: AnswerShown & Readonly<{ n
 );
 
 /** How sure it is, what it rests on, and what speaks for stopping. */
-export const AnswerLead = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) => {
-  const { setting, state, restsOn, nearer, because } = answer;
-  if (setting === null) return <p class="lead">{because[0]}</p>;
-  const spare =
-    setting.marginC === null
-      ? ""
-      : `; ${formatNumber(Math.round(setting.marginC))} °C to spare in a ${formatNumber(hottestAmbientC)} °C room`;
-  return (
+export const AnswerLead = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) =>
+  isTold(answer) ? (
     <>
       <p class="lead">
-        <b>{stateInWords[state]}.</b> {sentence(`${passesInWords(setting)}${spare}`)}
+        <AnswerSure answer={answer} hottestAmbientC={hottestAmbientC} />
       </p>
-      <p class="rests">
-        From {restsInWords(restsOn)}.
-        {state === "done" && nearer !== null ? ` Good enough to stop: ${nearerInWords(nearer)}.` : ""}
-      </p>
+      <AnswerRests answer={answer} />
+    </>
+  ) : (
+    <p class="lead">{answer.because[0]}</p>
+  );
+
+const isTold = ({ setting, byOffset }: BuildAnswer): boolean =>
+  setting !== null || (byOffset !== null && offsetsInWords(byOffset) !== null);
+
+/** The state of the search and how sure its answer is, in one line. */
+export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) => {
+  const { setting, state, byOffset } = answer;
+  const marginC = setting?.marginC ?? null;
+  const spare =
+    marginC === null
+      ? ""
+      : `; ${formatNumber(Math.round(marginC))} °C to spare in a ${formatNumber(hottestAmbientC)} °C room`;
+  const passes =
+    byOffset !== null && offsetsInWords(byOffset) !== null
+      ? offsetsPassInWords(byOffset)
+      : setting === null
+        ? ""
+        : `${passesInWords(setting)}${spare}`;
+  return (
+    <>
+      <b>{stateInWords[state]}.</b> {sentence(passes)}
     </>
   );
 };
+
+export const AnswerRests = ({ answer: { restsOn, state, nearer } }: Pick<AnswerShown, "answer">) => (
+  <p class="rests">
+    From {restsInWords(restsOn)}.{state === "done" ? <GoodEnough nearer={nearer} /> : null}
+  </p>
+);
+
+const GoodEnough = ({ nearer }: Pick<BuildAnswer, "nearer">) => (
+  <> Good enough to stop{nearer === null ? "" : `: ${inClockUnit(nearerInWords(nearer), useClockUnit())}`}.</>
+);
 
 type Room = Readonly<{ hottestAmbientC: number }>;
 
@@ -72,7 +108,7 @@ export const HighestSeen = ({ answer: { highestSeen } }: Pick<AnswerShown, "answ
     <p class="quiet">
       Highest seen:{" "}
       <a href={paths.attempt(highestSeen.attemptId)}>
-        <Setting {...highestSeen} />
+        <SettingInWords {...highestSeen} />
       </a>
       . {highestSeen.because}
     </p>
@@ -84,27 +120,52 @@ export const WorthTrying = ({ buildId, answer: { worthTrying } }: AnswerShown) =
   const { clockMhz, voltageMv, chanceOfPass, workloadId } = worthTrying;
   return (
     <p class="quiet">
-      Worth trying: <Setting clockMhz={clockMhz} voltageMv={voltageMv} />, which has not run; ten minutes
-      there pass {chanceInWords(chanceOfPass)} times.{" "}
+      Worth trying: <SettingInWords clockMhz={clockMhz} voltageMv={voltageMv} />, which has not run; ten
+      minutes there pass {chanceInWords(chanceOfPass)} times.{" "}
       <a href={paths.bench({ build: buildId, clockMhz, voltageMv, minutes: 10, workloadId })}>Try it</a>
     </p>
   );
 };
 
 /** What moved the answer since it was last shown. */
-export const WhyChanged = ({ answer: { changedBecause } }: Pick<AnswerShown, "answer">) =>
-  changedBecause.length === 0 ? null : (
+export const WhyChanged = ({ answer }: Pick<AnswerShown, "answer">) =>
+  answer.changedBecause.length === 0 ? null : (
     <Fold title="Why did it change?">
-      <ul class="rows">
-        {changedBecause.map(({ attemptId, words }) => (
-          <li key={words}>{attemptId === null ? words : <a href={paths.attempt(attemptId)}>{words}</a>}</li>
-        ))}
-      </ul>
+      <Changes answer={answer} />
     </Fold>
   );
 
+const Changes = ({ answer: { changedBecause } }: Pick<AnswerShown, "answer">) => (
+  <ul class="rows">
+    {changedBecause.map(({ attemptId, words }) => (
+      <li key={words}>{attemptId === null ? words : <a href={paths.attempt(attemptId)}>{words}</a>}</li>
+    ))}
+  </ul>
+);
+
+/** The answer in one line; what moved it is a tap away, where nothing else in the line is to be tapped. */
+export const AnswerWithChanges = (shown: AnswerShown) => {
+  const { answer } = shown;
+  if (answer.changedBecause.length === 0 || answer.setting === null)
+    return (
+      <>
+        <p class="answer">
+          <AnswerLine {...shown} />
+        </p>
+        <WhyChanged answer={answer} />
+      </>
+    );
+  return (
+    <div class="answer">
+      <LineWithMore line={<AnswerLine {...shown} />} more="What changed">
+        <Changes answer={answer} />
+      </LineWithMore>
+    </div>
+  );
+};
+
 export const NoteLink = ({ buildId, answer }: AnswerShown) =>
-  answer.setting === null ? null : (
+  answer.setting === null && (answer.byOffset === null || offsetsInWords(answer.byOffset) === null) ? null : (
     <ButtonLink letter="n" href={paths.settingNote(buildId)}>
       Note for firmware
     </ButtonLink>

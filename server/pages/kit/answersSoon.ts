@@ -1,5 +1,7 @@
 import { setTimeout as pause } from "node:timers/promises";
-import { answerOf, settledAnswerOf } from "../../answers/answerOf.ts";
+import { answerOf, type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
+import { keptBest } from "../../answers/keptAnswer.ts";
+import type { BuildAim } from "../../bench/things/aim.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import type { PageContext } from "./context.ts";
 
@@ -11,16 +13,21 @@ export async function answersSoon(
   { journal, reckonings }: PageContext,
   buildIds: readonly string[],
 ): Promise<void> {
-  const unknown = buildIds.filter((id) => isUnknown(() => answerOf(journal, reckonings, id)));
+  const unknown = buildIds.filter((id) =>
+    isUnknown(
+      () => answerOf(journal, reckonings, id),
+      (aim) => keptBest.find(journal, id, aim) !== null,
+    ),
+  );
   if (unknown.length === 0) return;
   const all = Promise.all(unknown.map((id) => settledAnswerOf(journal, reckonings, id)));
   await Promise.race([all, pause(patienceMs)]);
 }
 
-function isUnknown(answer: () => ReturnType<typeof answerOf>): boolean {
+function isUnknown(answer: () => BuildAnswer, isKept: (aim: BuildAim) => boolean): boolean {
   try {
-    const { reckoning, setting } = answer();
-    return reckoning && setting === null;
+    const { reckoning, setting, byOffset, aim } = answer();
+    return reckoning && setting === null && byOffset === null && !isKept(aim);
   } catch (error) {
     if (error instanceof Refusal) return false;
     throw error;

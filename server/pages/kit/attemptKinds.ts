@@ -1,10 +1,13 @@
-import type { AlsoSet, FieldKind } from "../../bench/things/attemptFields.ts";
+import { type KnobValue, knobValueWords } from "../../bench/things/asSet.ts";
+import type { AlsoSet } from "../../bench/things/attemptFields.ts";
+import type { FieldKind } from "../../bench/things/fieldKinds.ts";
+import { offsetWords } from "../../bench/things/setting.ts";
 import { formatDuration, formatMilli, formatNumber, unknownMark } from "../../html/format.ts";
 import { textTyped } from "./forms.ts";
 import {
   clockTyped,
   durationTyped,
-  type Quantity,
+  type QuantityTyped,
   quantityTyped,
   temperatureTyped,
   voltageTyped,
@@ -21,7 +24,7 @@ type Kind = Readonly<{
 const isNone = (value: unknown): boolean => value === null || value === undefined || value === "";
 const plain = (value: unknown): string => (isNone(value) ? "" : String(value));
 
-const number = (unit: string, read: (typed: string | undefined) => Quantity): Kind => ({
+const number = (unit: string, read: (typed: string | undefined) => QuantityTyped): Kind => ({
   ...(unit && { unit }),
   read,
   write: plain,
@@ -119,6 +122,105 @@ const alsoSet: Kind = {
   words: (value) => alsoSetWritten(value).replaceAll("\n", "; ") || unknownMark,
 };
 
+const lineSaid = /^([^=:]*)[=:](.*)$/;
+
+/** One a line: hotspot = 84 */
+function namedTyped(typed: string | undefined, readOne: (value: string) => unknown): unknown {
+  const lines = (typed ?? "").split(/[\n;]/).flatMap((line) => textTyped(line) ?? []);
+  if (lines.length === 0) return null;
+  return Object.fromEntries(
+    lines.map((line) => {
+      const [, called = line, value = ""] = lineSaid.exec(line) ?? [];
+      return [called.trim(), readOne(value.trim())];
+    }),
+  );
+}
+
+const namedWritten = (value: unknown): string =>
+  Object.entries((value as Readonly<Record<string, KnobValue>> | null) ?? {})
+    .map(([called, said]) => `${called} = ${knobValueWords(said)}`)
+    .join("\n");
+
+const named = (readOne: (value: string) => unknown): Kind => ({
+  read: (typed) => namedTyped(typed, readOne),
+  write: namedWritten,
+  words: (value) => namedWritten(value).replaceAll("\n", "; ") || unknownMark,
+});
+
+const numberAlone = (typed: string | undefined): QuantityTyped =>
+  quantityTyped(typed, unitOnly("mv", "mhz", "%"));
+
+/** A number where it is one, else the words of a choice; "auto (1.25)" says what it came to. */
+function knobTyped(typed: string): unknown {
+  const [, resolved] = /^auto\s*\(?\s*([^)]+?)\s*\)?$/i.exec(typed) ?? [];
+  if (resolved !== undefined) return { auto: positionTyped(resolved) };
+  return /^auto$/i.test(typed) ? "auto" : positionTyped(typed);
+}
+
+function positionTyped(typed: string): number | string {
+  const number = quantityTyped(typed, { "": 1 });
+  return number === null || Number.isNaN(number) ? typed : number;
+}
+
+const starts: Kind = {
+  read: (typed) => {
+    const trimmed = textTyped(typed);
+    if (trimmed === null) return null;
+    const [, up, tried] = /^(\d+)\s*(?:of|\/)\s*(\d+)$/i.exec(trimmed) ?? [];
+    return up === undefined ? trimmed : { tried: Number(tried), up: Number(up) };
+  },
+  write: (value) => (isNone(value) ? "" : startsWritten(value as StartsSaid)),
+  words: (value) => (isNone(value) ? unknownMark : startsWritten(value as StartsSaid)),
+};
+
+type StartsSaid = Readonly<{ tried: number; up: number }>;
+const startsWritten = ({ tried, up }: StartsSaid): string => `${up} of ${tried}`;
+
+type ErrorSaid = Readonly<{ atS: number; module?: string | null; bit?: number | null }>;
+
+/** One a line: 12 min, module A2, bit 17 */
+function errorsTyped(typed: string | undefined): unknown[] {
+  const lines = (typed ?? "").split("\n").flatMap((line) => textTyped(line) ?? []);
+  return lines.map((line) => {
+    const [when = "", ...said] = line.split(",").map((word) => word.trim());
+    const after = (start: RegExp) =>
+      said
+        .find((word) => start.test(word))
+        ?.replace(start, "")
+        .trim();
+    const module = after(/^module\s+/i);
+    const bit = after(/^bit\s+/i);
+    return {
+      atS: durationTyped(when),
+      ...(module === undefined ? {} : { module }),
+      ...(bit === undefined ? {} : { bit: Number(bit) }),
+    };
+  });
+}
+
+const errorsWritten = (value: unknown): string =>
+  ((value as readonly ErrorSaid[] | null) ?? [])
+    .map(({ atS, module, bit }) =>
+      [
+        `${minutesWritten(atS)}${Number.isInteger(atS / 6) ? " min" : ""}`,
+        ...(module ? [`module ${module}`] : []),
+        ...(bit == null ? [] : [`bit ${bit}`]),
+      ].join(", "),
+    )
+    .join("\n");
+
+const errors: Kind = {
+  read: errorsTyped,
+  write: errorsWritten,
+  words: (value) => errorsWritten(value).replaceAll("\n", "; ") || unknownMark,
+};
+
+const offset: Kind = {
+  read: numberAlone,
+  write: plain,
+  words: (value) => (isNone(value) ? unknownMark : offsetWords(Number(value))),
+};
+
 const unitOnly = (...units: readonly string[]) => Object.fromEntries(["", ...units].map((unit) => [unit, 1]));
 
 /** The kinds of fields a person fills in by themselves; the rest are asked for in ways of their own. */
@@ -141,4 +243,11 @@ export const kinds: Readonly<Record<FormKind, Kind>> = {
   instant,
   tags,
   alsoSet,
+  offset,
+  byPart: named(numberAlone),
+  temperatures: named((typed) => temperatureTyped(typed)),
+  counts: named((typed) => quantityTyped(typed, { "": 1 })),
+  knobs: named(knobTyped),
+  starts,
+  errors,
 };

@@ -1,7 +1,11 @@
+import { knobValueWords } from "../../bench/things/asSet.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import { type Knob, knobAt } from "../../bench/things/knob.ts";
+import { knobsBeside, timingKnobs, timingsWritten } from "../../bench/things/timings.ts";
 import { formatMilli, formatMinutes, formatNumber } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
-import type { Column } from "../../html/table.tsx";
+import { type Column, Rows, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import { OutcomeMark } from "./outcomeMark.tsx";
 import { settingWords } from "./settingWords.tsx";
@@ -19,21 +23,23 @@ const Words = ({ attempt }: { attempt: Row }) => (
 );
 
 /** Attempts as a table has them: each leads to its own page. `times` says the day too where they are not of today. */
-export const attemptColumns = (
+const attemptColumns = (
   loads: LoadNames,
   times: "clock" | "moment" = "moment",
+  chip?: Chip,
+  rows: readonly Row[] = [],
 ): readonly Column<Row>[] => [
   {
     head: "Time",
     words: true,
     cell: (attempt) => (
-      <a href={paths.attempt(attempt.id)} aria-label={`Attempt ${settingWords(attempt)}`}>
+      <a href={paths.attempt(attempt.id)}>
         <Moment at={attempt.startedAt} form={times} />
+        <span class="unseen">, attempt {settingWords(attempt, chip)}</span>
       </a>
     ),
   },
-  { head: "Clock", unit: "MHz", strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
-  { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
+  ...settingColumns(chip, rows),
   { head: "Ran", unit: "min", cell: ({ durationS }) => formatMinutes(durationS) },
   { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
@@ -45,5 +51,84 @@ export const attemptColumns = (
   },
 ];
 
+/** Clock and voltage; before them the offset of a chip that is set by it, behind them the knobs that were used. */
+function settingColumns(chip: Chip | undefined, rows: readonly Row[]): readonly Column<Row>[] {
+  const isOffset = chip?.axis === "offset";
+  const hasClock = !isOffset || rows.some(({ clockMhz }) => clockMhz !== null);
+  const hasVoltage = !isOffset || rows.some(({ voltageMv }) => voltageMv !== null);
+  return [
+    ...(isOffset ? [offsetColumn(chip)] : []),
+    ...(hasClock ? [clockColumn(chip)] : []),
+    ...(hasVoltage ? [voltageColumn] : []),
+    ...(chip === undefined ? [] : knobColumns(chip, rows)),
+  ];
+}
+
+const offsetColumn = (chip: Chip): Column<Row> => ({
+  head: chip.offset?.name ?? "Offset",
+  words: true,
+  strong: true,
+  cell: (attempt) => settingWords(attempt, chip),
+});
+
+const clockColumn = (chip: Chip | undefined): Column<Row> => ({
+  head: chip?.clockUnit === "MT/s" ? "Speed" : "Clock",
+  unit: chip?.clockUnit ?? "MHz",
+  strong: chip?.axis !== "offset",
+  cell: ({ clockMhz }) => formatNumber(clockMhz),
+});
+
+const voltageColumn: Column<Row> = {
+  head: "Voltage",
+  unit: "V",
+  cell: ({ voltageMv }) => formatMilli(voltageMv),
+};
+
+function knobColumns(chip: Chip, rows: readonly Row[]): readonly Column<Row>[] {
+  const isUsed = ({ id }: Knob) => rows.some(({ knobs }) => knobs !== null && Object.hasOwn(knobs, id));
+  const timings = timingKnobs(chip);
+  return [
+    ...(timings.some(isUsed)
+      ? [{ head: "Timings", cell: ({ knobs }: Row) => timingsWritten(timings, knobs) }]
+      : []),
+    ...knobsBeside(chip)
+      .filter(isUsed)
+      .map((knob) => ({
+        head: knob.name,
+        ...(knob.unit ? { unit: knob.unit } : {}),
+        cell: ({ knobs }: Row) => knobValueWords(knobAt(knob, knobs)),
+      })),
+  ];
+}
+
 export const loadNames = (workloads: readonly Readonly<{ id: string; name: string }>[]): LoadNames =>
   new Map(workloads.map(({ id, name }) => [id, name]));
+
+type TableProps = Readonly<{
+  caption: string;
+  rows: readonly Attempt[];
+  chip: Chip;
+  loads: LoadNames;
+  /** With the time alone, or with the day too. */
+  times: "clock" | "moment";
+  more?: Readonly<{ href: string; title: string }> | null;
+}>;
+
+const tableOf = ({ rows, chip, loads, times, more }: TableProps) => ({
+  columns: attemptColumns(loads, times, chip, rows),
+  rows,
+  rowId: ({ id }: Attempt) => `attempt-${id}`,
+  ...(more === undefined ? {} : { more }),
+});
+
+/** Attempts as they stand on every page: a line each, on a phone two or three short ones. */
+export const AttemptsTable = (shown: TableProps) => (
+  <div class={shown.times === "moment" ? "attempts dated" : "attempts"}>
+    <Table caption={shown.caption} {...tableOf(shown)} />
+  </div>
+);
+
+/** The next rows alone, for a swap. */
+export const AttemptsRows = (shown: Omit<TableProps, "caption">) => (
+  <Rows {...tableOf({ caption: "", ...shown })} />
+);

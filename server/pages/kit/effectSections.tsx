@@ -4,9 +4,9 @@ import {
   effectWords,
   type MeasureEffects,
 } from "../../bench/comparison/changeEffects.ts";
-import { verdictWords } from "../../bench/comparison/verdict.ts";
+import { sidedDigits, verdictWords } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { decimalsFor, formatNumber, formatSigned } from "../../html/format.ts";
 import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
@@ -21,7 +21,7 @@ const digitsOf = ({ low, high, difference }: Effect): number => {
 
 export const rangeWords = (effect: Effect): string => {
   const { low, high } = effect;
-  const digits = digitsOf(effect);
+  const digits = sidedDigits(digitsOf(effect), low, high);
   if (low === null && high === null) return "";
   if (low === null) return `at most ${formatNumber(high, digits)}`;
   if (high === null) return `at least ${formatNumber(low, digits)}`;
@@ -37,14 +37,10 @@ const verdictOf = ({ measure, verdict, low, high }: Effect): string =>
     ? "observed only"
     : verdictWords[verdict];
 
-const longest = 22;
-const shortened = (words: string): string =>
-  words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
-
 const drawn = (effect: Effect): IntervalRow => {
   const range = rangeWords(effect);
   return {
-    label: shortened(effect.change || "a change not named"),
+    label: effect.change || "a change not named",
     scale: effect.unit || "score",
     value: effect.difference,
     low: effect.low,
@@ -111,7 +107,8 @@ type Props = Readonly<{
   nothing: string;
 }>;
 
-const MeasurePicture = ({ of, props }: { of: MeasureEffects; props: Props }) => {
+/** What the bars are is said under the first picture alone. */
+const MeasurePicture = ({ of, props, first }: { of: MeasureEffects; props: Props; first: boolean }) => {
   const { measure, effects } = of;
   const rows = effects.slice(0, mostDrawn).map(drawn);
   const title = `${props.caption}: ${effectWords(measure)}, with 95 % intervals`;
@@ -120,17 +117,21 @@ const MeasurePicture = ({ of, props }: { of: MeasureEffects; props: Props }) => 
       <ChartFigure
         name={`effect-${measure}`}
         kind="still"
-        caption={`${props.caption}. The bar is where the difference may lie; a hollow mark is not decided.`}
+        caption={
+          first ? `${props.caption}. Bar: where the difference may lie, 95 %. Hollow: not decided.` : null
+        }
         narrow={<IntervalSvg title={title} rows={rows} nothing={props.nothing} narrow />}
       >
         <IntervalSvg title={title} rows={rows} nothing={props.nothing} />
       </ChartFigure>
-      <Table
-        id={`effect-table-${measure}`}
-        caption={`${props.caption}: ${effectWords(measure)}`}
-        columns={columnsOf(props, effects)}
-        rows={effects}
-      />
+      <PhoneFold title="In figures">
+        <Table
+          id={`effect-table-${measure}`}
+          caption={`${props.caption}: ${effectWords(measure)}`}
+          columns={columnsOf(props, effects)}
+          rows={effects}
+        />
+      </PhoneFold>
       <WouldDecide effects={effects} />
     </>
   );
@@ -159,13 +160,13 @@ export const EffectSections = (props: Props) => {
   const others = all.filter(({ measure }) => !foremost.includes(measure));
   return (
     <>
-      {first.map((of) => (
+      {first.map((of, at) => (
         <Entry
           key={of.measure}
           aside={<ChartLinks name={`effect-${of.measure}`} table={`effect-table-${of.measure}`} />}
         >
           <h2>{titled(effectWords(of.measure))}</h2>
-          <MeasurePicture of={of} props={props} />
+          <MeasurePicture of={of} props={props} first={at === 0} />
         </Entry>
       ))}
       {others.length > 0 ? (
@@ -173,7 +174,7 @@ export const EffectSections = (props: Props) => {
           <h2>Other measures</h2>
           {others.map((of) => (
             <Fold key={of.measure} title={titled(effectWords(of.measure))}>
-              <MeasurePicture of={of} props={props} />
+              <MeasurePicture of={of} props={props} first={first.length === 0} />
             </Fold>
           ))}
         </Entry>

@@ -1,4 +1,5 @@
 import { type FieldRefusals, Refusal } from "../../bench/things/refusal.ts";
+import { inUnitsOfFields } from "./fieldWords.ts";
 
 /** A form as it was typed: every value a string, so that a refused form loses nothing. */
 export type Typed = Readonly<Record<string, string | undefined>>;
@@ -23,17 +24,8 @@ export function typedIn(body: unknown): Typed {
 /** The form to show again for a refusal a person can mend; anything else is thrown on. */
 export function formAfter(error: unknown, typed: Typed): FormState {
   if (error instanceof Refusal && (error.code === "invalid" || error.code === "conflict"))
-    return { typed, refused: { message: error.message, fields: error.fields } };
+    return { typed, refused: { message: error.message, fields: inUnitsOfFields(error.fields) } };
   throw error;
-}
-
-/** A number as people write it: 1.337,5 is refused, 1337,5 and 1 337.5 and 1337.5 mV are read. Null where left blank. */
-export function numberTyped(typed: string | undefined): number | null | typeof Number.NaN {
-  const plain = (typed ?? "").replace(/[\s\u202f\u00a0]/g, "").replace("−", "-");
-  if (plain === "") return null;
-  const match = /^([+-]?\d*(?:[.,]\d+)?)[^\d.,]*$/.exec(plain);
-  const digits = match?.[1] ?? "";
-  return digits === "" || /^[+-]$/.test(digits) ? Number.NaN : Number(digits.replace(",", "."));
 }
 
 export const textTyped = (typed: string | undefined): string | null => {

@@ -1,5 +1,8 @@
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import { formatMilli, formatNumber } from "../../html/format.ts";
 import type { Layer, Point, Tone } from "../../html/plot.ts";
+import { paths } from "../paths.ts";
+import type { Look } from "./buildLooks.ts";
 
 /** How far the last step reaches past its voltage: as far as voltages usually lie apart. */
 export const reachMv = (points: readonly FrontierPoint[]): number => {
@@ -23,3 +26,26 @@ export const stepsLayers = (
     ? []
     : [{ as: "steps", tone, points: known, until: last[0] + reachMv(points) / 1000, label }];
 };
+
+/** What a build holds at each voltage, each mark leading to the attempts there. */
+export const heldMarks = (
+  points: readonly FrontierPoint[],
+  { tone, shape }: Look,
+  { id, name, clockUnit = "MHz" }: Readonly<{ id: string; name: string; clockUnit?: string | undefined }>,
+): Layer => ({
+  as: "marks",
+  tone,
+  shape,
+  marks: points.flatMap(({ heldMhz, voltageMv }) =>
+    heldMhz === null
+      ? []
+      : [
+          {
+            x: voltageMv / 1000,
+            y: heldMhz,
+            words: `${name} held ${formatNumber(heldMhz)} ${clockUnit} at ${formatMilli(voltageMv)} V`,
+            href: paths.attempts(id, { clockMhz: heldMhz, voltageMv }),
+          },
+        ],
+  ),
+});

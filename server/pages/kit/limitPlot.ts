@@ -1,6 +1,7 @@
 import type { Trial } from "../../bench/frontier/evidence.ts";
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
 import type { LimitAnswer } from "../../bench/limit/limitCurve.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import type { OutcomeClass } from "../../bench/things/outcome.ts";
 import { formatCount, formatDuration } from "../../html/format.ts";
 import type { BandPoint, Layer, Mark, MarkShape, Plot, Point, Tone } from "../../html/plot.ts";
@@ -11,15 +12,18 @@ import { settingWords } from "./settingWords.tsx";
 export type LimitPlotted = Readonly<{
   buildId: string;
   name: string;
+  /** The build's own hue. */
+  tone: Tone;
   trials: readonly Trial[];
   points: readonly FrontierPoint[];
   ceilingMv: number | null;
+  clockUnit?: Chip["clockUnit"];
   /** The fitted limit, where there is one. */
   limit: LimitAnswer | null;
 }>;
 
 type Kind = "pass" | "contested" | "stopped" | "crash" | "thermal";
-type Drawn = Readonly<{ kind: Kind; shape: MarkShape; tone: Tone; label: string; verb: string }>;
+type Drawn = Readonly<{ kind: Kind; shape: MarkShape; tone: Tone | "own"; label: string; verb: string }>;
 
 /** Marks that differ in shape as well as hue; drawn in this order, so that a crash is never hidden under a pass. */
 const drawn: readonly Drawn[] = [
@@ -30,8 +34,8 @@ const drawn: readonly Drawn[] = [
     label: "stopped, no fault",
     verb: "stopped without a fault",
   },
-  { kind: "pass", shape: "dot", tone: "lead", label: "passed", verb: "passed" },
-  { kind: "contested", shape: "ring", tone: "lead", label: "contested", verb: "passed, contested" },
+  { kind: "pass", shape: "dot", tone: "own", label: "passed", verb: "passed" },
+  { kind: "contested", shape: "ring", tone: "own", label: "contested", verb: "passed, contested" },
   { kind: "thermal", shape: "triangle", tone: "warm", label: "too hot", verb: "too hot" },
   { kind: "crash", shape: "cross", tone: "fault", label: "crashed", verb: "crashed" },
 ];
@@ -70,7 +74,7 @@ function heapsOf(
   return new Map([...heaps].map(([kind, ofKind]) => [kind, [...ofKind.values()]]));
 }
 
-const markOf = (heap: Heap, verb: string, buildId: string): Mark => {
+const markOf = (heap: Heap, verb: string, { buildId, clockUnit = "MHz" }: LimitPlotted): Mark => {
   const { clockMhz, voltageMv, times, longestS } = heap;
   const often =
     times === 1
@@ -79,12 +83,13 @@ const markOf = (heap: Heap, verb: string, buildId: string): Mark => {
   return {
     x: voltageMv / 1000,
     y: clockMhz,
-    words: `${settingWords(heap)}: ${verb}, ${often}`,
+    words: `${settingWords(heap, { clockUnit, offset: null })}: ${verb}, ${often}`,
     href: paths.attempts(buildId, { clockMhz, voltageMv }),
   };
 };
 
-const marksLayers = ({ buildId, trials, points }: LimitPlotted): readonly Layer[] => {
+const marksLayers = (plotted: LimitPlotted): readonly Layer[] => {
+  const { trials, points, tone: own } = plotted;
   const heaps = heapsOf(trials, new Set(points.flatMap((point) => point.contested)));
   return drawn.flatMap(({ kind, shape, tone, label, verb }) => {
     const found = heaps.get(kind) ?? [];
@@ -94,9 +99,9 @@ const marksLayers = ({ buildId, trials, points }: LimitPlotted): readonly Layer[
           {
             as: "marks" as const,
             shape,
-            tone,
+            tone: tone === "own" ? own : tone,
             label,
-            marks: found.map((heap) => markOf(heap, verb, buildId)),
+            marks: found.map((heap) => markOf(heap, verb, plotted)),
           },
         ];
   });
@@ -120,26 +125,25 @@ const heatZone = (points: readonly FrontierPoint[]): readonly Layer[] => {
 };
 
 /** The limit from the whole record: a band where it may lie, or only how far it goes at least. */
-const limitLayers = (limit: LimitAnswer | null): readonly Layer[] => {
+const limitLayers = (limit: LimitAnswer | null, own: Tone): readonly Layer[] => {
   if (limit?.state !== "fitted") return [];
   const { curve } = limit;
+  const tone = own === "second" ? "lead" : "second";
   const points = (pick: (point: (typeof curve)[number]) => number | null): readonly Point[] =>
     curve.flatMap((point): Point[] => {
       const clockMhz = pick(point);
       return clockMhz === null ? [] : [[point.voltageMv / 1000, clockMhz]];
     });
   if (limit.atLeast)
-    return [
-      { as: "line", tone: "second", dashed: true, points: points(({ lowMhz }) => lowMhz), label: "at least" },
-    ];
+    return [{ as: "line", tone, dashed: true, points: points(({ lowMhz }) => lowMhz), label: "at least" }];
   const band = limit.curve.flatMap(({ voltageMv, lowMhz, highMhz }): BandPoint[] =>
     highMhz === null ? [] : [[voltageMv / 1000, lowMhz, highMhz]],
   );
   return [
-    { as: "band", tone: "second", points: band },
+    { as: "band", tone, points: band, holds: "limit, 5 to 95 %" },
     {
       as: "line",
-      tone: "second",
+      tone,
       dashed: true,
       points: points(({ limitMhz }) => limitMhz),
       label: "nine in ten hours pass",
@@ -156,11 +160,11 @@ const ceilingRule = (ceilingMv: number | null): readonly Layer[] =>
 export const limitPlot = (plotted: LimitPlotted): Plot => ({
   title: `Clock over core voltage on ${plotted.name}: what held, what passed and what crashed`,
   x: { label: "core voltage set", unit: "V" },
-  y: { label: "clock", unit: "MHz" },
+  y: { label: "clock", unit: plotted.clockUnit ?? "MHz" },
   layers: [
     ...heatZone(plotted.points),
-    ...limitLayers(plotted.limit),
-    ...stepsLayers(plotted.points, "lead", "held"),
+    ...limitLayers(plotted.limit, plotted.tone),
+    ...stepsLayers(plotted.points, plotted.tone, "held"),
     ...marksLayers(plotted),
     ...ceilingRule(plotted.ceilingMv),
   ],

@@ -2,6 +2,7 @@ import { aims } from "../../answers/benchAdvice.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Typed } from "./forms.ts";
 import { clockTyped, voltageTyped } from "./quantityTyped.ts";
+import { voltageRowTyped } from "./voltageRow.ts";
 
 /** What the tester is after, as addresses and forms carry it from one attempt to the next; what is usual is null. */
 export type Pursuit = Readonly<{
@@ -15,6 +16,8 @@ export type Pursuit = Readonly<{
   load: string | null;
   /** When the bench time there is ends. */
   until: string | null;
+  /** The knob that is looked along. */
+  knob: string | null;
 }>;
 
 const within = (value: number | null, low: number, high: number): number | null =>
@@ -25,23 +28,14 @@ export const pursuitIn = (typed: Typed): Pursuit => ({
   atMv: within(voltageTyped(typed.atMv), 100, 3000),
   atMhz: within(clockTyped(typed.atMhz), 1, 20_000),
   pooled: typed.pooled === "no" ? "no" : null,
-  voltages: voltagesTyped(typed.voltages).join(",") || null,
+  voltages: voltageRowTyped(typed.voltages).voltagesMv.join(",") || null,
   load: typed.load && isId(typed.load) ? typed.load : null,
   until: Number.isNaN(Date.parse(typed.until ?? "")) ? null : new Date(typed.until as string).toISOString(),
+  knob: /^[a-z0-9][a-z0-9-]{0,39}$/.test(typed.knob ?? "") ? (typed.knob as string) : null,
 });
 
-const mostVoltages = 20;
-
-/** Voltages as people write them in a row: 1.05, 1.1 and 1050 1100 and 1,05; 1,1. What is none is left out. */
-export function voltagesTyped(typed: string | undefined): number[] {
-  const row = (typed ?? "").replace(/,\s+/g, " ");
-  const parts = row.split(/\.|\d{3}/.test(row) ? /[;,\s]+/ : /[;\s]+/);
-  const read = parts.flatMap((part) => within(voltageTyped(part), 100, 3000) ?? []);
-  return [...new Set(read)].sort((a, b) => a - b).slice(0, mostVoltages);
-}
-
 /** Of a form or an address, only what says what the tester is after. */
-export const pursuitTyped = ({ aim, atMv, atMhz, pooled, voltages, load, until }: Typed): Typed => ({
+export const pursuitTyped = ({ aim, atMv, atMhz, pooled, voltages, load, until, knob }: Typed): Typed => ({
   aim,
   atMv,
   atMhz,
@@ -49,6 +43,7 @@ export const pursuitTyped = ({ aim, atMv, atMhz, pooled, voltages, load, until }
   voltages,
   load,
   until,
+  knob,
 });
 
 /** Goes along unseen in a form. */

@@ -1,6 +1,7 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { VoltageAnswer } from "../../bench/best/bestSetting.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
+import { useClockUnit } from "./clockUnit.ts";
 
 type Rung = VoltageAnswer & Readonly<{ isAnswer: boolean; isTried: boolean }>;
 
@@ -10,6 +11,7 @@ const [topPx, bottomPx] = [26, 84];
 
 /** What is known at each voltage as a strip: the answer's height, what is done struck off, what is open between its bounds. */
 export const Rungs = ({ answer, namedMv }: Readonly<{ answer: BuildAnswer; namedMv: readonly number[] }>) => {
+  const clockUnit = useClockUnit();
   const rungs = rungsOf(answer, namedMv);
   if (rungs.length < 2) return null;
   const clocks = rungs.flatMap(({ clockMhz, lowMhz, highMhz }) =>
@@ -25,13 +27,16 @@ export const Rungs = ({ answer, namedMv }: Readonly<{ answer: BuildAnswer; named
         width={widthPx}
         height={heightPx}
         role="img"
-        aria-label={`What to run at each voltage: ${rungs.map(wordsOf).join("; ")}`}
+        aria-label={`What to run at each voltage: ${rungs.map((rung) => wordsOf(rung, clockUnit)).join("; ")}`}
       >
         {rungs.map((rung, i) => (
           <RungMark key={rung.voltageMv} rung={rung} x={columnPx * i} y={y} />
         ))}
       </svg>
-      <figcaption>Answers in MHz over the voltage set, V. Struck off: nothing left to find there.</figcaption>
+      <figcaption>
+        Answers in {clockUnit} over the voltage set, V. A box: the answer will lie there, it has not run yet.
+        Struck off: nothing left to find there.{tooWarmIn(rungs, clockUnit)}
+      </figcaption>
     </figure>
   );
 };
@@ -58,15 +63,33 @@ const nothingAt = {
   objection: null,
 };
 
+/** Else its voltage is above what the chip's entry allows. */
+const isOfHeat = (objection: string): boolean => /°C|Heat/.test(objection);
+
 function stateOf({ isAnswer, isTried, objection, done }: Rung): string {
   if (isAnswer) return "run this";
   if (!isTried) return "to try";
-  if (objection !== null) return "ruled out";
+  if (objection !== null) return isOfHeat(objection) ? "too warm" : "ruled out";
   return done ? "done" : "open";
 }
 
-const wordsOf = (rung: Rung): string =>
-  `${formatMilli(rung.voltageMv)} V ${rung.clockMhz === null ? "" : `${formatNumber(rung.clockMhz)} MHz, `}${stateOf(rung)}`;
+/** Why a voltage is struck off though nobody searched it to the end: what was found there leaves too little margin. */
+function tooWarmIn(rungs: readonly Rung[], clockUnit: string): string {
+  const warm = rungs.flatMap(({ voltageMv, clockMhz, marginC, objection, isAnswer }) =>
+    objection === null || !isOfHeat(objection) || isAnswer || marginC === null || clockMhz === null
+      ? []
+      : [`${formatNumber(clockMhz)} ${clockUnit} at ${formatMilli(voltageMv)} V ${spareIn(marginC)}`],
+  );
+  return warm.length === 0 ? "" : ` Too warm in the hottest room planned for: ${warm.join("; ")}.`;
+}
+
+const spareIn = (marginC: number): string =>
+  marginC < 0
+    ? `${formatNumber(Math.round(-marginC))} °C over the limit`
+    : `${formatNumber(Math.round(marginC))} °C to spare`;
+
+const wordsOf = (rung: Rung, clockUnit: string): string =>
+  `${formatMilli(rung.voltageMv)} V ${rung.clockMhz === null ? "" : `${formatNumber(rung.clockMhz)} ${clockUnit}, `}${stateOf(rung)}`;
 
 type MarkProps = Readonly<{ rung: Rung; x: number; y: (mhz: number) => number }>;
 

@@ -1,16 +1,50 @@
+import {
+  type AsSet,
+  isSetByClock,
+  offsetOf,
+  offsetWords,
+  type SettingUnits,
+} from "../../bench/things/setting.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { Quantity } from "../../html/quantity.tsx";
+import { useClockUnit } from "./clockUnit.ts";
 
 /** A clock and a voltage, each held together with its unit. */
-export const Clock = ({ mhz }: { mhz: number }) => <Quantity value={formatNumber(mhz)} unit="MHz" />;
+export const Clock = ({ mhz, unit }: { mhz: number; unit?: string }) => {
+  const usual = useClockUnit();
+  return <Quantity value={formatNumber(mhz)} unit={unit ?? usual} />;
+};
 export const Voltage = ({ mv }: { mv: number }) => <Quantity value={formatMilli(mv)} unit="V" />;
 
-export const Setting = ({ clockMhz, voltageMv }: { clockMhz: number; voltageMv: number }) => (
-  <>
-    <Clock mhz={clockMhz} /> at <Voltage mv={voltageMv} />
-  </>
-);
+type Props = AsSet & Readonly<{ units?: SettingUnits | undefined }>;
+
+/** What was set: a clock at a voltage, a clock on automatic voltage, or an offset. */
+export const SettingInWords = (set: Props) => {
+  const { clockMhz, voltageMv, units } = set;
+  if (clockMhz === null || offsetOf(set) !== null || set.offsets != null)
+    return <>{settingWords(set, units)}</>;
+  const clock = <Clock mhz={clockMhz} {...(units && { unit: units.clockUnit })} />;
+  if (voltageMv === null) return <>{clock} on automatic voltage</>;
+  return (
+    <>
+      {clock} at <Voltage mv={voltageMv} />
+    </>
+  );
+};
 
 /** The same as plain text, for a label or a sentence. */
-export const settingWords = ({ clockMhz, voltageMv }: { clockMhz: number; voltageMv: number }): string =>
-  `${formatNumber(clockMhz)} MHz at ${formatMilli(voltageMv)} V`;
+export function settingWords(set: AsSet, units?: SettingUnits): string {
+  const offset = offsetOf(set);
+  if (offset !== null) return `${offsetWords(offset, units)}${set.part ? ` on ${set.part}` : ""}`;
+  if (set.offsets != null) return offsetsListed(set.offsets, units);
+  const clock = `${formatNumber(set.clockMhz)} ${units?.clockUnit ?? "MHz"}`;
+  return isSetByClock(set) ? `${clock} at ${formatMilli(set.voltageMv)} V` : `${clock} on automatic voltage`;
+}
+
+const mostListed = 4;
+
+function offsetsListed(offsets: Readonly<Record<string, number>>, units?: SettingUnits): string {
+  const all = Object.entries(offsets).map(([part, value]) => `${part} ${offsetWords(value, units)}`);
+  const rest = all.length - mostListed;
+  return rest > 1 ? `${all.slice(0, mostListed).join(", ")} and ${rest} more` : all.join(", ");
+}

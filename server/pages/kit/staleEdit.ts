@@ -13,7 +13,10 @@ export function formAfterEdit(error: unknown, typed: Typed, standing: () => Type
   if (!isStale(error)) return formAfter(error, typed);
   const now = standing();
   const differing = Object.keys(typed).filter(
-    (name) => name !== "version" && name in now && (typed[name] ?? "").trim() !== (now[name] ?? "").trim(),
+    (name) =>
+      name !== "version" &&
+      Object.hasOwn(now, name) &&
+      (typed[name] ?? "").trim() !== (now[name] ?? "").trim(),
   );
   return {
     typed: { ...typed, version: now.version },

@@ -51,7 +51,7 @@ export const ThingInput = ({ field, form }: { field: ThingField; form: FormState
     required: required ?? false,
   };
   if (field.choices) return <ChoiceField {...common} choices={field.choices} {...noneOf(field)} />;
-  if (field.kind === "note") return <NoteField {...common} />;
+  if (field.kind === "note" || field.kind === "temperatures") return <NoteField {...common} />;
   if (field.kind === "instant") return <InstantField {...common} />;
   if (field.kind === "text") return <TextField {...common} />;
   return <NumberField {...common} />;
@@ -68,15 +68,17 @@ export const ThingFields = ({ fields, form, legend, more = "More about it" }: Pr
   const used = rarer.some(({ name }) => form.typed[name] || form.refused?.fields[name]);
   return (
     <>
-      <Fields {...(legend === undefined ? {} : { legend })}>
-        {fields
-          .filter((field) => !field.rarer)
-          .map((field) => (
-            <ThingInput key={field.name} field={field} form={form} />
-          ))}
-      </Fields>
+      {rarer.length === fields.length ? null : (
+        <Fields {...(legend === undefined ? {} : { legend })}>
+          {fields
+            .filter((field) => !field.rarer)
+            .map((field) => (
+              <ThingInput key={field.name} field={field} form={form} />
+            ))}
+        </Fields>
+      )}
       {rarer.length > 0 ? (
-        <Fold title={more} open={used}>
+        <Fold title={more} open={used} narrow>
           <Fields>
             {rarer.map((field) => (
               <ThingInput key={field.name} field={field} form={form} />

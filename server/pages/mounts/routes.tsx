@@ -7,8 +7,9 @@ import { formatMoment } from "../../html/format.ts";
 import { read } from "../../requests/reading.ts";
 import { idAsked, idIn } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { formAfterEdit } from "../kit/staleEdit.ts";
 import { thingTyped, thingWritten } from "../kit/thingFields.tsx";
@@ -17,12 +18,12 @@ import { frameOf } from "../siteMap.ts";
 import { MountsPage, mountFields } from "./view.tsx";
 
 export function registerMountPages(app: FastifyInstance, context: PageContext): void {
-  const { journal, now } = context;
+  const { now } = context;
 
   app.get("/builds/:id/mounts", (request, reply) => {
     const build = buildOf(context, idIn(request, "build"));
     const gone = goneOf(context, idAsked(request, "gone", "mount"));
-    return mountsAnswer(context, reply, build, null, freshForm(), gone);
+    return mountsAnswer(context, reply, build, null, formOnce(context), gone);
   });
 
   app.post("/builds/:id/mounts", async (request, reply) => {
@@ -31,8 +32,11 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
     try {
       const at = now();
       const draft = { mountedAt: at, ...mountTyped(typed) } as MountDraft;
-      await journal.write(() => addMount(build.id, draft, { journal, now: at }));
-      return reply.redirect(paths.mounts(build.id), 303);
+      const address = await doneOnce(context, paths.mounts(build.id), typed, (within) => {
+        addMount(build.id, draft, within);
+        return paths.mounts(build.id);
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       return mountsAnswer(context, reply, build, null, formAfter(error, typed));
     }
@@ -40,7 +44,7 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
 
   app.get("/mounts/:id", (request, reply) => {
     const mount = mountOf(context, idIn(request, "mount"));
-    const form = freshForm(mountWritten(mount));
+    const form = formOnce(context, mountWritten(mount));
     return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
   });
 
@@ -50,8 +54,11 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
     try {
       const edit = mountTyped(typed);
       const version = Number(typed.version) || null;
-      await journal.write(() => editMount(mount.id, edit, version, { journal, now: now() }));
-      return reply.redirect(paths.mounts(mount.buildId), 303);
+      const address = await doneOnce(context, paths.mount(mount.id), typed, (at) => {
+        editMount(mount.id, edit, version, at);
+        return paths.mounts(mount.buildId);
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       const form = formAfterEdit(error, typed, () => mountWritten(mountOf(context, mount.id)));
       return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
@@ -65,9 +72,10 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
   const { journal, now } = context;
 
   app.post("/mounts/:id/deletion", async (request, reply) => {
-    const mount = mountOf(context, idIn(request, "mount"));
+    const id = idIn(request, "mount");
+    const mount = journal.mounts.findDeleted(id) ?? mountOf(context, id);
     try {
-      await journal.write(() => removeMount(mount.id, null, { journal, now: now() }));
+      if (journal.mounts.find(id)) await journal.write(() => removeMount(id, null, { journal, now: now() }));
       return reply.redirect(withQuery(paths.mounts(mount.buildId), { gone: mount.id }), 303);
     } catch (error) {
       const form = formAfter(error, mountWritten(mount));

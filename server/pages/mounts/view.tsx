@@ -8,6 +8,7 @@ import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import type { FormState } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { type ThingField, ThingFields } from "../kit/thingFields.tsx";
 import { paths } from "../paths.ts";
 
@@ -55,6 +56,7 @@ export const MountsPage = ({ frame, shown }: { frame: Frame; shown: MountsShown 
       <h2>{shown.editing === null ? "The cooler was put on again" : "Change this mount"}</h2>
       <RefusalNote refused={shown.form.refused} />
       <form method="post" action={actionOf(shown)} data-guard noValidate>
+        <OnceField once={shown.form.typed.once} />
         {shown.editing === null ? null : (
           <input type="hidden" name="version" value={shown.form.typed.version} />
         )}

@@ -52,12 +52,8 @@ const underColumn = (loads: LoadNames): Column<Row> => ({
   cell: ({ row }) => conditionWords(row, loads),
 });
 
-const longest = 22;
-const shortened = (words: string): string =>
-  words.length <= longest ? words : `${words.slice(0, longest - 1).trimEnd()}…`;
-
 const drawn = ({ name, row }: Row): IntervalRow => ({
-  label: shortened(name),
+  label: name,
   scale: "dB(A)",
   value: row.difference,
   low: row.low,
@@ -82,13 +78,15 @@ function drawnRows(rows: readonly Row[]): readonly Row[] {
 
 /** What the reader must know of these rows, each said once. */
 const Notes = ({ rows }: { rows: readonly Row[] }) => (
-  <>
+  <Fold title="What to know of these differences">
     {[...new Set(rows.flatMap(({ row }) => row.notes))].map((note) => (
-      <p key={note} class="prose quiet">
-        {note}
-      </p>
+      <p key={note}>{note}</p>
     ))}
-  </>
+    <p>
+      What a difference means to a listener is common practice, not measured here: 1 dB goes unnoticed, 3 dB
+      is just noticed, 10 dB sounds about twice as loud.
+    </p>
+  </Fold>
 );
 
 /** Each other build that was read under the same condition, with what an ear makes of it. */
@@ -118,7 +116,7 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
       <ChartFigure
         name="loudness"
         kind="still"
-        caption={`Under ${under}. The bar is where the difference may lie; a hollow mark is not decided.`}
+        caption={`Under ${under}. Bar: where the difference may lie. Hollow: not decided.`}
         narrow={<IntervalSvg title={title} rows={intervals} nothing="equally loud" narrow />}
       >
         <IntervalSvg title={title} rows={intervals} nothing="equally loud" />
@@ -140,10 +138,6 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
           <Notes rows={others} />
         </Fold>
       ) : null}
-      <p class="prose quiet">
-        What a difference means to a listener is common practice, not measured here: 1 dB goes unnoticed, 3 dB
-        is just noticed, 10 dB sounds about twice as loud.
-      </p>
     </Entry>
   );
 };

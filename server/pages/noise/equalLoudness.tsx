@@ -1,24 +1,18 @@
 import type { EqualNoise, HeatCurve } from "../../bench/comparison/heatOverNoise.ts";
 import { equalNoiseWords } from "../../bench/comparison/heatOverNoise.ts";
 import type { BudgetLine } from "../../bench/comparison/verdict.ts";
+import type { Build } from "../../bench/things/build.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { formatNumber, formatSigned } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
-import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import type { Layer, Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
+import { type Look, looks, looksApart } from "../kit/buildLooks.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
 
-const looks: readonly Readonly<{ tone: Tone; shape: MarkShape }>[] = [
-  { tone: "lead", shape: "dot" },
-  { tone: "second", shape: "square" },
-  { tone: "third", shape: "triangle" },
-  { tone: "fourth", shape: "half" },
-];
-
-function layersOf(name: string, { points }: HeatCurve, n: number): readonly Layer[] {
-  const look = looks[n % looks.length]!;
+function layersOf(name: string, { points }: HeatCurve, look: Look): readonly Layer[] {
   return [
     {
       as: "line",
@@ -40,15 +34,23 @@ function layersOf(name: string, { points }: HeatCurve, n: number): readonly Laye
 }
 
 /** Temperature against loudness, a line for each build. */
-export const equalNoisePlot = (name: string, { curve, others }: EqualNoise): Plot => ({
-  title: "Temperature over the room against loudness",
-  x: { label: `loudness at ${formatNumber(curve.distanceM)} m`, unit: "dB(A)" },
-  y: { label: "over the room", unit: "°C" },
-  layers: [
-    ...layersOf(name, curve, 0),
-    ...others.slice(0, looks.length - 1).flatMap((other, n) => layersOf(other.name, other.curve, n + 1)),
-  ],
-});
+export function equalNoisePlot(
+  { id, name }: Pick<Build, "id" | "name">,
+  { curve, others }: EqualNoise,
+  builds: readonly Build[],
+): Plot {
+  const drawn = [{ id, name, curve }, ...others.slice(0, looks.length - 1)];
+  const apart = looksApart(
+    builds,
+    drawn.map((one) => one.id),
+  );
+  return {
+    title: "Temperature over the room against loudness",
+    x: { label: `loudness at ${formatNumber(curve.distanceM)} m`, unit: "dB(A)" },
+    y: { label: "over the room", unit: "°C" },
+    layers: drawn.flatMap((one, n) => layersOf(one.name, one.curve, apart[n]!)),
+  };
+}
 
 type Row = Readonly<{
   name: string;

@@ -2,6 +2,7 @@ import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields, InstantField, NoteField, NumberField, TextField } from "../../html/field.tsx";
 import { RefusalNote } from "../../html/note.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { conditionWritten } from "./form.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
@@ -19,6 +20,7 @@ export const ReadingForm = ({ shown }: { shown: NoiseShown }) => {
         data-guard
         noValidate
       >
+        <OnceField once={form.typed.once} />
         <input type="hidden" name="build" value={answer.build.id} />
         {form.typed.version ? <input type="hidden" name="version" value={form.typed.version} /> : null}
         <Fields>

@@ -1,4 +1,4 @@
-import { correctionWords, noiseFindings } from "../../bench/noise/noise.ts";
+import { correctionWords, noiseFindings, underBackgroundWords } from "../../bench/noise/noise.ts";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
@@ -58,8 +58,19 @@ const columnsOf = ({ loads, editing }: NoiseShown): readonly Column<NoiseReading
       </>
     ),
   },
-  { head: "Levels", unit: "dB(A)", words: true, cell: (reading) => <LevelsRead reading={reading} /> },
-  { head: "Mean", unit: "dB(A)", cell: (reading) => formatNumber(noiseFindings(reading).meanDba, 1) },
+  {
+    head: "Levels",
+    unit: "dB(A)",
+    words: true,
+    wide: true,
+    cell: (reading) => <LevelsRead reading={reading} />,
+  },
+  {
+    head: "Mean",
+    unit: "dB(A)",
+    wide: true,
+    cell: (reading) => formatNumber(noiseFindings(reading).meanDba, 1),
+  },
   { head: "Background", unit: "dB(A)", cell: ({ backgroundDba }) => formatNumber(backgroundDba, 1) },
   {
     head: "At 1 m",
@@ -69,7 +80,10 @@ const columnsOf = ({ loads, editing }: NoiseShown): readonly Column<NoiseReading
   {
     head: "So",
     words: true,
-    cell: (reading) => correctionWords[noiseFindings(reading).correction],
+    cell: (reading) => {
+      const { correction, isUnderBackground } = noiseFindings(reading);
+      return isUnderBackground ? underBackgroundWords : correctionWords[correction];
+    },
   },
 ];
 

@@ -8,8 +8,9 @@ import { pageHtml } from "../../html/document.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { idAsked, idIn } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
-import { freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
@@ -38,8 +39,10 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
     const buildId = buildTyped(typed);
     try {
       const draft = readingTyped(typed);
-      const kept = await journal.write(() => addNoise(buildId, draft, at()));
-      return reply.redirect(paths.noise({ build: buildId, kept: kept.id }), 303);
+      const address = await doneOnce(context, paths.noise(), typed, (within) =>
+        paths.noise({ build: buildId, kept: addNoise(buildId, draft, within).id }),
+      );
+      return reply.redirect(address, 303);
     } catch (error) {
       const form = readingFormAfter(error, typed);
       return noiseAnswer(context, reply, noiseShown(context, buildId, now(), { form }));
@@ -48,7 +51,7 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
 
   app.get("/noise/:id", hidden, (request, reply) => {
     const editing = readingOf(context, idIn(request, "noise reading"));
-    const form = freshForm(readingWritten(editing));
+    const form = formOnce(context, readingWritten(editing));
     return noiseAnswer(context, reply, noiseShown(context, editing.buildId, now(), { editing, form }));
   });
 
@@ -59,8 +62,11 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
       const edit = readingTyped(typed);
       const version = Number.parseInt(typed.version ?? "", 10);
       const known = Number.isInteger(version) ? version : null;
-      await journal.write(() => editNoise(editing.id, edit, known, at()));
-      return reply.redirect(paths.noise({ build: editing.buildId, kept: editing.id }), 303);
+      const address = await doneOnce(context, paths.noiseReading(editing.id), typed, (within) => {
+        editNoise(editing.id, edit, known, within);
+        return paths.noise({ build: editing.buildId, kept: editing.id });
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       const standing = () => readingWritten(readingOf(context, editing.id));
       const form = readingFormAfter(error, typed, standing);
@@ -69,8 +75,9 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
   });
 
   app.post("/noise/:id/deletion", hidden, async (request, reply) => {
-    const { id, buildId } = readingOf(context, idIn(request, "noise reading"));
-    await journal.write(() => removeNoise(id, null, at()));
+    const wanted = idIn(request, "noise reading");
+    const { id, buildId } = journal.noise.findDeleted(wanted) ?? readingOf(context, wanted);
+    if (journal.noise.find(id)) await journal.write(() => removeNoise(id, null, at()));
     return reply.redirect(paths.noise({ build: buildId, gone: id }), 303);
   });
 

@@ -1,5 +1,5 @@
 import type { FastifyRequest } from "fastify";
-import { conditionsOf, type NoiseOfBuild, noiseOfBuild } from "../../answers/noiseOfBuild.ts";
+import { type NoiseOfBuild, noiseConditionsOf, noiseOfBuild } from "../../answers/noiseOfBuild.ts";
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import type { Build } from "../../bench/things/build.ts";
@@ -8,8 +8,9 @@ import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked } from "../kit/addressed.ts";
 import { type LoadNames, loadNames } from "../kit/attemptTable.tsx";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, freshForm } from "../kit/forms.ts";
+import type { FormState } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
+import { formOnce } from "../kit/once.tsx";
 import { readingBegun } from "./form.ts";
 
 export type NoiseShown = Readonly<{
@@ -46,7 +47,7 @@ export function noiseShown(
   const answer = noiseOfBuild(journal, buildId);
   const workloads = journal.workloads.all();
   const editing = more.editing ?? null;
-  const conditions = withOwn(conditionsOf(journal, buildId), editing ?? answer.readings[0]);
+  const conditions = withOwn(noiseConditionsOf(journal, buildId), editing ?? answer.readings[0]);
   return {
     answer,
     workloads,
@@ -55,7 +56,7 @@ export function noiseShown(
     builds: journal.builds.all(),
     editing,
     kept: more.kept ?? null,
-    form: more.form ?? freshForm(readingBegun(answer.readings[0], conditions, now)),
+    form: more.form ?? formOnce(context, readingBegun(answer.readings[0], conditions, now)),
     gone: more.gone ?? null,
   };
 }

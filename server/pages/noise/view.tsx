@@ -1,14 +1,16 @@
 import type { BuildLoudness } from "../../bench/comparison/buildLoudness.ts";
 import {
+  correctionLimitsWords,
   correctionWords,
   distanceCaution,
   hearingCaution,
   hearingLevelDba,
   noiseFindings,
+  underBackgroundWords,
 } from "../../bench/noise/noise.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry } from "../../html/entry.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
@@ -40,7 +42,7 @@ export const NoBuildPage = ({ frame }: { frame: Frame }) => (
 export const NoisePage = ({ frame, shown }: { frame: Frame; shown: NoiseShown }) => {
   const { answer, editing } = shown;
   const { equalNoise, build } = answer;
-  const plot = equalNoise === null ? null : equalNoisePlot(build.name, equalNoise);
+  const plot = equalNoise === null ? null : equalNoisePlot(build, equalNoise, shown.builds);
   return (
     <Document
       title={`Noise of ${build.name}`}
@@ -61,10 +63,13 @@ export const NoisePage = ({ frame, shown }: { frame: Frame; shown: NoiseShown })
         <Entry aside={<p>≤ is the most it can be</p>}>
           <h2>Every reading</h2>
           <ReadingsTable shown={shown} />
-          <p class="prose quiet">
-            Several levels are averaged as energy. At 1 m: {distanceCaution.toLowerCase().slice(0, 1)}
-            {distanceCaution.slice(1)}
-          </p>
+          <Fold title="How they are worked out">
+            <p>{correctionLimitsWords}</p>
+            <p>
+              Several levels are averaged as energy. At 1 m: {distanceCaution.toLowerCase().slice(0, 1)}
+              {distanceCaution.slice(1)}
+            </p>
+          </Fold>
         </Entry>
       ) : null}
       <Differences shown={shown} />
@@ -124,7 +129,13 @@ function elsewhere({ answer, loads }: NoiseShown, told: BuildLoudness): string {
 
 const Kept = ({ shown: { kept } }: { shown: NoiseShown }) => {
   if (kept === null) return null;
-  const { meanDba, correctedDba, correction } = noiseFindings(kept);
+  const { meanDba, correctedDba, correction, isUnderBackground } = noiseFindings(kept);
+  if (isUnderBackground)
+    return (
+      <Note>
+        Kept: mean {formatNumber(meanDba, 1)} dB(A). {underBackgroundWords}
+      </Note>
+    );
   const isBound = correction === "upper-bound" || correction === "no-background";
   return (
     <Note kind="done">

@@ -6,7 +6,7 @@ import {
   workloadActions,
 } from "../../actions/parts.ts";
 import { boardDraft } from "../../bench/things/board.ts";
-import { chipDraft } from "../../bench/things/chip.ts";
+import { type Chip, chipDraft } from "../../bench/things/chip.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import { ruleDraft } from "../../bench/things/rule.ts";
 import type { Kept } from "../../bench/things/thing.ts";
@@ -16,6 +16,8 @@ import type { Journal } from "../../store/file/journal.ts";
 import type { Typed } from "../kit/forms.ts";
 import { type ThingField, thingTyped, thingWritten } from "../kit/thingFields.tsx";
 import type { PartPath } from "../paths.ts";
+import { chipFieldInForm, chipSettingTyped, chipSettingWritten } from "./chipSetting.ts";
+import { knobRowsTyped, knobRowsWritten } from "./knobForm.tsx";
 import { boardFields, chipFields, workloadFields } from "./partFields.ts";
 import { fieldInForm, ruleTyped, ruleWritten } from "./ruleForm.tsx";
 
@@ -49,8 +51,8 @@ export const partKinds: readonly PartKind[] = [
     many: "chips",
     actions: chipActions as never,
     store: ({ chips }) => chips,
-    draft: (typed) => read(chipDraft, chip.typed(typed), "The chip") as never,
-    written: chip.written,
+    draft: (typed) => read(chipDraft, chipTyped(typed), "The chip") as never,
+    written: (part) => chipWritten(part as never),
   },
   {
     path: "boards",
@@ -81,6 +83,18 @@ export const partKinds: readonly PartKind[] = [
   },
 ];
 
+const chipTyped = (typed: Typed) => ({
+  ...chip.typed(typed),
+  ...chipSettingTyped(typed),
+  knobs: knobRowsTyped(typed),
+});
+
+const chipWritten = (part: Chip): Typed => ({
+  ...chip.written(part),
+  ...chipSettingWritten(part),
+  ...knobRowsWritten(part.knobs),
+});
+
 function ruleDraftTyped(typed: Typed): unknown {
   try {
     return read(ruleDraft, ruleTyped(typed), "The rule");
@@ -92,6 +106,7 @@ function ruleDraftTyped(typed: Typed): unknown {
 /** A refusal with its words beside the fields of the form. */
 export function inForm(error: unknown, typed: Typed): unknown {
   if (!(error instanceof Refusal) || Object.keys(error.fields).length === 0) return error;
-  const fields = Object.entries(error.fields).map(([field, words]) => [fieldInForm(field, typed), words]);
+  const placeOf = (field: string) => chipFieldInForm(fieldInForm(field, typed));
+  const fields = Object.entries(error.fields).map(([field, words]) => [placeOf(field), words]);
   return new Refusal(error.code, error.message, Object.fromEntries(fields), error.extra);
 }

@@ -1,3 +1,4 @@
+import { sameModel, samplesOfChip } from "../../answers/samplesOfChip.ts";
 import type { Board } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
@@ -5,10 +6,12 @@ import { type Rule, standardRuleId } from "../../bench/things/rule.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { formatCount } from "../../html/format.ts";
 import type { Journal } from "../../store/file/journal.ts";
+import type { PageContext } from "../kit/context.ts";
 import type { PartPath } from "../paths.ts";
+import type { ModelShown } from "./samples.tsx";
 
-export type Use = Readonly<{ words: string; href: string | null }>;
-export type Used<Thing> = Readonly<{ thing: Thing; uses: readonly Use[] }>;
+export type PartUse = Readonly<{ words: string; href: string | null }>;
+export type Used<Thing> = Readonly<{ thing: Thing; uses: readonly PartUse[] }>;
 
 export type PartsShown = Readonly<{
   chips: readonly Used<Chip>[];
@@ -16,12 +19,17 @@ export type PartsShown = Readonly<{
   workloads: readonly Used<Workload>[];
   rules: readonly Used<Rule>[];
   builds: readonly Build[];
+  /** Models with two samples or more, ranked. */
+  models: readonly ModelShown[];
 }>;
 
 type Link = (build: Build) => string;
 
 /** Every part with what uses it. */
-export function partsShown(journal: Journal, link: Link): PartsShown {
+export function partsShown(
+  { journal, reckonings }: Pick<PageContext, "journal" | "reckonings">,
+  link: Link,
+): PartsShown {
   const builds = journal.builds.all();
   const usedWith = <Thing extends { id: string }>(things: readonly Thing[], path: PartPath): Used<Thing>[] =>
     things.map((thing) => ({ thing, uses: usesOf(journal, path, thing.id, link, builds) }));
@@ -31,7 +39,32 @@ export function partsShown(journal: Journal, link: Link): PartsShown {
     workloads: usedWith(journal.workloads.all(), "workloads"),
     rules: usedWith(journal.rules.all(), "rules"),
     builds,
+    models: modelsShown(journal, reckonings),
   };
+}
+
+/** More are not ranked on one page. */
+const mostModels = 6;
+
+function modelsShown(journal: Journal, reckonings: PageContext["reckonings"]): ModelShown[] {
+  const loads = new Map(journal.workloads.all().map(({ id, name }) => [id, name]));
+  const byModel = groupedModels(journal.chips.all());
+  return byModel.slice(0, mostModels).map(([first]) => {
+    const samples = samplesOfChip(journal, reckonings, { chipId: first.id });
+    return { samples, load: samples.workloadId && (loads.get(samples.workloadId) ?? null) };
+  });
+}
+
+function groupedModels(chips: readonly Chip[]): [Chip, ...Chip[]][] {
+  const models = new Map<string, [Chip, ...Chip[]]>();
+  for (const chip of chips) {
+    if (chip.model === null) continue;
+    const key = `${chip.kind} ${sameModel(chip.model)}`;
+    const known = models.get(key);
+    if (known === undefined) models.set(key, [chip]);
+    else known.push(chip);
+  }
+  return [...models.values()].filter((of) => of.length > 1);
 }
 
 /** What would be left hanging without the part; empty where it may go. */
@@ -41,7 +74,7 @@ export function usesOf(
   id: string,
   link: Link,
   builds: readonly Build[] = journal.builds.all(),
-): readonly Use[] {
+): readonly PartUse[] {
   const asked = { chips: "chipId", boards: "boardId", rules: "ruleId" } as const;
   if (path === "workloads") return workloadUses(journal, id);
   const named = builds
@@ -52,7 +85,7 @@ export function usesOf(
     : named;
 }
 
-function workloadUses(journal: Journal, id: string): readonly Use[] {
+function workloadUses(journal: Journal, id: string): readonly PartUse[] {
   const counts = [
     formatCount(journal.attempts.countWith({ workloadId: id }), "attempt"),
     formatCount(journal.noise.countUnder(id), "noise reading"),

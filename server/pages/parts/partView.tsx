@@ -4,11 +4,15 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
+import { OnceField } from "../kit/once.tsx";
 import { ThingFields } from "../kit/thingFields.tsx";
+import { type HistoryShown, ThingHistory } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
+import { offsetFields, placeFields, unitFields } from "./chipSetting.ts";
+import { KnobFields } from "./knobForm.tsx";
 import { boardFields, chipFields, workloadFields } from "./partFields.ts";
 import type { Part, PartKind } from "./partKinds.ts";
-import type { Use } from "./partUses.ts";
+import type { PartUse } from "./partUses.ts";
 import { RuleFields } from "./ruleForm.tsx";
 import { Uses } from "./view.tsx";
 
@@ -19,10 +23,11 @@ export type PartShown = Readonly<{
   /** Null while it is being added. */
   part: Part | null;
   form: FormState;
-  uses: readonly Use[];
+  uses: readonly PartUse[];
   /** Why it always stays; null for parts that may go. */
   stays: string | null;
   workloads: readonly Workload[];
+  history: HistoryShown | null;
 }>;
 
 export const PartPage = ({ frame, shown }: { frame: Frame; shown: PartShown }) => {
@@ -40,22 +45,34 @@ export const PartPage = ({ frame, shown }: { frame: Frame; shown: PartShown }) =
           data-guard
           noValidate
         >
+          <OnceField once={form.typed.once} />
           {part === null ? null : <input type="hidden" name="version" value={form.typed.version} />}
           {kind.path === "rules" ? (
             <RuleFields form={form} workloads={shown.workloads} />
           ) : (
             <ThingFields fields={fieldsOf[kind.path]} form={form} />
           )}
+          {kind.path === "chips" ? <ChipSettingFields form={form} /> : null}
           <Act>
             <Button first>{part === null ? `Add the ${kind.one}` : "Save"}</Button>
             <ButtonLink href={paths.parts()}>Back to the parts</ButtonLink>
           </Act>
         </form>
       </Entry>
+      <ThingHistory history={shown.history} />
       {part === null ? null : <Deletion shown={shown} part={part} />}
     </Document>
   );
 };
+
+const ChipSettingFields = ({ form }: { form: FormState }) => (
+  <>
+    <ThingFields fields={offsetFields} form={form} more="Set by an offset" />
+    <ThingFields fields={unitFields} form={form} more="Units, model and modules" />
+    <ThingFields fields={placeFields} form={form} more="Temperatures by place" />
+    <KnobFields form={form} />
+  </>
+);
 
 const withArticle = (one: string): string => `${/^[aeiou]/.test(one) ? "an" : "a"} ${one}`;
 const capitalised = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

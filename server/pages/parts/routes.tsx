@@ -6,8 +6,10 @@ import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { formAfterEdit } from "../kit/staleEdit.ts";
+import { historyOf } from "../kit/thingHistory.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { inForm, type Part, type PartKind, partKinds } from "./partKinds.ts";
@@ -32,7 +34,7 @@ function partsAnswer(
   gone: Gone | null,
   refused: Refused | null,
 ): FastifyReply {
-  const shown = partsShown(context.journal, buildLink);
+  const shown = partsShown(context, buildLink);
   const page = <PartsPage frame={frameOf(context, "parts")} shown={shown} gone={gone} refused={refused} />;
   return sendPage(reply, pageHtml(page), refused === null ? 200 : 409);
 }
@@ -62,22 +64,25 @@ function formAnswer(
     uses: part === null ? [] : usesOf(journal, kind.path, part.id, buildLink),
     stays: part?.id === standardRuleId ? "This rule always exists; it can be edited." : null,
     workloads: kind.path === "rules" ? journal.workloads.all() : [],
+    history: part === null ? null : historyOf(kind.path, part.id, journal),
   };
   const status = form.refused === null ? 200 : 422;
   return sendPage(reply, pageHtml(<PartPage frame={frameOf(context, "parts")} shown={shown} />), status);
 }
 
 function registerAdding(app: FastifyInstance, context: PageContext, kind: PartKind): void {
-  const { journal, now } = context;
-  app.get(paths.newPart(kind.path), (_, reply) => formAnswer(context, reply, kind, null, freshForm()));
+  app.get(paths.newPart(kind.path), (_, reply) => formAnswer(context, reply, kind, null, formOnce(context)));
 
   app.post(paths.newPart(kind.path), async (request, reply) => {
     const typed = typedIn(request.body);
     if (typed.act === "another") return formAnswer(context, reply, kind, null, freshForm(typed));
     try {
       const draft = kind.draft(typed);
-      await journal.write(() => kind.actions.add(draft, { journal, now: now() }));
-      return reply.redirect(`${paths.parts()}#${kind.path}`, 303);
+      const address = await doneOnce(context, paths.newPart(kind.path), typed, (at) => {
+        kind.actions.add(draft, at);
+        return `${paths.parts()}#${kind.path}`;
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       return formAnswer(context, reply, kind, null, formAfter(inForm(error, typed), typed));
     }
@@ -85,7 +90,7 @@ function registerAdding(app: FastifyInstance, context: PageContext, kind: PartKi
 }
 
 function registerEditing(app: FastifyInstance, context: PageContext, kind: PartKind): void {
-  const { journal, now } = context;
+  const { journal } = context;
   const partIn = (request: FastifyRequest): Part => {
     const part = kind.store(journal).find(idIn(request, kind.one));
     if (!part) throw missing(kind.one);
@@ -94,7 +99,7 @@ function registerEditing(app: FastifyInstance, context: PageContext, kind: PartK
 
   app.get(`/parts/${kind.path}/:id`, (request, reply) => {
     const part = partIn(request);
-    return formAnswer(context, reply, kind, part, freshForm(writtenWith(kind, part)));
+    return formAnswer(context, reply, kind, part, formOnce(context, writtenWith(kind, part)));
   });
 
   app.post(`/parts/${kind.path}/:id`, async (request, reply) => {
@@ -104,8 +109,11 @@ function registerEditing(app: FastifyInstance, context: PageContext, kind: PartK
     try {
       const draft = kind.draft(typed);
       const version = Number(typed.version) || null;
-      await journal.write(() => kind.actions.edit(part.id, draft, version, { journal, now: now() }));
-      return reply.redirect(`${paths.parts()}#${kind.path}`, 303);
+      const address = await doneOnce(context, paths.part(kind.path, part.id), typed, (at) => {
+        kind.actions.edit(part.id, draft, version, at);
+        return `${paths.parts()}#${kind.path}`;
+      });
+      return reply.redirect(address, 303);
     } catch (error) {
       const standing = () => writtenWith(kind, partIn(request));
       const form = formAfterEdit(inForm(error, typed), typed, standing);
@@ -125,7 +133,8 @@ function registerDeleting(app: FastifyInstance, context: PageContext, kind: Part
   app.post(`/${kind.path}/:id/deletion`, async (request, reply) => {
     const id = idIn(request, kind.one);
     try {
-      await journal.write(() => kind.actions.remove(id, null, { journal, now: now() }));
+      if (!kind.store(journal).findDeleted(id))
+        await journal.write(() => kind.actions.remove(id, null, { journal, now: now() }));
       return reply.redirect(withQuery(paths.parts(), { gone: kind.path, id }), 303);
     } catch (error) {
       if (!(error instanceof Refusal) || error.code !== "conflict") throw error;

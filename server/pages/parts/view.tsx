@@ -5,14 +5,15 @@ import type { Rule } from "../../bench/things/rule.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry } from "../../html/entry.tsx";
+import { Answer, Entry, PhoneFold } from "../../html/entry.tsx";
 import { formatCount, formatDuration, formatList, formatMilli, formatNumber } from "../../html/format.ts";
 import { Missing, RefusalNote } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import type { Refused } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { type PartPath, paths } from "../paths.ts";
-import type { PartsShown, Use, Used } from "./partUses.ts";
+import type { PartsShown, PartUse, Used } from "./partUses.ts";
+import { Samples } from "./samples.tsx";
 
 type Props = Readonly<{ frame: Frame; shown: PartsShown; gone: Gone | null; refused: Refused | null }>;
 
@@ -32,6 +33,7 @@ export const PartsPage = ({ frame, shown, gone, refused }: Props) => (
     >
       <Table caption="Chips" columns={chipColumns} rows={shown.chips} />
     </Section>
+    <Samples models={shown.models} />
     <Section path="boards" heading="Boards" one="board" why="what feeds the chip" count={shown.boards.length}>
       <Table caption="Boards" columns={boardColumns} rows={shown.boards} />
     </Section>
@@ -77,10 +79,15 @@ type SectionProps = Readonly<{
   children: ComponentChildren;
 }>;
 
+/** On a phone, where a row takes a few lines, so many bury what comes after them. */
+const foldedFrom = 5;
+
 const Section = ({ path, heading, one, why, count, children }: SectionProps) => (
   <Entry id={path} aside={<p>{why}</p>}>
     <h2>{heading}</h2>
-    {count > 0 ? (
+    {count >= foldedFrom ? (
+      <PhoneFold title={formatCount(count, one)}>{children}</PhoneFold>
+    ) : count > 0 ? (
       children
     ) : (
       <Missing>None yet. A build needs one; write it down and go on from there.</Missing>
@@ -145,7 +152,7 @@ const usesColumn: Column<Used<unknown>> = {
 };
 
 /** The first few, and how many more. */
-export const Uses = ({ uses }: { uses: readonly Use[] }) => (
+export const Uses = ({ uses }: { uses: readonly PartUse[] }) => (
   <>
     {uses.slice(0, 4).map(({ words, href }, i) => (
       <>
@@ -160,11 +167,17 @@ export const Uses = ({ uses }: { uses: readonly Use[] }) => (
 const known = (value: number | null, written: (value: number) => string): string =>
   value === null ? "" : written(value);
 
+/** The column is in MHz; a memory's rate says its own unit. */
+const inUnitOf =
+  ({ clockUnit }: Chip) =>
+  (clock: number): string =>
+    clockUnit === "MHz" ? formatNumber(clock) : `${formatNumber(clock)} ${clockUnit}`;
+
 const chipColumns: readonly Column<Used<Chip>>[] = [
   nameColumn("chips") as Column<Used<Chip>>,
   { head: "Limit", unit: "°C", cell: ({ thing }) => formatNumber(thing.tempLimitC) },
   { head: "Ceiling", unit: "V", cell: ({ thing }) => known(thing.voltageCeilingMv, formatMilli) },
-  { head: "Stock", unit: "MHz", cell: ({ thing }) => known(thing.stockClockMhz, formatNumber) },
+  { head: "Stock", unit: "MHz", cell: ({ thing }) => known(thing.stockClockMhz, inUnitOf(thing)) },
   usesColumn as Column<Used<Chip>>,
 ];
 

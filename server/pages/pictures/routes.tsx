@@ -1,9 +1,10 @@
+import { createHash } from "node:crypto";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import {
   addPicture,
   captionPicture,
   type PicturedThing,
-  placeOf,
+  placeOfPicture,
   removePicture,
   restorePicture,
 } from "../../actions/pictures.ts";
@@ -14,10 +15,13 @@ import { pageHtml } from "../../html/document.tsx";
 import { type PictureSent, pictureIn, takePictures } from "../../requests/pictureUpload.ts";
 import { read } from "../../requests/reading.ts";
 import { idAsked, idIn } from "../kit/addressed.ts";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
+import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
+import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { settingWords } from "../kit/settingWords.tsx";
+import { formAfterEdit } from "../kit/staleEdit.ts";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { PicturesPage, type PicturesShown } from "./view.tsx";
@@ -29,7 +33,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
   for (const thing of pictured) {
     app.get(`/${thing}/:id/pictures`, (request, reply) => {
       const of = { thing, id: idIn(request, "picture") };
-      return picturesAnswer(context, reply, of, freshForm(), null, idAsked(request, "gone", "picture"));
+      return picturesAnswer(context, reply, of, formOnce(context), null, idAsked(request, "gone", "picture"));
     });
   }
   app.register(async (inner) => {
@@ -45,17 +49,20 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
     const of = ofTyped(typed, pictureOf(context, id));
     try {
       const { caption } = read(pictureEdit, { caption: typed.caption ?? "" }, "The caption");
-      await journal.write(() => captionPicture(id, caption, null, at(context)));
+      const version = Number(typed.version) || null;
+      await journal.write(() => captionPicture(id, caption, version, at(context)));
       return reply.redirect(`${paths.pictures(of.thing, of.id)}#picture-${id}`, 303);
     } catch (error) {
-      return picturesAnswer(context, reply, of, formAfter(error, typed), id);
+      const form = formAfterEdit(error, typed, () => writtenOf(pictureOf(context, id)));
+      return picturesAnswer(context, reply, of, form, id);
     }
   });
 
   app.post("/pictures/:id/deletion", async (request, reply) => {
     const id = idIn(request, "picture");
-    const of = ofTyped(typedIn(request.body), pictureOf(context, id));
-    await journal.write(() => removePicture(id, null, at(context)));
+    const picture = journal.pictures.findDeleted(id) ?? pictureOf(context, id);
+    const of = ofTyped(typedIn(request.body), picture);
+    if (journal.pictures.find(id)) await journal.write(() => removePicture(id, null, at(context)));
     return reply.redirect(withQuery(paths.pictures(of.thing, of.id), { gone: id }), 303);
   });
 
@@ -80,16 +87,28 @@ async function attachAnswer(
   try {
     const read = await pictureIn(request);
     sent = read;
-    const { id } = await context.journal.write(() => addPicture(of, read, at(context)));
-    return reply.redirect(`${paths.pictures(thing, of.id)}#picture-${id}`, 303);
+    const place = paths.pictures(thing, of.id);
+    const address = await doneOnce(
+      context,
+      place,
+      saidOf(read),
+      (within) => `${place}#picture-${addPicture(of, read, within).id}`,
+    );
+    return reply.redirect(address, 303);
   } catch (error) {
     return picturesAnswer(context, reply, of, attachedAfter(error, sent), null);
   }
 }
 
+/** What tells a form with a picture from another. */
+const saidOf = ({ once, caption, bytes }: PictureSent): Typed => ({
+  ...{ once, caption },
+  image: createHash("sha256").update(bytes).digest("base64url"),
+});
+
 /** One that is too large can be mended like any other refusal here. */
 function attachedAfter(error: unknown, sent: PictureSent | null): FormState {
-  const typed = { caption: sent?.caption };
+  const typed = { caption: sent?.caption, once: sent?.once };
   if (error instanceof Refusal && error.code === "too-large")
     return { typed, refused: { message: error.message, fields: error.fields } };
   return formAfter(error, typed);
@@ -100,6 +119,8 @@ const pictureOf = ({ journal }: PageContext, id: string): Picture => {
   if (!picture) throw missing("picture");
   return picture;
 };
+
+const writtenOf = ({ caption, version }: Picture): Typed => ({ caption, version: String(version) });
 
 /** The page the picture belongs to most closely. */
 const ownPlace = ({ buildId, mountId, attemptId }: Picture): PicturedThing => {
@@ -136,12 +157,12 @@ function picturesAnswer(
 
 function named(context: PageContext, of: PicturedThing): Readonly<{ name: string; href: string }> {
   const { journal } = context;
-  const { buildId } = placeOf(of, context);
+  const { buildId } = placeOfPicture(of, context);
   const build = journal.builds.find(buildId);
   if (of.thing === "builds") return { name: build?.name ?? "the build", href: paths.build(of.id) };
   if (of.thing === "mounts")
     return { name: `a mount of ${build?.name ?? "the build"}`, href: paths.mounts(buildId) };
   const attempt = journal.attempts.find(of.id);
   if (!attempt) throw missing("attempt");
-  return { name: settingWords(attempt), href: paths.attempt(of.id) };
+  return { name: settingWords(attempt, unitsOfBuild(journal, buildId)), href: paths.attempt(of.id) };
 }

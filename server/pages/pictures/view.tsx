@@ -7,6 +7,7 @@ import { formatCount } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
+import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 
 export type PicturesShown = Readonly<{
@@ -43,6 +44,7 @@ const AddForm = ({ shown: { of, form, captioned } }: { shown: PicturesShown }) =
   const own = captioned === null ? form : { typed: {}, refused: null };
   return (
     <form method="post" action={paths.pictures(of.thing, of.id)} enctype="multipart/form-data">
+      <OnceField once={form.typed.once} />
       <RefusalNote refused={own.refused} />
       <Fields>
         <FileField
@@ -100,6 +102,7 @@ const PictureEntry = ({ picture, shown }: { picture: Picture; shown: PicturesSho
           value={form.typed.caption}
           error={form.refused?.fields.caption}
         />
+        <input type="hidden" name="version" value={form.typed.version ?? picture.version} />
         <input type="hidden" name="of" value={`${shown.of.thing}/${shown.of.id}`} />
         <Act>
           <Button>Keep the caption</Button>

@@ -1,5 +1,6 @@
 import type { LoadLine } from "../../bench/power/loadLine.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { formatNumber } from "../../html/format.ts";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -7,22 +8,23 @@ import { paths } from "../paths.ts";
 
 const perGigahertz = 1000;
 
-/** Watts against V²·f; the line runs on to no clock at all, where the static part is left, if one can be. */
-export function wattsPlot({ points, fit }: PowerAccount): Plot {
-  const places = points.map((point) => point.squareTimesClock);
-  const least = "staticW" in fit && fit.staticW.value >= 0 ? 0 : Math.min(...places);
-  const most = Math.max(0, ...places);
-  const wattsAt = "wattsAt" in fit ? fit.wattsAt : undefined;
-  const line: readonly Layer[] = wattsAt
-    ? [
-        {
-          as: "line",
-          tone: "quiet",
-          points: [least, most].map((x) => [x / perGigahertz, wattsAt(x, 1000)] as const),
-          label: "fitted",
-        },
-      ]
-    : [];
+/** Watts against V²·f, and what the fit gives at the settings read, as warm as they were. */
+export function wattsPlot({ points, fit }: PowerAccount, clockUnit: Chip["clockUnit"]): Plot {
+  const line: readonly Layer[] =
+    "wattsAt" in fit
+      ? [
+          {
+            as: "line",
+            tone: "quiet",
+            points: points
+              .map(
+                ({ squareTimesClock, ran }) => [squareTimesClock / perGigahertz, fit.wattsAt(ran)] as const,
+              )
+              .sort(([a], [b]) => a - b),
+            label: "fitted",
+          },
+        ]
+      : [];
   return {
     title: "Power against voltage squared times clock",
     x: { label: "voltage squared times clock", unit: "V²·GHz" },
@@ -37,7 +39,7 @@ export function wattsPlot({ points, fit }: PowerAccount): Plot {
         marks: points.map((point) => ({
           x: point.squareTimesClock / perGigahertz,
           y: point.powerW,
-          words: `${formatNumber(point.powerW, 0)} W, ${settingWords(point)}`,
+          words: `${formatNumber(point.powerW, 0)} W, ${settingWords(point, { clockUnit, offset: null })}`,
           href: paths.attempt(point.attemptId),
         })),
       },

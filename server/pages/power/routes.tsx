@@ -7,6 +7,7 @@ import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
+import { quantityTyped } from "../kit/quantityTyped.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { PowerPage, type PowerShown } from "./view.tsx";
@@ -15,12 +16,23 @@ export function registerPowerPage(app: FastifyInstance, context: PageContext): v
   app.get("/builds/:id/power", { schema: { hide: true } }, (request, reply) => {
     const buildId = idIn(request, "build");
     const workloadId = idAsked(request, "workload", "workload");
-    const answer = powerOfBuild(context.journal, { buildId, workloadId });
+    const supply = supplyTyped(valueAsked(request, "supply"));
+    const supplyEfficiency = supply.share;
+    const answer = powerOfBuild(context.journal, { buildId, workloadId, supplyEfficiency });
     const isWearAsked = valueAsked(request, "wear") !== null;
     const wear = isWearAsked ? wearIn(request) : wearBegun(answer);
-    const shown: PowerShown = { answer, wear, isWearAsked };
+    const shown: PowerShown = { answer, wear, isWearAsked, supply };
     return sendPage(reply, pageHtml(<PowerPage frame={frameOf(context, "builds")} shown={shown} />));
   });
+}
+
+/** A supply's efficiency in per cent, as typed, and the share it comes to; null where none is stated or it cannot be read. */
+function supplyTyped(typed: string | null): PowerShown["supply"] {
+  if (typed === null || typed.trim() === "") return { typed: undefined, share: null, refusal: null };
+  const percent = quantityTyped(typed, { "": 1, "%": 1 });
+  return percent !== null && percent >= 50 && percent <= 100
+    ? { typed, share: percent / 100, refusal: null }
+    : { typed, share: null, refusal: "An efficiency from 50 to 100 %." };
 }
 
 const wearIn = (request: FastifyRequest): Typed =>

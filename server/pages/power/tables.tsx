@@ -4,16 +4,35 @@ import type { ScoreAtClock, ScoreScaling } from "../../bench/runs/score.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { paths } from "../paths.ts";
 import { isLine } from "./plots.ts";
 import { foundWords } from "./words.ts";
 
-const efficiencyColumns = (buildId: string, rows: readonly Efficiency[]): readonly Column<Efficiency>[] => {
+const withEnds = (value: number | null, ends: readonly [number, number] | null, digits: number) => (
+  <>
+    {formatNumber(value, digits)}
+    {ends === null ? null : (
+      <>
+        <br />
+        <span class="quiet">
+          {formatNumber(ends[0], digits)} to {formatNumber(ends[1], digits)}
+        </span>
+      </>
+    )}
+  </>
+);
+
+const efficiencyColumns = (
+  buildId: string,
+  rows: readonly Efficiency[],
+  clockUnit: string,
+): readonly Column<Efficiency>[] => {
   const hasScores = rows.some(({ scorePerW }) => scorePerW !== null);
   return [
     {
       head: "Clock",
-      unit: "MHz",
+      unit: clockUnit,
       strong: true,
       cell: ({ clockMhz, voltageMv }) => (
         <a href={paths.attempts(buildId, { clockMhz, voltageMv })}>{formatNumber(clockMhz)}</a>
@@ -21,13 +40,18 @@ const efficiencyColumns = (buildId: string, rows: readonly Efficiency[]): readon
     },
     { head: "Voltage", unit: "V set", cell: ({ voltageMv }) => formatMilli(voltageMv) },
     { head: "Power", unit: "W", strong: true, cell: ({ powerW }) => formatNumber(powerW, 0) },
-    { head: "Clock per watt", unit: "MHz/W", cell: ({ mhzPerW }) => formatNumber(mhzPerW, 1) },
+    {
+      head: "Clock per watt",
+      unit: clockUnit === "MHz" ? "MHz/W, 95 %" : `${clockUnit} per W, 95 %`,
+      cell: ({ mhzPerW, mhzPerWEnds }) => withEnds(mhzPerW, mhzPerWEnds, 1),
+    },
     ...(hasScores
       ? [
           {
             head: "Score per watt",
-            cell: ({ scorePerW }: Efficiency) =>
-              formatNumber(scorePerW, scorePerW !== null && scorePerW < 10 ? 2 : 0),
+            unit: "95 %",
+            cell: ({ scorePerW, scorePerWEnds }: Efficiency) =>
+              withEnds(scorePerW, scorePerWEnds, scorePerW !== null && scorePerW < 10 ? 2 : 0),
           },
         ]
       : []),
@@ -40,7 +64,7 @@ export const EfficiencyTable = ({ buildId, rows }: { buildId: string; rows: read
     id="efficiency"
     narrow="across"
     caption="What each setting gives for its power"
-    columns={efficiencyColumns(buildId, rows)}
+    columns={efficiencyColumns(buildId, rows, useClockUnit())}
     rows={rows.toReversed()}
   />
 );
@@ -73,8 +97,8 @@ export const LoadLineTable = ({ rows }: { rows: readonly LineRow[] }) => (
   <Table id="load-lines" caption="Load-lines" columns={lineColumns} rows={rows} />
 );
 
-const scoreColumns: readonly Column<ScoreAtClock>[] = [
-  { head: "Clock", unit: "MHz", strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
+const scoreColumnsFor = (clockUnit: string): readonly Column<ScoreAtClock>[] => [
+  { head: "Clock", unit: clockUnit, strong: true, cell: ({ clockMhz }) => formatNumber(clockMhz) },
   { head: "Score", strong: true, cell: ({ score }) => formatNumber(score, score < 100 ? 1 : 0) },
   {
     head: "Nine runs in ten",
@@ -88,30 +112,33 @@ const scoreColumns: readonly Column<ScoreAtClock>[] = [
 ];
 
 /** What the clock brings, and what to look at where a higher one did worse. */
-export const Scores = ({ score }: { score: ScoreScaling }) => (
-  <>
-    <p class="lead">{score.words}</p>
-    {score.falls
-      .filter(({ isBeyondScatter }) => isBeyondScatter !== false)
-      .map(({ fromMhz, toMhz, check, isBeyondScatter }) => (
-        <Note key={toMhz} kind="plain">
-          <p>
-            {formatNumber(toMhz)} MHz scored worse than {formatNumber(fromMhz)} MHz
-            {isBeyondScatter === null ? ", from single runs" : ", beyond scatter"}. To check:
-          </p>
-          <ul>
-            {check.map((one) => (
-              <li key={one}>{one}</li>
-            ))}
-          </ul>
-        </Note>
-      ))}
-    <Table
-      id="scores"
-      narrow="across"
-      caption="Scores by clock"
-      columns={scoreColumns}
-      rows={score.byClock.toReversed()}
-    />
-  </>
-);
+export const Scores = ({ score }: { score: ScoreScaling }) => {
+  const clockUnit = useClockUnit();
+  return (
+    <>
+      <p class="lead">{score.words}</p>
+      {score.falls
+        .filter(({ isBeyondScatter }) => isBeyondScatter !== false)
+        .map(({ fromMhz, toMhz, check, isBeyondScatter }) => (
+          <Note key={toMhz} kind="plain">
+            <p>
+              {formatNumber(toMhz)} {clockUnit} scored worse than {formatNumber(fromMhz)} {clockUnit}
+              {isBeyondScatter === null ? ", from single runs" : ", beyond scatter"}. To check:
+            </p>
+            <ul>
+              {check.map((one) => (
+                <li key={one}>{one}</li>
+              ))}
+            </ul>
+          </Note>
+        ))}
+      <Table
+        id="scores"
+        narrow="across"
+        caption="Scores by clock"
+        columns={scoreColumnsFor(clockUnit)}
+        rows={score.byClock.toReversed()}
+      />
+    </>
+  );
+};

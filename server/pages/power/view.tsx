@@ -1,12 +1,14 @@
 import type { PowerOfBuild } from "../../answers/powerOfBuild.ts";
+import { inClockUnit } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields } from "../../html/field.tsx";
+import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Missing, Note } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import type { Typed } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { droopPlot, wattsPlot } from "./plots.ts";
@@ -14,16 +16,23 @@ import { EfficiencyTable, LoadLineTable, Scores } from "./tables.tsx";
 import { WearFold } from "./wear.tsx";
 import { fitWords, lastStepWords, placeWords } from "./words.ts";
 
-export type PowerShown = Readonly<{ answer: PowerOfBuild; wear: Typed; isWearAsked: boolean }>;
+export type PowerShown = Readonly<{
+  answer: PowerOfBuild;
+  wear: Typed;
+  isWearAsked: boolean;
+  /** What the tester states of the supply, for readings at the wall. */
+  supply: Readonly<{ typed: string | undefined; share: number | null; refusal: string | null }>;
+}>;
 
 /** What a build draws, what it loses on the way, what it gives for it. */
 export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown }) => {
   const { account, asked } = shown.answer;
+  const { clockUnit } = asked.chip;
   const load = asked.workloads.get(account.workloadId ?? "")?.name ?? "load";
   const hasPower = account.points.length > 0;
   const hasDroop = account.droops.length > 0;
   const charts = {
-    ...(hasPower ? { watts: wattsPlot(account) } : {}),
+    ...(hasPower ? { watts: wattsPlot(account, asked.chip.clockUnit) } : {}),
     ...(hasDroop ? { droop: droopPlot(account) } : {}),
   };
   return (
@@ -32,28 +41,33 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
       frame={frame}
       {...(hasPower || hasDroop ? { charts } : {})}
     >
-      <Entry aside={<About shown={shown} load={load} />}>
-        <Answer heading={lastStepWords(account, asked.build.name, load)}>{fitWords(account)}</Answer>
-        {hasPower ? null : <NoPower buildId={asked.build.id} />}
-        <OtherLoad shown={shown} />
-      </Entry>
-      {hasPower ? <Watts shown={shown} /> : null}
-      {hasDroop ? <Droop shown={shown} /> : null}
-      <Phases shown={shown} />
-      {account.score ? (
-        <Entry aside={<p>under {load}</p>}>
-          <h2>What the clock brings</h2>
-          <Scores score={account.score} />
+      <ClockUnit.Provider value={clockUnit}>
+        <Entry aside={<About shown={shown} load={load} />}>
+          <Answer heading={inClockUnit(lastStepWords(account, asked.build.name, load), clockUnit)}>
+            {fitWords(account)}
+          </Answer>
+          {hasPower ? null : <NoPower buildId={asked.build.id} />}
+          <Supply shown={shown} />
+          <OtherLoad shown={shown} />
         </Entry>
-      ) : null}
-      <Entry id="wear">
-        <WearFold
-          buildId={asked.build.id}
-          typed={shown.wear}
-          isAsked={shown.isWearAsked}
-          workload={asked.workload?.id ?? null}
-        />
-      </Entry>
+        {hasPower ? <Watts shown={shown} /> : null}
+        {hasDroop ? <Droop shown={shown} /> : null}
+        <Phases shown={shown} />
+        {account.score ? (
+          <Entry aside={<p>under {load}</p>}>
+            <h2>What the clock brings</h2>
+            <Scores score={account.score} />
+          </Entry>
+        ) : null}
+        <Entry id="wear">
+          <WearFold
+            buildId={asked.build.id}
+            typed={shown.wear}
+            isAsked={shown.isWearAsked}
+            workload={asked.workload?.id ?? null}
+          />
+        </Entry>
+      </ClockUnit.Provider>
     </Document>
   );
 };
@@ -86,6 +100,34 @@ const NoPower = ({ buildId }: { buildId: string }) => (
   </Missing>
 );
 
+/** Readings at the wall hold what the supply loses: whoever knows its efficiency may take that off. */
+const Supply = ({ shown: { answer, supply } }: { shown: PowerShown }) =>
+  answer.account.wall === null ? null : (
+    <Fold title="Take off what the supply loses" open={supply.refusal !== null}>
+      <form method="get" action={paths.power(answer.asked.build.id)}>
+        {answer.asked.workload === null ? null : (
+          <input type="hidden" name="workload" value={answer.asked.workload.id} />
+        )}
+        <Fields>
+          <NumberField
+            name="supply"
+            label="Efficiency of the supply"
+            unit="%"
+            value={supply.typed}
+            hint={supplyHint(answer.asked.build.supplyEfficiencyPct)}
+            error={supply.refusal ?? undefined}
+          />
+        </Fields>
+        <Act>
+          <Button>Take it off</Button>
+        </Act>
+      </form>
+    </Fold>
+  );
+
+const supplyHint = (statedPct: number | null): string =>
+  `At this load, from its maker's table or your own meter. Left blank: ${statedPct === null ? "kept as read; written with the build, it counts for good" : `${formatNumber(statedPct)} %, as written with the build`}.`;
+
 const OtherLoad = ({ shown: { answer } }: { shown: PowerShown }) => {
   const read = new Set(
     answer.runs.filter(({ powerW, score }) => powerW !== null || score !== null).map((run) => run.workloadId),
@@ -116,7 +158,7 @@ const OtherLoad = ({ shown: { answer } }: { shown: PowerShown }) => {
 
 const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
   const { account, asked } = answer;
-  const plot = wattsPlot(account);
+  const plot = wattsPlot(account, asked.chip.clockUnit);
   return (
     <Entry aside={<ChartLinks name="watts" table="efficiency" />}>
       <h2>What it draws, and what it gives for it</h2>
@@ -124,13 +166,13 @@ const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
         name="watts"
         kind="plot"
         legend={<PlotKey plot={plot} />}
-        caption="At the voltage that arrived, where it was read, and the clock it truly ran at. Where the line meets no clock at all would lie the static part."
+        caption="At the voltage that arrived, where it was read, and the clock it truly ran at. The line is what the fit gives at the settings read, as warm as they were."
       >
         <PlotSvg plot={plot} />
       </ChartFigure>
       {account.lastStep ? (
         <p class="prose">
-          {account.lastStepByFitW === null
+          {account.lastStepByFit === null
             ? account.lastStep.words
             : `By the readings alone, which scatter: ${account.lastStep.words.replace(/^From/, "from")}`}
         </p>

@@ -14,7 +14,6 @@ const fields = [
   { name: "toMv", label: "against this voltage", unit: "V" },
   { name: "toC", label: "at", unit: "°C" },
 ] as const;
-export type WearTyped = Readonly<Record<(typeof fields)[number]["name"], string>>;
 
 type Read = Readonly<{ from: WornSetting; to: WornSetting }>;
 

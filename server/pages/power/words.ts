@@ -1,6 +1,6 @@
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import type { Found } from "../../bench/runs/electricalRun.ts";
-import { decimalsFor, formatCount, formatNumber } from "../../html/format.ts";
+import { decimalsFor, formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 
 export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
 
@@ -11,37 +11,44 @@ export function foundWords({ value, low, high }: Found, unit: string): string {
   return `${formatNumber(value, digits)} ${unit} (${formatNumber(low, digits)} to ${formatNumber(high, digits)})`;
 }
 
-/** How power grows, in one or two sentences. */
-export function fitWords({ fit }: PowerAccount): string {
+/** How power grows, in a few sentences. */
+export function fitWords({ fit, wall }: PowerAccount): string {
   if ("unknown" in fit) return fit.unknown;
-  const { switchedCapacitanceNf, staticW, readings, residualW, powerAt } = fit;
-  const off =
-    residualW === null ? "" : `, about ${formatNumber(residualW, residualW < 10 ? 1 : 0)} W off the line`;
-  const odd =
-    staticW.value < 0
-      ? " A static part below zero means that leakage grows with heat more than a straight line has room for."
-      : "";
-  return `Power grows with V²·f by ${foundWords(switchedCapacitanceNf, "nF")} on top of a static part of ${foundWords(staticW, "W")}: ${formatCount(readings, "reading")} at ${placeWords[powerAt]}${off}.${odd}`;
+  const { switchedCapacitanceNf, staticW, staticAt, unseparated, readings, residualW, powerAt } = fit;
+  const from = `${formatCount(readings, "reading")} at ${placeWords[powerAt]}, about ${formatNumber(residualW, residualW < 10 ? 1 : 0)} W off the fit`;
+  const accuracy = "The ends hold the scatter of readings, not what the meter itself is off.";
+  const at = wall === null ? "" : ` ${wall.words}`;
+  if (switchedCapacitanceNf === null || staticW === null) return `${unseparated} ${from}.${at}`;
+  const where = `${formatMilli(staticAt.voltageMv)} V and ${formatNumber(staticAt.tempC, 0)} °C`;
+  return `Power grows with V²·f by ${foundWords(switchedCapacitanceNf, "nF")}; at ${where} ${foundWords(staticW, "W")} leak, more with voltage and heat: ${from}. ${accuracy}${at}`;
 }
 
 const percent = (share: number): string => `${formatNumber(Math.abs(share) * 100, 1)} %`;
 
 /** What the last step up costs, as a heading. */
 export function lastStepWords(account: PowerAccount, name: string, load: string): string {
-  const { lastStep, lastStepByFitW, efficiency } = account;
+  const { lastStep, lastStepByFit, efficiency } = account;
   if (lastStep !== null) {
     const { fromMhz, toMhz, extraClockShare, extraScoreShare } = lastStep;
-    const extraW = lastStepByFitW ?? lastStep.extraW;
+    const extraW = lastStepByFit?.value ?? lastStep.extraW;
     const gain =
       extraScoreShare === null
         ? `${percent(extraClockShare)} more clock`
         : `${percent(extraScoreShare)} ${extraScoreShare < 0 ? "less" : "more"} score`;
-    const about = lastStepByFitW === null ? "" : "about ";
-    const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), 0)} W`;
+    const about = lastStepByFit === null ? "" : "about ";
+    const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), 0)} W${endsWords(lastStepByFit, extraW < 0)}`;
     return `${name}: the last step, ${formatNumber(fromMhz)} to ${formatNumber(toMhz)} MHz, ${cost} for ${gain}`;
   }
   const [only] = efficiency;
   return only === undefined
     ? `What ${name} draws is not known yet`
     : `${name} draws ${formatNumber(only.powerW, 0)} W under ${load}`;
+}
+
+/** " (9 to 14)", without signs where all of it saves. */
+function endsWords(found: Found | null, saves: boolean): string {
+  if (found === null || found.low === null || found.high === null) return "";
+  const [low, high] = saves ? [-found.high, -found.low] : [found.low, found.high];
+  const digits = Math.max(0, Math.min(2, decimalsFor((high - low) / 2)));
+  return ` (${formatNumber(low, digits)} to ${formatNumber(high, digits)})`;
 }

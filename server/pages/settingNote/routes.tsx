@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { type NoteAsked, noteText, settingNoteOf } from "../../answers/settingNote.ts";
+import { type NoteQuestion, noteText, settingNoteOf } from "../../answers/settingNote.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { idIn, numberAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -9,7 +9,7 @@ import { settingNotePage } from "./view.tsx";
 
 /** What to enter again after the firmware has forgotten it, to print and as text. */
 export function registerSettingNote(app: FastifyInstance, context: PageContext): void {
-  const noteFor = (asked: NoteAsked) => settingNoteOf(context.journal, context.reckonings, asked);
+  const noteFor = (asked: NoteQuestion) => settingNoteOf(context.journal, context.reckonings, asked);
 
   app.get(paths.settingNote(":id"), (request, reply) => {
     const asked = askedIn(request);
@@ -22,7 +22,7 @@ export function registerSettingNote(app: FastifyInstance, context: PageContext):
 }
 
 /** Neither clock nor voltage asks for the answer. */
-function askedIn(request: FastifyRequest): NoteAsked {
+function askedIn(request: FastifyRequest): NoteQuestion {
   const buildId = idIn(request, "build");
   const [clockMhz, voltageMv] = [numberAsked(request, "clockMhz"), numberAsked(request, "voltageMv")];
   if (clockMhz === null && voltageMv === null) return { buildId, setting: null };

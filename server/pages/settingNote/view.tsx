@@ -4,16 +4,19 @@ import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import type { PageContext } from "../kit/context.ts";
-import { Setting, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 
 export const settingNotePage = (context: PageContext, buildId: string, note: SettingNote): string => {
-  const { setting } = note;
+  const { setting, units } = note;
+  const { clockMhz, voltageMv } = setting;
   return pageHtml(
-    <Document title={settingWords(setting)} frame={frameOf(context, "builds")}>
+    <Document title={settingWords(setting, units)} frame={frameOf(context, "builds")}>
       <Entry aside={note.title}>
-        <Answer heading={<Setting {...setting} />}>What to enter in firmware, after it has forgotten.</Answer>
+        <Answer heading={<SettingInWords {...setting} units={units} />}>
+          What to enter in firmware, after it has forgotten.
+        </Answer>
         <dl class="facts">
           {note.lines.map(({ name, value }) => (
             <Fragment key={name}>
@@ -25,7 +28,7 @@ export const settingNotePage = (context: PageContext, buildId: string, note: Set
         <p class="prose">{note.from} Rungbook sets nothing itself.</p>
         <Act>
           <ButtonLink href={paths.build(buildId)}>Back to the build</ButtonLink>
-          <ButtonLink href={paths.settingNoteText(buildId, setting)}>As text</ButtonLink>
+          <ButtonLink href={paths.settingNoteText(buildId, { clockMhz, voltageMv })}>As text</ButtonLink>
         </Act>
       </Entry>
     </Document>,

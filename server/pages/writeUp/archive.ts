@@ -1,15 +1,18 @@
+import { zipSync } from "fflate";
 import type { AccountAnswer } from "../../answers/accountOf.ts";
+import type { Build } from "../../bench/things/build.ts";
 import type { Block } from "../../bench/writeUp/block.ts";
 import { allMeasures } from "../../bench/writeUp/results.ts";
 import { writeUpOf } from "../../bench/writeUp/writeUp.ts";
 import { tableCsv } from "../../csv/tableCsv.ts";
 import { writeUpMarkdown } from "../../csv/writeUpMarkdown.ts";
-import { pngPicture } from "../../html/pngPicture.ts";
 import { intervalPicture, plotPicture } from "../../html/savedPicture.tsx";
-import { type ZipEntry, zipOf } from "../../html/zip.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { type ChartDrawn, chartsOf } from "./charts.ts";
 import { chartTable } from "./chartTable.ts";
+import { pngPicture } from "./pngPicture.ts";
+
+type ZipEntry = Readonly<{ name: string; bytes: Uint8Array }>;
 
 const text = (words: string): Uint8Array => new TextEncoder().encode(words);
 
@@ -20,7 +23,7 @@ export const markdownOf = ({ account }: AccountAnswer): string =>
 /** The account with every chart as SVG, PNG and CSV, every table as CSV, and the pictures. */
 export async function archiveOf(answer: AccountAnswer, journal: Journal): Promise<Uint8Array> {
   const blocks = writeUpOf(answer.account);
-  const charts = await chartEntries(answer, blocks);
+  const charts = await chartEntries(answer, journal.builds.all(), blocks);
   const more = answer.account.comparisons.flatMap((one, i) => allMeasures(answer.account, one, i));
   const tables = [...blocks, ...more].flatMap((block): ZipEntry[] =>
     block.as === "table" ? [{ name: `tables/${block.name}.csv`, bytes: text(tableCsv(block)) }] : [],
@@ -40,8 +43,12 @@ export async function archiveOf(answer: AccountAnswer, journal: Journal): Promis
   return zipOf(entries, answer.account.asOf);
 }
 
-async function chartEntries(answer: AccountAnswer, blocks: readonly Block[]): Promise<ZipEntry[]> {
-  const charts = chartsOf(answer);
+async function chartEntries(
+  answer: AccountAnswer,
+  builds: readonly Build[],
+  blocks: readonly Block[],
+): Promise<ZipEntry[]> {
+  const charts = chartsOf(answer, builds);
   const entries: ZipEntry[] = [];
   for (const block of blocks) {
     const chart = block.as === "chart" ? charts.get(block.name) : undefined;
@@ -60,6 +67,13 @@ async function chartEntries(answer: AccountAnswer, blocks: readonly Block[]): Pr
 
 const svgOf = (chart: ChartDrawn): string | undefined =>
   chart.kind === "plot" ? plotPicture(chart.plot) : intervalPicture(chart.title, chart.rows, chart.nothing);
+
+/** Stored as they are, since pictures and short texts hardly shrink; stamped with the account's own time, in UTC. */
+export function zipOf(entries: readonly ZipEntry[], changedAt: string): Uint8Array {
+  const at = new Date(changedAt);
+  const mtime = new Date(at.getTime() + at.getTimezoneOffset() * 60_000);
+  return zipSync(Object.fromEntries(entries.map(({ name, bytes }) => [name, bytes])), { level: 0, mtime });
+}
 
 const endings = { "image/jpeg": "jpg", "image/png": "png", "image/webp": "webp" } as const;
 

@@ -6,7 +6,7 @@ import { type StatedUse, statedUses } from "../../bench/writeUp/statedUse.ts";
 import { paths } from "../paths.ts";
 
 /** Which builds an account tells of, the first as the one compared with, and for what use. */
-export type AccountAsked = Readonly<{ buildIds: readonly string[]; use: StatedUse }>;
+export type AccountTyped = Readonly<{ buildIds: readonly string[]; use: StatedUse }>;
 
 type Values = Readonly<Record<string, unknown>>;
 
@@ -18,7 +18,7 @@ const listed = (value: unknown): string[] =>
     .map((part) => part.trim())
     .filter((part) => part !== "");
 
-export function accountAsked(values: Values): AccountAsked {
+export function accountAsked(values: Values): AccountTyped {
   const first = listed(values.against);
   const buildIds = [...new Set([...first, ...listed(values.builds)])];
   if (!buildIds.every(isId)) throw missing("build");
@@ -32,10 +32,10 @@ export function accountAsked(values: Values): AccountAsked {
 export const queryIn = (request: FastifyRequest): Values => request.query as Values;
 
 /** The one address of an account, whichever way it was asked for. */
-export const addressOf = ({ buildIds, use }: AccountAsked): string =>
+export const accountAddress = ({ buildIds, use }: AccountTyped): string =>
   paths.writeUp({ builds: buildIds.join(","), use });
 
-export const assertFew = ({ buildIds }: AccountAsked): void => {
+export const assertFew = ({ buildIds }: AccountTyped): void => {
   if (buildIds.length > mostBuildsTold)
     throw invalid(`An account tells of at most ${mostBuildsTold} builds; ${buildIds.length} are chosen.`, {
       builds: `Choose at most ${mostBuildsTold}.`,

@@ -1,4 +1,10 @@
-import type { Table as AccountTable, Block, Heading, Paragraph, Picture } from "../../bench/writeUp/block.ts";
+import type {
+  TableBlock as AccountTable,
+  Block,
+  Heading,
+  Paragraph,
+  PictureBlock,
+} from "../../bench/writeUp/block.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
 import { PhoneFold } from "../../html/entry.tsx";
 import { IntervalSvg } from "../../html/intervalSvg.tsx";
@@ -141,7 +147,7 @@ const ChartView = ({ name, caption, chart }: ChartProps) => {
   );
 };
 
-const PictureView = ({ picture: { id, caption, widthPx, heightPx } }: { picture: Picture }) => (
+const PictureView = ({ picture: { id, caption, widthPx, heightPx } }: { picture: PictureBlock }) => (
   <figure class="picture">
     <img src={paths.pictureImage(id)} width={widthPx} height={heightPx} alt={caption} />
     <figcaption>{caption}</figcaption>

@@ -1,15 +1,15 @@
-import { column, type Table, wordsColumn } from "../../bench/writeUp/block.ts";
+import { column, type TableBlock, wordsColumn } from "../../bench/writeUp/block.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
 import type { Layer, Plot } from "../../html/plot.ts";
 import type { ChartDrawn } from "./charts.ts";
 
 /** Everything a chart shows, as rows for a spreadsheet. */
-export const chartTable = (name: string, chart: ChartDrawn): Table =>
+export const chartTable = (name: string, chart: ChartDrawn): TableBlock =>
   chart.kind === "plot" ? plotTable(name, chart.plot) : intervalTable(name, chart.title, chart.rows);
 
 const written = (value: number | null): string => (value === null ? "" : String(Number(value.toFixed(6))));
 
-function plotTable(name: string, plot: Plot): Table {
+function plotTable(name: string, plot: Plot): TableBlock {
   const { x, y } = plot;
   const columns = [
     wordsColumn("Shown as"),
@@ -20,7 +20,8 @@ function plotTable(name: string, plot: Plot): Table {
     column("high", y.unit),
     wordsColumn("In words"),
   ];
-  const rows = plot.layers.flatMap((layer, i) => layerRows(layer, layer.label ?? labelBefore(plot, i)));
+  const { per = 1 } = x;
+  const rows = plot.layers.flatMap((layer, i) => layerRows(layer, layer.label ?? labelBefore(plot, i), per));
   return { as: "table", name, caption: plot.title, columns, rows };
 }
 
@@ -31,25 +32,27 @@ const labelBefore = ({ layers }: Plot, i: number): string =>
     .reverse()
     .find(({ label }) => label)?.label ?? "";
 
-function layerRows(layer: Layer, what: string): string[][] {
+/** `per` of the numbers along x make one of the unit that heads them. */
+function layerRows(layer: Layer, what: string, per: number): string[][] {
+  const along = (x: number): string => written(x / per);
   switch (layer.as) {
     case "band":
       return layer.points.map(([x, low, high]) => {
-        return ["band", "limit, 5 to 95 %", written(x), "", written(low), written(high), ""];
+        return ["band", layer.holds ?? "", along(x), "", written(low), written(high), ""];
       });
     case "line":
     case "steps":
-      return layer.points.map(([x, y]) => [layer.as, what, written(x), written(y), "", "", ""]);
+      return layer.points.map(([x, y]) => [layer.as, what, along(x), written(y), "", "", ""]);
     case "marks":
       return layer.marks.map(({ x, y, words }) => {
-        return ["mark", what, written(x), written(y), "", "", words ?? ""];
+        return ["mark", what, along(x), written(y), "", "", words ?? ""];
       });
     case "rule":
       return [
         [
           "rule",
           what,
-          written(layer.axis === "x" ? layer.at : null),
+          layer.axis === "x" ? along(layer.at) : "",
           written(layer.axis === "y" ? layer.at : null),
           "",
           "",
@@ -61,7 +64,7 @@ function layerRows(layer: Layer, what: string): string[][] {
   }
 }
 
-function intervalTable(name: string, caption: string, rows: readonly IntervalRow[]): Table {
+function intervalTable(name: string, caption: string, rows: readonly IntervalRow[]): TableBlock {
   const columns = [
     wordsColumn("Measure"),
     wordsColumn("Unit"),

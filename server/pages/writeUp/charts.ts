@@ -1,10 +1,14 @@
 import type { AccountAnswer } from "../../answers/accountOf.ts";
 import { differenceRows } from "../../bench/comparison/intervalRows.ts";
 import type { FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
-import { workloadName } from "../../bench/writeUp/account.ts";
+import type { Build } from "../../bench/things/build.ts";
+import { type AccountedHeat, workloadName } from "../../bench/writeUp/account.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
-import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import { plotOfLines } from "../../html/lineChart.ts";
+import type { Layer, Plot } from "../../html/plot.ts";
+import { type Look, linesOfRuns, lookOf, looksApart } from "../kit/buildLooks.ts";
 import { stepsLayers } from "../kit/frontierSteps.ts";
+import { overlayChart } from "../kit/heatOverlay.ts";
 import { limitPlot } from "../kit/limitPlot.ts";
 
 /** A chart of the account by name, as words and numbers: whoever shows it draws it. */
@@ -12,13 +16,16 @@ export type ChartDrawn =
   | Readonly<{ kind: "plot"; plot: Plot }>
   | Readonly<{ kind: "intervals"; title: string; rows: readonly IntervalRow[]; nothing: string }>;
 
-export function chartsOf(answer: AccountAnswer): ReadonlyMap<string, ChartDrawn> {
+/** `builds` are all of the journal: among them each has its look. */
+export function chartsOf(answer: AccountAnswer, builds: readonly Build[]): ReadonlyMap<string, ChartDrawn> {
   const { account } = answer;
   const charts = new Map<string, ChartDrawn>();
   account.builds.forEach((_, i) => {
-    charts.set(`limit-${i + 1}`, { kind: "plot", plot: limitPlotOf(answer, i) });
+    charts.set(`limit-${i + 1}`, { kind: "plot", plot: limitPlotOf(answer, i, builds) });
   });
-  charts.set("frontiers", { kind: "plot", plot: frontiersPlot(answer) });
+  if (account.heat !== null)
+    charts.set("heat", { kind: "plot", plot: heatPlot(answer, account.heat, builds) });
+  charts.set("frontiers", { kind: "plot", plot: frontiersPlot(answer, builds) });
   account.comparisons.forEach(({ aName, bName, comparison }, i) => {
     const rows = differenceRows(comparison, (id) => workloadName(account, id));
     const title = `Differences, ${bName} less ${aName}, with their 95 % intervals`;
@@ -27,34 +34,52 @@ export function chartsOf(answer: AccountAnswer): ReadonlyMap<string, ChartDrawn>
   return charts;
 }
 
-function limitPlotOf({ account, drawn }: AccountAnswer, i: number): Plot {
-  const { build, points } = account.builds[i]!;
+function limitPlotOf({ account, drawn }: AccountAnswer, i: number, builds: readonly Build[]): Plot {
+  const { build, chip, points } = account.builds[i]!;
   const { trials, ceilingMv, limit } = drawn[i]!;
-  return limitPlot({ buildId: build.id, name: build.name, trials, points, ceilingMv, limit });
+  return limitPlot({
+    buildId: build.id,
+    name: build.name,
+    tone: lookOf(builds, build.id).tone,
+    trials,
+    points,
+    ceilingMv,
+    limit,
+    clockUnit: chip.clockUnit,
+  });
 }
 
-/** Told apart by shape as well as hue. */
-const looks: readonly (readonly [Tone, MarkShape])[] = [
-  ["lead", "dot"],
-  ["second", "square"],
-  ["third", "triangle"],
-  ["fourth", "ring"],
-  ["fault", "cross"],
-  ["ink", "dash"],
-];
+function heatPlot({ heat }: AccountAnswer, { asRise, runs }: AccountedHeat, builds: readonly Build[]): Plot {
+  const lines = linesOfRuns(
+    builds,
+    heat.map(({ attempt }) => attempt.buildId),
+  );
+  return plotOfLines(
+    overlayChart(
+      heat.map((curve, i) => ({ ...curve, ...lines[i]!, label: runs[i]!.buildName })),
+      asRise ? "rise" : "temperature",
+    ),
+  );
+}
 
-const frontiersPlot = ({ account }: AccountAnswer): Plot => ({
-  title: `Clock held over core voltage: ${account.builds.map(({ build }) => build.name).join(", ")}`,
-  x: { label: "core voltage set", unit: "V" },
-  y: { label: "clock held", unit: "MHz" },
-  layers: account.builds.flatMap(({ build, points }, i): readonly Layer[] => {
-    const [tone, shape] = looks[i % looks.length]!;
-    return [...stepsLayers(points, tone, build.name), heldMarks(points, tone, shape)];
-  }),
-});
+function frontiersPlot({ account }: AccountAnswer, builds: readonly Build[]): Plot {
+  const drawn = looksApart(
+    builds,
+    account.builds.map(({ build }) => build.id),
+  );
+  return {
+    title: `Clock held over core voltage: ${account.builds.map(({ build }) => build.name).join(", ")}`,
+    x: { label: "core voltage set", unit: "V" },
+    y: { label: "clock held", unit: account.builds[0]?.chip.clockUnit ?? "MHz" },
+    layers: account.builds.flatMap(({ build, points }, i): readonly Layer[] => [
+      ...stepsLayers(points, drawn[i]!.tone, build.name),
+      heldMarks(points, drawn[i]!),
+    ]),
+  };
+}
 
 /** Where less was proved than a lower voltage already holds, the line alone says so. */
-const heldMarks = (points: readonly FrontierPoint[], tone: Tone, shape: MarkShape): Layer => ({
+const heldMarks = (points: readonly FrontierPoint[], { tone, shape }: Look): Layer => ({
   as: "marks",
   tone,
   shape,

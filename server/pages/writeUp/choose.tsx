@@ -23,7 +23,7 @@ export type Choosing = Readonly<{
 }>;
 
 /** Before anything is told: of which builds, and for what use. */
-export const ChoosePage = ({ frame, choosing }: { frame: Frame; choosing: Choosing }) => (
+export const ChooseAccountPage = ({ frame, choosing }: { frame: Frame; choosing: Choosing }) => (
   <Document title="Write-up" frame={frame}>
     <Entry>
       {choosing.builds.length === 0 ? (

@@ -10,8 +10,8 @@ import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../ki
 import { sendPage } from "../kit/sendPage.ts";
 import { frameOf } from "../siteMap.ts";
 import { archiveOf, markdownOf } from "./archive.ts";
-import { type AccountAsked, accountAsked, addressOf, assertFew, queryIn } from "./asked.ts";
-import { ChoosePage } from "./choose.tsx";
+import { type AccountTyped, accountAddress, accountAsked, assertFew, queryIn } from "./asked.ts";
+import { ChooseAccountPage } from "./choose.tsx";
 import { AccountPage, AccountPiece } from "./view.tsx";
 import { WordsPage } from "./words.tsx";
 
@@ -21,9 +21,12 @@ export function registerWriteUp(app: FastifyInstance, context: PageContext): voi
   /** 204 while something is still being fitted. */
   app.get("/write-up/account", (request, reply) => {
     const asked = someAsked(request);
-    const answer = latestAccountOf(context.journal, context.reckonings, questionOf(context, asked));
+    const answer = latestAccountOf(context, questionOf(context, asked));
     if (!answer.fresh) return reply.code(204).send();
-    return sendPage(reply, fragmentHtml(<AccountPiece shown={{ asked, answer }} />));
+    return sendPage(
+      reply,
+      fragmentHtml(<AccountPiece shown={{ asked, answer, builds: context.journal.builds.all() }} />),
+    );
   });
 
   app.get("/write-up.md", async (request, reply) => {
@@ -40,14 +43,13 @@ export function registerWriteUp(app: FastifyInstance, context: PageContext): voi
   registerWords(app, context);
 }
 
-const questionOf = ({ now, demo }: PageContext, asked: AccountAsked) => ({
+const questionOf = ({ now, demo }: PageContext, asked: AccountTyped) => ({
   ...asked,
   now: now(),
   invented: demo,
 });
 
-const fitted = (context: PageContext, asked: AccountAsked) =>
-  accountOf(context.journal, context.reckonings, questionOf(context, asked));
+const fitted = (context: PageContext, asked: AccountTyped) => accountOf(context, questionOf(context, asked));
 
 const kept = (reply: FastifyReply, type: string, name: string): FastifyReply =>
   reply
@@ -56,7 +58,7 @@ const kept = (reply: FastifyReply, type: string, name: string): FastifyReply =>
     .header("cache-control", "no-store");
 
 /** An account that must be of something. */
-function someAsked(request: FastifyRequest): AccountAsked {
+function someAsked(request: FastifyRequest): AccountTyped {
   const asked = accountAsked(queryIn(request));
   if (asked.buildIds.length === 0) throw missing("build");
   assertFew(asked);
@@ -75,14 +77,19 @@ async function writeUpAnswer(
     assertFew(asked);
     if (asked.buildIds.length === 0) return chooseAnswer(context, reply, asked, refusedNone(isSent));
     if (query.against !== undefined || Array.isArray(query.builds))
-      return reply.redirect(addressOf(asked), 303);
+      return reply.redirect(accountAddress(asked), 303);
     const waits = valueAsked(request, "wait") === "yes";
     const answer = waits
       ? await fitted(context, asked)
-      : latestAccountOf(context.journal, context.reckonings, questionOf(context, asked));
+      : latestAccountOf(context, questionOf(context, asked));
     return sendPage(
       reply,
-      pageHtml(<AccountPage frame={frameOf(context, "write-up")} shown={{ asked, answer }} />),
+      pageHtml(
+        <AccountPage
+          frame={frameOf(context, "write-up")}
+          shown={{ asked, answer, builds: context.journal.builds.all() }}
+        />,
+      ),
     );
   } catch (error) {
     return chooseAnswer(context, reply, asked, formAfter(error, {}));
@@ -97,12 +104,12 @@ const refusedNone = (isSent: boolean): FormState =>
 function chooseAnswer(
   context: PageContext,
   reply: FastifyReply,
-  { buildIds, use }: AccountAsked,
+  { buildIds, use }: AccountTyped,
   { refused }: FormState,
 ): FastifyReply {
   const builds = context.journal.builds.all().map(({ id, name }) => ({ id, name }));
   const choosing = { builds, chosen: buildIds, use, refused };
-  const page = <ChoosePage frame={frameOf(context, "write-up")} choosing={choosing} />;
+  const page = <ChooseAccountPage frame={frameOf(context, "write-up")} choosing={choosing} />;
   return sendPage(reply, pageHtml(page), refused === null ? 200 : 422);
 }
 
@@ -121,7 +128,7 @@ function registerWords(app: FastifyInstance, context: PageContext): void {
       await journal.write(() =>
         keepOwnWords(accountKey(asked.buildIds), wordsTyped(typed), { journal, now: now() }),
       );
-      return reply.redirect(addressOf(asked), 303);
+      return reply.redirect(accountAddress(asked), 303);
     } catch (error) {
       return wordsAnswer(context, reply, asked, formAfter(error, typed));
     }
@@ -141,7 +148,7 @@ const wordsTyped = (typed: Typed): TypedWords[] =>
 async function wordsAnswer(
   context: PageContext,
   reply: FastifyReply,
-  asked: AccountAsked,
+  asked: AccountTyped,
   form: FormState,
 ): Promise<FastifyReply> {
   const { account } = await fitted(context, asked);

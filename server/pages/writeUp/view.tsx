@@ -1,17 +1,23 @@
 import type { AccountAnswer } from "../../answers/accountOf.ts";
+import type { Build } from "../../bench/things/build.ts";
 import type { Block } from "../../bench/writeUp/block.ts";
 import { statedUseWords } from "../../bench/writeUp/statedUse.ts";
 import { writeUpOf } from "../../bench/writeUp/writeUp.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Entry } from "../../html/entry.tsx";
+import { Entry, PhoneFold } from "../../html/entry.tsx";
 import { Note } from "../../html/note.tsx";
 import { paths } from "../paths.ts";
-import { type AccountAsked, addressOf } from "./asked.ts";
+import { type AccountTyped, accountAddress } from "./asked.ts";
 import { BlockView, type Charts } from "./blocks.tsx";
 import { chartsOf } from "./charts.ts";
 
-export type AccountShown = Readonly<{ asked: AccountAsked; answer: AccountAnswer }>;
+export type AccountShown = Readonly<{
+  asked: AccountTyped;
+  answer: AccountAnswer;
+  /** All of the journal. */
+  builds: readonly Build[];
+}>;
 
 type Section = Readonly<{ title: string | null; blocks: readonly Block[] }>;
 
@@ -25,7 +31,7 @@ export function sectionsOf(blocks: readonly Block[]): readonly Section[] {
   return sections;
 }
 
-const query = ({ buildIds, use }: AccountAsked) => ({ builds: buildIds.join(","), use });
+const query = ({ buildIds, use }: AccountTyped) => ({ builds: buildIds.join(","), use });
 
 const About = ({ shown: { asked, answer } }: { shown: AccountShown }) => (
   <div class="no-print">
@@ -40,16 +46,13 @@ const About = ({ shown: { asked, answer } }: { shown: AccountShown }) => (
 );
 
 /** Leads to the words of the section, where it has any that may be written anew. */
-const OwnWordsLink = ({ section, asked }: { section: Section; asked: AccountAsked }) => {
+const OwnWordsLink = ({ section, asked }: { section: Section; asked: AccountTyped }) => {
   const slot = section.blocks.find((block) => block.as === "paragraph" && block.slot !== "source");
   if (slot?.as !== "paragraph") return null;
   return (
-    <a
-      class="no-print"
-      href={`${paths.writeUpWords(query(asked))}#field-words.${slot.slot}`}
-      aria-label={`Write “${section.title}” in your own words`}
-    >
+    <a class="no-print" href={`${paths.writeUpWords(query(asked))}#field-words.${slot.slot}`}>
       {slot.replaces === null ? "your own words" : "your words, change them"}
+      <span class="unseen"> for “{section.title}”</span>
     </a>
   );
 };
@@ -60,28 +63,35 @@ const SectionView = ({
   charts,
 }: {
   section: Section;
-  asked: AccountAsked;
+  asked: AccountTyped;
   charts: Charts;
-}) => (
-  <Entry aside={<OwnWordsLink section={section} asked={asked} />}>
-    {section.blocks.map((block, i) => (
-      <BlockView key={i} block={block} charts={charts} />
-    ))}
-  </Entry>
-);
+}) => {
+  const blocks = section.blocks.map((block, i) => <BlockView key={i} block={block} charts={charts} />);
+  return (
+    <Entry aside={<OwnWordsLink section={section} asked={asked} />}>
+      {isLong(section) ? <PhoneFold title={section.title}>{blocks}</PhoneFold> : blocks}
+    </Entry>
+  );
+};
 
-const Fitting = ({ asked }: { asked: AccountAsked }) => (
+/** A list of so many, or a chart, fills more than a phone: there its title stands for it until it is wanted. */
+const longList = 4;
+
+const isLong = ({ blocks }: Section): boolean =>
+  blocks.some((block) => block.as === "chart" || (block.as === "list" && block.items.length >= longList));
+
+const Fitting = ({ asked }: { asked: AccountTyped }) => (
   <Note kind="plain">
     <p>
       The limits are still being fitted; until then this rests on the last fit, or on what was observed alone.{" "}
-      <a class="no-print" href={`${addressOf(asked)}&wait=yes`}>
+      <a class="no-print" href={`${accountAddress(asked)}&wait=yes`}>
         Wait for them
       </a>
     </p>
   </Note>
 );
 
-const Keeping = ({ asked }: { asked: AccountAsked }) => (
+const Keeping = ({ asked }: { asked: AccountTyped }) => (
   <div class="no-print">
     <Act>
       <ButtonLink href={paths.writeUpFile("md", query(asked))}>Keep as Markdown</ButtonLink>
@@ -97,8 +107,8 @@ const Keeping = ({ asked }: { asked: AccountAsked }) => (
 
 /** The account itself, which a swap renews once all is fitted. */
 export const AccountPiece = ({ shown }: { shown: AccountShown }) => {
-  const { asked, answer } = shown;
-  const charts = chartsOf(answer);
+  const { asked, answer, builds } = shown;
+  const charts = chartsOf(answer, builds);
   const [first, ...rest] = sectionsOf(writeUpOf(answer.account));
   return (
     <div id="account" class="account">

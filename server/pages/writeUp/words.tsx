@@ -7,10 +7,10 @@ import { CheckField, NoteField } from "../../html/field.tsx";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
-import { type AccountAsked, addressOf } from "./asked.ts";
+import { type AccountTyped, accountAddress } from "./asked.ts";
 
 export type WordsShown = Readonly<{
-  asked: AccountAsked;
+  asked: AccountTyped;
   slots: readonly Slot[];
   own: OwnWordsBySlot;
   form: FormState;
@@ -71,7 +71,7 @@ export const WordsPage = ({ frame, shown }: { frame: Frame; shown: WordsShown })
       <Entry>
         <Act>
           <Button first>Keep these words</Button>
-          <ButtonLink href={addressOf(shown.asked)}>Leave them</ButtonLink>
+          <ButtonLink href={accountAddress(shown.asked)}>Leave them</ButtonLink>
         </Act>
       </Entry>
     </form>

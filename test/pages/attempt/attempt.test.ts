@@ -36,6 +36,17 @@ describe("GET /attempts/:id", () => {
     expect(html).not.toContain("1.08");
   });
 
+  it("shows what the load printed, as it is and as nothing else", async () => {
+    const server = await testServer();
+    const { id, page } = await onePass(server);
+    expect(await page()).not.toContain("printed");
+    const output = "block 1 good\n<b>block 2</b> & so on\n— It ran its time.";
+    expect((await server.send("PATCH", `/api/attempts/${id}`, { output })).status).toBe(200);
+    expect(await page()).toMatch(
+      /What its load printed.*block 1 good\n&lt;b>block 2&lt;\/b> &amp; so on\n— It ran its time\./s,
+    );
+  });
+
   it("answers what is not there with 404", async () => {
     const server = await testServer();
     expect((await server.send("GET", "/attempts/0197f000-0000-7000-8000-00000000dead")).status).toBe(404);

@@ -1,7 +1,10 @@
 import { describe, expect, it } from "vitest";
+import { attendants } from "../../../server/answers/attendants.ts";
+import { againstUnattendedAt } from "../../../server/answers/unattended.ts";
 import { plainText } from "../../support/answersSaid.ts";
 import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
+import { heldServer } from "../../support/heldFits.ts";
 
 const mainOf = (html: string): string => plainText(/<main.*<\/main>/s.exec(html)?.[0] ?? html);
 
@@ -38,6 +41,158 @@ describe("the bench of a build whose search is over", () => {
     expect(words).toContain("From 9 attempts, the longest 60 min.");
     expect(words).toContain("Note for firmware");
     expect(words.indexOf("Next:")).toBeGreaterThan(words.indexOf("Done."));
+    expect(words).toContain("Good enough to stop");
+    expect(words).toContain("Other voltages: 1.100, 1.150, 1.200, 1.250, 1.300 V.");
+    expect(words).toContain("Another load: Browsing, which has not run on this build.");
+    expect(words).toContain("A second mount says how far mounts scatter.");
+  });
+
+  it("says the answer anew in its head, its line and what is left, where the fit comes after the page", async () => {
+    const { server, hold, letGo } = await heldServer();
+    const { cupboard, ran, best } = await doneBuild(server);
+    const before = (await best()).setting;
+    await ran(before.clockMhz - 25, "pass", 900);
+    hold();
+    const { body } = await server.send("GET", `/?build=${cupboard}`);
+    expect(plainText(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "")).toBe(`Run ${before.clockMhz} MHz at 1.200 V`);
+    expect(plainText(body)).toContain("Good enough to stop");
+    const later = /data-later="([^"]*)"/.exec(body)?.[1]?.replaceAll("&amp;", "&") ?? "";
+    expect((await server.send("GET", later)).status).toBe(204);
+    letGo();
+    for (const seconds of [100, 90, 120, 80]) await ran(before.clockMhz, "freeze", seconds);
+    const now = await best();
+    expect(now.setting.clockMhz).toBeLessThan(before.clockMhz);
+    const late = async () => (await server.send("GET", later)).body as string;
+    await expect.poll(late, { timeout: 20_000 }).toContain('id="answer-head"');
+    const pieces = await late();
+    const standing = (id: string) => new RegExp(`<(\\w+) id="${id}" data-only.*?</\\1>`, "s");
+    for (const id of ["answer-head", "answer-body", "left-below"]) {
+      expect(body, id).toMatch(standing(id));
+      expect(pieces, id).toMatch(standing(id));
+    }
+    expect(plainText(pieces)).toContain(`Run ${now.setting.clockMhz} MHz at 1.200 V`);
+    expect(plainText(pieces)).not.toContain(`Run ${before.clockMhz} MHz`);
+    expect(pieces).toMatch(new RegExp(`id="answer-head"[^>]* data-state="${now.state}"`));
+    expect(plainText(pieces).includes("Good enough to stop")).toBe(now.state === "done");
+    expect(plainText(pieces).includes("Other voltages")).toBe(now.state === "done");
+  });
+
+  it("says why nothing warmer is proposed among the reasons, not above the dial", async () => {
+    const server = await testServer();
+    const { cupboard, heavy, chip } = await smallWorld(server);
+    await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 88, warnMarginC: 10 });
+    for (const clockMhz of [4300, 4400, 4500])
+      await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome: "pass", durationS: 1200 },
+        ...{ loadTempC: Math.round(22 + clockMhz / 100), ambientC: 22 },
+      });
+    const { blocked } = (await server.send("GET", `/api/builds/${cupboard}/next?voltageMv=1200`)).body;
+    expect(blocked.join()).toContain("too near the limit of 88 °C");
+    let body = "";
+    for (let time = 0; time < 60 && (body === "" || body.includes("data-later")); time++)
+      body = (await server.send("GET", `/?build=${cupboard}&atMv=1200`)).body;
+    const why = /<details class="line-more"[^>]*data-fold="why".*?<\/details>/s.exec(body)?.[0] ?? "";
+    expect(plainText(why)).toContain("too near the limit of 88 °C");
+    expect(mainOf(body).split("too near the limit")).toHaveLength(2);
+  });
+
+  it("offers to leave a run to itself only where a machine attends that has shown its cut-out to work", async () => {
+    const server = await testServer();
+    const { cupboard, best } = await doneBuild(server);
+    expect((await best()).state).toBe("done");
+    const next = async () => (await server.send("GET", `/api/builds/${cupboard}/next?voltageMv=1200`)).body;
+    const left = async () => {
+      const { body } = await server.send("GET", `/?build=${cupboard}`);
+      return /<li>(?:(?!<li>).)*Leave it running.*?<\/li>/s.exec(body)?.[0] ?? "";
+    };
+    expect((await next()).leaveRunning.against).toEqual([expect.stringContaining("cut-out")]);
+    await expect.poll(left).toContain("Not with nobody there: no machine attends");
+    expect(await left()).not.toContain("<a ");
+    const told = { buildId: cupboard, bootId: "boot-1", canRead: [], state: "here", cutOutTried: true };
+    expect((await server.send("PUT", "/api/attendants/bench-2", told)).status).toBe(200);
+    const { against, ...run } = (await next()).leaveRunning;
+    expect(against).toEqual([]);
+    await expect.poll(left).toMatch(/<a [^>]*>Leave it running/);
+    const { journal } = server;
+    const build = journal.builds.find(cupboard);
+    const chip = build && journal.chips.find(build.chipId);
+    if (!build || !chip) throw new Error("The build is gone.");
+    // An hour at idle elsewhere says nothing for leaving a load alone there.
+    const idle = await server.send("POST", "/api/workloads", { name: "Desktop", kind: "idle" });
+    const elsewhere = { clockMhz: 4300, voltageMv: run.voltageMv };
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ ...elsewhere, workloadId: idle.body.id, outcome: "pass", durationS: 3600 },
+      ...{ loadTempC: 30, ambientC: 22 },
+    });
+    const at = { journal, attendants: attendants(), now: server.clock.now() };
+    expect(againstUnattendedAt(at, { build, chip }, elsewhere)).toContainEqual(
+      expect.stringContaining("ten minutes"),
+    );
+  });
+
+  it("leaves out of what is left a load that ran and a mount that was made", async () => {
+    const server = await testServer();
+    const { cupboard, light } = await doneBuild(server);
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: light, clockMhz: 4400, voltageMv: 1200, outcome: "pass", durationS: 900 },
+    });
+    const mounted = { mountedAt: "2031-05-04T13:00:00Z" };
+    expect((await server.send("POST", `/api/builds/${cupboard}/mounts`, mounted)).status).toBe(201);
+    await server.send("GET", `/api/builds/${cupboard}/best`);
+    const words = mainOf((await server.send("GET", `/?build=${cupboard}`)).body);
+    expect(words).toContain("Good enough to stop");
+    expect(words).not.toContain("Another load");
+    expect(words).not.toContain("A second mount");
+  });
+
+  it("says why the answer changed, with the attempts that moved it", async () => {
+    const server = await testServer();
+    const { cupboard, ran, best } = await doneBuild(server);
+    const before = (await best()).setting;
+    for (const seconds of [100, 90, 120, 80]) await ran(before.clockMhz, "freeze", seconds);
+    const now = await best();
+    expect(now.setting?.clockMhz ?? 0).toBeLessThan(before.clockMhz);
+    for (const address of [`/?build=${cupboard}`, `/builds/${cupboard}`]) {
+      const { body } = await server.send("GET", address);
+      const told = plainText(/(What changed|Why did it change\?).*?<\/ul>/s.exec(body)?.[0] ?? "");
+      expect(told, address).toContain(`${before.clockMhz} MHz at 1.200 V froze after 2 min.`);
+      expect(told, address).not.toContain("4700 MHz");
+    }
+  });
+
+  it("tells in the table what ran apart from what may be reached, and the answer as the headline does", async () => {
+    const server = await testServer();
+    const { cupboard, best, ran } = await doneBuild(server);
+    await ran(4200, "pass", 900);
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      workloadId: (await best()).setting.workloadId,
+      ...{ clockMhz: 4400, voltageMv: 1150, outcome: "pass", durationS: 900, loadTempC: 60, ambientC: 22 },
+    });
+    const { setting, atVoltages } = await best();
+    const { body } = await server.send("GET", `/builds/${cupboard}`);
+    const table =
+      /<table[^>]*id="frontier".*?<\/table>/s.exec(body)?.[0] ??
+      /id="frontier".*?<\/table>/s.exec(body)?.[0] ??
+      "";
+    const heads = [...table.matchAll(/<th[^>]*scope="col"[^>]*>(.*?)<\/th>/gs)].map((cell) =>
+      plainText(cell[1] ?? ""),
+    );
+    const rows = table.split("<tr").filter((row) => row.includes("<td"));
+    const cellsOf = (volts: string): string[] =>
+      [
+        ...(rows.find((row) => plainText(row).includes(volts)) ?? "").matchAll(
+          /<t[dh][^>]*>(.*?)<\/t[dh]>/gs,
+        ),
+      ].map((cell) => plainText(cell[1] ?? ""));
+    const answerAt = heads.findIndex((head) => head.startsWith("Answer"));
+    const reachAt = heads.findIndex((head) => head.startsWith("May reach"));
+    expect(cellsOf("1.200")[answerAt]).toBe(String(setting.clockMhz));
+    expect(cellsOf("1.150")[answerAt]).toBe("4400");
+    const open = atVoltages.find(({ voltageMv }: { voltageMv: number }) => voltageMv === 1150);
+    expect(open).toMatchObject({ clockMhz: 4400, done: false });
+    expect(cellsOf("1.150")[reachAt]).toBe(
+      open.lowMhz === open.highMhz ? String(open.highMhz) : `${open.lowMhz} to ${open.highMhz}`,
+    );
   });
 
   it("says at once what a crash contests, what to run until it is settled, and offers the same once", async () => {

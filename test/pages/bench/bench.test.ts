@@ -1,75 +1,18 @@
 import { describe, expect, it } from "vitest";
-import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+import { smallWorld, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
-
-const beginning = {
-  chipName: "Tern 8",
-  kind: "cpu",
-  tempLimitC: "95",
-  stockClockMhz: "4,4 GHz",
-  stockVoltageMv: "1150 mV",
-  voltageCeilingMv: "1.35",
-  boardName: "Quay S",
-  buildName: "",
-  workloadName: "Stacking",
-  workloadKind: "all-core",
-};
-
-const setting = (workloadId: string, more: object = {}) => ({
-  workloadId,
-  clockMhz: "4600",
-  voltageMv: "1.2",
-  plannedS: "15",
-  ...more,
-});
-
-const attemptsOf = async ({ send }: TestServer, build: string) =>
-  (await send("GET", `/api/builds/${build}/attempts`)).body.items;
-
-describe("GET / on an empty journal", () => {
-  it("asks what is on the bench and names the demo", async () => {
-    const { send } = await testServer();
-    const page = await send("GET", "/");
-    expect(page.status).toBe(200);
-    expect(page.body).toContain("What is on the bench?");
-    expect(page.body).toContain("--demo");
-    expect(page.body.match(/<h1/g)).toHaveLength(1);
-  });
-
-  it("makes chip, board, load and build in one go and proposes the stock setting", async () => {
-    const server = await testServer();
-    const began = await postForm(server, "/bench/beginning", beginning);
-    expect(began.status).toBe(303);
-    const chips = (await server.send("GET", "/api/chips")).body.items;
-    expect(chips).toMatchObject([
-      { name: "Tern 8", stockClockMhz: 4400, stockVoltageMv: 1150, voltageCeilingMv: 1350 },
-    ]);
-    const builds = (await server.send("GET", "/api/builds")).body.items;
-    expect(builds).toMatchObject([{ name: "Tern 8 on Quay S" }]);
-    const page = await server.send("GET", String(began.headers.location));
-    expect(page.body).toMatch(/Next: .*4400.*MHz.*1\.150.*V.*15 min/s);
-    expect(page.body).toContain("Set these in firmware, then arm.");
-  });
-
-  it("refuses with a word beside every wrong field, keeps what was typed and makes nothing", async () => {
-    const server = await testServer();
-    const refused = await postForm(server, "/bench/beginning", {
-      ...beginning,
-      chipName: "  ",
-      boardName: "",
-      tempLimitC: "hot",
-    });
-    expect(refused.status).toBe(422);
-    for (const name of ["chipName", "boardName", "tempLimitC"])
-      expect(refused.body).toContain(`id="field-${name}-error"`);
-    expect(refused.body).toContain('value="hot"');
-    expect(refused.body).toContain('value="4,4 GHz"');
-    for (const things of ["chips", "boards", "workloads", "builds"])
-      expect((await server.send("GET", `/api/${things}`)).body.items).toEqual([]);
-  });
-});
+import { attemptsOf, setting } from "./benchForm.ts";
 
 describe("arming", () => {
+  it("takes no bench time that no calendar holds", async () => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    for (const have of ["9".repeat(56), "−5", "soon"])
+      expect((await server.send("GET", `/?build=${cupboard}&have=${encodeURIComponent(have)}`)).status).toBe(
+        200,
+      );
+  });
+
   it("commits before it answers, and the bench then shows the run and no second form", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);
@@ -238,165 +181,6 @@ describe("logging what has already ended", () => {
         tags: ["first", "long"],
       },
     ]);
-  });
-});
-
-describe("ending an armed attempt", () => {
-  const armed = async (server: TestServer) => {
-    const { cupboard, heavy } = await smallWorld(server);
-    await postForm(server, `/builds/${cupboard}/attempts`, { ...setting(heavy), outcome: "running" });
-    const [{ id }] = await attemptsOf(server, cupboard);
-    return { cupboard, id: id as string };
-  };
-  const read = async (server: TestServer, id: string) =>
-    (await server.send("GET", `/api/attempts/${id}`)).body;
-
-  it("times a crash by the server's clock", async () => {
-    const server = await testServer();
-    const { id } = await armed(server);
-    server.clock.pass(203);
-    const ended = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze" });
-    expect(ended.status).toBe(303);
-    expect(await read(server, id)).toMatchObject({ outcome: "freeze", durationS: 203 });
-  });
-
-  it("is no pass before the planned time is up", async () => {
-    const server = await testServer();
-    const { id } = await armed(server);
-    server.clock.pass(899);
-    const refused = await postForm(server, `/attempts/${id}/ending`, { outcome: "pass" });
-    expect(refused.status).toBe(422);
-    expect(await read(server, id)).toMatchObject({ outcome: "running" });
-  });
-
-  it("offers Passed once the planned time is up, and records the planned time unless the load ran on", async () => {
-    const server = await testServer();
-    const { cupboard, id } = await armed(server);
-    const before = (await server.send("GET", `/?build=${cupboard}`)).body;
-    expect(before).toMatch(/data-after-planned[^>]*hidden/);
-    server.clock.pass(1500);
-    const after = (await server.send("GET", `/?build=${cupboard}`)).body;
-    expect(after).toMatch(/data-before-planned[^>]*hidden/);
-    expect(after).not.toMatch(/data-after-planned[^>]*hidden/);
-    await postForm(server, `/attempts/${id}/ending`, { outcome: "pass" });
-    expect(await read(server, id)).toMatchObject({ outcome: "pass", durationS: 900 });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    await postForm(server, `/attempts/${id}/ending`, { ranOn: "pass" });
-    expect(await read(server, id)).toMatchObject({ outcome: "pass", durationS: 1500 });
-  });
-
-  it("can be undone; a second tap changes nothing, and is told so where it says something else", async () => {
-    const server = await testServer();
-    const { id } = await armed(server);
-    server.clock.pass(60);
-    await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze" });
-    const same = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze" });
-    expect(same.status).toBe(303);
-    const other = await postForm(server, `/attempts/${id}/ending`, { outcome: "restart" });
-    expect(other.status).toBe(422);
-    expect(other.body).toContain("“restarted” was not kept");
-    expect(await read(server, id)).toMatchObject({ outcome: "freeze", durationS: 60 });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    expect(await read(server, id)).toMatchObject({ outcome: "running", durationS: null });
-  });
-
-  it("is done once by a form that is sent again, also after it was undone", async () => {
-    const server = await testServer();
-    const { cupboard, id } = await armed(server);
-    const page = await server.send("GET", `/?build=${cupboard}`);
-    const [, once = ""] = /name="once" value="([^"]*)"/.exec(page.body) ?? [];
-    server.clock.pass(60);
-    const first = await postForm(server, `/attempts/${id}/ending`, { outcome: "freeze", once });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    server.clock.pass(60);
-    const again = await postForm(server, `/attempts/${id}/ending`, {
-      outcome: "freeze",
-      once,
-      tappedS: "60",
-    });
-    expect([again.status, again.headers.location]).toEqual([303, first.headers.location]);
-    expect(await read(server, id)).toMatchObject({ outcome: "running" });
-    await postForm(server, `/attempts/${id}/ending`, { outcome: "restart", once });
-    expect(await read(server, id)).toMatchObject({ outcome: "restart", durationS: 120 });
-  });
-
-  it("is timed by the tap where it was sent later, and never after now", async () => {
-    const server = await testServer();
-    const { id } = await armed(server);
-    server.clock.pass(1500);
-    const ended = (fields: Record<string, string>) => postForm(server, `/attempts/${id}/ending`, fields);
-    const early = await ended({ outcome: "pass", tappedS: "899" });
-    expect(early.status).toBe(422);
-    await ended({ outcome: "freeze", tappedS: "203" });
-    expect(await read(server, id)).toMatchObject({ outcome: "freeze", durationS: 203 });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    await ended({ outcome: "pass", tappedS: "1200" });
-    expect(await read(server, id)).toMatchObject({ outcome: "pass", durationS: 900 });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    await ended({ outcome: "freeze", tappedS: "86400" });
-    expect(await read(server, id)).toMatchObject({ durationS: 1500 });
-    await postForm(server, `/attempts/${id}/resumption`, {});
-    await ended({ outcome: "freeze", tappedS: "soon" });
-    expect(await read(server, id)).toMatchObject({ durationS: 1500 });
-  });
-
-  it("can have ended earlier than the tap, between two times", async () => {
-    const server = await testServer();
-    const { id } = await armed(server);
-    server.clock.pass(840);
-    await postForm(server, `/attempts/${id}/ending`, {
-      outcome: "freeze",
-      durationS: "14",
-      failedFromS: "5",
-      failedToS: "12:30",
-    });
-    expect(await read(server, id)).toMatchObject({ durationS: 840, failedFromS: 300, failedToS: 750 });
-  });
-});
-
-describe("the heat forecast", () => {
-  const warmRun = { outcome: "pass", durationS: "15", ambientC: "22", loadTempC: "83" };
-
-  it("stands before the button that arms, and its hot end decides the warning", async () => {
-    const server = await testServer();
-    const { cupboard, heavy } = await smallWorld(server);
-    await postForm(server, `/builds/${cupboard}/attempts`, { ...setting(heavy), ...warmRun });
-    const page = (await server.send("GET", `/?build=${cupboard}`)).body as string;
-    expect(page.indexOf('id="forecast"')).toBeGreaterThan(0);
-    expect(page.indexOf('id="forecast"')).toBeLessThan(page.indexOf("Arm this attempt"));
-    expect(page).toMatch(/hot end of this forecast/);
-    const cool = await server.send(
-      "GET",
-      `/bench/forecast?build=${cupboard}&clockMhz=3000&voltageMv=0.9&workloadId=${heavy}&plannedS=15`,
-    );
-    expect(cool.body).toMatch(/to spare/);
-    expect(cool.body).not.toMatch(/hot end of this forecast/);
-  });
-
-  it("answers dials that name no setting in words", async () => {
-    const server = await testServer();
-    const { cupboard } = await smallWorld(server);
-    const piece = await server.send("GET", `/bench/forecast?build=${cupboard}&clockMhz=abc&voltageMv=1.2`);
-    expect(piece.status).toBe(200);
-    expect(piece.body).toContain("Set a clock and a voltage");
-  });
-
-  it("says why nothing can be said", async () => {
-    const server = await testServer();
-    const { cupboard } = await smallWorld(server);
-    const page = (await server.send("GET", `/?build=${cupboard}`)).body;
-    expect(page).toContain("No heat forecast for this setting");
-  });
-
-  it("is had without script by asking the bench itself, and records nothing", async () => {
-    const server = await testServer();
-    const { cupboard, heavy } = await smallWorld(server);
-    const page = await server.send(
-      "GET",
-      `/?build=${cupboard}&clockMhz=4711&voltageMv=1.21&plannedS=20&workloadId=${heavy}`,
-    );
-    expect(page.body).toContain('value="4711"');
-    expect(await attemptsOf(server, cupboard)).toEqual([]);
   });
 });
 

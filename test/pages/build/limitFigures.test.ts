@@ -64,6 +64,6 @@ describe("the fitted limit on the build's page", () => {
   it("offers to look lower beside every clock", async () => {
     const { server, cupboard } = await fittedWorld();
     const { body } = await server.send("GET", `/builds/${cupboard}`);
-    expect(body).toContain('aria-label="Look for the lowest voltage that holds 4625 MHz"');
+    expect(body).toContain('aria-label="look lower: the lowest voltage that holds 4625 MHz"');
   });
 });

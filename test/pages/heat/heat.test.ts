@@ -2,13 +2,14 @@ import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../../support/bench.ts";
 import { madeLog, madeSamples } from "../../support/madeLog.ts";
 
-async function withRuns(levels: readonly number[] = [80], seconds = 1230) {
+async function withRuns(levels: readonly number[] = [80], seconds = 1230, clocks: readonly number[] = []) {
   const server = await testServer();
   const { cupboard, frame, heavy } = await smallWorld(server);
   const ids: string[] = [];
   for (const [i, levelC] of levels.entries()) {
     const { body } = await server.send("POST", `/api/builds/${i % 2 ? frame : cupboard}/attempts`, {
-      ...{ workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: seconds - 30 },
+      ...{ workloadId: heavy, clockMhz: clocks[i] ?? 4600, voltageMv: 1200, outcome: "pass" },
+      durationS: seconds - 30,
       startedAt: new Date(Date.parse("2031-05-03T10:00:00Z") + i * 3_600_000).toISOString(),
     });
     await server.send("POST", `/api/attempts/${body.id}/trace`, madeLog(seconds, levelC), {
@@ -32,6 +33,8 @@ describe("GET /heat/:id", () => {
       /^Levelled out at (79\.[6-9]|80\.[0-3]) ± 0\.\d °C, 57\.\d °C over the room$/,
     );
     const { heat } = chartsIn(body);
+    expect(heat.x).toMatchObject({ unit: "min", per: 60 });
+    expect(body).toMatch(/>15<\/text><text[^>]*>20<\/text>.*time from the first row, min/);
     expect(heat.lines.map(({ label }: { label: string }) => label)).toEqual(["room", "measured", "fitted"]);
     expect(heat.edges.map(({ field }: { field: string }) => field)).toEqual([
       "field-loadStartS",
@@ -70,6 +73,21 @@ describe("GET /heat/:id", () => {
     );
     const short = await withRuns([80], 345);
     expect(headingIn((await short.send("GET", `/heat/${short.id}`)).body)).toMatch(/^Not levelled: /);
+  });
+
+  it("marks in the chart where something changed, and draws no fit through it", async () => {
+    const { send, ids, id } = await withRuns([80]);
+    const lines = madeLog(1230).split("\n");
+    const stepped = lines.map((line, at) => (at > 600 ? line.replace(";110;", ";90;") : line)).join("\n");
+    await send("POST", `/api/attempts/${ids[0]}/trace`, stepped, { "content-type": "text/csv" });
+    const { body } = await send("GET", `/heat/${id}`);
+    expect(headingIn(body)).toContain("something changed at minute 9");
+    const { heat } = chartsIn(body);
+    const changed = heat.rules.find(({ label }: { label: string }) => label === "changed");
+    expect(Math.abs(changed.at - 600)).toBeLessThan(5);
+    expect(heat.lines.map(({ label }: { label: string }) => label)).toEqual(["room", "measured"]);
+    const elsewhere = chartsIn((await send("GET", `/heat/${id}?viewFromS=700&viewToS=900`)).body).heat;
+    expect(elsewhere.rules).not.toContainEqual(expect.objectContaining({ label: "changed" }));
   });
 
   it("draws no line across a gap, and tells of it", async () => {
@@ -168,6 +186,29 @@ describe("GET /heat", () => {
     for (const id of ids) expect(body).toContain(`/heat/${id}`);
   });
 
+  it("takes like with like of its own accord, though other runs are newer, and leads to the other settings", async () => {
+    const { send, ids } = await withRuns([80, 70, 82, 84, 76, 74], 400, [4600, 4600, 4650, 4700, 4500, 4500]);
+    const { body } = await send("GET", "/heat");
+    const text = body.replaceAll("\u00a0", " ");
+    expect(text).toContain("The newest run of each build that ran 4500 MHz at 1.200 V under Stacking.");
+    expect(chartsIn(body).overlay.lines).toHaveLength(2);
+    expect(text).not.toContain("Unlike is laid over unlike");
+    expect(body).toContain(`/heat?runs=${ids[1]}%2C${ids[0]}&amp;as=rise`);
+  });
+
+  it("says so where unlike is laid over unlike, and names each line by its clock", async () => {
+    const { send, ids } = await withRuns([80, 70], 400, [4600, 4650]);
+    const { body } = await send("GET", `/heat?runs=${ids[0]},${ids[1]}`);
+    expect(body).toContain("Unlike is laid over unlike: the settings differ");
+    expect(chartsIn(body).overlay.lines.map(({ label }: { label: string }) => label)).toEqual([
+      "Cupboard, 4600",
+      "Open frame, 4650",
+    ]);
+    const alone = (await send("GET", "/heat")).body;
+    expect(alone).toContain("no two builds have run at one setting under one load yet");
+    expect(alone).not.toContain("Unlike is laid over unlike");
+  });
+
   it("draws the runs that are asked for, as temperature where that is asked", async () => {
     const { send, ids } = await withRuns([80, 70, 76]);
     const { body } = await send("GET", `/heat?runs=${ids[0]},${ids[2]}&as=temperature`);
@@ -207,6 +248,10 @@ describe("GET /attempts/:id/live", () => {
     const cool = (await live()).body;
     expect(cool).toMatch(/(79|80) ± [1-3] °C/);
     expect(cool).toContain("<svg");
+    expect(cool).toContain("Dashed is where it would go from here, in its 95 % band.");
+    expect(cool).toMatch(/<text[^>]*>would go<\/text>/);
+    const end = /stroke-dasharray="2 4"/.exec(cool);
+    expect(end).not.toBeNull();
     expect(cool).toContain('hx-trigger="every 5s"');
     expect(cool).not.toContain('class="note caution"');
     server.clock.pass(60);

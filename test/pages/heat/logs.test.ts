@@ -59,6 +59,10 @@ async function refusedReading(
 const leftBehind = ({ journal }: TestServer) =>
   readdirSync(path.dirname(journal.file)).filter((name) => name.includes(".log-"));
 
+/** Seconds, a temperature and a fan, without a header. */
+const madeRows = (count: number) =>
+  Array.from({ length: count }, (_, s) => `${s};${(80 - 40 * Math.exp(-s / 90)).toFixed(1)};${1000 + s}`);
+
 describe("a sensor log sent on a page", () => {
   it("is proposed a meaning for each column, and read as proposed", async () => {
     const { server, id } = await withAttempt();
@@ -143,6 +147,70 @@ describe("a sensor log sent on a page", () => {
     expect(server.journal.traces.outline(id)).toBeUndefined();
   });
 
+  it("is asked where its table begins where none is seen, and read from there", async () => {
+    const { server, id } = await withAttempt();
+    for (const [above, because] of [
+      [["run 7", "12 at night"], "The log has no header, and its rows do not agree"],
+      [["kept by hand", "most of it anyway"], "No line below what looks like a header has as many cells"],
+    ] as const) {
+      const sent = await sendLog(server, id, [...above, ...madeRows(40)].join("\n"));
+      expect(sent.status).toBe(303);
+      const address = String(sent.headers.location);
+      const { status, body } = await server.send("GET", address);
+      expect([status, body.includes("Where does its table begin?")]).toEqual([200, true]);
+      expect(body).toContain(because);
+      expect(body).toMatch(/<option value="semicolons" selected>/);
+      expect(body).toMatch(/name="headerAt"[^>]*value="0"/);
+      const early = await postForm(server, `${address}/reading`, {});
+      expect([early.status, early.body.includes("Say first where its table begins.")]).toEqual([422, true]);
+      await postForm(server, `${address}/table`, { separator: "semicolons", headerAt: "0" });
+      expect((await server.send("GET", address)).body).toContain("3 columns: is this what they mean?");
+      await postForm(server, `${address}/cancellation`, {});
+    }
+    const ragged = Array.from({ length: 60 }, (_, n) => `note ${n}${", and more".repeat(n % 9)}`);
+    const table = ["Time [s];CPU temp [°C];Fan [rpm]", ...madeRows(400)];
+    const buried = await sendLog(server, id, [...ragged, ...table].join("\n"));
+    const page = String(buried.headers.location);
+    const shown = (await server.send("GET", page)).body;
+    expect(shown).toMatch(/Where does its table begin\?|Its table begins elsewhere/);
+    expect(shown).toContain("<code>note 59");
+    const wrong = await postForm(server, `${page}/table`, { separator: "tabs", headerAt: "61" });
+    expect(wrong.status).toBe(422);
+    expect(wrong.body).toContain("Line 61 taken apart at tabs gives one cell; at least two are needed.");
+    expect(wrong.body).toMatch(/name="headerAt"[^>]*value="61"/);
+    const far = await postForm(server, `${page}/table`, { separator: "semicolons", headerAt: "99999" });
+    expect(far.status).toBe(422);
+    expect(far.body).toContain("lines are looked at");
+    const odder = await postForm(server, `${page}/table`, { separator: "letters", headerAt: "x" });
+    expect(odder.body).toContain("Choose one of these.");
+    const told = await postForm(server, `${page}/table`, { separator: "semicolons", headerAt: "61" });
+    expect(told.headers.location).toBe(page);
+    expect((await server.send("GET", page)).body).toContain("3 columns: is this what they mean?");
+    await readLog(server, page);
+    expect(server.journal.traces.outline(id)).toMatchObject({ rows: 400, toS: 399 });
+    expect(Array.from(server.journal.traces.whole(id, ["fan"]).get("fan") ?? []).slice(0, 3)).toEqual([
+      1000, 1001, 1002,
+    ]);
+  });
+
+  it("does not wait where the request that brought it is refused after all", async () => {
+    const { server, id } = await withAttempt();
+    const part = (words: string, content: string) =>
+      `--edge\r\nContent-Disposition: form-data; ${words}\r\n\r\n${content}\r\n`;
+    const file = part('name="file"; filename="log.csv"', madeLog(50));
+    const tooMany = Array.from({ length: 4 }, (_, at) => part(`name="more${at}"`, "x")).join("");
+    const { status } = await server.send(
+      "POST",
+      `/heat/${id}/logs`,
+      Buffer.from(`${file}${tooMany}--edge--\r\n`),
+      {
+        "content-type": "multipart/form-data; boundary=edge",
+      },
+    );
+    expect(status).toBeGreaterThanOrEqual(400);
+    expect(leftBehind(server)).toEqual([]);
+  });
+
   it("is given up without a trace of it", async () => {
     const { server, id } = await withAttempt();
     const address = String((await sendLog(server, id, madeLog())).headers.location);
@@ -213,23 +281,23 @@ describe("a sensor log sent on a page", () => {
 
   it("holds only a few at once", async () => {
     const { server, id } = await withAttempt();
-    for (let i = 0; i < 4; i += 1) expect((await sendLog(server, id, madeLog(50))).status).toBe(303);
-    expect((await sendLog(server, id, madeLog(50))).body).toContain(
+    for (let i = 0; i < 4; i += 1) expect((await sendLog(server, id, madeLog(50 + i))).status).toBe(303);
+    expect((await sendLog(server, id, madeLog(60))).body).toContain(
       "4 logs are waiting or being read already",
     );
   });
 
   it("shows what waits beside the refusal, and throws it away from there", async () => {
     const { server, id } = await withAttempt();
-    for (let i = 0; i < 4; i += 1) await sendLog(server, id, madeLog(50));
-    const { body } = await sendLog(server, id, madeLog(50));
+    for (let i = 0; i < 4; i += 1) await sendLog(server, id, madeLog(50 + i));
+    const { body } = await sendLog(server, id, madeLog(60));
     const ways = [...body.matchAll(/action="(\/heat\/[^"]+\/cancellation)"/g)].map(
       ([, way]) => way as string,
     );
     expect(ways).toHaveLength(4);
     expect(body).toContain("5 columns");
     await postForm(server, ways[0] as string, {});
-    expect((await sendLog(server, id, madeLog(50))).status).toBe(303);
+    expect((await sendLog(server, id, madeLog(60))).status).toBe(303);
   });
 
   it("without a header leads to its columns, with what its rows suggest filled in", async () => {

@@ -9,7 +9,7 @@ const plot: Plot = {
   y: { label: "clock", unit: "MHz" },
   layers: [
     { as: "zone", tone: "warm", axis: "x", from: 1.2, to: 2, label: "near the heat limit" },
-    { as: "band", tone: "second", points: [[1.1, 4400, 4450]] },
+    { as: "band", tone: "second", points: [[1.1, 4400, 4450]], holds: "limit, 5 to 95 %" },
     { as: "steps", tone: "lead", points: [[1.1, 4425]], until: 1.15, label: "held" },
     {
       as: "marks",
@@ -35,6 +35,23 @@ describe("chartTable(name, chart)", () => {
       "mark,crashed,1.1,4475,,,crashed",
       "rule,your ceiling,1.3,,,,",
       "",
+    ]);
+  });
+
+  it("tells along an axis of minutes in minutes", () => {
+    const minutes: Plot = {
+      ...plot,
+      x: { label: "time under load", unit: "min", per: 60 },
+      layers: [
+        { as: "rule", tone: "quiet", axis: "x", at: 0, label: "load on" },
+        { as: "line", tone: "lead", points: [[90, 41.5]], label: "Cupboard" },
+        { as: "band", tone: "lead", points: [[90, 41, 42]], holds: "Cupboard, every reading" },
+      ],
+    };
+    expect(chartTable("heat", { kind: "plot", plot: minutes }).rows).toEqual([
+      ["rule", "load on", "0", "", "", "", ""],
+      ["line", "Cupboard", "1.5", "41.5", "", "", ""],
+      ["band", "Cupboard, every reading", "1.5", "", "41", "42", ""],
     ]);
   });
 

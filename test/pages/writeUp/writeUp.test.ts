@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
+import { madeLog } from "../../support/madeLog.ts";
 import { madeJpeg } from "../../support/madePictures.ts";
 
 const passes = [
@@ -133,6 +134,7 @@ describe("the account of two builds", () => {
       ["1.150", "4550", "4500"],
       ["1.200", "4650", "4450"],
       ["1.250", "4750", "4700"],
+      ["all", "–", "–"],
     ]);
     const markdown = await server.send("GET", `/api/write-up?${query}`, undefined, {
       accept: "text/markdown",
@@ -170,6 +172,42 @@ describe("the account of two builds", () => {
   });
 });
 
+describe("heat in the account", () => {
+  it("draws the newest run of each build at one setting, like with like, on the page and in the archive", async () => {
+    const server = await testServer();
+    const { cupboard, frame, heavy } = await smallWorld(server);
+    const traced = async (build: string, clockMhz: number, hour: number, levelC: number) => {
+      const { body } = await server.send("POST", `/api/builds/${build}/attempts`, {
+        ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome: "pass", durationS: 900 },
+        startedAt: new Date(Date.parse("2031-05-03T10:00:00Z") + hour * 3_600_000).toISOString(),
+      });
+      const csv = { "content-type": "text/csv" };
+      await server.send("POST", `/api/attempts/${body.id}/trace`, madeLog(930, levelC), csv);
+    };
+    await traced(cupboard, 4500, 0, 88);
+    await traced(cupboard, 4500, 1, 80);
+    await traced(frame, 4500, 2, 72);
+    await traced(frame, 4700, 3, 91);
+    const query = `builds=${cupboard},${frame}`;
+    const reply = await server.app.inject({ url: `/write-up.zip?${query}` });
+    const files = filesIn(reply.rawPayload);
+    const table = files.get("tables/heat.csv")?.toString() ?? "";
+    expect(table).toMatch(/Cupboard,(79\.[5-9]|80\.[0-3]),22\.5,57\.\d/);
+    expect(table).toMatch(/Open frame,7[12]\.\d,22\.5,49\.\d/);
+    expect(files.get("charts/heat.svg")?.toString()).toContain("time under load, min");
+    const rows = (files.get("charts/heat.csv")?.toString() ?? "").split("\r\n").map((row) => row.split(","));
+    const lastOf = (name: string) => rows.findLast(([as, what]) => as === "line" && what === name)!;
+    expect(Number(lastOf("Cupboard")[2])).toBeCloseTo(15, 0);
+    expect(Math.abs(Number(lastOf("Cupboard")[3]) - 57.5)).toBeLessThan(1.5);
+    expect(Math.abs(Number(lastOf("Open frame")[3]) - 49.5)).toBeLessThan(1.5);
+    const page = textOf((await server.send("GET", `/write-up?${query}&wait=yes`)).body);
+    expect(page).toContain("Heat at 4500 MHz at 1.2 V under Stacking, each from one run.");
+    expect((await server.send("GET", `/api/write-up?${query}`)).body.blocks).toContainEqual(
+      expect.objectContaining({ as: "chart", name: "heat" }),
+    );
+  });
+});
+
 describe("POST /write-up/words", () => {
   it("keeps the writer's own words, says when the journal has gone on, and takes them back", async () => {
     const server = await testServer();
@@ -196,7 +234,7 @@ describe("POST /write-up/words", () => {
       "words.conditions": mine,
       "again.conditions": "true",
     });
-    expect(server.journal.writeUpWords.all()).toEqual([]);
+    expect(server.journal.writeUpWords.all().filter(({ dropped }) => !dropped)).toEqual([]);
     expect(await page()).not.toContain("Two evenings");
   });
 

@@ -1,6 +1,6 @@
 import { inflateSync } from "node:zlib";
 import { describe, expect, it } from "vitest";
-import { pngPicture } from "../../server/html/pngPicture.ts";
+import { pngPicture } from "../../../server/pages/writeUp/pngPicture.ts";
 
 const svg = (content: string) =>
   `<?xml version="1.0"?><svg width="100" height="40" viewBox="0 0 100 40" font-family="system-ui, sans-serif" xmlns="http://www.w3.org/2000/svg"><rect width="100%" height="100%" fill="#ffffff"/>${content}</svg>`;

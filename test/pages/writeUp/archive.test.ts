@@ -1,5 +1,6 @@
+import { crc32 } from "node:zlib";
 import { describe, expect, it } from "vitest";
-import { crc32, zipOf } from "../../server/html/zip.ts";
+import { zipOf } from "../../../server/pages/writeUp/archive.ts";
 
 const bytes = (text: string) => new TextEncoder().encode(text);
 
@@ -26,15 +27,6 @@ function entriesOf(zip: Uint8Array) {
     return { name, text: new TextDecoder().decode(content), stamp: view.getUint32(local + 10, true) };
   });
 }
-
-describe("crc32(bytes)", () => {
-  it("gives the published check value for 123456789 (ISO 3309, catalogues of check sums)", () => {
-    expect(crc32(bytes("123456789"))).toBe(0xcbf43926);
-  });
-  it("gives 0 for nothing", () => {
-    expect(crc32(bytes(""))).toBe(0);
-  });
-});
 
 describe("zipOf(entries)", () => {
   it("gives back every file, names in UTF-8, empty ones too", () => {

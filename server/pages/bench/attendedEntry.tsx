@@ -1,0 +1,115 @@
+import type { Chip } from "../../bench/things/chip.ts";
+import { Button } from "../../html/act.tsx";
+import { Entry, Fold } from "../../html/entry.tsx";
+import { Fields, NumberField } from "../../html/field.tsx";
+import { formatCount } from "../../html/format.ts";
+import { RefusalNote } from "../../html/note.tsx";
+import { OnceField } from "../kit/once.tsx";
+import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
+import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { paths } from "../paths.ts";
+import { AttendedPiece } from "./attended.tsx";
+import type { AttendedShown } from "./attendedShown.ts";
+import { FailedBetween } from "./failedBetween.tsx";
+import { LivePiece } from "./live.tsx";
+import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import type { Running } from "./shown.ts";
+import { posts } from "./swaps.ts";
+
+type Props = Readonly<{
+  running: Running;
+  attended: AttendedShown;
+  chip: Chip;
+  loadName: string;
+  buildName: string;
+  first: boolean;
+  pursuit: Pursuit;
+  once: string;
+}>;
+
+/** A run that the machine under test tells of itself: how far it is, and a tap that ends it. */
+export const AttendedEntry = ({
+  running,
+  attended,
+  chip,
+  loadName,
+  buildName,
+  first,
+  pursuit,
+  once,
+}: Props) => {
+  const { attempt, form } = running;
+  const Heading = first ? "h1" : "h2";
+  const address = paths.ending(attempt.id);
+  const name = attended.attendant?.name ?? "";
+  return (
+    <Entry
+      aside={
+        <div class="who">
+          <p>
+            <b>{buildName}</b>
+          </p>
+          <p>
+            <a href={paths.attempt(attempt.id)}>open it</a>
+          </p>
+        </div>
+      }
+    >
+      <Heading class="running" data-arrival={`${settingWords(attempt, chip)} is running.`}>
+        <SettingInWords {...attempt} units={chip} />
+        {loadName ? ` under ${loadName}` : ""}
+      </Heading>
+      <AttendedPiece attended={attended} />
+      <RefusalNote refused={form.refused && { message: form.refused.message }} />
+      <form method="post" action={address} data-owed={settingWords(attempt, chip)}>
+        <NothingOnEnter />
+        <PursuitFields pursuit={pursuit} />
+        <OnceField once={once} />
+        <Button wide letter="x" name="outcome" value="stopped" more={posts(address, "stop-it")}>
+          Stop it
+        </Button>
+        <p class="line">
+          {errorsInWords(attended)} If the machine dies, {name} says when, once it is back.
+        </p>
+        <Fold title="It went otherwise" open={form.refused !== null}>
+          <Fields>
+            <NumberField
+              name="durationS"
+              scope="end"
+              label="It ran for"
+              unit="min"
+              value={form.typed.durationS}
+              hint="Minutes, or 90 s, 3:24, 1 h 5 min. Left blank, until the tap."
+              error={form.refused?.fields.durationS}
+            />
+          </Fields>
+          <div class="outcomes">
+            <FaultButtons address={address} keys={false} scope="end" />
+          </div>
+          <FailedBetween form={form} scope="end" />
+        </Fold>
+      </form>
+      <Printing attended={attended} />
+      <LivePiece live={running.live} />
+    </Entry>
+  );
+};
+
+function errorsInWords({ beat }: AttendedShown): string {
+  const counts = beat?.correctedErrors ?? null;
+  if (counts === null) return "";
+  const total =
+    typeof counts === "number" ? counts : Object.values(counts).reduce((sum, one) => sum + one, 0);
+  return total === 0 ? "No corrected errors so far." : `${formatCount(total, "corrected error")} so far.`;
+}
+
+const Printing = ({ attended }: { attended: AttendedShown }) => {
+  const printing = attended.attendant?.printing;
+  return printing ? (
+    <Fold title="What the load prints" keep="printing">
+      <pre class="printed" tabindex={0}>
+        {printing}
+      </pre>
+    </Fold>
+  ) : null;
+};

@@ -1,0 +1,103 @@
+import type { Advice, AdviceQuestion } from "../../answers/benchAdvice.ts";
+import { chanceInWords } from "../../bench/next/nextWords.ts";
+import type { KnobNext, SearchedKnob } from "../../bench/scale/knobSearch.ts";
+import { levelInWords } from "../../bench/scale/scaleWords.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import { asSetWords } from "../../bench/things/setting.ts";
+import { LineWithMore } from "../../html/entry.tsx";
+import { formatDuration } from "../../html/format.ts";
+import { paths } from "../paths.ts";
+import { Late } from "./late.tsx";
+import { benchAddress } from "./otherwise.tsx";
+import type { Trying } from "./shown.ts";
+
+type Props = Readonly<{ trying: Trying; knob: SearchedKnob; chip: Chip; first: boolean }>;
+
+const valueWords = ({ name, unit, usual }: SearchedKnob, level: number): string =>
+  levelInWords({ name, unit, usual: usual === 0 ? 0 : 1 }, level);
+
+/** The value of a knob to try next, all else as it was last, and what holds of it so far. */
+export const KnobProposed = ({ trying, knob, chip, first }: Props) => {
+  const Heading = first ? "h1" : "h2";
+  const { byKnob } = trying.advice;
+  return (
+    <>
+      <Heading>{byKnob === null ? `How far ${knob.name} goes` : headingOf(knob, byKnob.next)}</Heading>
+      <p class="lead">
+        Looking how far {knob.name} goes{elseWords(byKnob?.next ?? null, chip)}.{" "}
+        <a href={benchAddress(trying, { aim: null, knob: null, skip: null })}>
+          {chip.axis === "offset" ? (chip.offset?.name ?? "The offset") : "The highest clock"} instead
+        </a>
+      </p>
+      {byKnob === null ? null : <KnobSaid knob={knob} next={byKnob.next} />}
+      <Late trying={trying} />
+    </>
+  );
+};
+
+function headingOf(knob: SearchedKnob, next: KnobNext): string {
+  if ("durationS" in next) return `Next: ${valueWords(knob, next.level)}`;
+  return "settled" in next
+    ? `${valueWords(knob, next.settled.level)} is known near enough`
+    : `How far ${knob.name} goes`;
+}
+
+const elseWords = (next: KnobNext | null, chip: Chip): string =>
+  next?.allElse
+    ? `, all else as it was last: ${asSetWords(next.allElse, chip)}`
+    : ", all else as it was last";
+
+const KnobSaid = ({ knob, next }: { knob: SearchedKnob; next: KnobNext }) => (
+  <>
+    {"durationS" in next ? (
+      <LineWithMore
+        line={
+          <>
+            For <b>{formatDuration(next.durationS)}</b>; it passes {chanceInWords(next.chanceOfPass)}.
+          </>
+        }
+        more="Why"
+        keep="why"
+      >
+        <p>Set this in firmware, then arm. {next.because}</p>
+        {next.blocked.map((caution) => (
+          <p key={caution}>{caution}</p>
+        ))}
+      </LineWithMore>
+    ) : (
+      <p class="lead answer">
+        {next.because}
+        {"state" in next ? ` ${next.needs}` : ""}
+      </p>
+    )}
+    <SoFar knob={knob} next={next} />
+  </>
+);
+
+/** What of the knob is sure enough by the build's own use. */
+const SoFar = ({ knob, next }: { knob: SearchedKnob; next: KnobNext }) => {
+  if ("settled" in next) return null;
+  const { setting } = next.soFar;
+  return setting === null ? (
+    <p class="quiet">No value of it is sure enough so far.</p>
+  ) : (
+    <p class="answer">
+      So far <b>{valueWords(knob, setting.level)}</b>: {hoursPass(setting)}.
+    </p>
+  );
+};
+
+const hoursPass = ({ hours, chance }: Readonly<{ hours: number; chance: number }>): string =>
+  `${chanceInWords(chance)} ${hours === 1 ? "hours pass" : `runs of ${hours} hours pass`}`;
+
+/** The same where the page came before the fit: taken with one tap, all else left as it stands on the dials. */
+export const knobPiece = ({ knob, next }: NonNullable<Advice["byKnob"]>, asked: AdviceQuestion) => {
+  if (!("durationS" in next)) return <p class="late">{next.because}</p>;
+  const words = valueWords(knob, next.level);
+  const taken = paths.bench({ build: asked.buildId, aim: "knob", knob: knob.id });
+  return (
+    <p class="late" data-said={`The whole record proposes ${words}.`}>
+      Whole record: <a href={taken}>{`${words}, ${formatDuration(next.durationS)}`}</a>
+    </p>
+  );
+};

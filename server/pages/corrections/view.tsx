@@ -1,0 +1,177 @@
+import type { Attempt } from "../../bench/things/attempt.ts";
+import { Act, Button, ButtonLink } from "../../html/act.tsx";
+import { Document, type Frame } from "../../html/document.tsx";
+import { Answer, Entry } from "../../html/entry.tsx";
+import { ChoiceField, Fields } from "../../html/field.tsx";
+import { formatCount } from "../../html/format.ts";
+import { Missing, Note, RefusalNote } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import { type Column, Table } from "../../html/table.tsx";
+import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
+import { fieldWords } from "../attemptForm/formFields.ts";
+import { loadNames } from "../kit/attemptTable.tsx";
+import { OnceField } from "../kit/once.tsx";
+import { OutcomeMark } from "../kit/outcomeMark.tsx";
+import { settingWords } from "../kit/settingWords.tsx";
+import { paths } from "../paths.ts";
+import { type CorrectedAttempt, type CorrectionsShown, fieldsFor, pickName } from "./shown.ts";
+
+export const CorrectionsPage = ({ frame, shown }: { frame: Frame; shown: CorrectionsShown }) => {
+  const { build, attempts } = shown;
+  return (
+    <Document title={`Correct attempts on ${build.name}`} frame={frame}>
+      <Entry aside={<a href={paths.attempts(build.id)}>its attempts</a>}>
+        <Answer heading="Correct several attempts at once">
+          A wrong load or room for a whole evening: choose what was wrong, say what it was, look at what that
+          changes.
+        </Answer>
+        <Done shown={shown} />
+        <RefusalNote refused={shown.form.refused} />
+        {attempts.length === 0 ? (
+          <Missing>Nothing was tried on this build yet.</Missing>
+        ) : (
+          <Which shown={shown} />
+        )}
+      </Entry>
+      {shown.field === null || attempts.length === 0 ? null : shown.changes === null ? (
+        <ChooseEntry shown={shown} />
+      ) : (
+        <LookEntry shown={shown} changes={shown.changes} />
+      )}
+    </Document>
+  );
+};
+
+const Which = ({ shown: { build, chip, field } }: { shown: CorrectionsShown }) => (
+  <form method="get" action={paths.corrections(build.id)}>
+    <Fields>
+      <ChoiceField
+        name="field"
+        label="What was wrong"
+        value={field?.name}
+        choices={fieldsFor(chip).map(({ name, title }) => ({ value: name, title }))}
+      />
+    </Fields>
+    <Act>
+      <Button first={field === null}>Choose attempts</Button>
+    </Act>
+  </form>
+);
+
+const Done = ({ shown: { build, done, once } }: { shown: CorrectionsShown }) =>
+  done === null ? null : (
+    <Note
+      kind="done"
+      arrival={`${done.field.title} was corrected in ${formatCount(done.attempts, "attempt")}.`}
+    >
+      <p>
+        {done.field.title} was corrected in {formatCount(done.attempts, "attempt")}.
+      </p>
+      <form method="post" action={paths.correctionsUndone(build.id)}>
+        <OnceField once={once} />
+        <input type="hidden" name="field" value={done.field.name} />
+        <input type="hidden" name="changed" value={done.at} />
+        <Act>
+          <Button letter="z">Undo</Button>
+        </Act>
+      </form>
+    </Note>
+  );
+
+const ChooseEntry = ({ shown }: { shown: CorrectionsShown }) => {
+  const { build, field, form, workloads } = shown;
+  if (field === null) return null;
+  return (
+    <Entry>
+      <h2>{field.title}</h2>
+      <form method="post" action={paths.corrections(build.id)} data-guard noValidate>
+        <input type="hidden" name="field" value={field.name} />
+        <Fields>
+          <AttemptFieldInput field={field} form={form} workloads={workloads} />
+        </Fields>
+        <Table caption="Attempts, the newest first" columns={pickColumns(shown)} rows={shown.attempts} />
+        <Act>
+          <Button first name="act" value="look">
+            See what it changes
+          </Button>
+        </Act>
+      </form>
+    </Entry>
+  );
+};
+
+const pickColumns = ({ form, chip, workloads, field }: CorrectionsShown): readonly Column<Attempt>[] => {
+  const loads = loadNames(workloads);
+  return [
+    {
+      head: "Chosen",
+      words: true,
+      cell: (attempt) => (
+        <label class="pick">
+          <input
+            type="checkbox"
+            name={pickName(attempt.id)}
+            value="yes"
+            checked={form.typed[pickName(attempt.id)] !== undefined}
+          />{" "}
+          <Moment at={attempt.startedAt} />
+        </label>
+      ),
+    },
+    { head: "Setting", words: true, cell: (attempt) => settingWords(attempt, chip) },
+    { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
+    { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
+    ...(field === null || field.name === "workloadId"
+      ? []
+      : [
+          {
+            head: field.title,
+            words: true,
+            cell: (attempt: Attempt) => fieldWords(field, attempt[field.name], chip),
+          },
+        ]),
+  ];
+};
+
+const LookEntry = ({ shown, changes }: { shown: CorrectionsShown; changes: readonly CorrectedAttempt[] }) => {
+  const { build, field, form, chip, once } = shown;
+  const changing = changes.filter(({ before, after }) => before !== after);
+  if (field === null) return null;
+  return (
+    <Entry>
+      <h2>
+        {field.title}: {formatCount(changing.length, "attempt")} would change
+      </h2>
+      <Table
+        caption="What would change"
+        columns={[
+          { head: "Started", words: true, cell: ({ attempt }) => <Moment at={attempt.startedAt} /> },
+          { head: "Setting", words: true, cell: ({ attempt }) => settingWords(attempt, chip) },
+          { head: "Is", words: true, cell: ({ before }) => before },
+          {
+            head: "Becomes",
+            words: true,
+            cell: ({ before, after }) => (before === after ? "the same" : after),
+          },
+        ]}
+        rows={changes}
+      />
+      <form method="post" action={paths.corrections(build.id)}>
+        <OnceField once={once} />
+        <input type="hidden" name="field" value={field.name} />
+        <input type="hidden" name={field.name} value={form.typed[field.name] ?? ""} />
+        {changes.map(({ attempt }) => (
+          <input key={attempt.id} type="hidden" name={pickName(attempt.id)} value="yes" />
+        ))}
+        <Act>
+          {changing.length > 0 ? (
+            <Button first name="act" value="apply">
+              Change {formatCount(changing.length, "attempt")}
+            </Button>
+          ) : null}
+          <ButtonLink href={paths.corrections(build.id, { field: field.name })}>Choose again</ButtonLink>
+        </Act>
+      </form>
+    </Entry>
+  );
+};

@@ -1,0 +1,59 @@
+import { describe, expect, it } from "vitest";
+import { testServer } from "../../support/bench.ts";
+import { postForm } from "../../support/forms.ts";
+
+const beginning = {
+  chipName: "Tern 8",
+  kind: "cpu",
+  tempLimitC: "95",
+  stockClockMhz: "4,4 GHz",
+  stockVoltageMv: "1150 mV",
+  voltageCeilingMv: "1.35",
+  boardName: "Quay S",
+  buildName: "",
+  workloadName: "Stacking",
+  workloadKind: "all-core",
+};
+
+describe("GET / on an empty journal", () => {
+  it("asks what is on the bench and names the demo", async () => {
+    const { send } = await testServer();
+    const page = await send("GET", "/");
+    expect(page.status).toBe(200);
+    expect(page.body).toContain("What is on the bench?");
+    expect(page.body).toContain("--demo");
+    expect(page.body.match(/<h1/g)).toHaveLength(1);
+  });
+
+  it("makes chip, board, load and build in one go and proposes the stock setting", async () => {
+    const server = await testServer();
+    const began = await postForm(server, "/bench/beginning", beginning);
+    expect(began.status).toBe(303);
+    const chips = (await server.send("GET", "/api/chips")).body.items;
+    expect(chips).toMatchObject([
+      { name: "Tern 8", stockClockMhz: 4400, stockVoltageMv: 1150, voltageCeilingMv: 1350 },
+    ]);
+    const builds = (await server.send("GET", "/api/builds")).body.items;
+    expect(builds).toMatchObject([{ name: "Tern 8 on Quay S" }]);
+    const page = await server.send("GET", String(began.headers.location));
+    expect(page.body).toMatch(/Next: .*4400.*MHz.*1\.150.*V.*15 min/s);
+    expect(page.body).toContain("Set these in firmware, then arm.");
+  });
+
+  it("refuses with a word beside every wrong field, keeps what was typed and makes nothing", async () => {
+    const server = await testServer();
+    const refused = await postForm(server, "/bench/beginning", {
+      ...beginning,
+      chipName: "  ",
+      boardName: "",
+      tempLimitC: "hot",
+    });
+    expect(refused.status).toBe(422);
+    for (const name of ["chipName", "boardName", "tempLimitC"])
+      expect(refused.body).toContain(`id="field-${name}-error"`);
+    expect(refused.body).toContain('value="hot"');
+    expect(refused.body).toContain('value="4,4 GHz"');
+    for (const things of ["chips", "boards", "workloads", "builds"])
+      expect((await server.send("GET", `/api/${things}`)).body.items).toEqual([]);
+  });
+});

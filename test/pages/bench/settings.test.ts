@@ -1,0 +1,163 @@
+import { describe, expect, it } from "vitest";
+import { type TestServer, testServer } from "../../support/bench.ts";
+import { postForm } from "../../support/forms.ts";
+import { cardWorld, memoryWorld } from "../../support/settingWorlds.ts";
+
+const newest = async ({ send }: TestServer, build: string) =>
+  (await send("GET", `/api/builds/${build}/attempts`)).body.items[0];
+const bench = async ({ send }: TestServer, build: string) =>
+  (await send("GET", `/?build=${build}`)).body as string;
+const input = (page: string, name: string): string | undefined =>
+  new RegExp(`name="${name}"[^>]*?value="([^"]*)"`).exec(page)?.[1];
+
+describe("the bench of a chip that is set by offset", () => {
+  it("asks for the offset alone and says what it was set to with its sign and unit", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const before = await bench(server, rig);
+    const [, heading = ""] = /<h1[^>]*>(.*?)<\/h1>/s.exec(before) ?? [];
+    expect(heading.replace(/<[^>]*>/g, "")).toMatch(/^(Choose the next offset|Next: offset \+\d+)/);
+    expect(before).toContain("Clock offset");
+    expect(before).not.toContain('name="voltageMv"');
+    const form = { workloadId: load, offset: "+120", plannedS: "20", outcome: "pass" };
+    const sent = await postForm(server, `/builds/${rig}/attempts`, form);
+    expect(sent.status).toBe(303);
+    expect(await newest(server, rig)).toMatchObject({ offset: 120, clockMhz: null, voltageMv: null });
+    const after = (await server.send("GET", String(sent.headers.location))).body as string;
+    expect(after).toContain("Kept: +120 MHz passed after 20 min.");
+    await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("last 120");
+    const table = (await server.send("GET", `/builds/${rig}/attempts`)).body as string;
+    expect(table).toContain(">+120 MHz<");
+  });
+
+  it("keeps a knob on the dial once it was used, and carries it from attempt to attempt", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const form = { workloadId: load, offset: "0", plannedS: "20", outcome: "pass" };
+    expect(await bench(server, rig)).toContain("Power limit, memory offset: as usual");
+    await postForm(server, `/builds/${rig}/attempts`, { ...form, "knob-power-limit": "105 %" });
+    expect((await newest(server, rig)).knobs).toEqual({ "power-limit": 105 });
+    const page = await bench(server, rig);
+    expect(input(page, "knob-power-limit")).toBe("105");
+    expect(page).toContain("Memory offset: as usual");
+    await postForm(server, `/builds/${rig}/attempts`, { ...form, offset: "15", "knob-power-limit": "110" });
+    const table = (await server.send("GET", `/builds/${rig}/attempts`)).body as string;
+    expect(table).toContain("Power limit");
+    for (const value of ["110", "105"]) expect(table).toContain(`>${value}<`);
+  });
+
+  it("refuses an offset that is not offered beside its dial, and keeps what was typed", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const form = { workloadId: load, offset: "-620", plannedS: "20", outcome: "pass" };
+    const refused = await postForm(server, `/builds/${rig}/attempts`, form);
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("The offset of Lens 3 goes from −500 MHz to +500 MHz, not to −620 MHz.");
+    expect(input(refused.body, "offset")).toBe("-620");
+    expect(await newest(server, rig)).toBeUndefined();
+  });
+
+  it("asks to confirm a knob above its own ceiling, and asks again for another value", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const form = {
+      ...{ workloadId: load, offset: "0", plannedS: "20", outcome: "pass" },
+      "knob-memory-offset": "1100",
+    };
+    const asked = await postForm(server, `/builds/${rig}/attempts`, form);
+    expect(asked.status).toBe(422);
+    const words = "Memory offset at 1100 MHz lies above its ceiling of 1000 MHz";
+    expect(asked.body).toContain(words);
+    const other = { ...form, "knob-memory-offset": "1200", aboveCeiling: words };
+    expect((await postForm(server, `/builds/${rig}/attempts`, other)).status).toBe(422);
+    expect((await postForm(server, `/builds/${rig}/attempts`, { ...form, aboveCeiling: words })).status).toBe(
+      303,
+    );
+    expect(await newest(server, rig)).toMatchObject({ aboveCeiling: true, knobs: { "memory-offset": 1100 } });
+  });
+});
+
+describe("the bench of a memory", () => {
+  it("sets a rate of the grid, reads pasted timings as one line and carries them", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const page = await bench(server, build);
+    expect(page).toContain("Speed");
+    expect(page).toMatch(/<option[^>]*>6200 MT\/s/);
+    const form = { workloadId: load, clockMhz: "6000", voltageMv: "1.35", plannedS: "30", outcome: "pass" };
+    const sent = await postForm(server, `/builds/${build}/attempts`, {
+      ...{ ...form, timings: "CL30-38-38-76", "knob-controller": "1.15 V" },
+      ...{ training: "full", starts: "3 of 3", cycles: "4" },
+    });
+    expect(sent.status).toBe(303);
+    expect(await newest(server, build)).toMatchObject({
+      clockMhz: 6000,
+      knobs: { cl: 30, trcd: 38, trp: 38, tras: 76, controller: 1.15 },
+      ...{ training: "full", starts: { tried: 3, up: 3 }, cycles: 4 },
+    });
+    const after = (await server.send("GET", String(sent.headers.location))).body as string;
+    expect(after).toContain("6000 MT/s at 1.350 V passed");
+    expect(input(after, "timings")).toBe("30-38-38-76");
+    expect(after).toContain("CL-tRCD-tRP-tRAS");
+  });
+
+  it("refuses a line that is no timings, and a rate that does not exist", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const form = { workloadId: load, clockMhz: "6000", voltageMv: "1.35", plannedS: "30", outcome: "pass" };
+    const refused = await postForm(server, `/builds/${build}/attempts`, { ...form, timings: "30-38-tight" });
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain(
+      "Write the timings as one line, such as 30-38-38-76: CL, tRCD, tRP, tRAS.",
+    );
+    const unknown = await server.send("POST", `/api/builds/${build}/attempts`, {
+      ...{ workloadId: load, clockMhz: 6100, voltageMv: 1350, outcome: "pass", durationS: 900 },
+    });
+    expect(unknown.status).toBe(400);
+    expect(unknown.body.error.fields.clockMhz).toContain("There is no 6100 MT/s on this chip's grid");
+  });
+});
+
+describe("the form of a chip", () => {
+  it("takes a knob and an offset as people write them, and gives them back as they were", async () => {
+    const server = await testServer();
+    const fields = {
+      ...{ name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset" },
+      ...{
+        offsetName: "Curve",
+        offsetUnit: "counts",
+        offsetStep: "1",
+        offsetHarder: "down",
+        offsetLow: "-50",
+      },
+      ...{ parts: "core 0 = cpu 4, core 1", sharedSupply: "yes", limits: "hotspot = 100" },
+      ...{ knobRows: "2", "knobName-0": "Power limit", "knobUnit-0": "W", "knobHarder-0": "up" },
+      ...{ "knobBelongs-0": "context", "knobUsual-0": "125", "knobName-1": "" },
+      ...{ "knobHarder-1": "up", "knobBelongs-1": "setting" },
+    };
+    expect((await postForm(server, "/parts/chips/new", fields)).status).toBe(303);
+    const [chip] = (await server.send("GET", "/api/chips")).body.items;
+    expect(chip).toMatchObject({
+      axis: "offset",
+      offset: { name: "Curve", unit: "counts", step: 1, harder: "down", low: -50, high: null },
+      parts: [
+        { name: "core 0", kernel: "cpu 4" },
+        { name: "core 1", kernel: null },
+      ],
+      ...{ sharedSupply: true, limits: { hotspot: 100 } },
+      knobs: [{ id: "power-limit", name: "Power limit", unit: "W", usual: 125, belongs: "context" }],
+    });
+    const page = (await server.send("GET", `/parts/chips/${chip.id}`)).body as string;
+    expect(input(page, "knobName-0")).toBe("Power limit");
+    expect(input(page, "parts")).toBe("core 0 = cpu 4, core 1");
+  });
+
+  it("asks what the offset is where a chip is to be set by one", async () => {
+    const server = await testServer();
+    const fields = { name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset", offsetUnit: "mV" };
+    const refused = await postForm(server, "/parts/chips/new", fields);
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("Harder is one of: up, down.");
+    expect(refused.body).toContain("The step must be a number.");
+  });
+});

@@ -1,0 +1,138 @@
+import { describe, expect, it } from "vitest";
+import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+
+const chipOf = async (server: TestServer, more: object): Promise<string> => {
+  const { body } = await server.send("POST", "/api/chips", { tempLimitC: 95, ...more });
+  return body.id as string;
+};
+
+async function pairOn(server: TestServer, chipId: string) {
+  const { small, heavy } = await smallWorld(server);
+  const made = async (name: string): Promise<string> =>
+    (await server.send("POST", "/api/builds", { name, chipId, boardId: small })).body.id as string;
+  const [a, b] = [await made("Shelf"), await made("Duct")];
+  let day = 0;
+  const ran = async (build: string, more: object): Promise<void> => {
+    day += 1;
+    const startedAt = new Date(Date.UTC(2031, 3, day)).toISOString();
+    const sent = { workloadId: heavy, outcome: "pass", durationS: 900, startedAt, ...more };
+    const kept = await server.send("POST", `/api/builds/${build}/attempts`, sent);
+    expect(kept.status, JSON.stringify(kept.body)).toBe(201);
+  };
+  const page = async (address: string) =>
+    ((await server.send("GET", address)).body as string).replaceAll("\u00a0", " ");
+  return { a, b, ran, page, heavy };
+}
+
+describe("two builds of a chip that is set by offset", () => {
+  it("are compared in the offset's unit, part by part, on page, interface and in the account", async () => {
+    const server = await testServer();
+    const chip = await chipOf(server, {
+      ...{ name: "Dunlin", kind: "cpu", stockClockMhz: 4850, stockVoltageMv: 1250, axis: "offset" },
+      offset: { name: "Curve", unit: "mV", step: 10, harder: "down" },
+      parts: [{ name: "core 1" }, { name: "core 2" }],
+      limits: { "hottest core": 90 },
+      knobs: [
+        {
+          id: "limit",
+          name: "power limit",
+          unit: "W",
+          step: 5,
+          harder: "up",
+          belongs: "context",
+          usual: 120,
+        },
+      ],
+    });
+    const { a, b, ran, page } = await pairOn(server, chip);
+    const list = (first: number, second: number) => ({ "core 1": first, "core 2": second });
+    for (const [build, first] of [
+      [a, -40],
+      [b, -70],
+    ] as const) {
+      for (const offset of [first + 20, first])
+        await ran(build, { offsets: list(offset, 0), part: "core 1" });
+      await ran(build, { offsets: list(first - 20, 0), part: "core 1", outcome: "freeze", durationS: 120 });
+      await ran(build, {
+        ...{ offsets: list(0, -30), part: "core 2" },
+        ...{ knobs: { limit: 105 }, temps: { "hottest core": 81.6, package: 74 } },
+      });
+    }
+    const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
+    expect(body.offsets).toMatchObject({
+      axis: { name: "Curve", unit: "mV", harder: "down" },
+      parts: 1,
+      rows: [
+        { part: "core 1", a: -40, b: -70, difference: -30, bracket: { low: -50, high: -10 } },
+        { part: "core 2", a: -30, b: -30, difference: 0, limitsApart: null, bracket: null },
+      ],
+    });
+    expect(body.offsets.difference).toBeLessThan(0);
+    expect(body.offsets.low).toBeLessThan(body.offsets.high);
+    const html = await page(`/compare?a=${a}&b=${b}`);
+    expect(html).toContain("Part by part");
+    expect(html).toContain("Curve part by part, Duct less Shelf; harder is less");
+    expect(html).toMatch(/mV held/);
+    expect(html).not.toContain("No voltage was tried on both");
+    expect(html).not.toMatch(/\d MHz/);
+    const account = await page(`/write-up?builds=${a},${b}`);
+    expect(account).toContain("Curve held part by part; Duct less Shelf.");
+    expect(account).toMatch(/−40[\s\S]*−70[\s\S]*−30/);
+    expect(account).toContain(
+      "Shelf: the hardest Curve that held on each part, and what crashed beyond it. Found one at a time, not proved together.",
+    );
+    expect(account).toContain("power limit: 120 W in 3 attempts and 105 W in 1 attempt.");
+    expect(account).toContain("Read at the hottest core: 82 °C at most in 1 attempt, its own limit 90 °C.");
+    expect(account).toContain("Read at the package: 74 °C at most in 1 attempt, no limit of its own.");
+    expect(account).toContain("Shelf: 4 attempts, ");
+    const several = await page(`/compare?a=${a}&b=${b}&b=${a}`);
+    expect(several).toContain("Duct");
+  });
+});
+
+describe("two builds of a memory", () => {
+  it("have their rates told in the chip's own unit on every page and in the account", async () => {
+    const server = await testServer();
+    const chip = await chipOf(server, {
+      ...{ name: "Set A", kind: "memory", clockUnit: "MT/s", model: "Set", stockClockMhz: 5600 },
+    });
+    const { a, b, ran, page, heavy } = await pairOn(server, chip);
+    for (const [build, best] of [
+      [a, 6000],
+      [b, 6200],
+    ] as const) {
+      for (const clockMhz of [best - 200, best])
+        await ran(build, {
+          ...{ clockMhz, voltageMv: 1350, powerW: clockMhz / 1000, powerAt: "board", score: clockMhz / 10 },
+        });
+      await ran(build, { clockMhz: best + 200, voltageMv: 1350, outcome: "freeze", durationS: 60 });
+    }
+    const first = (await server.send("GET", `/api/builds/${a}/attempts?limit=1`)).body.items[0].id as string;
+    const second = await server.send("POST", "/api/chips", {
+      ...{ name: "Set B", kind: "memory", clockUnit: "MT/s", model: "Set", tempLimitC: 95 },
+    });
+    expect(second.status).toBe(201);
+    const addresses = [
+      `/compare?a=${a}&b=${b}`,
+      `/compare?a=${a}&b=${b}&b=${a}`,
+      `/builds/${a}/power?workload=${heavy}`,
+      `/builds/${a}`,
+      "/builds",
+      "/parts",
+      `/attempts/${first}`,
+      `/write-up?builds=${a},${b}`,
+      `/write-up?builds=${a}`,
+    ];
+    for (const address of addresses) {
+      const html = await page(address);
+      expect(html, address).toContain("MT/s");
+      const wrong = /.{0,60}\d\s?(?:<[^>]*>)*MHz.{0,20}/.exec(html)?.[0];
+      expect(wrong, address).toBeUndefined();
+    }
+    const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
+    expect(body.clockUnit).toBe("MT/s");
+    expect(`${body.sentence} ${body.detail}`).not.toContain("MHz");
+    const power = await server.send("GET", `/api/builds/${a}/power`);
+    expect(JSON.stringify(power.body)).not.toMatch(/\d MHz/);
+  });
+});

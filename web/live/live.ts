@@ -1,0 +1,187 @@
+import { owedList } from "../controls/owed.ts";
+import { say } from "../controls/said.ts";
+import { type ChangeHeard, onChange } from "./changeStream.ts";
+import { hasOwnRequest, holdBack } from "./ownRequests.ts";
+import { differing, type Units, unitsIn } from "./units.ts";
+
+/** Changes come in bursts: an ending, its figures, the answer. */
+const gatherMs = 120;
+/** After an own swap the page is asked for once more, to know what of it the server would say again. */
+const settleMs = 400;
+
+const main = (): HTMLElement => document.querySelector<HTMLElement>("#main") as HTMLElement;
+
+const unitsOf = (text: string): Units => {
+  const place = document.createElement("template");
+  place.innerHTML = text;
+  return unitsIn(place.content);
+};
+
+type Field = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
+
+const isTyped = (field: Field): boolean => {
+  if (field instanceof HTMLSelectElement)
+    return [...field.options].some(
+      ({ selected, defaultSelected }) => selected !== defaultSelected && defaultSelected,
+    );
+  if (field.type === "checkbox" || field.type === "radio")
+    return (field as HTMLInputElement).checked !== (field as HTMLInputElement).defaultChecked;
+  return field.type !== "hidden" && field.value !== field.defaultValue;
+};
+
+/** Folds that somebody opened, as against those that stand open. */
+const opened = new WeakSet<Element>();
+const noteOpened = ({ target }: Event): void => {
+  const fold = target instanceof Element ? target.closest("summary")?.parentElement : null;
+  if (fold) opened.add(fold);
+};
+const isOpened = (fold: Element): boolean => opened.has(fold) && fold.querySelector("form, input") !== null;
+
+/** Somebody is at work there: nothing is taken from under their hands. */
+const isBusy = (piece: Element): boolean =>
+  piece.querySelector("[aria-invalid='true'], [role='alert'], dialog[open]") !== null ||
+  (piece.contains(document.activeElement) &&
+    (document.activeElement as Element).matches("input, textarea, select")) ||
+  [...piece.querySelectorAll<Field>("input, textarea, select")].some(isTyped) ||
+  [...piece.querySelectorAll("details[open]")].some(isOpened);
+
+/** What stands in sight stays where it stands, whatever is swapped above it. */
+const keepingPlace = (work: () => void): void => {
+  const seen = [...main().children].find((piece) => piece.getBoundingClientRect().bottom > 0);
+  const before = seen?.getBoundingClientRect().top ?? 0;
+  work();
+  const moved = seen?.isConnected ? seen.getBoundingClientRect().top - before : 0;
+  if (moved !== 0) scrollBy({ top: moved, behavior: "instant" });
+};
+
+const process = (piece: Element): void =>
+  (window as unknown as { htmx?: { process(piece: Element): void } }).htmx?.process(piece);
+
+/** Takes the place of a piece, and the focus where it was on something that both have. */
+const swapped = (standing: Element, piece: Element): void => {
+  const { activeElement } = document;
+  const words = standing.contains(activeElement) ? activeElement?.textContent : undefined;
+  standing.replaceWith(piece);
+  process(piece);
+  if (words === undefined) return;
+  const same = [...piece.querySelectorAll<HTMLElement>("a, button, summary, [tabindex]")].find(
+    ({ textContent }) => textContent === words,
+  );
+  same?.focus({ preventScroll: true });
+};
+
+/** The newest block of charts is the last of the page. */
+const takeCharts = (page: Document): void => {
+  const block = page.querySelector("script[data-charts]");
+  if (block) document.body.append(document.importNode(block, true));
+};
+
+const strip = (words: string, more?: HTMLElement): void => {
+  document.querySelector("#changed-elsewhere")?.remove();
+  const place = document.createElement("aside");
+  place.id = "changed-elsewhere";
+  place.append(words, ...(more ? [" ", more] : []));
+  document.body.append(place);
+  say(words);
+  if (!more) setTimeout(() => place.remove(), 6_000);
+};
+
+const showIt = (): HTMLElement => {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "plain";
+  button.textContent = "Show it";
+  button.addEventListener("click", () => location.reload());
+  return button;
+};
+
+/** What the reader did comes first: its answer is what is waited for. */
+const isAwaiting = (): boolean => hasOwnRequest() || owedList().some(({ refused }) => refused === null);
+
+/**
+ * Keeps the page as the journal is: whatever was committed, here or on another device, is swapped in piece by piece;
+ * what somebody is typing into stays, with a word that it changed. `served` is the main part as the server wrote it.
+ */
+export const keepLive = (served: string): void => {
+  let before = unitsOf(served);
+  let waiting: ReturnType<typeof setTimeout> | undefined;
+  let isOwn = false;
+  let ownSwaps = 0;
+  let wasAway = false;
+
+  const soon = (ms: number): void => {
+    clearTimeout(waiting);
+    waiting = setTimeout(() => void look(), ms);
+  };
+
+  async function look(): Promise<void> {
+    if (document.hidden) return;
+    if (isAwaiting()) return soon(gatherMs);
+    const [asked, swapsBefore] = [location.href, ownSwaps];
+    const answer = await fetch(asked, { headers: { accept: "text/html" } }).catch(() => undefined);
+    if (!answer?.ok || asked !== location.href) return;
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const arrived = page.querySelector("#main");
+    // Asked for before an own swap, it tells of a page that is gone.
+    if (swapsBefore !== ownSwaps || isAwaiting()) return soon(settleMs);
+    if (!arrived) return;
+    take(page, arrived);
+  }
+
+  function take(page: Document, arrived: Element): void {
+    const now = unitsIn(arrived);
+    const places = differing(before, now);
+    before = now;
+    // What an own swap brought and the server would not say again is the reader's to leave.
+    if (isOwn) isOwn = wasAway = false;
+    else if (places === null) all(page, arrived);
+    else if (places.length === 0) tellUpToDate();
+    else some(page, arrived, places);
+  }
+
+  function tellUpToDate(changed = false): void {
+    if (wasAway) strip("The server was away and is back. This page shows what the journal holds now.");
+    else if (changed) strip("Brought up to date.");
+    wasAway = false;
+  }
+
+  function all(page: Document, arrived: Element): void {
+    if ([...main().children].some(isBusy)) strip("Something changed meanwhile.", showIt());
+    else {
+      takeCharts(page);
+      main().replaceChildren(...arrived.childNodes);
+      process(main());
+      tellUpToDate(true);
+    }
+  }
+
+  function some(page: Document, arrived: Element, places: readonly number[]): void {
+    const pieces = [...arrived.children];
+    const standing = [...main().children];
+    const free = places.filter((at) => standing[at] && !isBusy(standing[at]));
+    takeCharts(page);
+    keepingPlace(() => {
+      for (const at of free) swapped(standing[at] as Element, pieces[at] as Element);
+    });
+    if (free.length < places.length) strip("Something changed meanwhile.", showIt());
+    else tellUpToDate(true);
+  }
+
+  document.addEventListener("htmx:after:swap", (event) => {
+    const { target, text } = (event as CustomEvent<{ ctx: { target: unknown; text?: string } }>).detail.ctx;
+    if (!(target instanceof HTMLElement) || target.id !== "main") return;
+    before = unitsOf(text ?? "");
+    isOwn = true;
+    ownSwaps += 1;
+    soon(settleMs);
+  });
+  holdBack(isAwaiting, () => soon(settleMs));
+  document.addEventListener("click", noteOpened);
+  document.addEventListener("visibilitychange", () => soon(gatherMs));
+  onChange(({ kind }: ChangeHeard) => {
+    // A page that waits for an answer asks for it itself.
+    if (kind === "answers") return;
+    if (kind === "all") wasAway = true;
+    soon(gatherMs);
+  });
+};
