@@ -1,12 +1,35 @@
 import type { Attempt } from "../bench/things/attempt.ts";
 import { isCrash, neverStarted } from "../bench/things/outcome.ts";
+import type { Setting } from "../bench/things/setting.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import type { Intent } from "./intent.ts";
 import { rounded, type SimulatedAttempt } from "./simulatedAttempt.ts";
 
-type Written = Omit<Attempt, keyof Kept | "buildId" | "mountId" | "asBuilt" | "startedAt" | "note">;
+type Written = Omit<Attempt, keyof Kept | "buildId" | "mountId" | "asBuilt" | "startedAt" | "note"> & Setting;
+
+/** What nobody wrote down of a chip that is set by clock and voltage. */
+const notWritten = {
+  offset: null,
+  offsets: null,
+  part: null,
+  crashPart: null,
+  knobs: null,
+  settingReadBack: null,
+  freshBoot: null,
+  training: null,
+  starts: null,
+  cycles: null,
+  coveragePct: null,
+  errors: [],
+  temps: null,
+  lowestTempC: null,
+  correctedErrorsAt: null,
+  toldBy: null,
+  loadProved: null,
+  bootId: null,
+} as const;
 
 /** What a tester writes down of a run: nearly all of a quiet one, little of one that went black. */
 export function asWritten(
@@ -49,6 +72,7 @@ export function asWritten(
     failedFromS: null,
     failedToS: null,
     aboveCeiling: false,
+    ...notWritten,
     setAside: null,
   };
 }

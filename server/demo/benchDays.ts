@@ -1,14 +1,15 @@
+import { dayMs } from "../actions/keeping.ts";
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { Build, Mount } from "../bench/things/build.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
-import { type BenchDiary, benchDiary, type Entry, type Place } from "./benchDiary.ts";
+import { type BenchDiary, benchDiary, type DemoPlace, type DiaryEntry } from "./benchDiary.ts";
 import { type DemoBuildKey, demoBenches } from "./demoBenches.ts";
 import { seededKeeper } from "./demoIds.ts";
 import { type DemoParts, demoParts } from "./demoParts.ts";
 import { fanEvening } from "./fanEvening.ts";
 import { firstDay } from "./firstDay.ts";
 import { noiseMeter } from "./noiseMeter.ts";
-import type { Session } from "./routines.ts";
+import type { DemoSession } from "./routines.ts";
 import { secondDay } from "./secondDay.ts";
 import type { SimulatedRoom } from "./simulatedBench.ts";
 import { thirdDay } from "./thirdDay.ts";
@@ -17,12 +18,11 @@ export type BenchDays = Readonly<{
   parts: DemoParts;
   builds: readonly Build[];
   mounts: readonly Mount[];
-  entries: readonly Entry[];
+  entries: readonly DiaryEntry[];
   noise: readonly NoiseReading[];
 }>;
 
-const dayMs = 86_400_000;
-const hourMs = 3_600_000;
+export const hourMs = 3_600_000;
 
 /** An evening with the fans and three bench days, the last of them yesterday. The same `now` and seed give the same days. */
 export function benchDays(now: string, seed: number): BenchDays {
@@ -42,7 +42,7 @@ export function benchDays(now: string, seed: number): BenchDays {
   const places = placesOf(parts, diary);
   const meter = noiseMeter(diary, parts, kept, random);
   const evening = eveningBefore(at(0, 18), today, parts, [places.frameL, places.cupboardS], seed);
-  const session: Session = { diary, places, measureNoise: meter.measure };
+  const session: DemoSession = { diary, places, measureNoise: meter.measure };
   firstDay(session);
   diary.until(at(2, 7.5));
   secondDay(session);
@@ -63,9 +63,9 @@ function eveningBefore(
   startMs: number,
   today: number,
   parts: DemoParts,
-  places: readonly Place[],
+  places: readonly DemoPlace[],
   seed: number,
-): Readonly<{ entries: readonly Entry[]; readings: readonly NoiseReading[] }> {
+): Readonly<{ entries: readonly DiaryEntry[]; readings: readonly NoiseReading[] }> {
   const random = seededRandom(seed + 2);
   const kept = seededKeeper(seededRandom(seed + 3));
   const diary = benchDiary(startMs, roomOf(today), parts.workloads, kept, random);
@@ -73,7 +73,7 @@ function eveningBefore(
   return { entries: diary.entries, readings };
 }
 
-function placesOf(parts: DemoParts, diary: BenchDiary): Record<DemoBuildKey, Place> {
+function placesOf(parts: DemoParts, diary: BenchDiary): Record<DemoBuildKey, DemoPlace> {
   const place = (key: DemoBuildKey, paste: string, note = "") =>
     diary.place(parts.builds[key], demoBenches[key], { paste, note });
   return {
@@ -88,7 +88,7 @@ function placesOf(parts: DemoParts, diary: BenchDiary): Record<DemoBuildKey, Pla
 /** What the thermometer shows on the three mornings; it climbs by nearly three degrees until evening. */
 const mornings = [20.4, 23.6, 18.2] as const;
 
-function roomOf(today: number): (ms: number) => SimulatedRoom {
+export function roomOf(today: number): (ms: number) => SimulatedRoom {
   return (ms) => {
     const day = Math.min(2, Math.max(0, 3 + Math.floor((ms - 6 * hourMs - today) / dayMs)));
     const turn = (((ms - today) / hourMs - 7) / 24) * 2 * Math.PI;

@@ -1,4 +1,3 @@
-import type { Attempt } from "../bench/things/attempt.ts";
 import { type Build, type Mount, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
 import { isCrash, neverStarted } from "../bench/things/outcome.ts";
 import type { Workload } from "../bench/things/workload.ts";
@@ -6,13 +5,13 @@ import type { SeededRandom } from "../numerics/seededRandom.ts";
 import { asWritten } from "./asWritten.ts";
 import { type DemoLoadKey, demoLoads } from "./demoBenches.ts";
 import type { Keeper } from "./demoParts.ts";
-import type { Intent } from "./intent.ts";
+import type { Intent, SetAttempt } from "./intent.ts";
 import { remarkDrawer, remarkPool } from "./remarks.ts";
 import { runAttempt, type SimulatedAttempt } from "./simulatedAttempt.ts";
 import { inRoom, remounted, type SimulatedBench, type SimulatedRoom } from "./simulatedBench.ts";
 
 /** A build as it stands on the bench: what is written of it, and what is true of it. */
-export type Place = {
+export type DemoPlace = {
   readonly build: Build;
   parts: Parts;
   bench: SimulatedBench;
@@ -21,18 +20,22 @@ export type Place = {
 };
 
 /** An attempt as written down, and the run behind it. */
-export type Entry = Readonly<{ attempt: Attempt; run: SimulatedAttempt; bench: SimulatedBench }>;
+export type DiaryEntry = Readonly<{ attempt: SetAttempt; run: SimulatedAttempt; bench: SimulatedBench }>;
 
 export type BenchDiary = Readonly<{
-  tryOut(place: Place, intent: Intent): Entry;
-  place(build: Build, bench: SimulatedBench, firstMount: Readonly<{ paste: string; note?: string }>): Place;
-  remount(place: Place, paste: string, note: string): void;
+  tryOut(place: DemoPlace, intent: Intent): DiaryEntry;
+  place(
+    build: Build,
+    bench: SimulatedBench,
+    firstMount: Readonly<{ paste: string; note?: string }>,
+  ): DemoPlace;
+  remount(place: DemoPlace, paste: string, note: string): void;
   pass(minutes: number): void;
   /** Moves on to an instant, such as the next morning. */
   until(ms: number): void;
   now(): string;
   room(): SimulatedRoom;
-  entries: readonly Entry[];
+  entries: readonly DiaryEntry[];
   mounts: readonly Mount[];
 }>;
 
@@ -44,7 +47,7 @@ export function benchDiary(
   kept: Keeper,
   random: SeededRandom,
 ): BenchDiary {
-  const entries: Entry[] = [];
+  const entries: DiaryEntry[] = [];
   const mounts: Mount[] = [];
   const remark = remarkDrawer(random);
   let ms = startMs;
@@ -62,7 +65,7 @@ export function benchDiary(
     return mount;
   };
 
-  function tryOut(place: Place, intent: Intent): Entry {
+  function tryOut(place: DemoPlace, intent: Intent): DiaryEntry {
     pass(random.uniformIn(1.5, 3.5));
     const bench = inRoom(place.bench, roomAt(ms));
     const plannedS = intent.minutes * 60;
@@ -71,7 +74,7 @@ export function benchDiary(
     const pool = remarkPool(run.outcome, run.durationS, intent.proof === true);
     const written = asWritten(run, workloads[intent.load], intent, place.coldNext, random);
     const said = pool !== undefined && random.uniform() < (pool === "proof" ? 0.8 : 0.45) ? remark(pool) : "";
-    const attempt: Attempt = {
+    const attempt: SetAttempt = {
       ...kept(now()),
       buildId: place.build.id,
       mountId: place.mount.id,

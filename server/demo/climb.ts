@@ -1,5 +1,5 @@
 import { isCrash } from "../bench/things/outcome.ts";
-import type { BenchDiary, Entry, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace, DiaryEntry } from "./benchDiary.ts";
 
 export type ClimbPlan = Readonly<{
   voltageMv: number;
@@ -10,7 +10,7 @@ export type ClimbPlan = Readonly<{
 }>;
 
 /** A sensible tester's way up one voltage: coarse steps until it fails, one fine step back, then prove what is left. */
-export function climb(diary: BenchDiary, place: Place, plan: ClimbPlan): number {
+export function climb(diary: BenchDiary, place: DemoPlace, plan: ClimbPlan): number {
   const screen = (clockMhz: number) => held(diary.tryOut(place, screening(plan, clockMhz)));
   let clockMhz = plan.fromMhz;
   while (screen(clockMhz)) clockMhz += 50;
@@ -22,7 +22,7 @@ export function climb(diary: BenchDiary, place: Place, plan: ClimbPlan): number 
 }
 
 /** Down a step after each proof that fails: a pass that was believed in becomes a contested one. */
-function proved(diary: BenchDiary, place: Place, plan: ClimbPlan, fromMhz: number): number {
+function proved(diary: BenchDiary, place: DemoPlace, plan: ClimbPlan, fromMhz: number): number {
   const { voltageMv, proofMin: minutes = 15 } = plan;
   const proof = minutes >= 30;
   let clockMhz = fromMhz;
@@ -34,4 +34,4 @@ function proved(diary: BenchDiary, place: Place, plan: ClimbPlan, fromMhz: numbe
 const screening = ({ voltageMv, screenMin }: ClimbPlan, clockMhz: number) =>
   ({ load: "stacking", clockMhz, voltageMv, minutes: screenMin }) as const;
 
-const held = ({ attempt }: Entry): boolean => !isCrash(attempt.outcome) && attempt.outcome !== "too-hot";
+const held = ({ attempt }: DiaryEntry): boolean => !isCrash(attempt.outcome) && attempt.outcome !== "too-hot";

@@ -52,6 +52,18 @@ export const demoBenches = {
   louvredS: { ...shared, board: quayS, cooling: louvred, fans: quietFans },
 } as const satisfies Record<string, SimulatedBench>;
 
+/** Another sample of the same model: it does a little less. */
+export const spareBench: SimulatedBench = {
+  ...demoBenches.frameS,
+  chip: { ...tern8, limitMhz: 4710, hazardWidthMhz: 12 },
+};
+
+/** A smaller chip of another model. */
+export const sixCores: SimulatedBench = {
+  ...demoBenches.frameS,
+  chip: { ...tern8, limitMhz: 4690, switchingWPerV2Mhz: 0.0146, leakageW: 14 },
+};
+
 export type DemoBuildKey = keyof typeof demoBenches;
 
 export const demoLoads = {

@@ -3,22 +3,29 @@ import { partsOf } from "../bench/things/build.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { putDemoAccount } from "./demoAccount.ts";
+import { otherBenches } from "./otherBenches.ts";
 import { packedTrace } from "./packedTrace.ts";
-import { type DemoScenario, demoBench } from "./scenario.ts";
+import { demoBench, type Scenario } from "./scenario.ts";
 
-/** Fills a fresh journal with the three bench days before `now`, the sensor traces kept of them included. */
+/**
+ * Fills a fresh journal with the three bench days before `now`, the sensor traces kept of them included, and the two
+ * evenings with a card and a set of memory the week before.
+ */
 export function fillDemo(journal: Journal, now: string): void {
-  const { scenario, traces } = demoBench(now);
+  const { scenario, spare, logged, traces, loggedTraces } = demoBench(now);
   journal.writeNow(() => {
+    fillWithScenario(journal, otherBenches(now));
     fillWithScenario(journal, scenario);
-    for (const { attemptId, startedAt, rows } of traces())
+    fillWithScenario(journal, spare);
+    fillWithScenario(journal, logged);
+    for (const { attemptId, startedAt, rows } of [...traces(), ...loggedTraces()])
       journal.traces.write(attemptId, packedTrace(rows), { source: "log", startedAt }, now);
     putDemoAccount(journal, scenario.builds, now);
   });
 }
 
 /** Writes a scenario into a fresh journal, whole or not at all. */
-export function fillWithScenario(journal: Journal, scenario: DemoScenario): void {
+export function fillWithScenario(journal: Journal, scenario: Scenario): void {
   journal.writeNow(() => {
     putAll(journal.chips, scenario.chips);
     putAll(journal.boards, scenario.boards);
@@ -39,7 +46,7 @@ function putAll<Fields>(
 }
 
 /** In the order they were made, so that each state of a build is written down when it first ran. */
-function putAttempts(journal: Journal, { attempts, builds }: DemoScenario): void {
+function putAttempts(journal: Journal, { attempts, builds }: Scenario): void {
   const stateIds = new Map<string, { parts: Parts; stateId: number }>();
   const stateOf = (id: string, parts: Parts): number => {
     const last = stateIds.get(id);

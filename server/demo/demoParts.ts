@@ -54,14 +54,15 @@ export function demoParts(kept: Keeper, at: Readonly<Record<DemoBuildKey, string
   return { chip, boards, workloads, rules, builds };
 }
 
-const tern8 = chipFrom({
+export const tern8 = chipFrom({
   name: "Tern 8",
+  model: "Tern 8",
   kind: "cpu",
   tempLimitC: 95,
   voltageCeilingMv: 1300,
   stockClockMhz: 4300,
   stockVoltageMv: 1150,
-  note: "Invented for the demo. Eight cores; the only sample we have, so it moves from board to board.",
+  note: "Invented for the demo. Eight cores; the sample that moves from board to board.",
 });
 
 const quayL = boardFrom({
@@ -82,7 +83,7 @@ const quayS = boardFrom({
   note: "Invented for the demo. Half the price and fits the shelf without sawing.",
 });
 
-const onFrame = {
+export const onFrame = {
   cooler: "single tower, one 120 mm fan",
   case: "none, open frame on the bench",
   fans: "one on the tower, quiet curve",

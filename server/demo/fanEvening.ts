@@ -1,6 +1,6 @@
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
-import type { BenchDiary, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace } from "./benchDiary.ts";
 import { demoLoads } from "./demoBenches.ts";
 import type { DemoParts, Keeper } from "./demoParts.ts";
 import { rounded } from "./simulatedAttempt.ts";
@@ -25,7 +25,7 @@ const withFansAt = (bench: SimulatedBench, rpm: number): SimulatedBench => ({
 /** The evening before it all began: one gentle load at four fan speeds, the meter before each, on two of the builds. */
 export function fanEvening(
   diary: BenchDiary,
-  places: readonly Place[],
+  places: readonly DemoPlace[],
   parts: DemoParts,
   kept: Keeper,
   random: SeededRandom,

@@ -1,9 +1,9 @@
-import type { BenchDiary, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace } from "./benchDiary.ts";
 import { climb } from "./climb.ts";
-import { control, overnight, repeatControl, type Session, settleIn } from "./routines.ts";
+import { control, type DemoSession, overnight, repeatControl, settleIn } from "./routines.ts";
 
 /** The big board on the open frame, and the small one in the evening. */
-export function firstDay({ diary, places, measureNoise }: Session): void {
+export function firstDay({ diary, places, measureNoise }: DemoSession): void {
   const { frameL, frameS } = places;
   settleIn(diary, frameL, "first light on the bench, everything stock");
   measureNoise(frameL, "meter on the tripod, fan side");
@@ -29,7 +29,7 @@ export function firstDay({ diary, places, measureNoise }: Session): void {
 }
 
 /** Boost decides the clock itself, so the attempt speaks of what it reached. */
-function leftToItself(diary: BenchDiary, place: Place): void {
+function leftToItself(diary: BenchDiary, place: DemoPlace): void {
   diary.tryOut(place, {
     load: "stacking",
     clockMhz: 4425,
@@ -45,13 +45,13 @@ function leftToItself(diary: BenchDiary, place: Place): void {
   });
 }
 
-function fasterMemory(diary: BenchDiary, place: Place): void {
+function fasterMemory(diary: BenchDiary, place: DemoPlace): void {
   const alsoSet = [{ name: "memory, MT/s", value: 5600, harder: "up" }] as const;
   const note = "memory a notch up as well, just once";
   diary.tryOut(place, { ...control, minutes: 15, change: { alsoSet, note, tags: ["memory"] } });
 }
 
-function fanLeftUnplugged(diary: BenchDiary, place: Place): void {
+function fanLeftUnplugged(diary: BenchDiary, place: DemoPlace): void {
   const asMeant = place.bench;
   const cooling = { ...asMeant.cooling, resistanceCPerW: 1.19 * asMeant.cooling.resistanceCPerW };
   place.bench = { ...asMeant, cooling };

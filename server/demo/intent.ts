@@ -1,8 +1,12 @@
 import type { Attempt } from "../bench/things/attempt.ts";
+import type { Setting } from "../bench/things/setting.ts";
 import type { DemoLoadKey } from "./demoBenches.ts";
 import type { SimulatedAttempt } from "./simulatedAttempt.ts";
 
-type Change = Partial<Attempt>;
+/** The days of this scenario set a clock at a voltage. */
+export type SetAttempt = Attempt & Setting;
+
+export type WrittenInstead = Partial<Omit<Attempt, keyof Setting> & Setting>;
 
 /** A try as the tester means it; `change` overrules what would be written down. */
 export type Intent = Readonly<{
@@ -13,5 +17,5 @@ export type Intent = Readonly<{
   proof?: boolean;
   /** The tester breaks it off then. */
   brokenOffMin?: number;
-  change?: Change | ((run: SimulatedAttempt) => Change);
+  change?: WrittenInstead | ((run: SimulatedAttempt) => WrittenInstead);
 }>;

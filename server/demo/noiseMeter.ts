@@ -1,6 +1,6 @@
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
-import type { BenchDiary, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace } from "./benchDiary.ts";
 import { type DemoLoadKey, demoLoads } from "./demoBenches.ts";
 import type { DemoParts, Keeper } from "./demoParts.ts";
 import { control } from "./routines.ts";
@@ -11,7 +11,7 @@ import { inRoom, soundLevelDba, steadyStateOf } from "./simulatedBench.ts";
 export function noiseMeter(diary: BenchDiary, parts: DemoParts, kept: Keeper, random: SeededRandom) {
   const readings: NoiseReading[] = [];
   const { clockMhz, voltageMv } = control;
-  const read = (place: Place, load: DemoLoadKey, note: string) => {
+  const read = (place: DemoPlace, load: DemoLoadKey, note: string) => {
     const bench = inRoom(place.bench, diary.room());
     const levelDba = soundLevelDba(bench, steadyStateOf(bench, control, demoLoads[load]).tempC);
     diary.pass(2);
@@ -28,7 +28,7 @@ export function noiseMeter(diary: BenchDiary, parts: DemoParts, kept: Keeper, ra
       note,
     });
   };
-  const measure = (place: Place, note: string) => {
+  const measure = (place: DemoPlace, note: string) => {
     read(place, "idle", note);
     read(place, "stacking", "");
   };

@@ -1,5 +1,5 @@
 import type { Channel } from "../bench/logs/channel.ts";
-import { type PackedTrace, rowsPerChunk, TracePacker } from "../store/traces/tracePacking.ts";
+import { type PackedTrace, rowsPerTraceChunk, TracePacker } from "../store/traces/tracePacking.ts";
 import type { TraceRow } from "./simulatedTrace.ts";
 
 const channels: readonly (Channel & { of: keyof TraceRow })[] = [
@@ -16,8 +16,8 @@ const channels: readonly (Channel & { of: keyof TraceRow })[] = [
 /** A simulated trace as the journal keeps one. */
 export function packedTrace(rows: readonly TraceRow[]): PackedTrace {
   const packer = new TracePacker(channels.map(({ channel, unit }) => ({ channel, unit })));
-  for (let from = 0; from < rows.length; from += rowsPerChunk) {
-    const some = rows.slice(from, from + rowsPerChunk);
+  for (let from = 0; from < rows.length; from += rowsPerTraceChunk) {
+    const some = rows.slice(from, from + rowsPerTraceChunk);
     packer.add(
       some.length,
       Float64Array.from(some, ({ timeS }) => timeS),

@@ -1,13 +1,13 @@
-import type { Attempt } from "../bench/things/attempt.ts";
-import type { BenchDiary, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace } from "./benchDiary.ts";
 import type { DemoBuildKey } from "./demoBenches.ts";
+import type { WrittenInstead } from "./intent.ts";
 import type { SimulatedAttempt } from "./simulatedAttempt.ts";
 
 /** A tester at work: the diary, what stands on the bench, and the sound level meter. */
-export type Session = Readonly<{
+export type DemoSession = Readonly<{
   diary: BenchDiary;
-  places: Readonly<Record<DemoBuildKey, Place>>;
-  measureNoise: (place: Place, note: string) => void;
+  places: Readonly<Record<DemoBuildKey, DemoPlace>>;
+  measureNoise: (place: DemoPlace, note: string) => void;
 }>;
 
 const stock = { clockMhz: 4300, voltageMv: 1150 } as const;
@@ -16,13 +16,13 @@ const stock = { clockMhz: 4300, voltageMv: 1150 } as const;
 export const control = { load: "stacking", clockMhz: 4550, voltageMv: 1200 } as const;
 
 /** Idle, then a load at stock: what every build begins with. */
-export function settleIn(diary: BenchDiary, place: Place, note: string): void {
+export function settleIn(diary: BenchDiary, place: DemoPlace, note: string): void {
   diary.tryOut(place, { load: "idle", ...stock, minutes: 10, change: { note } });
   diary.tryOut(place, { load: "stacking", ...stock, minutes: 20, change: { tags: ["heat run"] } });
 }
 
 /** The same quarter of an hour again, because two runs of one build differ too. */
-export function repeatControl(diary: BenchDiary, place: Place, times: number, note: string): void {
+export function repeatControl(diary: BenchDiary, place: DemoPlace, times: number, note: string): void {
   for (let run = 0; run < times; run++) {
     const said = run === 0 ? note : "again, nothing changed";
     diary.tryOut(place, { ...control, minutes: 15, change: { note: said, tags: ["control"] } });
@@ -32,7 +32,7 @@ export function repeatControl(diary: BenchDiary, place: Place, times: number, no
 /** Unwatched until breakfast: when it died is known only to lie between the last look and then. */
 export function overnight(
   diary: BenchDiary,
-  place: Place,
+  place: DemoPlace,
   clockMhz: number,
   load: "stacking" | "capture",
   note: string,
@@ -47,7 +47,7 @@ export function overnight(
     failedToS: morningS,
     peakTempC: null,
   };
-  const change = (run: SimulatedAttempt): Partial<Attempt> =>
+  const change = (run: SimulatedAttempt): WrittenInstead =>
     run.failedAtS === null ? { note, tags } : { ...dead, tags };
   diary.tryOut(place, { load, clockMhz, voltageMv: 1200, minutes: 60 * hours, change });
 }

@@ -8,14 +8,20 @@ import type { Workload } from "../bench/things/workload.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
 import { type BenchDays, benchDays } from "./benchDays.ts";
 import { demoLoads } from "./demoBenches.ts";
+import type { SetAttempt } from "./intent.ts";
+import { loggedEvening } from "./loggedEvening.ts";
 import { rounded } from "./simulatedAttempt.ts";
 import { type TraceRow, traceCsv, traceOf } from "./simulatedTrace.ts";
+import { spareSample } from "./spareSample.ts";
 
 /**
  * A small observatory chooses a board for its image-stacking machines: one chip on two boards, on an open frame and in
  * the equipment cupboard where it will live. People, makers and parts are invented.
  */
-export type DemoScenario = Readonly<{
+export type DemoScenario = Omit<Scenario, "attempts"> & Readonly<{ attempts: readonly SetAttempt[] }>;
+
+/** Invented things, ready to be written into a journal. */
+export type Scenario = Readonly<{
   chips: readonly Chip[];
   boards: readonly Board[];
   workloads: readonly Workload[];
@@ -30,7 +36,15 @@ export type DemoScenario = Readonly<{
 export const demoSeed = 222;
 
 /** The scenario, and the sensor traces that were kept of it, made only when asked for. */
-export type DemoBench = Readonly<{ scenario: DemoScenario; traces(): readonly DemoTrace[] }>;
+export type DemoBench = Readonly<{
+  scenario: DemoScenario;
+  /** A second sample of the chip, whose limit is still looked for. */
+  spare: DemoScenario;
+  /** An evening whose logs tell what nobody saw. */
+  logged: DemoScenario;
+  traces(): readonly DemoTrace[];
+  loggedTraces(): readonly DemoTrace[];
+}>;
 export type DemoTrace = Readonly<{ attemptId: string; startedAt: string; rows: readonly TraceRow[] }>;
 
 export const demoScenario = (now: string, seed = demoSeed): DemoScenario => demoBench(now, seed).scenario;
@@ -48,7 +62,14 @@ export function demoBench(now: string, seed = demoSeed): DemoBench {
     attempts: entries.map((entry) => (isLogged(entry, parts) ? withTraceFigures(entry) : entry.attempt)),
     noise,
   };
-  return { scenario, traces: () => tracesOf(days, seed) };
+  const evening = loggedEvening(now, seed, parts);
+  return {
+    scenario,
+    spare: spareSample(now, seed, parts),
+    logged: evening.scenario,
+    traces: () => tracesOf(days, seed),
+    loggedTraces: evening.traces,
+  };
 }
 
 const idleBeforeS = 180;
@@ -62,7 +83,7 @@ const isLogged = ({ attempt }: Entry, { workloads }: BenchDays["parts"]): boolea
   (attempt.tags.includes("heat run") || (attempt.tags.includes("proof") && attempt.plannedS === 3600));
 
 /** What nobody wrote down of a run that crashed, its log still tells. */
-function withTraceFigures({ attempt, run }: Entry): Attempt {
+function withTraceFigures({ attempt, run }: Entry): SetAttempt {
   const { loadTempC, peakTempC, ambientC } = attempt;
   if (loadTempC !== null || run.loadTempC === null || run.durationS < 900) return attempt;
   const read = rounded(run.loadTempC, 0.1);

@@ -1,9 +1,9 @@
-import type { BenchDiary, Place } from "./benchDiary.ts";
+import type { BenchDiary, DemoPlace } from "./benchDiary.ts";
 import { climb } from "./climb.ts";
-import { control, overnight, repeatControl, type Session, settleIn } from "./routines.ts";
+import { control, type DemoSession, overnight, repeatControl, settleIn } from "./routines.ts";
 
 /** A warm day: the small board's new firmware, the big one mounted afresh, and into the cupboard. */
-export function secondDay({ diary, places, measureNoise }: Session): void {
+export function secondDay({ diary, places, measureNoise }: DemoSession): void {
   const { frameL, frameS, cupboardS } = places;
   frameS.parts = { ...frameS.parts, firmware: "1.06" };
   repeatControl(diary, frameS, 2, "firmware 1.06 overnight; same setting as Quay L will get");
@@ -28,7 +28,7 @@ export function secondDay({ diary, places, measureNoise }: Session): void {
   overnight(diary, cupboardS, 4575, "stacking", "overnight, still stacking at breakfast");
 }
 
-function disturbed(diary: BenchDiary, place: Place): void {
+function disturbed(diary: BenchDiary, place: DemoPlace): void {
   diary.tryOut(place, {
     ...control,
     minutes: 15,
@@ -37,7 +37,7 @@ function disturbed(diary: BenchDiary, place: Place): void {
   });
 }
 
-function tooHot(diary: BenchDiary, place: Place): void {
+function tooHot(diary: BenchDiary, place: DemoPlace): void {
   diary.tryOut(place, {
     load: "stacking",
     clockMhz: 4650,

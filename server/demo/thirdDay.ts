@@ -1,8 +1,8 @@
 import { climb } from "./climb.ts";
-import { repeatControl, type Session, settleIn } from "./routines.ts";
+import { type DemoSession, repeatControl, settleIn } from "./routines.ts";
 
 /** A cool day, all of it in the cupboard: two more mounts, the other door, the big board. */
-export function thirdDay({ diary, places, measureNoise }: Session): void {
+export function thirdDay({ diary, places, measureNoise }: DemoSession): void {
   const { cupboardS, cupboardL, louvredS } = places;
   diary.remount(cupboardS, "grey, from the tube", "back to the grey paste");
   repeatControl(diary, cupboardS, 2, "second mount, cool morning");

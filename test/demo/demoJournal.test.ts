@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
 import { fillDemo, fillWithScenario } from "../../server/demo/demoJournal.ts";
+import { otherBenches } from "../../server/demo/otherBenches.ts";
 import { demoBench, demoScenario } from "../../server/demo/scenario.ts";
 import { freshJournal, theInstant } from "../support/bench.ts";
 
@@ -15,7 +16,14 @@ it("a filled journal reads back as the scenario", () => {
   for (const board of demo.boards) expect(journal.boards.find(board.id)).toEqual(board);
   for (const rule of demo.rules) expect(journal.rules.find(rule.id)).toEqual(rule);
   for (const workload of demo.workloads) expect(journal.workloads.find(workload.id)).toEqual(workload);
-  expect(journal.attempts.count()).toBe(demo.attempts.length);
+  const { spare, logged } = demoBench(theInstant);
+  const others = otherBenches(theInstant);
+  const beside = [...spare.attempts, ...logged.attempts, ...others.attempts];
+  for (const attempt of beside) expect(journal.attempts.find(attempt.id)).toEqual(attempt);
+  for (const chip of others.chips) expect(journal.chips.find(chip.id)).toEqual(chip);
+  for (const build of others.builds) expect(journal.builds.find(build.id)).toEqual(build);
+  expect(journal.attempts.count()).toBe(demo.attempts.length + beside.length);
+  expect(others.attempts.map(({ id }) => id)).not.toContain(journal.attempts.newest()?.id);
   expect(journal.faults()).toEqual([]);
 });
 
@@ -58,7 +66,8 @@ it("adds a title, a caveat and a picture of its own to the account of the two bo
 it("keeps the sensor traces of its heat runs, value for value", () => {
   const journal = freshJournal();
   fillDemo(journal, theInstant);
-  const kept = demoBench(theInstant).traces();
+  const { traces, loggedTraces } = demoBench(theInstant);
+  const kept = [...traces(), ...loggedTraces()];
   expect(kept.length).toBeGreaterThanOrEqual(8);
   expect(journal.traces.attempts.ids()).toEqual(kept.map(({ attemptId }) => attemptId).sort());
   for (const { attemptId, startedAt, rows } of kept) {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { noiseDraft } from "../../server/bench/noise/noiseReading.ts";
-import { type Attempt, attemptDraft } from "../../server/bench/things/attempt.ts";
+import { attemptDraft } from "../../server/bench/things/attempt.ts";
 import { boardDraft } from "../../server/bench/things/board.ts";
 import { buildDraft, partNames } from "../../server/bench/things/build.ts";
 import { chipDraft } from "../../server/bench/things/chip.ts";
@@ -9,6 +9,7 @@ import { ruleDraft } from "../../server/bench/things/rule.ts";
 import { isId } from "../../server/bench/things/units.ts";
 import { workloadDraft } from "../../server/bench/things/workload.ts";
 import { demoBenches } from "../../server/demo/demoBenches.ts";
+import type { SetAttempt } from "../../server/demo/intent.ts";
 import { demoHeatRuns, demoScenario } from "../../server/demo/scenario.ts";
 import { acceptableClockMhz } from "../../server/demo/simulatedBench.ts";
 
@@ -20,13 +21,13 @@ const chip = demo.chips[0];
 const named = (name: RegExp) => builds.filter((build) => name.test(build.name)).map((build) => build.id);
 const ofBuilds = (ids: readonly string[]) => attempts.filter((attempt) => ids.includes(attempt.buildId));
 const idle = demo.workloads.find((workload) => workload.kind === "idle")?.id;
-const counted = (attempt: Attempt) =>
+const counted = (attempt: SetAttempt) =>
   attempt.setAside === null && attempt.clockMode !== "boost" && attempt.workloadId !== idle;
 const median = (values: readonly number[]) =>
   [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
-const endMs = (attempt: Attempt) => Date.parse(attempt.startedAt) + (attempt.durationS ?? 0) * 1000;
+const endMs = (attempt: SetAttempt) => Date.parse(attempt.startedAt) + (attempt.durationS ?? 0) * 1000;
 
-function contested(pass: Attempt): boolean {
+function contested(pass: SetAttempt): boolean {
   return ofBuilds([pass.buildId]).some(
     (crash) =>
       counted(crash) &&
@@ -52,7 +53,7 @@ describe("demoScenario", () => {
   it.each(["2031-05-04T00:03:00.000Z", "2031-05-04T12:00:00.000Z", "2031-05-04T23:59:00.000Z"])(
     "ends on the day before %s",
     (instant) => {
-      const last = demoScenario(instant).attempts.at(-1) as Attempt;
+      const last = demoScenario(instant).attempts.at(-1) as SetAttempt;
       expect(last.startedAt.slice(0, 10)).toBe("2031-05-03");
       expect(last.updatedAt < instant).toBe(true);
     },
@@ -181,7 +182,7 @@ describe("the demo's characters", () => {
   });
 
   it("a night that ended somewhere between bedtime and breakfast", () => {
-    const dead = attempts.find((attempt) => attempt.failedFromS !== null) as Attempt;
+    const dead = attempts.find((attempt) => attempt.failedFromS !== null) as SetAttempt;
     expect(isCrash(dead.outcome)).toBe(true);
     expect(dead.failedToS).toBeGreaterThan(dead.failedFromS as number);
   });
@@ -219,7 +220,8 @@ describe("the demo's characters", () => {
 
   it("values left out as people leave them out", () => {
     const passes = attempts.filter((attempt) => attempt.outcome === "pass");
-    const share = (missing: (attempt: Attempt) => boolean) => passes.filter(missing).length / passes.length;
+    const share = (missing: (attempt: SetAttempt) => boolean) =>
+      passes.filter(missing).length / passes.length;
     expect(share((attempt) => attempt.ambientC === null)).toBeGreaterThan(0.03);
     expect(share((attempt) => attempt.ambientC === null)).toBeLessThan(0.3);
     expect(share((attempt) => attempt.powerW === null)).toBeGreaterThan(0.1);
@@ -279,7 +281,7 @@ describe("demoHeatRuns", () => {
 
   it("levels where the attempt says it did", () => {
     for (const { attemptId, csv } of runs) {
-      const attempt = attempts.find(({ id }) => id === attemptId) as Attempt;
+      const attempt = attempts.find(({ id }) => id === attemptId) as SetAttempt;
       if (attempt.loadTempC === null) continue;
       const rows = csv.trimEnd().split("\n").slice(1);
       const under = rows.filter((row) => row.endsWith(",100")).slice(-180);

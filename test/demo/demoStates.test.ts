@@ -1,0 +1,23 @@
+import { expect, it } from "vitest";
+import { settledAnswerOf } from "../../server/answers/answerOf.ts";
+import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
+import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
+import { fillDemo } from "../../server/demo/demoJournal.ts";
+import { freshJournal, theInstant } from "../support/bench.ts";
+
+const fits: Reckon = async (kind, request) => fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]);
+
+it("has a build that is looked at, one that lacks a run, one that is done, and a contested setting, all said to be invented", async () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const reckonings = reckoningsOn(journal, fits);
+  const builds = journal.builds.all();
+  const states: string[] = [];
+  for (const { id } of builds) states.push((await settledAnswerOf(journal, reckonings, id)).state);
+  expect(new Set(states)).toEqual(new Set(["looking", "enough", "done"]));
+  const points = builds.flatMap(({ id }) => frontierOfBuild(journal, { buildId: id }).points);
+  expect(points.some(({ contested }) => contested.length > 0)).toBe(true);
+  for (const { note } of [...journal.chips.all(), ...journal.boards.all()])
+    expect(note).toContain("Invented for the demo");
+});

@@ -1,0 +1,78 @@
+import { describe, expect, it } from "vitest";
+import { answerOf, settledAnswerOf } from "../../server/answers/answerOf.ts";
+import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
+import { reckoningsOn } from "../../server/answers/reckoned.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
+import { attemptDraft } from "../../server/bench/things/attempt.ts";
+import { chipDraft } from "../../server/bench/things/chip.ts";
+import { isCrash } from "../../server/bench/things/outcome.ts";
+import { fillDemo } from "../../server/demo/demoJournal.ts";
+import { otherBenches } from "../../server/demo/otherBenches.ts";
+import { freshJournal, theInstant } from "../support/bench.ts";
+
+const scenario = otherBenches(theInstant);
+const [card, memory] = scenario.builds.map(({ id }) => scenario.attempts.filter((one) => one.buildId === id));
+const bare = (thing: object, ...more: string[]) => {
+  const left = ["id", "createdAt", "updatedAt", "version", ...more];
+  return Object.fromEntries(Object.entries(thing).filter(([field]) => !left.includes(field)));
+};
+
+describe("the demo's evenings with a card and a set of memory", () => {
+  it("are the same for the same instant and seed, lie before its bench days, and are labelled", () => {
+    expect(otherBenches(theInstant)).toEqual(scenario);
+    expect(otherBenches(theInstant, 5)).not.toEqual(scenario);
+    const days = new Set(scenario.attempts.map(({ startedAt }) => startedAt.slice(0, 10)));
+    expect([...days]).toHaveLength(2);
+    for (const day of days) expect(Date.parse(theInstant) - Date.parse(day)).toBeGreaterThan(6 * 86_400_000);
+    for (const thing of [...scenario.chips, ...scenario.boards, ...scenario.workloads, ...scenario.builds])
+      expect(thing.note).toContain("Invented for the demo");
+  });
+
+  it("hold nothing that the journal would refuse", () => {
+    for (const chip of scenario.chips) expect(() => chipDraft.parse(bare(chip))).not.toThrow();
+    for (const attempt of scenario.attempts) {
+      const draft = bare(attempt, "buildId", "mountId", "asBuilt", "setAside");
+      expect(attemptDraft.parse(draft)).toEqual(draft);
+      if (attempt.outcome === "pass") expect(attempt.durationS).toBe(attempt.plannedS);
+    }
+  });
+
+  it("log the card by offset, with power limit and memory offset, hotspot beside the edge, and read back after a reset", () => {
+    expect(card?.every(({ offset, clockMhz }) => offset !== null && clockMhz === null)).toBe(true);
+    expect(new Set(card?.map(({ knobs }) => knobs?.["power-limit"]))).toEqual(new Set([100, 110]));
+    expect(card?.some(({ outcome }) => outcome === "artefacts")).toBe(true);
+    expect(card?.filter(({ temps }) => (temps?.hotspot ?? 0) > 60).length).toBeGreaterThan(6);
+    card?.forEach(({ outcome }, i) => {
+      if (outcome === "driver-reset" && card[i + 1]) expect(card[i + 1]?.settingReadBack).toBe("confirmed");
+    });
+  });
+
+  it("log the memory over three trainings with cycles, errors by module and both modules' heat", () => {
+    expect(memory?.every(({ training }) => training === "full")).toBe(true);
+    expect(
+      memory?.filter(({ outcome, errors }) => isCrash(outcome) && errors.length > 0).length,
+    ).toBeGreaterThan(1);
+    const journal = freshJournal();
+    fillDemo(journal, theInstant);
+    const build = scenario.builds[1]?.id as string;
+    const held = frontierOfBuild(journal, { buildId: build }).points.flatMap(({ heldMhz }) => heldMhz ?? []);
+    expect(held).toEqual([6200]);
+    expect(frontierOfBuild(journal, { buildId: build }).byKnobs.length).toBeGreaterThan(2);
+  });
+
+  it("have an answer each: an offset that ran, and a rate", async () => {
+    const journal = freshJournal();
+    fillDemo(journal, theInstant);
+    const reckonings = reckoningsOn(journal, async (kind, request) =>
+      fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]),
+    );
+    const [rig, set] = scenario.builds.map(({ id }) => id) as [string, string];
+    const offset = await settledAnswerOf(journal, reckonings, rig);
+    expect(offset.state).toBe("done");
+    expect(offset.byOffset?.offset).toBeGreaterThanOrEqual(105);
+    expect(offset.byOffset?.offset).toBeLessThanOrEqual(150);
+    expect(offset.byOffset?.parts[0]?.knobs.map(({ knobId }) => knobId)).toEqual(["memory-offset"]);
+    await settledAnswerOf(journal, reckonings, set);
+    expect(answerOf(journal, reckonings, set).state).not.toBe("too-little");
+  });
+});
