@@ -2,22 +2,31 @@ import { constants } from "node:zlib";
 import fastifyCompress from "@fastify/compress";
 import fastifyHelmet from "@fastify/helmet";
 import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
+import { admission } from "./admission.ts";
+import { type Attendants, attendants } from "./answers/attendants.ts";
 import { Refusal } from "./bench/things/refusal.ts";
-import { readingsFrom, sensorsIn } from "./capture/hwmon.ts";
 import { type GuardOptions, guard } from "./guard.ts";
 import { registerInterface } from "./interface/interface.ts";
 import { errorAnswer, internalRefusal, refusalFrom, statusOf } from "./interface/refusals.ts";
+import { readingsFrom, sensorsIn } from "./kernel/hwmon.ts";
+import { answerMisread } from "./misread.ts";
 import { type AssetFolders, registerAssets } from "./pages/assets.ts";
 import type { PageContext } from "./pages/kit/context.ts";
 import { registerPages } from "./pages/pages.ts";
 import { refusalPage } from "./pages/refusals.tsx";
+import { signInPage } from "./pages/signIn/view.tsx";
 import { type PatienceOptions, patience, usualPatience } from "./patience.ts";
+import { asGet } from "./requests/heads.ts";
 
-export type AppOptions = Omit<PageContext, "sensors"> &
+export type AppOptions = Omit<PageContext, "sensors" | "attendants" | "admission"> &
   Readonly<{
     guard: GuardOptions;
+    /** What other devices must know; null where only this machine can reach the server. */
+    passphrase: string | null;
     folders: AssetFolders;
     log: boolean;
+    /** Who attends which build, where somebody else asks too. */
+    attendants?: Attendants;
     /** How long it waits for whoever sends, if not as usual. */
     patience?: PatienceOptions;
     /** Where the kernel shows the machine's sensors, if not in the usual place. */
@@ -38,16 +47,15 @@ const policy = {
 
 /** The server on an open journal and a clock; it listens to nothing yet. */
 export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
-  const context = { ...options, sensors: async () => readingsFrom(await sensorsIn(options.sensorRoot)) };
   const app = Fastify({
     logger: options.log ? { level: "warn", stream: process.stderr } : false,
     bodyLimit: 1 << 20,
     forceCloseConnections: true,
+    clientErrorHandler: answerMisread,
     http: { headersTimeout: 30_000, connectionsCheckingInterval: 5_000 },
-    // A HEAD is a GET whose body is not sent: routes of its own would double what every start has to lay out.
     exposeHeadRoutes: false,
     rewriteUrl: (request) => {
-      if (request.method === "HEAD") request.method = "GET";
+      asGet(request);
       return request.url ?? "/";
     },
     // Every address reads its own input, with words for a person, so no schema is ever compiled.
@@ -67,6 +75,13 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, context),
   );
   guard(app, options.guard);
+  const { passphrase, now } = options;
+  const context: PageContext = {
+    ...options,
+    attendants: options.attendants ?? attendants(),
+    admission: passphrase === null ? null : await admission(app, { passphrase, now }),
+    sensors: async () => readingsFrom(await sensorsIn(options.sensorRoot)),
+  };
   patience(app, options.patience ?? usualPatience);
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: { useDefaults: false, directives: policy },
@@ -80,7 +95,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   });
   takeEmptyJson(app);
   await registerAssets(app, options.folders);
-  registerInterface(app, options);
+  registerInterface(app, context);
   await app.register((pages) => registerPages(pages, context));
   return app;
 }
@@ -99,6 +114,16 @@ function answerRefusal(error: unknown, request: FastifyRequest, reply: FastifyRe
   const refusal = refusalFrom(error) ?? context.journal.refusalOf(error) ?? internalRefusal;
   if (refusal.code === "internal") request.log.error(error);
   reply.code(refusal.extra.unauthorized ? 401 : statusOf(refusal));
-  if (request.url.startsWith("/api/")) return reply.send(errorAnswer(refusal));
-  return reply.type("text/html; charset=utf-8").send(refusalPage(context, refusal));
+  if (request.url.startsWith("/api/")) {
+    if (refusal.extra.unauthorized)
+      reply.header("www-authenticate", 'Basic realm="Rungbook", charset="UTF-8"');
+    return reply.send(errorAnswer(refusal));
+  }
+  return reply
+    .type("text/html; charset=utf-8")
+    .send(
+      refusal.extra.unauthorized
+        ? signInPage(context, { to: request.method === "GET" ? request.url : "/" })
+        : refusalPage(context, refusal),
+    );
 }

@@ -32,7 +32,9 @@ const newestIn = (path: string): number => {
 /** Folders count too: a file taken away touches only its folder. */
 const isBuilt = (): boolean => {
   const built = statSync(stamp, { throwIfNoEntry: false })?.mtimeMs ?? 0;
-  return ["server", "web", "package.json", "tsconfig.json"].every((source) => newestIn(from(source)) < built);
+  return ["server", "web", "package-lock.json", "package.json", "tsconfig.json"].every(
+    (source) => newestIn(from(source)) < built,
+  );
 };
 
 const shared: BuildOptions = {
@@ -67,6 +69,7 @@ const schemaParts: Plugin = {
 
 /** What libraries ask for at start, and this server first needs long after, or never: whole, or function by function. */
 const wholeTooEarly = /^(node:(http2|https|tls)|mime|mime-db)$/;
+const functionsTooEarly = /^@stdlib\//;
 const callsTooEarly = /^((node:)?(assert|crypto|fs\/promises|perf_hooks|worker_threads)|glob|semver)$/;
 
 /**
@@ -82,11 +85,17 @@ const late: Plugin = {
       const isOurs = kind === "import-statement" && path.startsWith("node:");
       if (isOurs || wholeTooEarly.test(path))
         return { path, namespace: "late names", pluginData: { resolveDir } };
+      if (kind === "import-statement" && functionsTooEarly.test(path))
+        return { path, namespace: "late functions", pluginData: { resolveDir } };
       if (kind !== "require-call" || !callsTooEarly.test(path)) return undefined;
       return { path, namespace: "late calls", pluginData: { resolveDir } };
     });
     onLoad({ filter: /./, namespace: "late names" }, ({ path, pluginData: { resolveDir } }) => ({
       contents: lateNames(path),
+      resolveDir,
+    }));
+    onLoad({ filter: /./, namespace: "late functions" }, ({ path, pluginData: { resolveDir } }) => ({
+      contents: `module.exports = (...given) => require(${JSON.stringify(path)})(...given);`,
       resolveDir,
     }));
     onLoad({ filter: /./, namespace: "late calls" }, ({ path, pluginData: { resolveDir } }) => ({
@@ -124,47 +133,13 @@ const knownBinding: Plugin = {
   },
 };
 
-/**
- * What two libraries do for every address and every plugin that is added, and need not: the router compiles functions
- * that are quick to call and slow to make, and versions are compared that the lock file has settled. Where their text
- * is another one day, the build fails rather than start slowly.
- */
-const shortcuts: Plugin = {
-  name: "shortcuts",
-  setup({ onLoad }) {
-    const rewritten = (file: string, was: string, is: string) =>
-      onLoad({ filter: new RegExp(`${file.replaceAll("/", "[\\\\/]")}\\.js$`) }, ({ path }) => {
-        const text = readFileSync(path, "utf8");
-        if (!text.includes(was)) throw new Error(`${path} no longer holds "${was}".`);
-        return { contents: text.replace(was, is), loader: "js" };
-      });
-    rewritten(
-      "find-my-way/lib/node",
-      "prefix.length >= LONG_PREFIX_MIN_LENGTH) {",
-      "prefix) { return (path, i) => path.startsWith(prefix, i)",
-    );
-    rewritten(
-      "find-my-way/lib/handler-storage",
-      "_compileGetHandlerMatchingConstraints (constrainer) {",
-      `_compileGetHandlerMatchingConstraints (constrainer) {
-        this._getHandlerMatchingConstraints = (derived) => {
-          this._compileNow(constrainer)
-          return this._getHandlerMatchingConstraints(derived)
-        }
-      }
-      _compileNow (constrainer) {`,
-    );
-    rewritten("fastify/lib/plugin-utils", "  checkVersion.call(this, fn)\n", "");
-  },
-};
-
 /** One file that needs nothing looked up, so that it starts fast. Only what is machine code stays outside. */
 const serverOptions: BuildOptions = {
   ...shared,
   platform: "node",
   target: "node20",
   format: "cjs",
-  plugins: [oneLanguage, schemaParts, late, knownBinding, shortcuts],
+  plugins: [oneLanguage, schemaParts, late, knownBinding],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,
@@ -179,6 +154,7 @@ const launcher = `#!/usr/bin/env node
 const { readFileSync, renameSync, writeFileSync } = require("node:fs");
 const vm = require("node:vm");
 
+if (process.argv[2] === "attend") return require("./attend.cjs");
 const file = require.resolve("./bundle.cjs");
 const cacheFile = file.replace(/cjs$/, "cache");
 const read = (path) => {
@@ -230,8 +206,22 @@ const buildServer = async (): Promise<void> => {
   writeFileSync(join(dist, "server/bundle.cjs"), wrapped(plainText(outputFiles?.[0]?.text ?? "")));
   writeFileSync(join(dist, "server/package.json"), '{ "type": "commonjs" }\n');
   writeFileSync(join(dist, "server/main.js"), launcher, { mode: 0o755 });
-  await buildWorkers(join(dist, "server/workers"));
+  await Promise.all([
+    buildAttendant(join(dist, "server/attend.cjs")),
+    buildWorkers(join(dist, "server/workers")),
+  ]);
 };
+
+/** One file that runs where Node alone is: no journal, nothing that is machine code. */
+const buildAttendant = (outfile: string) =>
+  build({
+    ...serverOptions,
+    plugins: [],
+    entryPoints: [from("server/attendant.ts")],
+    outfile,
+    banner: { js: "#!/usr/bin/env node" },
+    define: {},
+  });
 
 /** The entry files of worker threads, each whole in one file. */
 export const buildWorkers = (outdir: string) =>
@@ -278,7 +268,7 @@ const buildWeb = async (): Promise<void> => {
   });
   const styles = await build({
     ...webOptions,
-    entryPoints: [from("web/styles/notebook.css")],
+    entryPoints: [from("web/styles/notebook.css"), from("web/styles/bench.css")],
     outdir,
     entryNames: "[name]-[hash]",
   });
@@ -290,6 +280,7 @@ const buildWeb = async (): Promise<void> => {
   const manifest = {
     swaps,
     stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
+    benchStyles: outputOf(styles.metafile as Metafile, "web/styles/bench.css"),
     script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
   };
   writeFileSync(join(outdir, "manifest.json"), JSON.stringify(manifest, null, 2));

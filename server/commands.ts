@@ -1,16 +1,18 @@
 import { closeSync, existsSync, mkdirSync, openSync, readSync, writeSync } from "node:fs";
 import path from "node:path";
-import { type MergeResult, mergeJournal } from "./actions/mergeJournal.ts";
-import { wholeJournalText } from "./answers/wholeJournal.ts";
+import { exportFile } from "./actions/exportFile.ts";
+import { mergeJournal } from "./actions/mergeJournal.ts";
+import type { MergeResult } from "./actions/mergeTally.ts";
 import { Refusal } from "./bench/things/refusal.ts";
 import { documentReader } from "./csv/documentReader.ts";
+import { readingLocked, writingLocked } from "./lockedCommand.ts";
 import type { Settings } from "./settings.ts";
-import { placeWhole, writeBackup } from "./store/file/backingUp.ts";
-import { clearMark, examined, isWritable } from "./store/file/examination.ts";
-import { fileRefusal, isDamage } from "./store/file/fileWords.ts";
+import { writeBackup } from "./store/file/backingUp.ts";
+import { clearMark, examined } from "./store/file/examination.ts";
+import { fileRefusal } from "./store/file/fileWords.ts";
 import type { HeldJournal } from "./store/file/held.ts";
 import { holdJournal } from "./store/file/hold.ts";
-import { type Journal, type JournalOptions, journalToRead, openToRead } from "./store/file/journal.ts";
+import { type Journal, type JournalOptions, schemasIn } from "./store/file/journal.ts";
 import {
   assertClosed,
   copied,
@@ -20,7 +22,6 @@ import {
   removed,
   swapIn,
 } from "./store/file/journalFile.ts";
-import { salvaged } from "./store/file/salvage.ts";
 import { type StagedDocument, stagedDocument } from "./store/file/stagedDocument.ts";
 
 type CommandContext = Readonly<{
@@ -32,12 +33,23 @@ type CommandContext = Readonly<{
   now(): string;
 }>;
 
-type Command = (files: Readonly<{ journal: string; file: string }>, context: CommandContext) => number;
+type Files = Readonly<{
+  journal: string;
+  /** What is read or written. */
+  file: string;
+  /** What that is called: another name where the file asked for is locked. */
+  called: string;
+}>;
+type Command = (files: Files, context: CommandContext) => number;
 
 /** Does what is asked of the journal without the server. Gives the exit code: 0 done, 1 faults found; throws where it cannot be done. */
-export function runCommand(settings: Settings, context: CommandContext): number {
-  const command = commands[settings.command as keyof typeof commands];
-  return command({ journal: settings.journal, file: settings.file ?? "" }, context);
+export function runCommand(settings: Settings, context: CommandContext): Promise<number> {
+  const { journal, lockedWith } = settings;
+  const name = settings.command as keyof typeof commands;
+  const called = settings.file ?? "";
+  const work = (file: string) => commands[name]({ journal, file, called }, context);
+  const given = { journal, file: called, words: lockedWith };
+  return name === "backup" || name === "export" ? writingLocked(given, work) : readingLocked(given, work);
 }
 
 const commands = { backup, check, restore, export: exportTo, import: importFrom } as const satisfies Record<
@@ -54,15 +66,15 @@ function assertThere(file: string, what: string): void {
 }
 
 /** What is copied is not migrated: a backup is of the schema that the journal has. */
-function backup({ journal, file }: { journal: string; file: string }): number {
+function backup({ journal, file, called }: Files): number {
   assertThere(journal, "journal");
   examined(journal, Number.POSITIVE_INFINITY);
   reading(journal, (client) => writeBackup(client, file));
-  say(`Backed up ${journal} to ${file}.`);
+  say(`Backed up ${journal} to ${called}.`);
   return 0;
 }
 
-function check({ journal }: { journal: string }): number {
+function check({ journal }: Files): number {
   assertThere(journal, "journal");
   const faults = faultsOfFile(journal);
   for (const fault of faults) say(fault);
@@ -71,25 +83,23 @@ function check({ journal }: { journal: string }): number {
 }
 
 /** The backup is looked over as a copy beside the journal, so that the journal is touched only once all is well. */
-function restore(
-  { journal, file }: { journal: string; file: string },
-  { open, now }: CommandContext,
-): number {
-  assertThere(file, "backup");
-  if (path.resolve(file) === path.resolve(journal))
+function restore({ journal, file, called }: Files, { open, options, now }: CommandContext): number {
+  assertThere(called, "backup");
+  if (path.resolve(called) === path.resolve(journal))
     throw new Refusal("conflict", "That is the journal itself.");
   assertOurs(journal);
+  examined(file, schemasIn(options.migrations));
   const prepared = `${journal}.restoring`;
   const replaced = existsSync(journal);
   mkdirSync(path.dirname(journal), { recursive: true, mode: 0o700 });
   const hold = holdJournal(journal);
   try {
-    const taken = preparedJournal(file, prepared, open);
+    const taken = preparedJournal({ file, called }, prepared, open);
     if (replaced) assertClosed(journal);
     const aside = freeNameAside(journal, now());
     swapIn(prepared, journal, aside);
     if (replaced) clearMark(aside);
-    say(`Restored ${taken} from ${file}.`);
+    say(`Restored ${taken} from ${called}.`);
     if (replaced) say(`The journal that was here is kept as ${aside}.`);
     return 0;
   } catch (error) {
@@ -109,69 +119,30 @@ function assertOurs(journal: string): void {
   }
 }
 
-function preparedJournal(file: string, prepared: string, open: CommandContext["open"]): string {
+function preparedJournal(
+  { file, called }: Pick<Files, "file" | "called">,
+  prepared: string,
+  open: CommandContext["open"],
+): string {
   const [fault] = faultsOfFile(file);
   if (fault !== undefined)
-    throw new Refusal("invalid", `${file} cannot be restored: ${fault} Nothing was changed.`);
+    throw new Refusal("invalid", `${called} cannot be restored: ${fault} Nothing was changed.`);
   copied(file, prepared);
   const attempts = withJournal(open(prepared), (opened) => opened.attempts.count());
   assertClosed(prepared);
   return attempts === 1 ? "1 attempt" : `${attempts} attempts`;
 }
 
-/** What is copied is not migrated: a journal of an older schema is exported from a copy that is. Of a damaged one what can be read is saved. */
-function exportTo(
-  { journal, file }: { journal: string; file: string },
-  { options, now }: CommandContext,
-): number {
+function exportTo({ journal, file, called }: Files, { options, now }: CommandContext): number {
   assertThere(journal, "journal");
-  const lost = savedFrom(journal, options, (whole) =>
-    placeWhole(file, (making) => writeAll(making, wholeJournalText(whole, now()))),
-  );
-  say(`Exported ${journal} to ${file}.`);
+  const lost = exportFile(journal, file, now(), options);
+  say(`Exported ${journal} to ${called}.`);
   for (const words of lost) say(words);
   return lost.length === 0 ? 0 : 1;
 }
 
-/** Gives sentences on what could not be read. */
-function savedFrom(
-  journal: string,
-  options: JournalOptions,
-  save: (whole: Journal) => void,
-): readonly string[] {
-  try {
-    const opened = isWritable(journal) ? journalToRead(journal, options) : null;
-    withJournal(opened ?? openToRead(journal, options), save);
-    return [];
-  } catch (error) {
-    if (!isDamage(error)) throw error;
-  }
-  const saved = salvaged(journal, options);
-  try {
-    save(saved.journal);
-    return saved.lost;
-  } finally {
-    saved.close();
-  }
-}
-
-function writeAll(file: string, pieces: Iterable<string>): void {
-  const handle = openSync(file, "wx");
-  try {
-    for (const piece of pieces) {
-      const bytes = Buffer.from(piece);
-      for (let at = 0; at < bytes.length; ) at += writeSync(handle, bytes, at);
-    }
-  } finally {
-    closeSync(handle);
-  }
-}
-
-function importFrom(
-  { journal, file }: { journal: string; file: string },
-  { openHeld, now }: CommandContext,
-): number {
-  assertThere(file, "export");
+function importFrom({ journal, file, called }: Files, { openHeld, now }: CommandContext): number {
+  assertThere(called, "export");
   const document = documentIn(file);
   try {
     const held = openHeld(journal);

@@ -24,6 +24,8 @@ export function fileWorkOn(
 ): Readonly<{ files: JournalFiles; close(): Promise<void> }> {
   const thread = reckonerIn(path.join(workers, "journalFile.cjs"), {
     patienceMs,
+    unanswered:
+      "The work on the journal's file could not be done. The journal stands as it was; the fault has been logged.",
     ...(complain && { complain }),
   });
   const folder = backups ?? backupFolderOf(journal.original);

@@ -1,12 +1,11 @@
-import { createHash, timingSafeEqual } from "node:crypto";
-import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import type { FastifyInstance, FastifyRequest } from "fastify";
 import { Refusal } from "./bench/things/refusal.ts";
 
 export type GuardOptions = Readonly<{
   /** Names and addresses, without a port, by which this server may be called besides the loopback ones. */
   hosts: readonly string[];
-  /** Null where only this machine can reach the server. */
-  passphrase: string | null;
+  /** Names by which a proxy in front is called, at any port. */
+  knownAs: readonly string[];
 }>;
 
 const loopback = /^(localhost|127(\.\d{1,3}){3}|\[::1\])$/;
@@ -16,14 +15,13 @@ const loopback = /^(localhost|127(\.\d{1,3}){3}|\[::1\])$/;
  * pointed its own name here, a foreign Origin one that posts across. Both are turned away before a body is read.
  */
 export function guard(app: FastifyInstance, options: GuardOptions): void {
-  app.addHook("onRequest", async (request, reply) => {
+  app.addHook("onRequest", async (request) => {
     if (hostsNamed(request) !== 1) throw new Refusal("invalid", "A request names the host it is for once.");
-    if (!isKnownHost(request, options.hosts))
+    if (!isKnownHost(request, options))
       throw new Refusal("misdirected", "This server does not answer to that host name.");
     if (isForeignWrite(request)) throw new Refusal("forbidden", "A page of another site may not write here.");
     if (isForeignRead(request))
       throw new Refusal("forbidden", "A page of another site may not ask for this.");
-    if (options.passphrase !== null) await assertPassphrase(request, reply, options.passphrase);
   });
 }
 
@@ -32,10 +30,10 @@ const hostsNamed = ({ raw }: FastifyRequest): number =>
   raw.rawHeaders.filter((name, at) => at % 2 === 0 && name.toLowerCase() === "host").length;
 
 /** A loopback name may have any port: a tunnel ends at another than this server's. */
-function isKnownHost(request: FastifyRequest, hosts: readonly string[]): boolean {
+function isKnownHost(request: FastifyRequest, { hosts, knownAs }: GuardOptions): boolean {
   const { host = "" } = request.headers;
   const [, name = "", port] = /^(.*?)(?::(\d{1,5}))?$/.exec(host.toLowerCase()) ?? [];
-  if (loopback.test(name)) return true;
+  if (loopback.test(name) || knownAs.includes(name)) return true;
   const listening = request.socket.localPort;
   return hosts.includes(name) && (listening === undefined || Number(port ?? 80) === listening);
 }
@@ -68,19 +66,4 @@ function originHost(origin: string): string | null {
   } catch {
     return null;
   }
-}
-
-async function assertPassphrase(
-  request: FastifyRequest,
-  reply: FastifyReply,
-  passphrase: string,
-): Promise<void> {
-  const [scheme, credentials = ""] = (request.headers.authorization ?? "").split(" ");
-  const given = Buffer.from(credentials, "base64")
-    .toString()
-    .replace(/^[^:]*:/, "");
-  const digest = (words: string) => createHash("sha256").update(words).digest();
-  if (scheme === "Basic" && timingSafeEqual(digest(given), digest(passphrase))) return;
-  reply.header("www-authenticate", 'Basic realm="Rungbook", charset="UTF-8"');
-  throw new Refusal("forbidden", "This server asks for its passphrase.", {}, { unauthorized: true });
 }

@@ -5,13 +5,15 @@ import path from "node:path";
 import closeWithGrace from "close-with-grace";
 import { ensureStandardRule } from "./actions/parts.ts";
 import { tidyUp } from "./actions/tidyUp.ts";
+import { type Attendants, attendants } from "./answers/attendants.ts";
 import { fittedAdvice } from "./answers/benchAdvice.ts";
 import { type Reckonings, reckoningsOn } from "./answers/reckoned.ts";
 import { buildApp } from "./app.ts";
-import { hwmonRoot } from "./capture/hwmon.ts";
+import type { Answered, Sending, Transport } from "./attend/transport.ts";
 import { recordingOf } from "./capture/recording.ts";
 import { caretakerOf } from "./caretaker.ts";
 import { fileWorkOn } from "./fileWork.ts";
+import { hwmonRoot } from "./kernel/hwmon.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
 import { type Settings, settingsFrom } from "./settings.ts";
@@ -33,7 +35,7 @@ async function main(): Promise<void> {
   if (settings.command === "serve") return serve(settings);
   const { runCommand } = await import("./commands.ts");
   const options = journalOptions(settings);
-  process.exitCode = runCommand(settings, {
+  process.exitCode = await runCommand(settings, {
     open: (file) => begun(openJournal(file, options)),
     openHeld: (file) => heldJournalAt(file, options),
     options,
@@ -55,7 +57,7 @@ function heldJournalAt(file: string, options: JournalOptions): HeldJournal {
 
 /** What every journal holds from the beginning. One that may not be written is shown without. */
 function begun(journal: Journal): Journal {
-  if (journal.stopped() === null) journal.writeNow(() => ensureStandardRule({ journal, now: now() }));
+  if (journal.stopped() === null) journal.writeNow(() => ensureStandardRule({ journal }));
   return journal;
 }
 
@@ -81,6 +83,8 @@ async function serve(settings: Settings): Promise<void> {
     migrations: path.join(root, "migrations"),
     now,
   };
+  const attending = attendants();
+  const invented = demoFolder ? await inventedIn(journal, attending, (sent) => injected(app, sent)) : null;
   const fileWork = fileWorkOn(journal, { ...rooms, backups: demoFolder ? null : settings.backups });
   const app = await buildApp({
     ...rooms,
@@ -90,19 +94,29 @@ async function serve(settings: Settings): Promise<void> {
     version,
     assets: assetsIn(folders),
     demo: settings.demo,
+    attendants: attending,
+    ...(invented && { inventMachine: invented.attend }),
     folders,
-    guard: { hosts: namesOf(settings.host), passphrase: settings.passphrase },
+    guard: { hosts: namesOf(settings.host), knownAs: settings.knownAs },
+    passphrase: settings.passphrase,
     log: true,
   });
   const recording = recordingOf({ journal, now, root: hwmonRoot, complain: (fault) => app.log.warn(fault) });
-  const caretaker = caretakerOf(journal, fileWork.files, (fault) => app.log.warn(fault));
+  let isEnding = false;
+  // What was under way when the server was asked to end is done at the end, or by the next start.
+  const caretaker = caretakerOf(journal, fileWork.files, (fault) => {
+    if (!isEnding) app.log.warn(fault);
+  });
+  const inventedTicks = setInterval(() => invented?.tick(), 250).unref();
   const everySecond = setInterval(() => {
     void recording.tick();
     void caretaker();
   }, 1000);
   closeWithGrace({ delay: 5000, logger: false }, async ({ err }) => {
     if (err) console.error(err);
+    isEnding = true;
     clearInterval(everySecond);
+    clearInterval(inventedTicks);
     await recording.flush();
     await app.close();
     await Promise.all([reckoner.close(), fileWork.close()]);
@@ -116,10 +130,51 @@ async function serve(settings: Settings): Promise<void> {
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
   hold?.announce(`http://${host}:${port}`);
   console.log(`Listening on http://${host}:${port}`);
+  if (settings.passphrase !== null && settings.knownAs.length === 0)
+    console.error(
+      'What passes between this server and other devices is not encrypted; README, "Encrypted", says how to put it behind a proxy that does it.',
+    );
   const stop = journal.stopped();
   if (stop) console.error(stop.words);
   tidyUpIn(journal, (fault, words) => app.log.warn(fault, words));
   fitNewest(journal, reckonings);
+}
+
+/** Machines of the demo, which speak to this server as real ones would, only not over a network. */
+async function inventedIn(journal: Journal, attending: Attendants, send: Transport) {
+  const { inventedMachines } = await import("./demo/inventedMachines.ts");
+  return inventedMachines({
+    send,
+    nowS: () => performance.now() / 1000,
+    shown: (buildId) => attending.shown(buildId),
+    buildOf: (buildId) => {
+      const build = journal.builds.find(buildId);
+      const chip = build && journal.chips.find(build.chipId);
+      if (!build || !chip) return null;
+      return {
+        name: build.name,
+        stock: { clockMhz: chip.stockClockMhz ?? 4000, voltageMv: chip.stockVoltageMv ?? 1100 },
+      };
+    },
+  });
+}
+
+async function injected(
+  app: Awaited<ReturnType<typeof buildApp>>,
+  { method, path: url, body, lines, key }: Sending,
+): Promise<Answered> {
+  const reply = await app.inject({
+    ...{ method, url },
+    headers: {
+      ...(key !== undefined && { "idempotency-key": key }),
+      ...(lines !== undefined && { "content-type": "application/x-ndjson" }),
+    },
+    payload:
+      lines === undefined
+        ? ((body ?? "") as object)
+        : lines.map((line) => `${JSON.stringify(line)}\n`).join(""),
+  });
+  return { status: reply.statusCode, body: reply.body === "" ? null : reply.json() };
 }
 
 /** What this server may be called: the address it listens on, or every name of this machine where it listens on all. */
@@ -141,10 +196,13 @@ function tidyUpIn(journal: Journal, complain: (fault: unknown, words: string) =>
   }
 }
 
+/** A build longer than this takes room that nobody may have asked for: it is fitted when somebody does. */
+const mostFittedAhead = 5000;
+
 /** Fits the build last worked on before anybody asks, so that the first look at the bench has its proposal. */
 function fitNewest(journal: Journal, reckonings: Reckonings): void {
   const buildId = journal.attempts.newest()?.buildId;
-  if (buildId === undefined) return;
+  if (buildId === undefined || journal.attempts.countOf(buildId) > mostFittedAhead) return;
   const asked = {
     buildId,
     aim: "clock",
@@ -157,6 +215,7 @@ function fitNewest(journal: Journal, reckonings: Reckonings): void {
     voltagesMv: [],
     workloadId: null,
     until: null,
+    knob: null,
   } as const;
   fittedAdvice(journal, reckonings, asked).catch(() => undefined);
 }

@@ -15,6 +15,8 @@ export type Reckoner = Readonly<{ reckon: Reckon; close(): Promise<void> }>;
 export type ReckonerOptions = Readonly<{
   /** Hears of each question that could not be answered, with what is known of the fault. */
   complain?(fault: string): void;
+  /** What whoever asked is told where no thread could answer, if not that there is no fit. */
+  unanswered?: string;
   /** A thread that has answered nothing for so long is taken to be stuck. */
   patienceMs?: number;
 }>;
@@ -40,7 +42,7 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
  * or one is stuck, is given back in a sentence.
  */
 export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): Reckoner {
-  const { complain = () => undefined, patienceMs = 120_000 } = options;
+  const { complain = () => undefined, patienceMs = 120_000, unanswered = noFit } = options;
   const open = new Map<number, Question>();
   let worker: Worker | null = null;
   let asked = 0;
@@ -63,7 +65,7 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
   function giveBack(id: number, question: Question, fault: string): void {
     open.delete(id);
     complain(fault);
-    question.reject(Object.assign(unanswered(), { cause: fault }));
+    question.reject(Object.assign(new Refusal("internal", unanswered), { cause: fault }));
   }
 
   /** The oldest question is the one that the thread was at; the others are asked of the next thread as they are. */
@@ -122,8 +124,5 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
   };
 }
 
-const unanswered = (): Refusal =>
-  new Refusal(
-    "internal",
-    "This could not be worked out from the record as it is. Nothing was changed, and what the record says without a fit stands; the fault has been logged.",
-  );
+const noFit =
+  "This could not be worked out from the record as it is. Nothing was changed, and what the record says without a fit stands; the fault has been logged.";

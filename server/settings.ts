@@ -16,6 +16,10 @@ export type Settings = Readonly<{
   port: number;
   demo: boolean;
   passphrase: string | null;
+  /** The words that lock the file of a command, or open it. */
+  lockedWith: string | null;
+  /** Names by which a proxy in front of it is called. */
+  knownAs: readonly string[];
 }>;
 
 type Environment = Readonly<Record<string, string | undefined>>;
@@ -30,6 +34,8 @@ const flags = {
   port: { type: "string" },
   demo: { type: "boolean", default: false },
   "passphrase-file": { type: "string" },
+  "known-as": { type: "string" },
+  "locked-with": { type: "string" },
 } as const;
 
 const portNumber = z.coerce
@@ -56,6 +62,8 @@ export function settingsFrom(args: readonly string[], environment: Environment):
     port: port.data,
     demo: values.demo,
     passphrase,
+    lockedWith: passphraseIn(values["locked-with"] ?? environment.RUNGBOOK_LOCKED_WITH ?? null),
+    knownAs: namesIn(values["known-as"] ?? environment.RUNGBOOK_KNOWN_AS ?? ""),
   };
 }
 
@@ -73,6 +81,18 @@ function commandIn([command = "serve", file, ...more]: readonly string[]): Pick<
     throw new Error(`"${command}" is not a command; there are backup, check, restore, export and import.`);
   if (file === undefined) throw new Error(`"${known}" needs the name of a file.`);
   return { command: known, file: path.resolve(file) };
+}
+
+function namesIn(list: string): readonly string[] {
+  const names = list
+    .toLowerCase()
+    .split(",")
+    .map((name) => name.trim());
+  const given = names.filter((name) => name !== "");
+  const odd = given.find((name) => !/^[a-z0-9.-]+$|^\[[0-9a-f:]+\]$/.test(name));
+  if (odd !== undefined)
+    throw new Error(`--known-as takes host names with commas between; "${odd}" is none.`);
+  return given;
 }
 
 function passphraseIn(file: string | null): string | null {

@@ -1,5 +1,6 @@
 import type {} from "@fastify/swagger";
 import type { JournalFiles } from "../actions/journalFiles.ts";
+import type { Attendants } from "../answers/attendants.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
 import type { Journal } from "../store/file/journal.ts";
 
@@ -11,6 +12,8 @@ export type Context = Readonly<{
   /** The present instant, ISO 8601 in UTC. */
   now(): string;
   version: string;
+  /** Who attends which build on the machine under test. */
+  attendants: Attendants;
   /** Where answers that take long are reckoned and kept. */
   reckonings: Reckonings;
   /** True where everything in the journal was made up. */

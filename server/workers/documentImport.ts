@@ -23,21 +23,16 @@ async function staged(document: StagedDocument): Promise<void> {
   reader.end();
 }
 
-function merged(
-  document: StagedDocument,
-  outside: readonly Reference[],
-): { given: GivenAnswer; running: readonly string[] } {
+function merged(document: StagedDocument, outside: readonly Reference[]): GivenAnswer {
   const journal = joinJournal(job.journalFile, { migrations: job.migrations, randomBytes });
   try {
-    journal.interrupted.clear();
     const at = { journal, now: job.now };
     const merge = () => mergeJournal(document, at, outside);
-    const given = journal.writeNow(() =>
+    return journal.writeNow(() =>
       job.request === null
         ? { status: 200, answer: answerText(merge()) }
         : answerOnce(job.request, document.print(), at, merge),
     );
-    return { given, running: [...journal.interrupted] };
   } finally {
     journal.close();
   }
@@ -50,7 +45,7 @@ async function run(): Promise<void> {
     const outside = referencesOutside(document);
     tell({ kind: "keeping" });
     await inbox.next("keep");
-    tell({ kind: "done", ...merged(document, outside) });
+    tell({ kind: "done", given: merged(document, outside) });
   } finally {
     document.close();
   }

@@ -1,11 +1,11 @@
 import { randomBytes } from "node:crypto";
 import { parentPort } from "node:worker_threads";
 import { type TraceFound, traceFoundIn } from "../answers/heatOfAttempt.ts";
-import type { HeatRequest } from "../answers/heatReckoned.ts";
+import type { TraceHeatQuestion } from "../answers/heatReckoned.ts";
 import { joinJournal } from "../store/file/journal.ts";
 
 /** Reads long traces on a connection of its own, so that the server goes on answering. */
-parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: HeatRequest }>) => {
+parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: TraceHeatQuestion }>) => {
   try {
     parentPort?.postMessage({ id, answer: answerTo(request) });
   } catch (fault) {
@@ -14,7 +14,7 @@ parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: Heat
   }
 });
 
-function answerTo({ journalFile, migrations, attemptId, asked }: HeatRequest): TraceFound | null {
+function answerTo({ journalFile, migrations, attemptId, asked }: TraceHeatQuestion): TraceFound | null {
   const journal = joinJournal(journalFile, { migrations, randomBytes });
   try {
     const attempt = journal.attempts.find(attemptId);

@@ -9,6 +9,7 @@ import {
   type LogKeeping,
   type ToLogWorker,
 } from "../actions/logImportMessages.ts";
+import { replacing } from "../actions/undoMerge.ts";
 import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { Refusal } from "../bench/things/refusal.ts";
@@ -71,7 +72,10 @@ async function kept(trace: PackedTrace, about: ImportedLog, keep: LogKeeping): P
     inbox.signal.throwIfAborted();
     const origin = { source: "log", startedAt: about.startedAt } as const;
     const write = () => {
-      journal.traces.write(keep.attemptId, trace, origin, keep.now);
+      replacing("ownTraces", [keep.attemptId], { journal, now: keep.now }, () => {
+        journal.traces.write(keep.attemptId, trace, origin, keep.now);
+        journal.attempts.noteHanging(keep.attemptId, "trace", keep.now);
+      });
       return answerOfLog(about);
     };
     const { keyed } = keep;
@@ -102,7 +106,7 @@ function described(log: SensorLog, matches: readonly ColumnMatch[], trace: Packe
 }
 
 async function run(): Promise<void> {
-  const reading = { limits: job.limits, signal: inbox.signal, onProgress: reporter() };
+  const reading = { limits: job.limits, signal: inbox.signal, onProgress: reporter(), table: job.table };
   const log = await openSensorLog(printed(inbox.bytes()), reading);
   const matches = await matchesFor(log);
   const trace = await packedFrom(log, matches);
