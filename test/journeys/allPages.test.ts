@@ -1,47 +1,14 @@
 import { expect, it } from "vitest";
+import { everyPage } from "../look/addresses.ts";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
 
 type Things = { items: { id: string; name: string }[] };
-
-/** The addresses of every page, on the demo's own things. */
-async function everyAddress(url: string): Promise<string[]> {
-  const ask = async (address: string): Promise<Things> => (await fetch(url + address)).json();
-  const builds = (await ask("/api/builds")).items;
-  const [first, second] = builds.map(({ id }) => id) as [string, string];
-  const [chip] = (await ask("/api/chips")).items;
-  const [attempt] = (await ask(`/api/builds/${first}/attempts?limit=1`)).items;
-  const heat = await (await fetch(`${url}/heat`)).text();
-  const run = /href="(\/heat\/[0-9a-f-]{36})/.exec(heat)?.[1] ?? "/heat/none";
-  return [
-    "/",
-    "/builds",
-    "/builds/new",
-    `/builds/${second}`,
-    `/builds/${second}/attempts`,
-    `/builds/${second}/power`,
-    `/builds/${second}/edit`,
-    `/builds/${second}/mounts`,
-    `/builds/${second}/note?clockMhz=4550&voltageMv=1200`,
-    `/compare?a=${first}&b=${second}`,
-    `/changes?chip=${chip?.id}`,
-    "/heat",
-    run,
-    `/noise?build=${first}`,
-    "/write-up",
-    `/write-up?builds=${first},${second}&use=daily&wait=yes`,
-    "/parts",
-    "/sensors",
-    "/journal",
-    "/cautions",
-    `/attempts/${attempt?.id}`,
-  ];
-}
 
 journey("Every page of the demo", () => {
   it("answers with one heading, no sideways scroll, no script in the page, and nothing for axe to find in either theme", async () => {
     const { url } = await served(undefined, ["--demo"]);
     const page = await visitor({ viewport: { width: 1280, height: 900 } });
-    for (const address of await everyAddress(url)) {
+    for (const { address } of await everyPage(url)) {
       await page.setViewportSize({ width: 360, height: 740 });
       const answer = await page.goto(url + address);
       expect([address, answer?.status()]).toEqual([address, 200]);

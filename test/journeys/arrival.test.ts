@@ -76,9 +76,9 @@ for (const { name, options } of screens)
       const [first, second] = [await visitor(options), await visitor(options)];
       await first.goto(url);
       await second.goto(url);
+      await second.locator("#field-clockMhz").fill("4711");
       await arm(first);
       await expectArrival(first, { focused: /^timer$/ });
-      await second.locator("#field-clockMhz").fill("4711");
       await arm(second);
       await expectArrival(second, { focused: /An attempt of this build is running; end it first/ });
       expect((await attemptsOf(build)).filter(({ outcome }) => outcome === "running")).toHaveLength(1);
@@ -92,6 +92,8 @@ for (const { name, options } of screens)
       const { url } = await served();
       await longBench(url);
       const [first, second] = [await visitor(options), await visitor(options)];
+      // What the first does has not reached the second yet.
+      await second.route("**/api/events", (route) => route.abort());
       await first.goto(url);
       await arm(first);
       await expectArrival(first, { focused: /^timer$/ });
@@ -134,7 +136,7 @@ for (const { name, options } of screens)
       await page.getByRole("button", { name: "Froze" }).click();
       await expectArrival(page, { focused: /^Kept: / });
       const [{ id }] = await attemptsOf(build);
-      await page.getByText("Add a reading").click();
+      await page.getByRole("link", { name: "Add a reading" }).click();
       await page.locator("#field-read-loadTempC").fill("83,5");
       await arm(page);
       await expectArrival(page, { focused: /^timer$/ });

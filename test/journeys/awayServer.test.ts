@@ -2,7 +2,8 @@ import type { Page, Route } from "playwright-core";
 import { expect, it } from "vitest";
 import { expectArrival, screens } from "../support/arrival.ts";
 import { benchAt } from "../support/benchAt.ts";
-import { expectAccessible, journey, type Served, served, visitor } from "../support/browser.ts";
+import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
+import type { Served } from "../support/serving.ts";
 
 const portOf = ({ url }: Served): string => new URL(url).port;
 
@@ -15,9 +16,7 @@ const stored = (page: Page) => page.evaluate(() => localStorage.getItem("owed"))
 
 const timed = async (page: Page, atLeastS: number) =>
   expect
-    .poll(async () => Number(await page.locator("[data-timer]").getAttribute("data-elapsed")), {
-      timeout: 20_000,
-    })
+    .poll(async () => Number(await page.locator("[data-timer]").getAttribute("data-elapsed")))
     .toBeGreaterThanOrEqual(atLeastS);
 
 for (const { name, options } of screens)
@@ -88,8 +87,8 @@ for (const { name, options } of screens)
       };
       await page.route("**/ending", loseTheAnswer, { times: 2 });
       await page.getByRole("button", { name: "Froze" }).click();
-      await expect.poll(() => lost, { timeout: 20_000 }).toBe(2);
-      await expect.poll(() => stored(page), { timeout: 20_000 }).toBeNull();
+      await expect.poll(() => lost).toBe(2);
+      await expect.poll(() => stored(page)).toBeNull();
       expect(await attemptsOf(build)).toMatchObject([{ outcome: "running" }]);
       const { items } = await (await fetch(`${first.url}/api/attempts/${id}/history`)).json();
       expect(items).toHaveLength(2);

@@ -19,7 +19,8 @@ journey("A day at the bench", () => {
     const page = await visitor();
     await page.goto(url);
     await page.keyboard.press("u");
-    await expect.poll(() => page.locator("#field-clockMhz").inputValue()).toBe("4525");
+    await page.waitForURL(/clockMhz=4525/);
+    expect(await page.locator("#field-clockMhz").inputValue()).toBe("4525");
     await page.keyboard.press("p");
     await expect.poll(async () => (await attemptsOf(build)).length).toBe(2);
     expect(await attemptsOf(build)).toMatchObject([
@@ -30,6 +31,7 @@ journey("A day at the bench", () => {
     const isAtProposal = async () =>
       `Next: ${await page.locator("#field-clockMhz").inputValue()}` ===
       /Next: \d+/.exec((await headline(page)) ?? "")?.[0];
+    await page.getByRole("button", { name: /^Undo/ }).waitFor();
     await expect.poll(isAtProposal).toBe(true);
     await page.keyboard.press("z");
     await page.getByRole("button", { name: "Bring it back" }).waitFor();
@@ -72,7 +74,7 @@ journey("A day at the bench", () => {
       found.map((row) =>
         [...row.querySelectorAll("td")].flatMap((cell) => {
           const text = document.createRange();
-          text.selectNodeContents(cell);
+          text.selectNodeContents(cell.querySelector("time") ?? cell);
           const { left, right, top, bottom } = text.getBoundingClientRect();
           return right > left ? [{ left, right, top, bottom }] : [];
         }),
@@ -112,7 +114,10 @@ journey("A day at the bench", () => {
     expect(await page.evaluate(() => document.activeElement?.id)).toBe("field-voltageMv");
     expect(await page.evaluate(() => scrollY)).toBe(scrolled);
     await page.keyboard.press("Enter");
-    await page.waitForURL(/voltageMv=/);
+    await page.waitForTimeout(300);
+    expect(await page.evaluate(() => document.activeElement?.id)).toBe("field-voltageMv");
+    expect(await page.evaluate(() => scrollY)).toBe(scrolled);
+    expect(new URL(page.url()).search).toBe("");
     expect(await (await fetch(`${url}/api/builds/${build}/attempts`)).json()).toMatchObject({ items: [{}] });
   });
 
@@ -142,7 +147,7 @@ journey("A day at the bench", () => {
     await page.getByRole("button", { name: "Stopped, no fault" }).waitFor();
     expect(await page.getByRole("button", { name: "Passed", exact: true }).isVisible()).toBe(false);
     await expectAccessible(page);
-    await page.getByRole("button", { name: "Passed", exact: true }).waitFor({ timeout: 10_000 });
+    await page.getByRole("button", { name: "Passed", exact: true }).waitFor();
     await page.keyboard.press("p");
     await page.locator(".note.done").waitFor();
     expect(await attemptsOf(build)).toMatchObject([{ outcome: "pass", durationS: 3, plannedS: 3 }]);
@@ -178,6 +183,7 @@ journey("A day at the bench", () => {
     const started = page.locator("#field-startedAt");
     expect(await started.inputValue()).toBe("2020-11-24 04:10 +05:30");
     expect(await page.locator("#field-startedAt-hint").textContent()).toContain("+05:30");
+    await page.locator("#field-loadTempC").fill("61");
     await page.getByRole("button", { name: "Keep the correction" }).click();
     await expect.poll(async () => (await attemptsOf(build))[0].version).toBe(2);
     expect(await attemptsOf(build)).toMatchObject([{ startedAt }]);

@@ -144,12 +144,14 @@ journey("From an empty journal to a printed account of two builds", () => {
     await page.getByRole("button", { name: "Write it up" }).click();
     const wait = page.getByRole("link", { name: "Wait for them" });
     if ((await wait.count()) > 0) await wait.click();
-    expect(await page.locator("#account h2").allTextContents()).toContain("What to run");
+    await expect
+      .poll(() => page.locator("#account h2").allTextContents(), { timeout: 60_000 })
+      .toContain("What to run");
     expect(await page.getByText("still being fitted").count()).toBe(0);
     await page.getByRole("link", { name: "Write it in your own words" }).click();
     await page.getByLabel("Verdict").fill("Take the larger one.");
     await page.getByRole("button", { name: "Keep these words" }).click();
-    expect(await page.locator("#account").textContent()).toContain("Take the larger one.");
+    await expect.poll(() => page.locator("#account").textContent()).toContain("Take the larger one.");
     const parts = { cooler: "tall tower", case: "none", fans: "one", orientation: "flat", firmware: "1.07" };
     for (const build of [large, small])
       await fetch(`${url}/api/builds/${build}`, {

@@ -1,0 +1,45 @@
+import type { Route } from "playwright-core";
+import { it } from "vitest";
+import { expectArrival, screens } from "../support/arrival.ts";
+import { benchAt } from "../support/benchAt.ts";
+import { journey, served, visitor } from "../support/browser.ts";
+
+const [{ options }] = screens;
+
+const promised = () => {
+  let keep = (): void => undefined;
+  const kept = new Promise<void>((resolve) => {
+    keep = resolve;
+  });
+  return { kept, keep };
+};
+
+journey("A page that goes on by itself while an ending is answered", () => {
+  it("leaves what was kept on the page, whichever answer comes last", async () => {
+    const first = await served();
+    await benchAt(first.url);
+    const page = await visitor(options);
+    await page.goto(first.url);
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await expectArrival(page, { focused: /^timer$/ });
+    const [onItsWay, answered] = [promised(), promised()];
+    await page.route("**/ending", async (route: Route) => {
+      await route.fetch({ maxRedirects: 0 });
+      await onItsWay.kept;
+      await route.continue();
+    });
+    await page.route(/\/\?build=[^&]*$/, async (route: Route) => {
+      const told = await route.fetch();
+      onItsWay.keep();
+      await answered.kept;
+      await route.fulfill({ response: told });
+    });
+    await page.getByRole("button", { name: "Froze" }).click();
+    await expectArrival(page, { focused: /^Kept: / });
+    const late = page.waitForResponse(/\/\?build=[^&]*$/);
+    answered.keep();
+    await (await late).finished();
+    await page.waitForTimeout(1000);
+    await expectArrival(page, { focused: /^Kept: /, said: /^Kept: / });
+  });
+});
