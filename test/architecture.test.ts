@@ -4,6 +4,10 @@ import { describe, expect, it } from "vitest";
 import { files, inside, outside, roomOf, root, server, told } from "./house/imports.ts";
 import { floorOf, mayImport } from "./house/rooms.ts";
 
+const web = path.join(root, "web");
+const inWeb = (name: string): string => path.join(web, name);
+const exportedName = /^export (?:async )?(?:const|function|type|class|interface) (\w+)/gm;
+
 describe("the house", () => {
   it("has the rooms it says it has", () => {
     const rooms = new Set(files.map(roomOf));
@@ -49,7 +53,7 @@ describe("the house", () => {
     const allowed: readonly [RegExp, readonly string[]][] = [
       [/^(drizzle-orm|better-sqlite3)/, ["store"]],
       [/^zod$/, ["bench", "requests", "pages", "interface", "settings"]],
-      [/^(fastify|@fastify\/)/, ["requests", "pages", "interface", "app", "guard", "patience"]],
+      [/^(fastify|@fastify\/)/, ["requests", "pages", "interface", "app", "guard", "admission", "patience"]],
       [/^preact/, ["html", "pages"]],
     ];
     const wrong = outside.filter((one) =>
@@ -58,6 +62,16 @@ describe("the house", () => {
       ),
     );
     expect(told(wrong)).toEqual([]);
+  });
+
+  it("gives no two things the same exported name", () => {
+    const named = new Map<string, string[]>();
+    for (const file of [...files, ...readdirSync(web, { recursive: true, encoding: "utf8" }).map(inWeb)])
+      if (/\.tsx?$/.test(file))
+        for (const [, name = ""] of readFileSync(file, "utf8").matchAll(exportedName))
+          named.set(name, [...(named.get(name) ?? []), path.relative(root, file)]);
+    expect([...named].filter(([, places]) => new Set(places).size > 1)).toEqual([]);
+    expect(named.size).toBeGreaterThan(1000);
   });
 
   it("has no circles, types included", () => {

@@ -6,6 +6,7 @@ import { afterEach, describe, expect, it } from "vitest";
 import { recordAttempt } from "../server/actions/attempts.ts";
 import { addBuild } from "../server/actions/builds.ts";
 import { boardActions, chipActions, workloadActions } from "../server/actions/parts.ts";
+import { layOut } from "./store/file/keptJournals.ts";
 import { freshJournal, temporaryFolder, theInstant } from "./support/bench.ts";
 
 const program = path.resolve(import.meta.dirname, "../dist/server/main.js");
@@ -73,6 +74,20 @@ describe("backup", () => {
     const again = asked(journal, "backup", copy);
     expect([again.code, again.out]).toEqual([2, ""]);
     expect(again.err).toMatch(/copy\.db is there already; name another file\.\n$/);
+  });
+
+  it("brings no journal of an earlier version up to date, and neither does an export", () => {
+    const journal = path.join(temporaryFolder(), "journal.db");
+    layOut(7, journal);
+    const before = readFileSync(journal);
+    const copy = beside(journal);
+    expect(asked(journal, "backup", copy).code).toBe(0);
+    expect(asked(journal, "export", `${copy}.json`).code).toBe(0);
+    expect(readFileSync(journal).equals(before)).toBe(true);
+    const client = new Database(copy, { readonly: true });
+    expect(client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get()).toBe(7);
+    client.close();
+    expect(JSON.parse(readFileSync(`${copy}.json`, "utf8")).attempts).toHaveLength(20);
   });
 
   it("says that there is no journal rather than making one", () => {
@@ -172,6 +187,9 @@ describe("restore", () => {
     const client = new Database(newer);
     client.exec(
       "INSERT INTO __drizzle_migrations (hash, created_at) SELECT 'x', 9e12 FROM (VALUES (1),(2),(3))",
+    );
+    client.pragma(
+      `user_version = ${client.prepare("SELECT count(*) FROM __drizzle_migrations").pluck().get()}`,
     );
     client.close();
     const cases: [string, RegExp][] = [

@@ -30,9 +30,48 @@ describe("a server's patience", () => {
     async function* endless() {
       for (let piece = 0; piece < 200; piece += 1) yield Buffer.alloc(100_000, " ");
     }
-    const request = { method: "POST", headers: json, body: endless(), duplex: "half" };
-    const reply = await fetch(`${address}/api/boards`, request as unknown as RequestInit);
-    expect(reply.status).toBe(413);
+    for (let turn = 0; turn < 8; turn += 1) {
+      const request = { method: "POST", headers: json, body: endless(), duplex: "half" };
+      const reply = await fetch(`${address}/api/boards`, request as unknown as RequestInit);
+      expect(reply.status).toBe(413);
+      expect(((await reply.json()) as { error: { code: string } }).error.code).toBe("too-large");
+    }
+  });
+
+  it("lets whoever sends on for a moment and reads only then have the answer all the same", async () => {
+    const { port } = await listening();
+    const socket = net.connect(port, "127.0.0.1");
+    const chunk = (bytes: number) => `${bytes.toString(16)}\r\n${" ".repeat(bytes)}\r\n`;
+    socket.on("error", () => undefined);
+    socket.write(
+      `POST /api/boards HTTP/1.1\r\nhost: localhost\r\ncontent-type: application/json\r\ntransfer-encoding: chunked\r\n\r\n${chunk(3_000_000)}`,
+    );
+    for (let more = 0; more < 4; more += 1) {
+      await pause(200);
+      socket.write(chunk(100_000));
+    }
+    await pause(200);
+    let heard = "";
+    socket.on("data", (bytes) => {
+      heard += bytes.toString();
+    });
+    await expect.poll(() => heard, { timeout: 10_000 }).toMatch(/^HTTP\/1\.1 413 .*too-large/s);
+    socket.destroy();
+  });
+
+  it("refuses an upload that says beforehand that it is too large before any of it has come", async () => {
+    const { address } = await listening();
+    const began = performance.now();
+    const status = await new Promise<number | undefined>((resolve, reject) => {
+      const headers = { "content-type": "multipart/form-data; boundary=edge", "content-length": 100_000_000 };
+      const request = http.request(`${address}/journal/import`, { method: "POST", headers }, (reply) =>
+        resolve(reply.resume().statusCode),
+      );
+      request.on("error", reject);
+      request.flushHeaders();
+    });
+    expect(status).toBe(413);
+    expect(performance.now() - began).toBeLessThan(5000);
   });
 
   it("refuses an upload before it is sent, though the sender is slow", async () => {

@@ -10,6 +10,7 @@ import {
   writeFileSync,
 } from "node:fs";
 import path from "node:path";
+import { isDeepStrictEqual } from "node:util";
 import Database from "better-sqlite3";
 import { afterEach, describe, expect, it } from "vitest";
 import { recordAttempt } from "../server/actions/attempts.ts";
@@ -17,7 +18,7 @@ import { addBuild } from "../server/actions/builds.ts";
 import { boardActions, chipActions, workloadActions } from "../server/actions/parts.ts";
 import { faultsOfFile } from "../server/store/file/journalFile.ts";
 import { freshJournal, temporaryFolder, theInstant } from "./support/bench.ts";
-import { asOfMigration } from "./support/olderJournal.ts";
+import { olderJournal } from "./support/olderJournal.ts";
 import { program, started } from "./support/program.ts";
 
 const isRoot = process.getuid?.() === 0;
@@ -65,6 +66,16 @@ const stateOf = (folder: string) =>
     .sort()
     .map((name) => [name, statSync(path.join(folder, name)).mtimeMs]);
 
+/** The log is cut and stamped by the server a moment later: the folder as it is once nothing in it moves. */
+const settledStateOf = async (folder: string) => {
+  for (let last = stateOf(folder); ; ) {
+    await new Promise((resolve) => setTimeout(resolve, 500));
+    const now = stateOf(folder);
+    if (isDeepStrictEqual(now, last)) return now;
+    last = now;
+  }
+};
+
 describe("a journal that a server has open", () => {
   it("is refused to a second server, a restore and an import, which say where the first listens; backup, check and export read it", async () => {
     const journal = journalWith(3);
@@ -76,7 +87,8 @@ describe("a journal that a server has open", () => {
     const document = path.join(temporaryFolder(), "journal.json");
     expect(asked(["export", document, "--journal", journal]).code).toBe(0);
     expect(asked(["check", "--journal", journal]).code).toBe(0);
-    const before = stateOf(folder);
+    await expect.poll(() => statSync(`${journal}-wal`).size).toBe(0);
+    const before = await settledStateOf(folder);
     for (const words of [
       ["--port", "0"],
       ["restore", backup],
@@ -232,7 +244,7 @@ describe("a full disk", () => {
         ]);
         expect(readdirSync(tiny)).toEqual([]);
       }
-      const older = asOfMigration(journal, 5);
+      const older = olderJournal(5, { attempts: 300, noteLength: 400 });
       const close = smallDisk(Math.ceil((statSync(older).size * 1.4) / 1024) + 40);
       const moved = path.join(close as string, "journal.db");
       copyFileSync(older, moved);
@@ -254,7 +266,7 @@ describe("a full disk", () => {
   it.runIf(mayMount)(
     "is said for a log that is read in, nothing of it is kept, and the server goes on",
     async () => {
-      const disk = smallDisk(640);
+      const disk = smallDisk(1024);
       if (disk === null) return;
       const journal = journalWith(1, 0, path.join(disk, "journal.db"));
       const server = started(["--journal", journal, "--port", "0"]);
@@ -262,7 +274,7 @@ describe("a full disk", () => {
       const [build] = (await (await fetch(`${address}/api/builds`)).json()).items;
       const [attempt] = (await (await fetch(`${address}/api/builds/${build.id}/attempts`)).json()).items;
       const rows = Array.from(
-        { length: 60_000 },
+        { length: 200_000 },
         (_, row) =>
           `${row},${(60 + 20 * Math.sin(row * row)).toFixed(5)},${(90 * Math.cos(row * row)).toFixed(5)}`,
       );
@@ -320,8 +332,7 @@ describe("what is killed", () => {
   }, 240_000);
 
   it("leaves an update to be done by the next start, with whole backups from before and nothing half made", async () => {
-    const full = journalWith(2000, 1000);
-    const older = asOfMigration(full, 5);
+    const older = olderJournal(5, { attempts: 2000, noteLength: 1000 });
     const place = () => {
       const folder = path.join(temporaryFolder(), "records");
       mkdirSync(folder);

@@ -1,19 +1,19 @@
-import { subscribe, unsubscribe } from "node:diagnostics_channel";
 import { existsSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import type { Worker } from "node:worker_threads";
 import { afterEach, describe, expect, inject, it } from "vitest";
 import { limitQuestion } from "../server/answers/limitOfBuild.ts";
 import type { Reckonings } from "../server/answers/reckoned.ts";
 import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
 import { reckonerIn } from "../server/reckoner.ts";
-import { smallWorld, temporaryFolder, testServer } from "./support/bench.ts";
+import { migrations, smallWorld, temporaryFolder, testServer } from "./support/bench.ts";
+import { withThreads } from "./support/threads.ts";
 
 /** Nothing has been reckoned yet, so nothing is learnt. */
 const nothingKept: Reckonings = {
   now: () => Promise.reject(new Error("not asked")),
   latest: () => null,
+  inTurn: () => null,
   hasFailed: () => false,
 };
 
@@ -93,10 +93,7 @@ describe("a reckoner", () => {
       await server.send("POST", `/api/builds/${cupboard}/attempts`, {
         ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS: 900 },
       });
-    const threads: Worker[] = [];
-    const heard = (message: unknown) => threads.push((message as { worker: Worker }).worker);
-    subscribe("worker_threads", heard);
-    try {
+    await withThreads(async (threads) => {
       const fits = reckonerIn(path.join(inject("workers"), "limitFit.cjs"));
       toClose.push(fits);
       const { request } = limitQuestion(server.journal, { buildId: cupboard });
@@ -109,8 +106,36 @@ describe("a reckoner", () => {
         expect(await answer).toEqual(whole);
       }
       expect(threads.length).toBeGreaterThan(8);
-    } finally {
-      unsubscribe("worker_threads", heard);
-    }
+    });
+  });
+
+  it("reads every heat run, though its thread is killed at any moment", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const draft = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 7200 };
+    const { body: attempt } = await server.send("POST", `/api/builds/${cupboard}/attempts`, draft);
+    const log = `Time [s],CPU temp [°C]\n${Array.from({ length: 7200 }, (_, s) => `${s},${(80 - 45 * Math.exp(-s / 300)).toFixed(1)}\n`).join("")}`;
+    await server.send("POST", `/api/attempts/${attempt.id}/trace`, log, { "content-type": "text/csv" });
+    await withThreads(async (threads) => {
+      const heat = reckonerIn(path.join(inject("workers"), "heatRuns.cjs"));
+      toClose.push(heat);
+      const asked = {
+        journalFile: server.journal.file,
+        migrations,
+        attemptId: attempt.id,
+        asked: {},
+        state: [],
+      };
+      const whole = await heat.reckon("heat", asked);
+      expect(whole).toMatchObject({ heat: expect.anything(), figures: expect.anything() });
+      const random = seededRandom(2);
+      for (let round = 0; round < 12; round += 1) {
+        const answer = heat.reckon("heat", asked);
+        await new Promise((resolve) => setTimeout(resolve, 150 * random.uniform()));
+        await threads.at(-1)?.terminate();
+        expect(await answer).toEqual(whole);
+      }
+      expect(threads.length).toBeGreaterThan(8);
+    });
   });
 });

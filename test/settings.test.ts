@@ -12,6 +12,7 @@ describe("settingsFrom(args, environment)", () => {
       port: 4780,
       demo: false,
       passphrase: null,
+      knownAs: [],
     });
   });
 

@@ -26,7 +26,9 @@ export function frontierSvg(title: string, points: readonly RulePoint[]): string
       line(x(under.mean - 2 * under.error), py, x(under.mean + 2 * under.error), py, colour),
       line(px, y(unfit.mean - 2 * unfit.error), px, y(unfit.mean + 2 * unfit.error), colour),
       `<circle cx="${px.toFixed(1)}" cy="${py.toFixed(1)}" r="${ours ? 6 : 4}" fill="${colour}"/>`,
-      text([px + 9, py - 7], `${rule} (${minutes.mean.toFixed(0)} min)`),
+      px < 0.45 * width
+        ? text([px + 9, py - 7], labelOf(rule, minutes))
+        : text([px - 9, py - 7], labelOf(rule, minutes), "end"),
     ].join("");
   });
   const ticks = [
@@ -47,6 +49,8 @@ export function frontierSvg(title: string, points: readonly RulePoint[]): string
     "</svg>",
   ].join("\n");
 }
+
+const labelOf = (rule: string, minutes: Mean): string => `${rule} (${minutes.mean.toFixed(0)} min)`;
 
 const niceEnd = (value: number, step: number): number => Math.ceil(value / step) * step;
 

@@ -1,4 +1,5 @@
 import { kindSummaries, undisturbedGiven } from "../support/heatKindSummary.ts";
+import { type HeatStep, heatSteps, leakyHeatHeld } from "../support/leakyHeat.ts";
 import type { Table } from "./table.ts";
 
 const lengthsS = [450, 600, 900] as const;
@@ -21,6 +22,11 @@ export function heatParts(table: Table, { runs, seed }: Readonly<{ runs: number;
         held / given >= 0.9 && held / given <= 0.98,
       );
   }
+  for (const [at, underS] of lengthsS.entries()) {
+    const calm = byLength[at]?.find(({ kind }) => kind === "plain");
+    const half = calm === undefined || calm.given === 0 ? "none given" : `${calm.halfWidthC.toFixed(2)} °C`;
+    table.figure(`heat, plain: median half-width after ${underS / 60} min`, half);
+  }
   const every = byLength.flat();
   const stops = every.reduce((all, one) => all + one.stops, 0);
   const wrong = every.reduce((all, one) => all + one.wrongStops, 0);
@@ -30,6 +36,29 @@ export function heatParts(table: Table, { runs, seed }: Readonly<{ runs: number;
     "2 %",
     wrong <= 0.02 * stops,
   );
+}
+
+/** A setting that was not tried, on builds whose leakage grows with voltage and heat. */
+export function heatElsewhereParts(
+  table: Table,
+  { builds, seed }: Readonly<{ builds: number; seed: number }>,
+): void {
+  for (const step of Object.keys(heatSteps) as HeatStep[]) {
+    const ask = (withPower: boolean) => leakyHeatHeld(step, { builds, seed, withPower });
+    const [without, withPower] = [ask(false), ask(true)];
+    for (const [name, one] of [
+      ["no power read", without],
+      ["power read", withPower],
+    ] as const)
+      table.promise(
+        `heat at ${step}, ${name}: 90 % interval holds, half-width ${one.halfWidthC.toFixed(1)} °C`,
+        percent(one.held / one.asked),
+        "87 %",
+        one.held >= 0.87 * one.asked,
+      );
+    const narrower = withPower.halfWidthC <= without.halfWidthC;
+    table.promise(`heat at ${step}: no wider with power read`, narrower ? "yes" : "no", "yes", narrower);
+  }
 }
 
 const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;

@@ -70,10 +70,16 @@ describe("the 90 % band over simulated chips", () => {
   });
 });
 
-/** On these seeds: 54 and 44 MHz under, 111 and 103 minutes, 2.9 and 3.0 crashes, 2 and 4 of 36 unfit, 98.1 and 95.8 % of hours pass. */
+/** On these seeds: 46 and 33 MHz under, 110 and 101 minutes, 2.6 and 2.9 crashes, 1 and 4 of 36 unfit, 97.5 and 93.6 % of hours pass. */
 const pinned = {
-  first: { underMhz: 57, minutes: 116, crashes: 3, unfit: 3, hours: 0.97 },
-  second: { underMhz: 48, minutes: 108, crashes: 3.1, unfit: 5, hours: 0.95 },
+  first: { underMhz: 50, minutes: 115, crashes: 2.9, unfit: 2, hours: 0.965 },
+  second: { underMhz: 37, minutes: 106, crashes: 3.1, unfit: 5, hours: 0.925 },
+} as const;
+
+/** Of twelve: 24.0 and 26.0 mV to spare, 68 and 56 minutes, 1 and 0 unfit. */
+const pinnedVoltage = {
+  first: { spareMv: 27, minutes: 73, unfit: 2 },
+  second: { spareMv: 29, minutes: 61, unfit: 1 },
 } as const;
 
 describe.each(simulators)("what is proposed over broad chips of the %s simulator", (simulator) => {
@@ -109,9 +115,10 @@ describe.each(simulators)("what is proposed over broad chips of the %s simulator
     const walks = benches.map((bench) => ({ bench, walk: proposedUndervolt(bench) }));
     expect(walks.filter(({ walk }) => walk.answer === null)).toEqual([]);
     const spares = walks.map(({ bench, walk }) => spareMv(bench, walk.answer!));
-    expect(meanOf(spares).mean).toBeLessThan(40);
-    expect(spares.filter((spare) => spare < 0).length).toBeLessThanOrEqual(3);
-    expect(meanOf(walks.map(({ walk }) => walk.minutes)).mean).toBeLessThan(110);
+    const most = pinnedVoltage[simulator];
+    expect(meanOf(spares).mean).toBeLessThan(most.spareMv);
+    expect(spares.filter((spare) => spare < 0).length).toBeLessThanOrEqual(most.unfit);
+    expect(meanOf(walks.map(({ walk }) => walk.minutes)).mean).toBeLessThan(most.minutes);
   });
 
   it("maps six voltages nearly all within two steps, and ends", () => {
@@ -123,8 +130,8 @@ describe.each(simulators)("what is proposed over broad chips of the %s simulator
         return under > -50 && under < 75;
       }),
     );
-    expect(near.length).toBeGreaterThanOrEqual(10);
-    expect(meanOf(maps.map(({ map }) => map.minutes)).mean).toBeLessThan(550);
+    expect(near.length).toBeGreaterThanOrEqual(11);
+    expect(meanOf(maps.map(({ map }) => map.minutes)).mean).toBeLessThan(300);
   });
 });
 

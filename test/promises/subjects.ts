@@ -1,10 +1,11 @@
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
-import { otherChip, otherSubject } from "../support/otherChip.ts";
+import { harshHeat, otherChip, otherSubject } from "../support/otherChip.ts";
 import { chipKinds, simulatedChip, simulatedSubject } from "../support/simulatedChip.ts";
 import type { Subject } from "../support/subject.ts";
 
 export const simulators = ["first", "second"] as const;
-export type Simulator = (typeof simulators)[number];
+/** Besides, the second with chips that heat costs two to three times as much clock. */
+export type Simulator = (typeof simulators)[number] | "harsh";
 
 /** How soft limits are: as drawn broadly, as usual chips are, and beyond both ends. */
 export const populations = ["broad", "ordinary", "sharp", "soft"] as const;
@@ -28,7 +29,10 @@ export type Bench = Readonly<{ subject: Subject; random: SeededRandom }>;
 export function benchOf(seed: number, index: number, population: Population, simulator: Simulator): Bench {
   const drawn = seededRandom(seed + index);
   const softness = softnessOf[population](seededRandom(seed + 900_000 + index));
-  const subject = simulator === "first" ? firstOf(index, softness, drawn) : secondOf(softness, drawn);
+  const subject =
+    simulator === "first"
+      ? firstOf(index, softness, drawn)
+      : secondOf(softness, drawn, simulator === "harsh");
   return { subject, random: seededRandom(seed + 500_000 + index) };
 }
 
@@ -38,5 +42,5 @@ function firstOf(index: number, softness: number, random: SeededRandom): Subject
   return simulatedSubject({ ...chip, softnessMhz: (softness * chip.limitMhz) / 5200 });
 }
 
-const secondOf = (softness: number, random: SeededRandom): Subject =>
-  otherSubject(otherChip(random, { softnessMhz: softness }));
+const secondOf = (softness: number, random: SeededRandom, isHarsh: boolean): Subject =>
+  otherSubject(otherChip(random, { softnessMhz: softness, ...(isHarsh && harshHeat(random)) }));

@@ -1,13 +1,13 @@
+import { spawn } from "node:child_process";
+import { once } from "node:events";
 import { createWriteStream } from "node:fs";
-import { readFile } from "node:fs/promises";
 import path from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { setTimeout as pause } from "node:timers/promises";
 import { wholeJournalText } from "../../server/answers/wholeJournal.ts";
-import { inFolder, journalIn } from "./journals.ts";
+import { inFolder, journalIn, root } from "./journals.ts";
 import type { Measurement } from "./measurement.ts";
-import { served } from "./server.ts";
 
 const exportedAt = "2031-05-04T12:00:00.000Z";
 
@@ -37,6 +37,36 @@ async function slowestRead(addresses: readonly string[], meanwhile: Promise<unkn
   return slowest;
 }
 
+/** The program as anybody starts it, in a process of its own. */
+async function programOn(journal: string): Promise<{ address: string; end(): Promise<void> }> {
+  const main = path.join(root, "dist", "server", "main.js");
+  const child = spawn(process.execPath, [main, "--journal", journal, "--port", "0"]);
+  child.stderr.pipe(process.stderr);
+  const [first] = (await once(child.stdout, "data")) as [Buffer];
+  const address = /^Listening on (\S+)/.exec(first.toString())?.[1];
+  if (address === undefined) throw new Error("The program did not start.");
+  const end = async (): Promise<void> => {
+    child.kill("SIGTERM");
+    await once(child, "exit");
+  };
+  return { address, end };
+}
+
+const sending = `
+  const { openAsBlob } = require("node:fs");
+  const [address, file] = process.argv.slice(1);
+  openAsBlob(file, { type: "application/json" })
+    .then((body) => fetch(address + "/api/import", { method: "POST", body }))
+    .then(async (reply) => { if (!reply.ok) throw new Error(await reply.text()); });
+`;
+
+/** Sends the document from a process of its own, so that whoever measures the reads does nothing else. */
+async function merged(address: string, file: string): Promise<void> {
+  const child = spawn(process.execPath, ["-e", sending, address, file], { stdio: "inherit" });
+  const [code] = (await once(child, "exit")) as [number];
+  if (code !== 0) throw new Error("The document was not merged.");
+}
+
 const readsMeanwhile: Measurement = {
   name: "reads during a merge",
   goal: "while a document of 100,000 attempts is merged, the slowest read of pages and answers at most 100 ms over idle",
@@ -45,23 +75,17 @@ const readsMeanwhile: Measurement = {
       const file = path.join(folder, "export.json");
       await largeExport(file);
       const journal = journalIn(folder, { builds: 5, attempts: 500, seed: 1 });
-      const { app, address } = await served(journal);
       const [build] = journal.builds.all();
+      const at = journal.file;
+      journal.close();
+      const { address, end } = await programOn(at);
       const addresses = [`/builds/${build?.id}`, `/api/builds/${build?.id}/frontier`, "/journal"].map(
         (one) => address + one,
       );
-      await slowestRead(addresses, pause(3000));
-      const reference = await slowestRead(addresses, pause(8000));
-      const body = await readFile(file);
-      const merged = fetch(`${address}/api/import`, {
-        method: "POST",
-        headers: { "content-type": "application/json" },
-        body,
-      });
-      const ours = await slowestRead(addresses, merged);
-      if (!(await merged).ok) throw new Error(await (await merged).text());
-      await app.close();
-      journal.close();
+      await slowestRead(addresses, pause(5000));
+      const reference = await slowestRead(addresses, pause(20_000));
+      const ours = await slowestRead(addresses, merged(address, file));
+      await end();
       return {
         ours,
         reference,

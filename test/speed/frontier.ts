@@ -1,5 +1,10 @@
 import Database from "better-sqlite3";
 import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
+import { frontierOf } from "../../server/bench/frontier/frontier.ts";
+import type { OrderedKnob } from "../../server/bench/order/knobs.ts";
+import { plainTerms } from "../../server/bench/order/terms.ts";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { asking, randomRows } from "../support/frontierRows.ts";
 import { inFolder, journalIn } from "./journals.ts";
 import { atMost, inTurn, type Measurement, millisecondsOf } from "./measurement.ts";
 
@@ -25,7 +30,7 @@ const frontier: Measurement = {
         millisecondsOf(() => builds.map(({ id }) => work(id))) / builds.length;
       const found = await inTurn(
         () => {
-          journal.attempts.restore("no such attempt"); // every write of that kind has all that was read forgotten
+          journal.attempts.forgetWhole("no such attempt"); // whatever is asked of that kind has all that was read forgotten
           return each((buildId) => frontierOfBuild(journal, { buildId }))();
         },
         each((buildId) => rows.all(buildId)),
@@ -37,4 +42,31 @@ const frontier: Measurement = {
     }),
 };
 
-export const measurements: readonly Measurement[] = [frontier];
+const turned: readonly OrderedKnob[] = ["fabric", "memory", "delay"].map((id) => ({
+  id,
+  harder: id === "delay" ? "down" : "up",
+  belongs: "setting",
+  usual: 0,
+}));
+
+/** 2,000 attempts whose three knobs stood in 64 ways, against the same attempts with no knob. */
+const knobGroups: Measurement = {
+  name: "frontier of 64 knob groups",
+  goal: "2,000 attempts, at most 2 x the frontier without knobs",
+  run: async () => {
+    const rows = randomRows(1, 2000);
+    const random = seededRandom(2);
+    const stood = rows.map((row) => ({
+      ...row,
+      knobs: Object.fromEntries(turned.map(({ id }) => [id, Math.floor(4 * random.uniform())])),
+    }));
+    const plain = asking(stood);
+    const grouped = asking(stood, { terms: { ...plainTerms, knobs: turned } });
+    const times = 10;
+    const each = (question: typeof plain) => () =>
+      millisecondsOf(() => Array.from({ length: times }, () => frontierOf(question))) / times;
+    return atMost(await inTurn(each(grouped), each(plain), 21), "ms", 2);
+  },
+};
+
+export const measurements: readonly Measurement[] = [frontier, knobGroups];

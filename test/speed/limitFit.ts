@@ -1,3 +1,4 @@
+import { clockDifferenceOf } from "../../server/bench/limit/clockDifference.ts";
 import { nextAttemptOf } from "../../server/bench/next/nextAttempt.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { testChip, testWorkload } from "../support/evidenceRows.ts";
@@ -76,4 +77,28 @@ const largeFit: Measurement = {
   },
 };
 
-export const measurements: readonly Measurement[] = [limitFit, largeFit];
+const difference: Measurement = {
+  name: "difference",
+  goal: "two builds of 36 attempts fitted together in at most 2 x the processor time of a fit of as many and its proposal",
+  run: async () => {
+    const workloads = [testWorkload("all-core")];
+    const [rowsOfA, rowsOfB] = [attemptsOf(36, 6), attemptsOf(36, 7)];
+    const chip = testChip();
+    const one = { chip, hottestAmbientC: 30, rows: [...rowsOfA, ...rowsOfB], workloads, voltageMv: 1250 };
+    const pair = { a: { chip, rows: rowsOfA }, b: { chip, rows: rowsOfB }, workloads, workloadId: null };
+    let seed = 0;
+    const found = await inTurn(
+      () => {
+        seed += 1;
+        return processorMilliseconds(() => clockDifferenceOf({ ...pair, seed }));
+      },
+      () => {
+        seed += 1;
+        return processorMilliseconds(() => nextAttemptOf({ ...one, seed }));
+      },
+    );
+    return atMost(found, "ms", 2);
+  },
+};
+
+export const measurements: readonly Measurement[] = [limitFit, largeFit, difference];

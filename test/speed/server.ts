@@ -29,7 +29,8 @@ export async function served(journal: Journal): Promise<Served> {
     assets: assetsIn(folders),
     demo: false,
     folders,
-    guard: { hosts: ["127.0.0.1"], passphrase: null },
+    guard: { hosts: ["127.0.0.1"], knownAs: [] },
+    passphrase: null,
     log: false,
   });
   app.get("/hello", (_request, reply) => reply.type("application/json").send('{"hello":"world"}'));

@@ -2,7 +2,7 @@ import path from "node:path";
 import Database from "better-sqlite3";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
-import { rowsPerChunk, TracePacker } from "../../server/store/traces/tracePacking.ts";
+import { rowsPerTraceChunk, TracePacker } from "../../server/store/traces/tracePacking.ts";
 import { inFolder, journalIn, theInstant } from "./journals.ts";
 import { firstAttemptOf } from "./largeLog.ts";
 import { atLeast, atMost, inTurn, type Measured, type Measurement, millisecondsOf } from "./measurement.ts";
@@ -36,8 +36,8 @@ const withTrace = (work: (kept: Kept) => Promise<Measured>): Promise<Measured> =
     const attemptId = firstAttemptOf(journal);
     const { t, columns } = madeColumns();
     const packer = new TracePacker(names.map((channel) => ({ channel, unit: "" })));
-    for (let at = 0; at < rows; at += rowsPerChunk) {
-      const part = (values: Float64Array) => values.subarray(at, at + rowsPerChunk);
+    for (let at = 0; at < rows; at += rowsPerTraceChunk) {
+      const part = (values: Float64Array) => values.subarray(at, at + rowsPerTraceChunk);
       packer.add(part(t).length, part(t), columns.map(part));
     }
     journal.writeNow(() =>
@@ -56,9 +56,9 @@ function plainReader(folder: string, column: Float64Array): () => Float64Array {
   plain.exec("CREATE TABLE chunks (chunk INTEGER PRIMARY KEY, doubles BLOB NOT NULL)");
   const insert = plain.prepare("INSERT INTO chunks VALUES (?, ?)");
   plain.transaction(() => {
-    for (let at = 0; at < rows; at += rowsPerChunk) {
-      const part = column.slice(at, at + rowsPerChunk);
-      insert.run(at / rowsPerChunk, Buffer.from(part.buffer));
+    for (let at = 0; at < rows; at += rowsPerTraceChunk) {
+      const part = column.slice(at, at + rowsPerTraceChunk);
+      insert.run(at / rowsPerTraceChunk, Buffer.from(part.buffer));
     }
   })();
   const all = plain.prepare("SELECT doubles FROM chunks ORDER BY chunk").pluck();

@@ -12,14 +12,16 @@ export const plainText = (html: string): string =>
 
 const stateOfWords: Readonly<Record<string, string>> = {
   Done: "done",
-  "Near enough": "enough",
+  "One run short": "enough",
   "Still looking": "looking",
   "Too little on record": "too-little",
 };
 
 /** The first answer that a text says. */
 function answerInText(text: string): string {
-  const run = /Run ([\d.]+) MHz at ([\d.]+) V/.exec(text);
+  const run = /Run ([\d.]+) (?:MHz|MT\/s) at ([\d.]+) V/.exec(text);
+  const byOffset = /Run ([+−][\d.]+) (?:MHz|mV)/.exec(text);
+  if (byOffset && (!run || byOffset.index < run.index)) return offsetInText(text, byOffset);
   if (!run) {
     if (/No setting to run|Nothing was tried|What to run on .* is being worked out/.test(text)) return "none";
     throw new Error(`No answer in: ${text.slice(0, 300)}`);
@@ -31,12 +33,27 @@ function answerInText(text: string): string {
   return said(Number(run[1]), Number(run[2]) * 1000, chance, stateOfWords[state] ?? "no state");
 }
 
+function offsetInText(text: string, run: RegExpExecArray): string {
+  const after = text.slice(run.index);
+  const chance = /(?:an hour|\d+ hours) there pass(?:es)? (\d+) in 100/i.exec(after)?.[1] ?? "unknown";
+  const state = new RegExp(Object.keys(stateOfWords).join("|")).exec(after)?.[0] ?? "";
+  return offsetSaid(Number((run[1] ?? "").replace("−", "-")), chance, stateOfWords[state] ?? "no state");
+}
+
+const offsetSaid = (offset: number, chance: string, state: string): string =>
+  `${offset}, ${chance}, ${state}`;
+
 const said = (clockMhz: number, voltageMv: number, chance: string, state: string): string =>
   `${clockMhz}@${(voltageMv / 1000).toFixed(5)}, ${chance}, ${state}`;
 
 type Short = {
   state: string;
-  setting: { clockMhz: number; voltageMv: number; chance: number | null } | null;
+  setting: {
+    clockMhz: number | null;
+    voltageMv: number | null;
+    offset?: number | null;
+    chance: number | null;
+  } | null;
 };
 
 /** As a page would round it. */
@@ -44,7 +61,8 @@ export function answerInJson({ state, setting }: Short): string {
   if (setting === null) return "none";
   const { clockMhz, voltageMv, chance } = setting;
   const inHundred = chance === null ? "unknown" : String(Math.min(99, Math.max(1, Math.round(100 * chance))));
-  return said(clockMhz, voltageMv, inHundred, state);
+  if (setting.offset != null) return offsetSaid(setting.offset, inHundred, state);
+  return said(clockMhz ?? Number.NaN, voltageMv ?? Number.NaN, inHundred, state);
 }
 
 /** Every answer that is marked as one on a page. */
@@ -53,7 +71,7 @@ export function answersOnPage(where: string, html: string): Said[] {
   return marks.map((mark, i) => {
     const from = (mark.index ?? 0) + mark[0].length;
     const piece = html.slice(from, marks[i + 1]?.index ?? from + 4000);
-    const isCell = /^[^>]*>[\d–.]*<\/span>/.test(piece);
+    const isCell = /^[^>]*>[\d–.+−]*(?: (?:MHz|MT\/s))?<\/span>/.test(piece);
     const answer = isCell
       ? answerInRow(html, mark.index ?? 0, mark[2] as string)
       : answerInText(plainText(piece.slice(piece.indexOf(">") + 1)));
@@ -69,7 +87,15 @@ function answerInRow(html: string, at: number, state: string): string {
   const cells = [...row.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((cell) => plainText(cell[1] ?? ""));
   const [clock = "", voltage = "", chance = ""] = cells.slice(1);
   if (!/\d/.test(clock)) return "none";
-  return said(Number(clock), Number(voltage) * 1000, /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
+  const offset = /^([+−][\d.]+) MHz$/.exec(clock)?.[1];
+  if (offset !== undefined)
+    return offsetSaid(Number(offset.replace("−", "-")), /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
+  return said(
+    Number(clock.replace(" MT/s", "")),
+    Number(voltage) * 1000,
+    /(\d+) in 100/.exec(chance)?.[1] ?? "unknown",
+    state,
+  );
 }
 
 type World = Readonly<{ builds: readonly Readonly<{ id: string; name: string }>[]; chip: string }>;

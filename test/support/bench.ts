@@ -8,6 +8,7 @@ import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { buildApp } from "../../server/app.ts";
 import { fileWorkOn } from "../../server/fileWork.ts";
+import type { GuardOptions } from "../../server/guard.ts";
 import type { PatienceOptions } from "../../server/patience.ts";
 import { reckonersIn } from "../../server/reckoner.ts";
 import { type Journal, openJournal } from "../../server/store/file/journal.ts";
@@ -30,7 +31,7 @@ export function temporaryFolder(): string {
 /** A real journal in a temporary folder, closed and removed after the test. */
 export function freshJournal(file = path.join(temporaryFolder(), "journal.db")): Journal {
   const journal = openJournal(file, { migrations, randomBytes });
-  journal.writeNow(() => ensureStandardRule({ journal, now: theInstant }));
+  journal.writeNow(() => ensureStandardRule({ journal }));
   toClean.push(() => journal.close());
   return journal;
 }
@@ -60,10 +61,20 @@ export type TestServer = Readonly<{
 // biome-ignore lint/suspicious/noExplicitAny: an answer is read by the test that asked for it
 export type Sent = { status: number; body: any; headers: Record<string, unknown> };
 
+type TestServerOptions = Readonly<{
+  sensorRoot?: string;
+  reckon?: Reckon;
+  patience?: PatienceOptions;
+  passphrase?: string;
+  guard?: GuardOptions;
+  /** Tells faults on standard error. */
+  log?: boolean;
+}>;
+
 /** The whole server on a fresh journal, asked without a network. */
 export async function testServer(
   journal: Journal = freshJournal(),
-  { reckon, ...more }: Readonly<{ sensorRoot?: string; reckon?: Reckon; patience?: PatienceOptions }> = {},
+  { reckon, ...more }: TestServerOptions = {},
 ): Promise<TestServer> {
   const clock = fixedClock();
   const workers = inject("workers");
@@ -79,10 +90,16 @@ export async function testServer(
     migrations,
     now: clock.now,
     version: "0.0.0",
-    assets: { stylesheet: "/web/notebook.css", script: "/web/start.js", swaps: "/vendor/htmx/htmx.min.js" },
+    assets: {
+      stylesheet: "/web/notebook.css",
+      benchStyles: "/web/bench.css",
+      script: "/web/start.js",
+      swaps: "/vendor/htmx/htmx.min.js",
+    },
     demo: false,
     folders: { web: path.join(root, "web") },
-    guard: { hosts: [], passphrase: null },
+    guard: { hosts: [], knownAs: [] },
+    passphrase: null,
     log: false,
     ...more,
   });

@@ -12,6 +12,14 @@ export async function benchAt(
     if (answer.status !== 201) throw new Error(await answer.text());
     return ((await answer.json()) as { id: string }).id;
   };
+  const patched = async (address: string, body: object): Promise<void> => {
+    const answer = await fetch(url + address, {
+      method: "PATCH",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+    });
+    if (answer.status !== 200) throw new Error(await answer.text());
+  };
   const chip = await made("/api/chips", {
     name: "Tern 8",
     kind: "cpu",
@@ -30,5 +38,5 @@ export async function benchAt(
   const attemptsOf = async (build: string) =>
     // biome-ignore lint/suspicious/noExplicitAny: an answer is read by the test that asked for it
     ((await (await fetch(`${url}/api/builds/${build}/attempts?limit=500`)).json()) as { items: any[] }).items;
-  return { chip, load, builds, build: builds[0] as string, made, attemptsOf };
+  return { chip, load, builds, build: builds[0] as string, made, patched, attemptsOf };
 }

@@ -50,6 +50,8 @@ export type KindRun = Readonly<{
   kind: HeatKind;
   trace: HeatTrace & Readonly<{ fan?: ArrayLike<number> }>;
   loadStartS: number;
+  /** The temperature at each row but for what the sensor makes of it. */
+  courseC: Float64Array;
   /** When what heats or cools it changed, in seconds of load; null where it never did. */
   changedS: number | null;
   /** Where it would level under the conditions of its last minutes. */
@@ -161,7 +163,7 @@ function readings(world: World, underS: number, random: SeededRandom) {
   let slow = idle * world.slowCPerW + world.warmShare * (at(0).watts - idle) * world.slowCPerW;
   const driftCPerH = 0.8 * random.normal();
   let feltC = at(-1).roomC;
-  const rows: { t: number; read: number; now: Conditions; felt: number }[] = [];
+  const rows: { t: number; read: number; now: Conditions; felt: number; courseC: number }[] = [];
   for (let row = 0; row < beforeS + underS; row += 1) {
     const s = row - beforeS;
     const now = s < 0 ? { ...at(s), watts: idle, clockMhz: 800, loadPercent: 2 } : at(s);
@@ -172,7 +174,8 @@ function readings(world: World, underS: number, random: SeededRandom) {
     feltC += share * (now.roomC - feltC);
     wander = keep * wander + sensor.wanderC * Math.sqrt(1 - keep * keep) * random.normal();
     const drift = (driftCPerH * Math.max(0, s)) / 3600;
-    const c = drift + feltC + quick + slow + wander + sensor.scatterC * random.normal();
+    const courseC = drift + feltC + quick + slow;
+    const c = courseC + wander + sensor.scatterC * random.normal();
     const fate = random.uniform();
     const read =
       fate < sensor.lost
@@ -180,7 +183,7 @@ function readings(world: World, underS: number, random: SeededRandom) {
         : fate < sensor.lost + sensor.zeros
           ? 0
           : Math.round(c / sensor.stepC) * sensor.stepC;
-    rows.push({ t: row, read, now, felt: feltC });
+    rows.push({ t: row, read, now, felt: feltC, courseC });
   }
   const last = rows.at(-1)?.now ?? at(underS);
   const lastMinutes = rows.slice(-180);
@@ -213,6 +216,7 @@ function readings(world: World, underS: number, random: SeededRandom) {
       temperature: Float64Array.from(rows, ({ read }) => read),
       ...Object.fromEntries(Object.entries(columns).filter(([, values]) => values !== undefined)),
     },
+    courseC: Float64Array.from(rows, ({ courseC }) => courseC),
     endC: roomC + last.watts * (world.quickCPerW + world.slowCPerW * last.fan ** -0.8),
   };
 }

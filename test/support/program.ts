@@ -11,8 +11,14 @@ afterEach(() => {
 export type Ended = { code: number | null; out: string; err: string };
 
 /** The built program, started as anybody would; killed after the test. */
-export function started(args: readonly string[], options: { uid?: number } = {}) {
-  const child = spawn(process.execPath, [program, ...args], { ...options, env: { PATH: process.env.PATH } });
+export function started(
+  args: readonly string[],
+  { nodeFlags = [], ...options }: { uid?: number; nodeFlags?: readonly string[] } = {},
+) {
+  const child = spawn(process.execPath, [...nodeFlags, program, ...args], {
+    ...options,
+    env: { PATH: process.env.PATH },
+  });
   running.push(child);
   let [out, err] = ["", ""];
   child.stdout.on("data", (chunk) => {

@@ -160,7 +160,7 @@ export function ranOn(
       durationS: 0,
       ambientC: rounded(roomC),
     });
-    return { row, benchMinutes: benchCosts.setupMinutes + benchCosts.noStartMinutes };
+    return { row, benchMinutes: benchCosts.setupMinutes + benchCosts.noStartMinutes, spent: 0 };
   }
   const startC = roomC + 0.15 * (steadyC - roomC);
   const tempAt = (minute: number): number =>
@@ -168,7 +168,7 @@ export function ranOn(
     (steadyC - startC) *
       (chip.quickShare * Math.exp(-minute / chip.quickMinutes) +
         (1 - chip.quickShare) * Math.exp(-minute / chip.slowMinutes));
-  const failedAt = minuteOfFailure(chip, clockMhz, voltageMv, minutes, tempAt, random);
+  const { failedAt, spent } = minuteOfFailure(chip, clockMhz, voltageMv, minutes, tempAt, random);
   const ran = failedAt ?? minutes;
   const row = evidenceRow({
     clockMhz,
@@ -179,7 +179,7 @@ export function ranOn(
     loadTempC: ran >= 1 ? rounded(tempAt(ran) + random.normal()) : null,
   });
   const recovery = failedAt === undefined ? 0 : benchCosts.crashMinutes;
-  return { row, benchMinutes: benchCosts.setupMinutes + ran + recovery };
+  return { row, benchMinutes: benchCosts.setupMinutes + ran + recovery, spent };
 }
 
 const rounded = (value: number): number => Math.round(value * 10) / 10;
@@ -191,7 +191,7 @@ function minuteOfFailure(
   minutes: number,
   tempAt: (minute: number) => number,
   random: SeededRandom,
-): number | undefined {
+): Readonly<{ failedAt: number | undefined; spent: number }> {
   const patience = random.exponential();
   const slice = 0.1;
   let spent = 0;
@@ -199,8 +199,9 @@ function minuteOfFailure(
     const step = Math.min(minute < 25 ? slice : 5, minutes - minute);
     const over = (clockMhz - limitAt(chip, voltageMv, tempAt(minute + step / 2))) / chip.softnessMhz;
     const hazard = perMinuteAtLimit * Math.exp(Math.min(20, over)) + chip.strayPerMinute;
-    if (spent + hazard * step >= patience) return minute + (patience - spent) / hazard;
+    if (spent + hazard * step >= patience)
+      return { failedAt: minute + (patience - spent) / hazard, spent: patience };
     spent += hazard * step;
   }
-  return undefined;
+  return { failedAt: undefined, spent };
 }

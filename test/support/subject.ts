@@ -2,7 +2,8 @@ import type { EvidenceRow } from "../../server/bench/things/evidenceRow.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 
 export type Trial = Readonly<{ clockMhz: number; voltageMv: number; minutes: number }>;
-export type Ran = Readonly<{ row: EvidenceRow; benchMinutes: number }>;
+/** `spent` is the hazard from the clock over the run, in failures that were to be expected of it. */
+export type Ran = Readonly<{ row: EvidenceRow; benchMinutes: number; spent: number }>;
 
 export const benchCosts = { setupMinutes: 2, crashMinutes: 4, noStartMinutes: 6 };
 

@@ -1,0 +1,28 @@
+import { describe, expect, it } from "vitest";
+import { mutantsIn, mutated } from "./mutants.ts";
+
+const changed = (text: string): readonly string[] =>
+  mutantsIn("server/some.ts", text).map((one) => mutated(text, one));
+
+describe("mutantsIn(file, text)", () => {
+  it("breaks each comparison, number and early return once", () => {
+    expect(changed("if (a > 0) return 3;")).toEqual([
+      "if (false && (a > 0)) return 3;",
+      "if (a >= 0) return 3;",
+      "if (a > 1) return 3;",
+      "if (a > 0) return 6;",
+    ]);
+  });
+  it("turns branches, flags, logic and some against every", () => {
+    expect(changed("const x = a && !b ? true : c.some(d);")).toEqual([
+      "const x = !(a && !b) ? true : c.some(d);",
+      "const x = a || !b ? true : c.some(d);",
+      "const x = a && !!b ? true : c.some(d);",
+      "const x = a && !b ? false : c.some(d);",
+      "const x = a && !b ? true : c.every(d);",
+    ]);
+  });
+  it("leaves types, imports and joined words alone", () => {
+    expect(changed('import { a } from "b";\ntype One = 1 | 2;\nconst words = "a" + b;')).toEqual([]);
+  });
+});

@@ -1,0 +1,128 @@
+import { spawn } from "node:child_process";
+import { cpSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { parseArgs } from "node:util";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { equivalents } from "./equivalents.ts";
+import { type Mutant, mutantsIn, mutated } from "./mutants.ts";
+import { filesUnder, importsIn, nearestTests } from "./nearestTests.ts";
+
+const root = path.join(import.meta.dirname, "..", "..");
+const usualRooms = ["server/bench", "server/store", "server/actions", "server/csv", "server/guard.ts"];
+const mostSurvivors = 0.15;
+const patienceMs = 240_000;
+
+const { values } = parseArgs({
+  options: {
+    room: { type: "string", multiple: true },
+    count: { type: "string", default: "300" },
+    seed: { type: "string", default: "1" },
+  },
+});
+
+const sourcesOf = (room: string): string[] =>
+  (room.endsWith(".ts") ? [path.join(root, room)] : filesUnder(path.join(root, room))).map((file) =>
+    path.relative(root, file),
+  );
+
+const textOf = (file: string): string => readFileSync(path.join(root, file), "utf8");
+
+function drawn(all: readonly Mutant[], count: number, seed: number): readonly Mutant[] {
+  const random = seededRandom(seed);
+  const left = [...all];
+  return Array.from({ length: Math.min(count, all.length) }, () => {
+    const at = random.index(left.length);
+    return left.splice(at, 1)[0] as Mutant;
+  });
+}
+
+const isEquivalent = ({ file, was, becomes, line }: Mutant): boolean => {
+  const words = textOf(file).split("\n")[line - 1]?.trim() ?? "";
+  return equivalents.some(
+    (one) => one.file === file && one.line === words && one.was === was && one.becomes === becomes,
+  );
+};
+
+/** The tree beside the real one, so that nobody meets a broken line who is not looking for it. */
+function copyOfTree(): string {
+  const copy = mkdtempSync(path.join(tmpdir(), "rungbook-mutate-"));
+  for (const name of [
+    "server",
+    "web",
+    "test",
+    "migrations",
+    "package.json",
+    "package-lock.json",
+    "tsconfig.json",
+    "vitest.config.ts",
+  ])
+    cpSync(path.join(root, name), path.join(copy, name), { recursive: true });
+  symlinkSync(path.join(root, "node_modules"), path.join(copy, "node_modules"));
+  return copy;
+}
+
+/** Whether the tests given fail; hanging counts as failing. */
+const isCaught = async (copy: string, tests: readonly string[]): Promise<boolean> =>
+  (await ran(copy, ["--bail=1", "--reporter=dot", ...tests], patienceMs)) !== 0;
+
+function ran(copy: string, args: readonly string[], patience?: number): Promise<number | null> {
+  const env = { ...process.env, JOURNEYS: "none" };
+  const vitest = path.join(copy, "node_modules/.bin/vitest");
+  const run = spawn(vitest, ["run", ...args], { cwd: copy, stdio: "ignore", env });
+  const giveUp = patience && setTimeout(() => run.kill("SIGKILL"), patience);
+  return new Promise((done) =>
+    run.once("close", (code) => {
+      clearTimeout(giveUp);
+      done(code);
+    }),
+  );
+}
+
+/** The test files that pass in the copy as it is: one that fails there anyhow would seem to catch everything. */
+async function passingIn(copy: string, tests: readonly string[]): Promise<ReadonlySet<string>> {
+  const report = path.join(copy, "report.json");
+  await ran(copy, ["--reporter=json", `--outputFile=${report}`, ...tests]);
+  const { testResults } = JSON.parse(readFileSync(report, "utf8")) as {
+    testResults: readonly Readonly<{ name: string; status: string }>[];
+  };
+  return new Set(
+    testResults.filter(({ status }) => status === "passed").map(({ name }) => path.relative(copy, name)),
+  );
+}
+
+async function main(): Promise<void> {
+  const rooms = values.room ?? usualRooms;
+  const all = rooms.flatMap(sourcesOf).flatMap((file) => mutantsIn(file, textOf(file)));
+  const chosen = drawn(all, Number(values.count), Number(values.seed)).filter((one) => !isEquivalent(one));
+  const imports = importsIn(root, ["server", "test"]);
+  const copy = copyOfTree();
+  const survivors: Mutant[] = [];
+  const nearest = chosen.map(({ file }) => nearestTests(root, file, imports));
+  try {
+    const passing = await passingIn(copy, [...new Set(nearest.flat())]);
+    if (passing.size === 0)
+      throw new Error("No test passes in the copy of the tree, so none could catch a change.");
+    for (const [at, mutant] of chosen.entries()) {
+      const tests = (nearest[at] ?? []).filter((test) => passing.has(test));
+      const target = path.join(copy, mutant.file);
+      writeFileSync(target, mutated(textOf(mutant.file), mutant));
+      const caught = tests.length > 0 && (await isCaught(copy, tests));
+      writeFileSync(target, textOf(mutant.file));
+      if (!caught) survivors.push(mutant);
+      console.log(`${at + 1}/${chosen.length} ${caught ? "caught  " : "SURVIVED"} ${inWords(mutant)}`);
+    }
+  } finally {
+    rmSync(copy, { recursive: true, force: true });
+  }
+  console.log(
+    `\n${survivors.length} of ${chosen.length} survived, drawn by seed ${values.seed} from ${all.length}:`,
+  );
+  for (const one of survivors) console.log(`  ${inWords(one)}`);
+  if (survivors.length > mostSurvivors * chosen.length) process.exitCode = 1;
+}
+
+const inWords = ({ file, line, was, becomes }: Mutant): string =>
+  `${file}:${line}  ${was.replace(/\s+/g, " ").slice(0, 60)}  ->  ${becomes.replace(/\s+/g, " ").slice(0, 70)}`;
+
+await main();
