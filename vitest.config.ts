@@ -9,9 +9,13 @@ export default defineConfig({
     include: ["test/**/*.test.ts", "test/**/*.test.tsx"],
     globalSetup: "test/support/workers.ts",
     pool: "forks",
+    // What was transformed once is kept by its content, so that one test file starts at once.
+    experimental: { fsModuleCache: true },
     maxWorkers: 2,
-    testTimeout: 60_000,
-    hookTimeout: 60_000,
+    // Bounds for what hangs, not for what is slow: a busy machine takes ten times as long and is right all the same.
+    testTimeout: 180_000,
+    hookTimeout: 120_000,
+    expect: { poll: { timeout: 30_000 } },
     reporters: report ? ["default", ["json", { outputFile: report }]] : ["default"],
     coverage: { provider: "v8", include: ["server/**"], reporter: ["text-summary"] },
   },
