@@ -263,14 +263,11 @@ export function attendantOf(of: AttendantOf): Attendant {
       droopMv: null,
     });
     if (check.says !== "confirmed") return;
-    const { clockMhz, voltageMv, workloadId, durationS, besides } = proposed;
+    const { clockMhz, voltageMv, workloadId, durationS } = proposed;
     await send({
       method: "POST",
       path: `/api/builds/${buildId}/attempts`,
-      body: {
-        ...{ ...besides, clockMhz, voltageMv, workloadId },
-        ...{ plannedS: wanted.forS ?? durationS, outcome: "running" },
-      },
+      body: { clockMhz, voltageMv, workloadId, plannedS: wanted.forS ?? durationS, outcome: "running" },
       key: `${machine.bootId}-${last.attemptId}-next`,
     });
   }

@@ -19,14 +19,7 @@ export type Word = Readonly<{
   }>;
   armed: Armed | null;
   /** What somebody was told to set; null where nobody was. */
-  proposed: Readonly<{
-    clockMhz: number;
-    voltageMv: number;
-    workloadId: string;
-    durationS: number;
-    /** What else stood so; it goes back with the attempt as it came. */
-    besides: Readonly<Record<string, unknown>>;
-  }> | null;
+  proposed: Readonly<{ clockMhz: number; voltageMv: number; workloadId: string; durationS: number }> | null;
   /** The newest attempt of the build that has ended. */
   last: Readonly<{
     attemptId: string;
@@ -83,11 +76,7 @@ function proposedIn(proposed: Told): Word["proposed"] {
     numberOr,
   );
   if (clockMhz == null || voltageMv == null || durationS == null) return null;
-  const { knobs, ambientC, fanMode } = proposed.besides ?? {};
-  return {
-    ...{ clockMhz, voltageMv, durationS, workloadId: String(proposed.workloadId) },
-    besides: { knobs, ambientC, fanMode },
-  };
+  return { clockMhz, voltageMv, durationS, workloadId: String(proposed.workloadId) };
 }
 
 function armedIn(armed: Told): Armed | null {

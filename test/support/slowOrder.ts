@@ -78,6 +78,7 @@ const drops = [
   "died",
   "power-cut",
   "supply-tripped",
+  "setting-lost",
   "no-start",
   "fell-back",
 ];
@@ -97,7 +98,7 @@ export function slowlyInDoubt(rows: readonly OrderedRow[], appliedBy: "firmware"
           (other) =>
             drops.includes(other.outcome) ||
             other.freshBoot === true ||
-            other.settingReadBack === "confirmed",
+            ["confirmed", "differs"].includes(other.settingReadBack ?? ""),
         );
       if (last === undefined) return false;
       if (drops.includes(last.outcome)) return true;

@@ -1,5 +1,4 @@
 import { z } from "zod";
-import type { AttemptDraft } from "./attempt.ts";
 import { clockMhz, durationS, id, powerW, temperatureC, text, voltageMv } from "./units.ts";
 
 /** What an attendant is doing: waiting, come up anew and asking, running a load, or about to leave. */
@@ -47,8 +46,6 @@ export type ProposalShown = Readonly<{
   voltageMv: number;
   workloadId: string;
   durationS: number;
-  /** What else stands as it did at the last attempt. */
-  besides?: Pick<AttemptDraft, "knobs" | "ambientC" | "fanMode">;
 }>;
 
 /** An attendant as it was last heard. */

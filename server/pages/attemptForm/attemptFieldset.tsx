@@ -70,14 +70,18 @@ type GroupProps = Readonly<{
   form: FormState;
   workloads?: readonly Workload[];
   scope?: string;
+  /** Asked elsewhere in the same form. */
+  without?: ReadonlySet<string> | undefined;
 }>;
 
 /** One group of an attempt's fields. */
-export const AttemptFieldset = ({ group, form, ...rest }: GroupProps) => (
+export const AttemptFieldset = ({ group, form, without, ...rest }: GroupProps) => (
   <Fields legend={groupTitles[group]}>
-    {fieldsOfGroup(group).map((field) => (
-      <AttemptFieldInput key={field.name} field={field} form={form} {...rest} />
-    ))}
+    {fieldsOfGroup(group)
+      .filter(({ name }) => !without?.has(name))
+      .map((field) => (
+        <AttemptFieldInput key={field.name} field={field} form={form} {...rest} />
+      ))}
   </Fields>
 );
 

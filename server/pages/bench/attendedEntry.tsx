@@ -84,7 +84,7 @@ export const AttendedEntry = ({
             />
           </Fields>
           <div class="outcomes">
-            <FaultButtons address={address} keys={false} scope="end" />
+            <FaultButtons address={address} keys={false} scope="end" chip={chip} />
           </div>
           <FailedBetween form={form} scope="end" />
         </Fold>

@@ -25,9 +25,8 @@ export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed 
   const { part, offset, offsets, workloadId, durationS } = byOffset;
   const { plannedS } = typedFrom({ plannedS: durationS });
   const ofPart = part === null ? offset : (offsets?.[part] ?? null);
-  const typed = typedFrom({ offset: ofPart, offsets: part === null ? offsets : null, part });
   return {
-    ...{ offset: typed.offset, offsets: typed.offsets, part: typed.part },
+    ...typedFrom({ offset: ofPart, offsets: part === null ? offsets : null, part }),
     ...(plannedS && { plannedS }),
     ...(workloadId && { workloadId }),
   };

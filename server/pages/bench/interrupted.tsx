@@ -62,7 +62,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
           <div data-seen={attempt.id} data-for={fieldId("durationS", attempt.id)} hidden />
         </Fields>
         <div class="outcomes">
-          <FaultButtons address={address} keys={first} scope={attempt.id} />
+          <FaultButtons address={address} keys={first} scope={attempt.id} chip={units} />
           <Button name="outcome" value="stopped" more={posts(address)} {...(first ? { letter: "x" } : {})}>
             Stopped, no fault
           </Button>
@@ -70,7 +70,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
             Passed
           </Button>
         </div>
-        <RarerFaults address={address} scope={attempt.id} />
+        <RarerFaults address={address} scope={attempt.id} chip={units} />
         <Fold title="It failed between two times" open={form.refused?.fields.failedFromS !== undefined}>
           <FailedBetween form={form} scope={attempt.id} />
         </Fold>

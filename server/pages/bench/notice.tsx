@@ -4,8 +4,10 @@ import { Entry } from "../../html/entry.tsx";
 import { fieldId } from "../../html/field.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
+import { asSetSaid } from "../kit/asSetSaid.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { AsSetTaps } from "./asSetTaps.tsx";
 import { ReadFold, type Sent, SentFields } from "./readFold.tsx";
 import type { Notice, UnplacedRefusal } from "./shown.ts";
 import { posts } from "./swaps.ts";
@@ -56,7 +58,8 @@ type KeptProps = { notice: Extract<Notice, { kept: unknown }> } & Sent;
 const KeptNotice = ({ notice, ...sent }: KeptProps) => {
   const { kept, wasArmed } = notice;
   const undo = wasArmed ? paths.resumption(kept.id) : paths.deletion("attempts", kept.id);
-  const words = `Kept: ${settingWords(kept, sent.chip)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}.`;
+  const said = asSetSaid(kept);
+  const words = `Kept: ${settingWords(kept, sent.chip)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}${said ? `, ${said}` : ""}.`;
   return (
     <Note kind="done" arrival={words}>
       <p>{words}</p>
@@ -70,6 +73,7 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
         <ButtonLink href={paths.attempt(kept.id)}>Open it</ButtonLink>
         <ButtonLink href={`#${fieldId("loadTempC", "read")}`}>Add a reading</ButtonLink>
       </div>
+      <AsSetTaps attempt={kept} {...sent} scope="kept" />
     </Note>
   );
 };

@@ -1,3 +1,4 @@
+import type { Chip } from "../../bench/things/chip.ts";
 import { type Outcome, outcomeWords } from "../../bench/things/outcome.ts";
 import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
@@ -31,32 +32,45 @@ const rarer: readonly Outcome[] = [
 
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
-type Props = Readonly<{ address: string; keys: boolean; scope: string }>;
+/** Of these the rarer ones are common: a picture shows artefacts, and what software set gets lost. */
+const commonOf = (chip: Chip | undefined): readonly Outcome[] => [
+  ...(chip?.kind === "gpu" ? (["artefacts"] as const) : []),
+  ...(chip?.appliedBy === "software" ? (["setting-lost"] as const) : []),
+];
 
-export const FaultButtons = ({ address, keys, scope }: Props) => (
+type Props = Readonly<{ address: string; keys: boolean; scope: string; chip?: Chip | undefined }>;
+type OneProps = Readonly<{ address: string; scope: string; outcome: Outcome; letter?: string }>;
+
+const Fault = ({ address, scope, outcome, letter }: OneProps) => (
+  <Button
+    name="outcome"
+    value={outcome}
+    {...(letter === undefined ? {} : { letter })}
+    more={posts(address, `${scope}-${outcome}`)}
+  >
+    {capital(outcomeWords[outcome])}
+  </Button>
+);
+
+export const FaultButtons = ({ address, keys, scope, chip }: Props) => (
   <>
     {faults.map(([outcome, letter]) => (
-      <Button
-        key={outcome}
-        name="outcome"
-        value={outcome}
-        {...(keys ? { letter } : {})}
-        more={posts(address, `${scope}-${outcome}`)}
-      >
-        {capital(outcomeWords[outcome])}
-      </Button>
+      <Fault key={outcome} address={address} scope={scope} outcome={outcome} {...(keys ? { letter } : {})} />
+    ))}
+    {commonOf(chip).map((outcome) => (
+      <Fault key={outcome} address={address} scope={scope} outcome={outcome} />
     ))}
   </>
 );
 
-export const RarerFaults = ({ address, scope }: Omit<Props, "keys">) => (
+export const RarerFaults = ({ address, scope, chip }: Omit<Props, "keys">) => (
   <Fold title="It ended in another way" keep={`rarer-${scope}`}>
     <div class="outcomes">
-      {rarer.map((outcome) => (
-        <Button key={outcome} name="outcome" value={outcome} more={posts(address, `${scope}-${outcome}`)}>
-          {capital(outcomeWords[outcome])}
-        </Button>
-      ))}
+      {rarer
+        .filter((outcome) => !commonOf(chip).includes(outcome))
+        .map((outcome) => (
+          <Fault key={outcome} address={address} scope={scope} outcome={outcome} />
+        ))}
     </div>
   </Fold>
 );

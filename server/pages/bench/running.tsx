@@ -11,6 +11,7 @@ import { OnceField } from "../kit/once.tsx";
 import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { AsSetTaps } from "./asSetTaps.tsx";
 import { AttendedPiece } from "./attended.tsx";
 import type { AttendedShown } from "./attendedShown.ts";
 import { FailedBetween } from "./failedBetween.tsx";
@@ -83,7 +84,7 @@ export const RunningEntry = ({
         <NothingOnEnter />
         <PursuitFields pursuit={pursuit} />
         <OnceField once={once} />
-        <EndButtons attempt={attempt} now={now} />
+        <EndButtons attempt={attempt} chip={chip} now={now} />
         <Fold title="It ended earlier than now" open={form.refused !== null}>
           <Fields>
             <NumberField
@@ -98,8 +99,9 @@ export const RunningEntry = ({
           </Fields>
           <FailedBetween form={form} scope="end" />
         </Fold>
-        <RarerFaults address={paths.ending(attempt.id)} scope="end" />
+        <RarerFaults address={paths.ending(attempt.id)} scope="end" chip={chip} />
       </form>
+      <AsSetTaps attempt={attempt} chip={chip} pursuit={pursuit} once={once} scope="running" />
       <ReadFold
         attempt={attempt}
         chip={chip}
@@ -115,7 +117,7 @@ export const RunningEntry = ({
 };
 
 /** Until the planned time is up the run can only be stopped; from then on it has passed. */
-const EndButtons = ({ attempt, now }: { attempt: Attempt; now: string }) => {
+const EndButtons = ({ attempt, chip, now }: { attempt: Attempt; chip: Chip; now: string }) => {
   const address = paths.ending(attempt.id);
   const { plannedS } = attempt;
   const isOver = plannedS !== null && Date.parse(now) - Date.parse(attempt.startedAt) >= 1000 * plannedS;
@@ -136,7 +138,7 @@ const EndButtons = ({ attempt, now }: { attempt: Attempt; now: string }) => {
           </Button>
         </div>
       )}
-      <FaultButtons address={address} keys scope="end" />
+      <FaultButtons address={address} keys scope="end" chip={chip} />
     </div>
   );
 };

@@ -4,6 +4,7 @@ import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
 import { againstUnattendedAt } from "../../answers/unattended.ts";
+import { settingDroppedBy } from "../../bench/order/appliedSettings.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Board } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
@@ -25,6 +26,7 @@ import { clockTyped, voltageTyped } from "../kit/quantityTyped.ts";
 import { voltageRowTyped } from "../kit/voltageRow.ts";
 import { paths } from "../paths.ts";
 import { adviceAskedIn, pursuitOf } from "./advised.ts";
+import type { Dropped } from "./asSetTaps.tsx";
 import { type AttendedShown, attendedShown } from "./attendedShown.ts";
 import { attemptsLookedBack, carriedRoom, carriedSetting } from "./carried.ts";
 import { dialsTyped, knobDialsTyped, offsetDialsTyped, onlyDials, plannedTyped } from "./dials.ts";
@@ -42,7 +44,7 @@ export type BuildAtBench = Readonly<{ build: Build; chip: Chip; board: Board | n
 /** An attempt found running at start, with its build and what was typed about it. */
 export type InterruptedShown = Readonly<{
   attempt: Interrupted;
-  units: SettingUnits | undefined;
+  units: Chip | undefined;
   buildName: string;
   form: FormState;
 }>;
@@ -59,6 +61,8 @@ export type Trying = Readonly<{
   voltagesRefused: Readonly<{ typed: string; because: string }> | null;
   /** What the last attempt was set to besides clock and voltage, as the form has it. */
   last: Typed;
+  /** With which attempt what software had set may have gone, where nobody has said since that it was applied again. */
+  dropped: Dropped | null;
   heat: HeatAtSetting | null;
 }>;
 
@@ -162,10 +166,7 @@ export function benchShown(
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
     trying,
     attended: attendedShown(context, shown.build.id, asked.query),
-    mayInvent:
-      context.inventMachine !== undefined &&
-      isPlayed(shown.chip) &&
-      context.attendants.of(shown.build.id, now) === null,
+    mayInvent: context.inventMachine !== undefined && context.attendants.of(shown.build.id, now) === null,
     isOtherwise: asked.query.otherwise !== undefined || asked.refused !== undefined,
     answer,
     left: leftOf(journal, shown, answer, {
@@ -253,6 +254,7 @@ function tryingOf(
     asked: wanted,
     awaited: fitted === null ? "advice" : null,
     last: carried,
+    dropped: settingDroppedBy(journal.attempts.triedOf(build.id), chip.appliedBy),
     stepUp: knob === null ? stepUpFrom(latest, chip, pursuitOf(wanted)) : null,
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatAtSetting(journal, build.id, { ...preset, ...form.typed }),
@@ -305,9 +307,6 @@ export function heatAtSetting(journal: Journal, buildId: string, typed: Typed): 
     expected: heatExpected(journal, { buildId, clockMhz, voltageMv, workloadId }),
   };
 }
-
-/** An invented machine is one whose processor is set by clock and voltage. */
-const isPlayed = ({ kind, axis }: Chip): boolean => kind === "cpu" && axis === "clock";
 
 /** A day later it is only one of those before. */
 const toldForMs = 86_400_000;

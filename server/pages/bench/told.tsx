@@ -55,9 +55,9 @@ export const ToldEntry = ({ attempt, chip, teller, pursuit, once }: Props) => {
               <Button name="outcome" value="stopped" more={posts(address, "correct-stopped")}>
                 Stopped, no fault
               </Button>
-              <FaultButtons address={address} keys={false} scope="correct" />
+              <FaultButtons address={address} keys={false} scope="correct" chip={chip} />
             </div>
-            <RarerFaults address={address} scope="correct" />
+            <RarerFaults address={address} scope="correct" chip={chip} />
           </Fold>
         </form>
       </Note>

@@ -8,6 +8,7 @@ import { formatMilli } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { AttemptFieldset, isGroupUsed } from "../attemptForm/attemptFieldset.tsx";
 import { ceilingWords } from "../attemptForm/attemptTyped.ts";
+import { isAppliedBySoftware } from "../kit/asSetSaid.ts";
 import type { FormState } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
@@ -15,6 +16,7 @@ import { voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
 import { AnswerAbove, AnswerSoFar, isDone, LeftBelow } from "./answered.tsx";
+import { AppliedAgain, AsSetChecks, tapNames } from "./asSetTaps.tsx";
 import { SameAgain } from "./contestedView.tsx";
 import { ProposedField } from "./dialled.tsx";
 import { Forecast } from "./forecast.tsx";
@@ -86,6 +88,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
           <SettingDials chip={chip} form={form} workloads={workloads} last={trying.last} />
           <AboveCeiling chip={chip} form={form} />
+          <AppliedAgain chip={chip} form={form} dropped={trying.dropped} />
           <Act beside>
             <Button
               first
@@ -120,8 +123,9 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
               ) : null}
             </Act>
           ) : null}
+          <AsSetChecks chip={chip} form={form} dropped={trying.dropped} />
           <Otherwise trying={trying} chip={chip} />
-          <EndedFold form={form} address={address} />
+          <EndedFold form={form} address={address} chip={chip} />
           <MoreKnobs chip={chip} form={form} last={trying.last} />
           <MoreFold form={form} chip={chip} />
         </form>
@@ -187,7 +191,7 @@ const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
   );
 };
 
-const EndedFold = ({ form, address }: { form: FormState; address: string }) => (
+const EndedFold = ({ form, address, chip }: { form: FormState; address: string; chip: Chip }) => (
   <Fold title="It has already ended" keep="ended" open={wrong(form, "durationS") !== undefined}>
     <Fields>
       <NumberField
@@ -200,7 +204,7 @@ const EndedFold = ({ form, address }: { form: FormState; address: string }) => (
       />
     </Fields>
     <div class="outcomes">
-      <FaultButtons address={address} keys={false} scope="log" />
+      <FaultButtons address={address} keys={false} scope="log" chip={chip} />
       <Button name="outcome" value="stopped" more={posts(address, "log-stopped")}>
         Stopped, no fault
       </Button>
@@ -208,7 +212,7 @@ const EndedFold = ({ form, address }: { form: FormState; address: string }) => (
         Passed
       </Button>
     </div>
-    <RarerFaults address={address} scope="log" />
+    <RarerFaults address={address} scope="log" chip={chip} />
   </Fold>
 );
 
@@ -220,10 +224,11 @@ const MoreFold = ({ form, chip }: { form: FormState; chip: Chip }) => {
   const shown = chip.kind === "memory" ? (["memory", ...groups] as const) : groups;
   const said = Object.entries(form.typed).filter(([name]) => !carriedNames.has(name));
   const besides = { ...form, typed: Object.fromEntries(said) };
+  const tapped = isAppliedBySoftware(chip) ? tapNames : undefined;
   return (
     <Fold title={moreTitle(form)} keep="more" open={shown.some((group) => isGroupUsed(group, besides))}>
       {shown.map((group) => (
-        <AttemptFieldset key={group} group={group} form={form} />
+        <AttemptFieldset key={group} group={group} form={form} without={tapped} />
       ))}
     </Fold>
   );

@@ -49,12 +49,13 @@ const About = ({ shown }: { shown: BuildShown }) => {
   );
 };
 
-const LeftOut = ({ frontier }: { frontier: Frontier }) => {
-  const { idle, boost, otherWorkload } = frontier.leftOut;
+const LeftOut = ({ leftOut }: Pick<Frontier, "leftOut">) => {
+  const { idle, boost, otherWorkload, inDoubt } = leftOut;
   const parts = [
     idle > 0 ? `${idle} idle` : "",
     boost > 0 ? `${boost} on boost` : "",
     otherWorkload > 0 ? `${otherWorkload} under lighter loads` : "",
+    inDoubt > 0 ? `${inDoubt} of which nobody said that the setting was applied` : "",
   ].filter(Boolean);
   return parts.length === 0 ? null : <p>left out: {parts.join(", ")}</p>;
 };
@@ -92,7 +93,14 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
           </Entry>
         ) : null}
         {frontier.byOffset !== null && frontier.byOffset.attempts > 0 ? (
-          <Entry aside={<p>rule: {rule.name}</p>}>
+          <Entry
+            aside={
+              <>
+                <p>rule: {rule.name}</p>
+                <LeftOut leftOut={frontier.byOffset.leftOut} />
+              </>
+            }
+          >
             <h2>Part by part</h2>
             <div id="each-part">
               <EachPart shown={shown} />
@@ -106,7 +114,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
               aside={
                 <>
                   <p>rule: {rule.name}</p>
-                  <LeftOut frontier={frontier} />
+                  <LeftOut leftOut={frontier.leftOut} />
                 </>
               }
             >

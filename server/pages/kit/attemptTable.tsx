@@ -7,6 +7,7 @@ import { formatMilli, formatMinutes, formatNumber } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
+import { asSetSaid } from "./asSetSaid.ts";
 import { OutcomeMark } from "./outcomeMark.tsx";
 import { settingWords } from "./settingWords.tsx";
 
@@ -18,6 +19,7 @@ const hottestShownC = (attempt: Row): number | null => attempt.peakTempC ?? atte
 const Words = ({ attempt }: { attempt: Row }) => (
   <>
     {attempt.setAside ? <b>set aside: {attempt.setAside.reason} </b> : null}
+    {asSetSaid(attempt) ? <span class="quiet">{asSetSaid(attempt)} </span> : null}
     {attempt.note.length > 90 ? `${attempt.note.slice(0, 88)}…` : attempt.note}
   </>
 );
@@ -47,7 +49,8 @@ const attemptColumns = (
   {
     head: "Note",
     words: true,
-    cell: (attempt) => (attempt.setAside || attempt.note ? <Words attempt={attempt} /> : ""),
+    cell: (attempt) =>
+      attempt.setAside || attempt.note || asSetSaid(attempt) ? <Words attempt={attempt} /> : "",
   },
 ];
 

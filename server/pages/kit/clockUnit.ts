@@ -1,7 +1,6 @@
 import { createContext } from "preact";
 import { useContext } from "preact/hooks";
 import type { Chip } from "../../bench/things/chip.ts";
-import type { SettingUnits } from "../../bench/things/setting.ts";
 import type { Journal } from "../../store/file/journal.ts";
 
 /** In which unit the chip of a page, or of a piece of it, has its clocks written. */
@@ -9,6 +8,6 @@ export const ClockUnit = createContext<Chip["clockUnit"]>("MHz");
 
 export const useClockUnit = (): Chip["clockUnit"] => useContext(ClockUnit);
 
-/** In which units the attempts of a build are written; what went with its chip has none. */
-export const unitsOfBuild = (journal: Journal, buildId: string): SettingUnits | undefined =>
+/** In whose units the attempts of a build are written; what went with its chip has none. */
+export const unitsOfBuild = (journal: Journal, buildId: string): Chip | undefined =>
   journal.chips.find(journal.builds.find(buildId)?.chipId ?? "");

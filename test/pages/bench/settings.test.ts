@@ -46,15 +46,6 @@ describe("the bench of a chip that is set by offset", () => {
     for (const value of ["110", "105"]) expect(table).toContain(`>${value}<`);
   });
 
-  it("carries the room from attempt to attempt while an offset is proposed", async () => {
-    const server = await testServer();
-    const { rig, load } = await cardWorld(server);
-    const form = { workloadId: load, offset: "30", plannedS: "20", outcome: "pass", ambientC: "23.5" };
-    await postForm(server, `/builds/${rig}/attempts`, form);
-    await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("Next: ");
-    expect(input(await bench(server, rig), "ambientC")).toBe("23.5");
-  });
-
   it("refuses an offset that is not offered beside its dial, and keeps what was typed", async () => {
     const server = await testServer();
     const { rig, load } = await cardWorld(server);
@@ -83,6 +74,105 @@ describe("the bench of a chip that is set by offset", () => {
       303,
     );
     expect(await newest(server, rig)).toMatchObject({ aboveCeiling: true, knobs: { "memory-offset": 1100 } });
+  });
+});
+
+describe("what software set", () => {
+  const form = (load: string, more: object = {}) => ({
+    ...{ workloadId: load, offset: "+120", plannedS: "20", outcome: "pass", ...more },
+  });
+  const kept = async (server: TestServer, rig: string, body: object) => {
+    const sent = await postForm(server, `/builds/${rig}/attempts`, body as Record<string, string>);
+    expect(sent.status).toBe(303);
+    server.clock.pass(3600);
+    return (await server.send("GET", String(sent.headers.location))).body as string;
+  };
+  const checked = (page: string, name: string) =>
+    new RegExp(`<input[^>]*name="${name}"[^>]*checked`).test(page);
+
+  it("is asked about once after a reset, and one tap makes the pass count", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const asked = "Applied again after “driver reset”";
+    expect(await kept(server, rig, form(load))).not.toContain("Applied again");
+    const reset = await kept(
+      server,
+      rig,
+      form(load, { offset: "180", outcome: "driver-reset", durationS: "3" }),
+    );
+    expect(reset).toContain(asked);
+    expect(checked(reset, "settingReadBack")).toBe(false);
+    const [dials = ""] = /<form[^>]*id="try"[\s\S]*?<\/form>/.exec(reset) ?? [];
+    for (const name of ["settingReadBack", "freshBoot"])
+      expect(dials.split(`name="${name}"`), `${name} is asked once`).toHaveLength(2);
+    const heldAt = async () =>
+      (await server.send("GET", `/api/builds/${rig}/frontier`)).body.byOffset.rows[0].heldOffset;
+    const unsaid = await kept(server, rig, form(load, { offset: "135" }));
+    expect(unsaid).toContain(asked);
+    expect(await heldAt()).toBe(120);
+    expect((await server.send("GET", `/builds/${rig}`)).body).toContain(
+      "left out: 1 of which nobody said that the setting was applied",
+    );
+    const said = await kept(server, rig, form(load, { offset: "135", settingReadBack: "confirmed" }));
+    expect(said).toContain("passed after 20 min, read back as set.");
+    expect(said).not.toContain("Applied again");
+    expect(await heldAt()).toBe(135);
+    expect(await newest(server, rig)).toMatchObject({ settingReadBack: "confirmed", freshBoot: null });
+  });
+
+  it("was lost with a run that says so, and with a fresh boot", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const lost = await kept(server, rig, form(load, { outcome: "setting-lost", durationS: "3" }));
+    expect(lost).toContain("Applied again after “setting was lost”");
+    await kept(server, rig, form(load, { settingReadBack: "confirmed" }));
+    const booted = await kept(server, rig, form(load, { freshBoot: "yes" }));
+    expect(booted).toContain("Applied again after “freshly booted”");
+    expect(booted).toContain("passed after 20 min, freshly booted.");
+    expect(await newest(server, rig)).toMatchObject({ freshBoot: true });
+    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">freshly booted <");
+  });
+
+  it("is said in one tap of an attempt that ended and of one that runs, and taken back by the same", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    await kept(server, rig, form(load));
+    const { id } = await newest(server, rig);
+    const tap = async (body: Record<string, string>) => {
+      const sent = await postForm(server, `/attempts/${id}`, { back: "bench", ...body });
+      return (await server.send("GET", String(sent.headers.location))).body as string;
+    };
+    const pressed = (page: string) =>
+      [
+        ...page.matchAll(
+          /name="(?:settingReadBack|freshBoot)" value(?:="([^"]*)")?(?:(?!<.button>).)*aria-pressed="true"/g,
+        ),
+      ].map(([, value]) => value);
+    const dropped = await tap({ settingReadBack: "differs" });
+    expect(dropped).toContain("passed after 20 min, had dropped.");
+    expect(pressed(dropped)).toEqual([undefined]);
+    expect(dropped).toContain("Applied again after “had dropped”");
+    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">had dropped <");
+    expect((await server.send("GET", `/attempts/${id}`)).body).toContain(
+      "the setting read back: otherwise than set",
+    );
+    expect(pressed(await tap({ settingReadBack: "" }))).toEqual([]);
+    expect(await newest(server, rig)).toMatchObject({ settingReadBack: null });
+    await postForm(server, `/builds/${rig}/attempts`, form(load, { outcome: "running" }));
+    const running = await newest(server, rig);
+    const page = await bench(server, rig);
+    for (const words of ["Read back as set", "It had dropped", "Freshly booted", "Setting was lost"])
+      expect(page).toContain(words);
+    await postForm(server, `/attempts/${running.id}`, { back: "bench", freshBoot: "yes" });
+    expect(await newest(server, rig)).toMatchObject({ outcome: "running", freshBoot: true });
+  });
+
+  it("is asked of no chip whose firmware holds what was set", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const body = { workloadId: load, clockMhz: "6000", voltageMv: "1.35", plannedS: "30" };
+    const page = await kept(server, build, { ...body, outcome: "no-start" });
+    for (const words of ["Applied again", "It had dropped"]) expect(page).not.toContain(words);
   });
 });
 
