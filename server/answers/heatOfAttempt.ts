@@ -13,18 +13,25 @@ import { type Chip, readLimitC } from "../bench/things/chip.ts";
 import type { Journal } from "../store/file/journal.ts";
 
 export type CourseQuestion = Readonly<{
-  /** The channel that is read as the temperature. */
+  /** The channel that is read as the temperature; the usual one where none is named. */
   channel?: string | undefined;
   loadStartS?: number | undefined;
   fromS?: number | undefined;
   toS?: number | undefined;
 }>;
 
+export const usualChannel = "temperature";
+
 /** What a trace says, and how warm idle was before the load; plain values, so that a worker can be asked. */
 export type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
 
 /** All that a trace says of its attempt; `heat` is null where it has no such temperature. */
-export type TraceFound = Readonly<{ heat: HeatFound | null; figures: TraceFigures }>;
+export type TraceFound = Readonly<{
+  heat: HeatFound | null;
+  figures: TraceFigures;
+  /** Seconds from the first row to the last that was read. */
+  readToS: number;
+}>;
 
 /** What the trace of an attempt says, read here and now; null where there is no trace. */
 export function traceFoundIn(
@@ -32,7 +39,7 @@ export function traceFoundIn(
   attempt: Attempt,
   asked: CourseQuestion = {},
 ): TraceFound | null {
-  const columns = columnsOf(journal, attempt, asked.channel ?? "temperature");
+  const columns = columnsOf(journal, attempt, asked.channel ?? usualChannel);
   if (columns === null) return null;
   const { trace, setting } = columns;
   const hasHeat = trace.temperature.length > 0;
@@ -41,6 +48,7 @@ export function traceFoundIn(
   return {
     heat: run && { run, idleC: idleBefore(trace, run) },
     figures: traceFiguresOf(trace, setting, run, { setClockMhz: attempt.clockMhz, isIdle }),
+    readToS: trace.t[trace.t.length - 1] ?? 0,
   };
 }
 
@@ -117,13 +125,11 @@ export type RunAhead = Readonly<{
   course: readonly MomentAhead[] | null;
 }>;
 
-/** What a run that still goes on would come to; null where no temperature has come in. */
-export function forecastOfRun(journal: Journal, attempt: Attempt): RunAhead | null {
-  const trace = columnsOf(journal, attempt, "temperature")?.trace;
-  if (trace === undefined || trace.temperature.length === 0) return null;
-  const question = questionOf(journal, attempt, {});
-  const run = heatRunOf(trace, question);
-  const forecast = forecastFrom(run, question);
+/** What a run that still goes on would come to, by what its trace said; null where that has no temperature. */
+export function forecastOfRun(journal: Journal, attempt: Attempt, found: TraceFound | null): RunAhead | null {
+  const run = found?.heat?.run;
+  if (run === undefined) return null;
+  const forecast = forecastFrom(run, questionOf(journal, attempt, {}));
   return { forecast, course: forecast.state === "forecast" ? courseAhead(run) : null };
 }
 

@@ -10,7 +10,7 @@ import { takeLog } from "../actions/takeLog.ts";
 import { countAsSaid } from "../actions/traceFigures.ts";
 import { replacing } from "../actions/undoMerge.ts";
 import { forecastOfRun } from "../answers/heatOfAttempt.ts";
-import { figuresOf, heatOf } from "../answers/heatReckoned.ts";
+import { figuresOf, heatOf, traceOfAttempt } from "../answers/heatReckoned.ts";
 import { heatAnswerOf } from "../bench/heat/heatReading.ts";
 import { clocksDisagree } from "../bench/heat/loadedClock.ts";
 import { besideOf, measuredSaid } from "../bench/heat/measuredBeside.ts";
@@ -67,11 +67,11 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
 
   registerMeasured(app, context);
 
-  app.get("/api/attempts/:id/forecast", { schema: { tags, params: idParams } }, (request) => {
+  app.get("/api/attempts/:id/forecast", { schema: { tags, params: idParams } }, async (request) => {
     queryOf(noQuery, request);
     const attempt = context.journal.attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
-    const ahead = forecastOfRun(context.journal, attempt);
+    const ahead = forecastOfRun(context.journal, attempt, await traceOfAttempt(context, attempt));
     if (!ahead) throw missing("temperature trace of this attempt");
     return { ...ahead.forecast, course: ahead.course };
   });

@@ -13,12 +13,20 @@ export const livePiece = (live: LiveShown) => <LivePiece live={live} />;
 /** Long traces change slowly, and are looked through at a price. */
 const longRows = 5400;
 
+function oftenFor(curve: LiveCurve | null): string {
+  if (curve?.isAwaited === true) return "every 1s";
+  return curve !== null && curve.rows > longRows ? "every 30s" : "every 5s";
+}
+
 /** What comes in while the attempt runs: the curve, where it would level, and whether to stop. Asks for itself again. */
 export const LivePiece = ({ live }: { live: LiveShown }) => {
   const { attemptId, isRunning, curve } = live;
-  const every = curve !== null && curve.rows > longRows ? "every 30s" : "every 5s";
   const again = isRunning
-    ? ({ "hx-get": paths.liveHeat(attemptId), "hx-trigger": every, "hx-swap": "outerHTML" } as const)
+    ? ({
+        "hx-get": paths.liveHeat(attemptId),
+        "hx-trigger": oftenFor(curve),
+        "hx-swap": "outerHTML",
+      } as const)
     : {};
   return (
     <div id="live-heat" class="live" {...again}>

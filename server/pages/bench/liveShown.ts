@@ -1,7 +1,7 @@
 import { forecastOfRun, type RunAhead } from "../../answers/heatOfAttempt.ts";
+import { type HeatRooms, traceSoFar } from "../../answers/heatReckoned.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { readLimitC } from "../../bench/things/chip.ts";
-import type { Journal } from "../../store/file/journal.ts";
 
 /** What has been recorded of a run that goes on, and what it would come to. */
 export type LiveShown = Readonly<{
@@ -21,22 +21,25 @@ export type LiveCurve = Readonly<{
   /** How long no sample has come in. */
   silentS: number;
   tempLimitC: number | null;
-  /** Null where no temperature says anything yet. */
+  /** Null where no temperature says anything yet, and until the trace was read for the first time. */
   ahead: RunAhead | null;
+  /** Whether it is being read, for the first time or anew. */
+  isAwaited: boolean;
 }>;
 
 const columnsDrawn = 240;
 
-export function liveShown(journal: Journal, attempt: Attempt, now: string): LiveShown {
+export function liveShown(rooms: HeatRooms, attempt: Attempt, now: string): LiveShown {
   return {
     attemptId: attempt.id,
     isRunning: attempt.outcome === "running",
-    isRecorded: journal.captureSensors.recorded().length > 0,
-    curve: curveOf(journal, attempt, now),
+    isRecorded: rooms.journal.captureSensors.recorded().length > 0,
+    curve: curveOf(rooms, attempt, now),
   };
 }
 
-function curveOf(journal: Journal, attempt: Attempt, now: string): LiveCurve | null {
+function curveOf(rooms: HeatRooms, attempt: Attempt, now: string): LiveCurve | null {
+  const { journal } = rooms;
   const outline = journal.traces.outline(attempt.id);
   const window = journal.traces.window(attempt.id, { channels: ["temperature"], points: columnsDrawn });
   const [series] = window?.series ?? [];
@@ -44,6 +47,7 @@ function curveOf(journal: Journal, attempt: Attempt, now: string): LiveCurve | n
   const points = Array.from(window.t, (at, i) => [at, series.mean[i] as number] as const).filter(
     ([, value]) => Number.isFinite(value),
   );
+  const soFar = traceSoFar(rooms, attempt);
   const chip = journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? "");
   return {
     rows: outline.rows,
@@ -52,6 +56,7 @@ function curveOf(journal: Journal, attempt: Attempt, now: string): LiveCurve | n
     lastS: outline.toS,
     silentS: Math.max(0, (Date.parse(now) - Date.parse(attempt.startedAt)) / 1000 - outline.toS),
     tempLimitC: chip ? readLimitC(chip) : null,
-    ahead: forecastOfRun(journal, attempt),
+    ahead: forecastOfRun(journal, attempt, soFar?.found ?? null),
+    isAwaited: soFar?.isNewest !== true,
   };
 }

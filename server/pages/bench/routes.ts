@@ -102,7 +102,7 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
   app.get("/attempts/:id/live", (request, reply) => {
     const attempt = journal.attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
-    return sendPage(reply, fragmentHtml(livePiece(liveShown(journal, attempt, now()))));
+    return sendPage(reply, fragmentHtml(livePiece(liveShown(context, attempt, now()))));
   });
 
   registerEndings(app, context);

@@ -163,7 +163,7 @@ export function benchShown(
     running:
       own === undefined
         ? null
-        : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(journal, own, now) },
+        : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(context, own, now) },
     trying,
     attended: attendedShown(context, shown.build.id, asked.query),
     mayInvent: context.inventMachine !== undefined && context.attendants.of(shown.build.id, now) === null,

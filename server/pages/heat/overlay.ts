@@ -5,7 +5,7 @@ import { linesOfRuns } from "../kit/buildLooks.ts";
 import type { OverlaidLine } from "../kit/heatOverlay.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { type Around, aroundOf } from "./shown.ts";
-import { heatSoon } from "./soon.ts";
+import { traceSoon } from "./soon.ts";
 
 /** One run of several laid over one another. */
 export type OverlaidRun = Around & OverlaidLine & Readonly<{ idleC: number | null }>;
@@ -19,13 +19,13 @@ export async function overlaidRuns(
   attempts: readonly Attempt[],
 ): Promise<Readonly<{ overlaid: readonly OverlaidRun[]; awaited: number }>> {
   const { journal } = rooms;
-  const summaries = await Promise.all(attempts.map((attempt) => heatSoon(rooms, attempt)));
+  const soFar = await Promise.all(attempts.map((attempt) => traceSoon(rooms, attempt)));
   const found = attempts.flatMap((attempt, i) => {
-    const summary = summaries[i] ?? null;
+    const heat = soFar[i]?.found?.heat ?? null;
     const wanted = { channels: ["temperature", "ambient"], points: columnsEach };
-    const window = summary === null ? undefined : journal.traces.window(attempt.id, wanted);
-    if (summary === null || summary === "awaited" || window === undefined) return [];
-    return [{ ...aroundOf(journal, attempt), ...summary, window }];
+    const window = heat === null ? undefined : journal.traces.window(attempt.id, wanted);
+    if (heat === null || window === undefined) return [];
+    return [{ ...aroundOf(journal, attempt), ...heat, window }];
   });
   const labels = labelsOf(found);
   const lines = linesOfRuns(
@@ -37,7 +37,7 @@ export async function overlaidRuns(
     ...(lines[i] ?? { tone: "lead" as const, dashed: false }),
     label: labels[i] ?? "",
   }));
-  return { overlaid, awaited: summaries.filter((summary) => summary === "awaited").length };
+  return { overlaid, awaited: soFar.filter((one) => one?.isNewest !== true).length };
 }
 
 /** By build; where settings differ or one build has several runs, by its setting as well, and at last by the day. */

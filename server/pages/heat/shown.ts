@@ -36,8 +36,11 @@ export type HeatShown = Around &
     isAsked: boolean;
     form: FormState;
     outline: TraceOutline;
-    /** Null where the trace has no temperature under that name, and while it is being read. */
+    /** Null where the trace has no temperature under that name, and while it is read for the first time. */
     run: HeatRun | null;
+    /** Seconds from the first row to the last that was read; null while it is read for the first time. */
+    readToS: number | null;
+    /** Whether it is being read, for the first time or anew. */
     isAwaited: boolean;
     /** What the trace measured of the setting, and where that is not what was typed. */
     figures: TraceFigures | null;
@@ -71,8 +74,9 @@ export async function heatShown(
   const wanted = { channels: [asked.channel, "ambient"], points: columnsDrawn, ...view };
   const window = outline && journal.traces.window(attempt.id, wanted);
   if (!outline || !window) return null;
-  const found = await traceSoon(rooms, attempt, asked);
-  const figures = found === "awaited" || attempt.outcome === "running" ? null : (found?.figures ?? null);
+  const soFar = await traceSoon(rooms, attempt, asked);
+  const found = soFar?.found ?? null;
+  const figures = attempt.outcome === "running" ? null : (found?.figures ?? null);
   return {
     ...aroundOf(journal, attempt),
     asked,
@@ -82,8 +86,9 @@ export async function heatShown(
     ),
     form,
     outline,
-    run: found === "awaited" ? null : (found?.heat?.run ?? null),
-    isAwaited: found === "awaited",
+    run: found?.heat?.run ?? null,
+    readToS: found?.readToS ?? null,
+    isAwaited: soFar?.isNewest !== true,
     figures,
     beside: figures === null ? [] : besideOf(attempt, figures, journal.attempts.editsOf(attempt.id)),
     window,

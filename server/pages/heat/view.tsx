@@ -106,7 +106,7 @@ const About = ({
 
 const RunAnswer = ({ shown }: { shown: HeatShown }) => {
   if (shown.run !== null) return <Found shown={shown} run={shown.run} />;
-  return shown.isAwaited ? <BeingRead shown={shown} /> : <NoTemperature shown={shown} />;
+  return shown.readToS === null ? <BeingRead shown={shown} /> : <NoTemperature shown={shown} />;
 };
 
 const BeingRead = ({ shown }: { shown: HeatShown }) => {
@@ -121,6 +121,15 @@ const BeingRead = ({ shown }: { shown: HeatShown }) => {
     </>
   );
 };
+
+/** Of a run that goes on: how far what stands here was read, until the rest was too. */
+const ReadSoFar = ({ shown, readToS }: { shown: HeatShown; readToS: number }) => (
+  <p class="quiet">
+    Read as far as {formatDuration(readToS)}; what has come in since is being read,{" "}
+    <a href={addressOf(shown)}>look again</a> in a moment.
+    <span data-later={paths.heatReading(shown.attempt.id, queryOf(shown))} />
+  </p>
+);
 
 const queryOf = ({ asked, view }: HeatShown) => ({
   channel: asked.channel === "temperature" ? null : asked.channel,
@@ -148,6 +157,7 @@ const Found = ({ shown, run }: { shown: HeatShown; run: HeatRun }) => {
           </>
         ) : null}
       </Answer>
+      {shown.isAwaited && shown.readToS !== null ? <ReadSoFar shown={shown} readToS={shown.readToS} /> : null}
       {notes.length > 0 ? (
         <ul class="rows">
           {notes.map((note) => (
