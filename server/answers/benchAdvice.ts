@@ -76,14 +76,9 @@ export type Advice = Readonly<{
   leaveRunning: LeaveRunning | null;
 }>;
 
-type PlainQuestion = Pick<AdviceQuestion, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
-
-/** The plain rule's next step, for while no fit is there or can be. */
-export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice => ({
-  proposal: inClockUnit(
-    plainProposal(journal, asked),
-    buildAsked(journal, { buildId: asked.buildId }).chip.clockUnit,
-  ),
+/** What there is to say without a fit: a step of the plain rule, or that none is proposed. */
+const withoutFit = (proposal: Advice["proposal"]): Advice => ({
+  proposal,
   from: "plain",
   settled: null,
   plan: null,
@@ -93,6 +88,24 @@ export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice
   byKnob: null,
   leaveRunning: null,
 });
+
+/** A search that was over is not begun anew by the plain rule while the record is weighed. */
+export const keptBenchAdvice: Advice = withoutFit({
+  missing: "fit",
+  because:
+    "Until the whole record is weighed, the answer stands as it was kept, and no other step is proposed.",
+});
+
+type PlainQuestion = Pick<AdviceQuestion, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
+
+/** The plain rule's next step, for while no fit is there or can be. */
+export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice =>
+  withoutFit(
+    inClockUnit(
+      plainProposal(journal, asked),
+      buildAsked(journal, { buildId: asked.buildId }).chip.clockUnit,
+    ),
+  );
 
 /** A walk by plain steps follows the acceptance rule to the letter; all else keeps clear of what failed. */
 function plainProposal(journal: Journal, asked: PlainQuestion): ProposalTold | NoProposal {

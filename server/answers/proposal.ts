@@ -24,7 +24,7 @@ export type ProposalTold = Readonly<{
   expectedMinutes: number | null;
 }>;
 
-export type NoProposal = Readonly<{ missing: "workload" | "setting" | "offset"; because: string }>;
+export type NoProposal = Readonly<{ missing: "workload" | "setting" | "offset" | "fit"; because: string }>;
 
 /** What to try next on a build, by the plain rule of walking the clock up at one voltage. */
 export function proposalFor(journal: Journal, buildId: string): ProposalTold | NoProposal {

@@ -1,5 +1,5 @@
 import { setTimeout as pause } from "node:timers/promises";
-import { settledAnswerOf } from "../../answers/answerOf.ts";
+import { type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
 import { type Advice, type AdviceQuestion, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
 import { isId } from "../../bench/things/units.ts";
@@ -43,6 +43,12 @@ export function adviceAskedIn(query: Typed, buildId: string, now: string): Advic
     knob: aim === "knob" ? knob : null,
   };
 }
+
+/** The search for the highest clock is over: the page then says what to run, and what may still be done second. */
+export const isDone = (
+  answer: Pick<BuildAnswer, "state" | "setting">,
+  { aim, again }: Pick<AdviceQuestion, "aim" | "again">,
+): boolean => answer.state === "done" && answer.setting !== null && aim === "clock" && again === null;
 
 /** The same, as the next page and the next attempt are to have it. */
 export const pursuitOf = ({ aim, pooled, ...asked }: AdviceQuestion): Pursuit => ({

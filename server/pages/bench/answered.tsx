@@ -14,19 +14,16 @@ import {
   WorthTrying,
 } from "../kit/answerTold.tsx";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { isDone } from "./advised.ts";
 import { WhatIsLeft } from "./left.tsx";
 import type { Left } from "./leftShown.ts";
 import type { Trying } from "./shown.ts";
-
-/** The search for the highest clock is over: the page then says what to run, and what may still be done second. */
-export const isDone = (answer: BuildAnswer, { asked }: Trying): boolean =>
-  answer.state === "done" && answer.setting !== null && asked.aim === "clock" && asked.again === null;
 
 type Props = Readonly<{ build: Build; answer: BuildAnswer; trying: Trying; left: Left; first: boolean }>;
 
 /** Done: what to run stands above everything else. */
 export const AnswerAbove = ({ build, answer, trying, first }: Omit<Props, "left">) => {
-  if (!isDone(answer, trying)) return null;
+  if (!isDone(answer, trying.asked)) return null;
   const Heading = first ? "h1" : "h2";
   return (
     <>
@@ -81,7 +78,7 @@ export const AnswerBody = ({ build, answer }: OfBuild) => (
 /** Second to it, and below what may be tried at once; nothing is left over of a search that goes on. */
 export const LeftBelow = ({ build, answer, trying, left }: Omit<Props, "first">) => (
   <div id="left-below" data-only="">
-    {isDone(answer, trying) ? (
+    {isDone(answer, trying.asked) ? (
       <>
         <Act>
           <NoteLink buildId={build.id} answer={answer} />

@@ -1,3 +1,4 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Advice } from "../../answers/benchAdvice.ts";
 import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
 import type { Chip } from "../../bench/things/chip.ts";
@@ -17,6 +18,17 @@ export function dialsTyped(proposal: ProposalTold | NoProposal): Typed {
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const typed = typedFrom({ clockMhz, voltageMv, workloadId, plannedS: durationS });
   return onlyDials(typed);
+}
+
+const provingS = 3600;
+
+/** The dials at the setting to run, for an hour: as its proof would have them. */
+export function dialsAtAnswer({ setting }: Pick<BuildAnswer, "setting">): Typed {
+  if (setting === null) return { plannedS: usualMinutes };
+  const { clockMhz, voltageMv, workloadId } = setting;
+  return onlyDials(
+    typedFrom({ clockMhz, voltageMv, ...(workloadId !== null && { workloadId }), plannedS: provingS }),
+  );
 }
 
 /** The dials as a part's next offset would have them, or the whole list where all are to run together. */

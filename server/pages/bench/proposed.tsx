@@ -10,8 +10,8 @@ import { Note } from "../../html/note.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { Clock, SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { pursuitOf } from "./advised.ts";
-import { AnswerBody, AnswerHead, AnswerSoFar, isDone, LeftBelow } from "./answered.tsx";
+import { isDone, pursuitOf } from "./advised.ts";
+import { AnswerBody, AnswerHead, AnswerSoFar, LeftBelow } from "./answered.tsx";
 import { RunNow } from "./contestedView.tsx";
 import { DialledSetting, DialledTime } from "./dialled.tsx";
 import { KnobProposed, knobPiece } from "./knobProposed.tsx";
@@ -43,13 +43,13 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
       <>
         <Heading>{missingWords[proposal.missing]}</Heading>
         <p class="lead">{proposal.because}</p>
-        {proposal.missing === "offset" ? <Late trying={trying} /> : null}
+        {proposal.missing === "offset" || proposal.missing === "fit" ? <Late trying={trying} /> : null}
       </>
     );
   const load = workloads.find(({ id }) => id === trying.form.typed.workloadId) ?? null;
   const dialled = { proposed: proposal, set: trying.heat, load };
   // What runs too warm is a reason for what is proposed, a tap away; what failed is heard first.
-  const isFolded = (caution: string) => isDone(answer, trying) || isTooWarmNote(caution);
+  const isFolded = (caution: string) => isDone(answer, trying.asked) || isTooWarmNote(caution);
   const [folded, standing] = [
     advice.blocked.filter(isFolded),
     advice.blocked.filter((caution) => !isFolded(caution)),
@@ -60,7 +60,7 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
         Next: <DialledSetting dialled={dialled} />
       </Heading>
       <LookingFor trying={trying} />
-      {advice.settled && !isDone(answer, trying) ? <p class="lead answer">{advice.settled}</p> : null}
+      {advice.settled && !isDone(answer, trying.asked) ? <p class="lead answer">{advice.settled}</p> : null}
       <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">
         <p>
           Set these in firmware, then arm. {proposal.because}
@@ -85,6 +85,7 @@ const missingWords = {
   workload: "What will load the chip?",
   setting: "Choose a first setting",
   offset: "Choose the next offset",
+  fit: "The dials stand at the answer",
 } as const;
 
 /** The usual aim needs no words; another one is said, with the way back. */

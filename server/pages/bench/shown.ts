@@ -1,5 +1,11 @@
 import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
-import { type Advice, type AdviceQuestion, knobIn, plainBenchAdvice } from "../../answers/benchAdvice.ts";
+import {
+  type Advice,
+  type AdviceQuestion,
+  keptBenchAdvice,
+  knobIn,
+  plainBenchAdvice,
+} from "../../answers/benchAdvice.ts";
 import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
@@ -25,11 +31,18 @@ import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
 import { clockTyped, voltageTyped } from "../kit/quantityTyped.ts";
 import { voltageRowTyped } from "../kit/voltageRow.ts";
 import { paths } from "../paths.ts";
-import { adviceAskedIn, pursuitOf } from "./advised.ts";
+import { adviceAskedIn, isDone, pursuitOf } from "./advised.ts";
 import type { Dropped } from "./asSetTaps.tsx";
 import { type AttendedShown, attendedShown } from "./attendedShown.ts";
 import { attemptsLookedBack, carriedRoom, carriedSetting } from "./carried.ts";
-import { dialsTyped, knobDialsTyped, offsetDialsTyped, onlyDials, plannedTyped } from "./dials.ts";
+import {
+  dialsAtAnswer,
+  dialsTyped,
+  knobDialsTyped,
+  offsetDialsTyped,
+  onlyDials,
+  plannedTyped,
+} from "./dials.ts";
 import { type Left, leftOf } from "./leftShown.ts";
 import { type LiveShown, liveShown } from "./liveShown.ts";
 
@@ -142,7 +155,7 @@ export function benchShown(
   const blocked = own !== undefined || interrupted.some(({ attempt }) => attempt.buildId === shown.build.id);
   const workloads = journal.workloads.all();
   const answer = answerOf(journal, context.reckonings, shown.build.id);
-  const tried = blocked ? null : tryingOf(journal, shown, asked, advice, now);
+  const tried = blocked ? null : tryingOf(journal, shown, asked, { fitted: advice, answer, now });
   const awaited = tried?.awaited ?? (answer.reckoning ? "answer" : null);
   const trying = tried && { ...tried, awaited, voltagesRefused };
   const placed = [own?.id, blocked ? undefined : "trying", ...interrupted.map(({ attempt }) => attempt.id)];
@@ -226,11 +239,11 @@ function tryingOf(
   journal: Journal,
   { build, chip }: BuildAtBench,
   asked: BenchQuestion,
-  fitted: Advice | null,
-  now: string,
+  { fitted, answer, now }: Readonly<{ fitted: Advice | null; answer: BuildAnswer; now: string }>,
 ): Omit<Trying, "voltagesRefused"> {
   const wished = adviceAskedIn(asked.query, build.id, now);
-  const advice = fitted ?? plainBenchAdvice(journal, wished);
+  const wasOver = fitted === null && isDone(answer, wished);
+  const advice = wasOver ? keptBenchAdvice : (fitted ?? plainBenchAdvice(journal, wished));
   const attempts = journal.attempts.pageOf(build.id, { limit: attemptsLookedBack, after: null }).items;
   const [latest] = attempts;
   const knob = wished.aim === "knob" ? knobIn(chip, wished.knob) : null;
@@ -241,7 +254,7 @@ function tryingOf(
   const preset = {
     ...carriedRoom(latest, now),
     ...carried,
-    ...dialsTyped(advice.proposal),
+    ...(wasOver ? dialsAtAnswer(answer) : dialsTyped(advice.proposal)),
     ...(chip.axis === "offset" || latest?.voltageMv === null || knob !== null ? asBefore(latest) : {}),
     ...offsetDialsTyped(advice),
     ...knobDialsTyped(advice, chip),

@@ -14,8 +14,8 @@ import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { paths } from "../paths.ts";
-import { pursuitOf } from "./advised.ts";
-import { AnswerAbove, AnswerSoFar, isDone, LeftBelow } from "./answered.tsx";
+import { isDone, pursuitOf } from "./advised.ts";
+import { AnswerAbove, AnswerSoFar, LeftBelow } from "./answered.tsx";
 import { AppliedAgain, AsSetChecks, tapNames } from "./asSetTaps.tsx";
 import { SameAgain } from "./contestedView.tsx";
 import { ProposedField } from "./dialled.tsx";
@@ -55,9 +55,9 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
         chip={chip}
         answer={answer}
         workloads={workloads}
-        first={first && !isDone(answer, trying)}
+        first={first && !isDone(answer, trying.asked)}
       />
-      {isDone(answer, trying) || kept?.contested ? null : (
+      {isDone(answer, trying.asked) || kept?.contested ? null : (
         <AnswerSoFar buildId={build.id} answer={answer} proposal={trying.advice.proposal} />
       )}
       {workloads.length === 0 ? (

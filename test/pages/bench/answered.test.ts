@@ -77,6 +77,27 @@ describe("the bench of a build whose search is over", () => {
     expect(plainText(pieces).includes("Other voltages")).toBe(now.state === "done");
   });
 
+  it("keeps to the answer while the record is weighed anew, and begins no search by the plain rule", async () => {
+    const { server, hold, letGo } = await heldServer();
+    const { cupboard, ran, best } = await doneBuild(server);
+    const { setting } = await best();
+    await ran(4300, "pass", 900);
+    hold();
+    const { body } = await server.send("GET", `/?build=${cupboard}`);
+    expect(mainOf(body)).toContain(`Run ${setting.clockMhz} MHz at 1.200 V`);
+    expect(mainOf(body)).not.toContain("Next:");
+    expect(mainOf(body)).toContain("the answer stands as it was kept");
+    expect(mainOf(body)).toContain("Weighing the whole record…");
+    expect(/id="field-clockMhz"[^>]*/.exec(body)?.[0]).toContain(`value="${setting.clockMhz}"`);
+    expect(/id="field-plannedS"[^>]*/.exec(body)?.[0]).toContain('value="60"');
+    expect(body).toMatch(/id="answer-head"[^>]* data-reckoning/);
+    letGo();
+    expect((await best()).state).toBe("done");
+    const weighed = async () => mainOf((await server.send("GET", `/?build=${cupboard}`)).body);
+    await expect.poll(weighed, { timeout: 20_000 }).toContain("Next:");
+    expect(await weighed()).not.toContain("as it was kept");
+  });
+
   it("says why nothing warmer is proposed among the reasons, not above the dial", async () => {
     const server = await testServer();
     const { cupboard, heavy, chip } = await smallWorld(server);
