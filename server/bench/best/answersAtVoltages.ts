@@ -1,6 +1,7 @@
 import { ladderAnswerOf } from "../next/ladderAnswer.ts";
 import { ladderAtVoltage } from "../next/ladderDesk.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
+import { marginAt } from "../next/warmth.ts";
 import type { BestDesk, RecommendedSetting, VoltageAnswer } from "./bestDesk.ts";
 
 type Judging = Readonly<{
@@ -15,6 +16,9 @@ type Judging = Readonly<{
 export function answersAtVoltages(desk: BestDesk, { settingsAt, objectionTo }: Judging): VoltageAnswer[] {
   const { evidence, draws, fit } = desk;
   const hasFailed = fit.records.some(({ failed }) => failed);
+  // What rules a setting out is its forecast: then the margin told is that one.
+  const forecastMarginC = (setting: RecommendedSetting | null): number | null =>
+    setting === null || setting.loadTempC === null ? null : marginAt(evidence.warmth, setting.loadTempC.mid);
   let lowerMhz = 0;
   return desk.triedMv.map((voltageMv) => {
     const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
@@ -32,7 +36,7 @@ export function answersAtVoltages(desk: BestDesk, { settingsAt, objectionTo }: J
       voltageMv,
       clockMhz,
       chance: setting?.chance ?? null,
-      marginC: setting?.marginC ?? null,
+      marginC: objection === null ? (setting?.marginC ?? null) : forecastMarginC(setting),
       lowMhz: clockAt(believed.sure),
       highMhz: clockAt(believed.likely),
       done:

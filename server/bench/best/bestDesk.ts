@@ -39,7 +39,9 @@ export type RecommendedSetting = Setting &
     /** "about one crash per 80 hours", stray crashes included; null where it rests on the rule alone. */
     crashes: string | null;
     loadTempC: Readonly<{ mid: number; low: number; high: number }> | null;
+    /** As passes there read it, the same figure as in the frontier; else as it is forecast. */
     marginC: number | null;
+    marginFrom: "read" | "forecast" | null;
     powerW: number | null;
     /** What it may be expected to score, under the load that efficiency is counted in; null for other goals. */
     score: number | null;

@@ -1,3 +1,5 @@
+import { evidenceClockMhz } from "../frontier/evidence.ts";
+import { marginOf } from "../frontier/margin.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting } from "../frontier/standingFailures.ts";
 import { crashesInWords } from "../limit/acceptance.ts";
@@ -173,12 +175,28 @@ function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["fr
     guarded: evidence.warmth.guardMv > 0,
     crashes: isFitted ? crashesInWords(evidence.hazard + medianOfDraws(draws.stray)) : null,
     loadTempC,
-    marginC: loadTempC === null ? null : marginAt(evidence.warmth, loadTempC.mid),
+    ...toldMargin(setting, loadTempC, desk),
     powerW: desk.power?.wattsAt(clockMhz, voltageMv) ?? null,
     score: desk.perWatt?.scoreAt(clockMhz) ?? null,
     scorePerW: desk.perWatt?.scorePerWAt(setting) ?? null,
     from,
   };
+}
+
+/** A reading comes before a forecast, once it had time to level out. */
+function toldMargin(
+  { clockMhz, voltageMv }: Setting,
+  loadTempC: RecommendedSetting["loadTempC"],
+  { question, evidence }: BestDesk,
+): Pick<RecommendedSetting, "marginC" | "marginFrom"> {
+  const passes = loadedRows(question.rows, question.workloads).filter(
+    (row) => row.outcome === "pass" && row.voltageMv === voltageMv && evidenceClockMhz(row) === clockMhz,
+  );
+  const { marginC, tooShort } = marginOf(passes, question.chip, question.hottestAmbientC);
+  if (marginC !== null && !tooShort) return { marginC, marginFrom: "read" };
+  return loadTempC === null
+    ? { marginC: null, marginFrom: null }
+    : { marginC: marginAt(evidence.warmth, loadTempC.mid), marginFrom: "forecast" };
 }
 
 function loadTempOf(setting: Setting, { evidence }: BestDesk): RecommendedSetting["loadTempC"] {

@@ -98,6 +98,7 @@ function nextBelow(
     crashes: null,
     loadTempC: null,
     marginC: null,
+    marginFrom: null,
     powerW: null,
     score: null,
     scorePerW: null,

@@ -60,6 +60,7 @@ function settingOf(
     crashes: null,
     loadTempC: null,
     marginC,
+    marginFrom: marginC === null ? null : "read",
     powerW: null,
     score: null,
     scorePerW: null,

@@ -73,10 +73,11 @@ const isTold = ({ setting, byOffset }: BuildAnswer): boolean =>
 export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) => {
   const { setting, state, byOffset } = answer;
   const marginC = setting?.marginC ?? null;
+  const foretold = setting?.marginFrom === "forecast" ? ", by forecast" : "";
   const spare =
     marginC === null
       ? ""
-      : `; ${formatNumber(Math.round(marginC))} °C to spare in a ${formatNumber(hottestAmbientC)} °C room`;
+      : `; ${formatNumber(Math.round(marginC))} °C to spare in a ${formatNumber(hottestAmbientC)} °C room${foretold}`;
   const passes =
     byOffset !== null && offsetsInWords(byOffset) !== null
       ? offsetsPassInWords(byOffset)

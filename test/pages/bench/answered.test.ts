@@ -216,6 +216,36 @@ describe("the bench of a build whose search is over", () => {
     );
   });
 
+  it("tells in the lead the margin that the table shows of the setting, and a forecast as one", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const ran = (clockMhz: number, loadTempC: number, outcome = "pass", durationS = 3600) =>
+      server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS },
+        ...{ loadTempC, ambientC: 22 },
+      });
+    for (const loadTempC of [62, 63, 62, 71]) await ran(4600, loadTempC);
+    for (const [clockMhz, seconds] of [
+      [4650, 500],
+      [4675, 40],
+      [4700, 5],
+    ] as const)
+      await ran(clockMhz, 66, "freeze", seconds);
+    const { setting } = (await server.send("GET", `/api/builds/${cupboard}/best`)).body;
+    expect(setting).toMatchObject({ clockMhz: 4600, voltageMv: 1200, marginFrom: "read" });
+    const { body } = await server.send("GET", `/builds/${cupboard}`);
+    const table = /id="frontier".*?<\/table>/s.exec(body)?.[0] ?? "";
+    const shown = plainText([...table.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].at(-1)?.[1] ?? "");
+    expect(mainOf(body)).toContain(`; ${shown} °C to spare in a 30 °C room.`);
+    expect(shown).toBe("16");
+    await server.send("PATCH", `/api/builds/${cupboard}`, { use: "daily" });
+    const daily = (await server.send("GET", `/api/builds/${cupboard}/best`)).body.setting;
+    expect(daily).toMatchObject({ voltageMv: 1212.5, marginFrom: "forecast" });
+    expect(mainOf((await server.send("GET", `/builds/${cupboard}`)).body)).toContain(
+      "°C to spare in a 30 °C room, by forecast.",
+    );
+  });
+
   it("says at once what a crash contests, what to run until it is settled, and offers the same once", async () => {
     const server = await testServer();
     const { cupboard, heavy, best } = await doneBuild(server);
