@@ -1,3 +1,4 @@
+import type { Route } from "playwright-core";
 import { expect, it } from "vitest";
 import { benchAt } from "../support/benchAt.ts";
 import { journey, served, visitor } from "../support/browser.ts";
@@ -25,12 +26,63 @@ journey("A phone at the bench and a desktop beside it", () => {
     const { url } = await served();
     const bench = await benchAt(url);
     const page = await visitor();
+    const listens = page.waitForResponse(`${url}/api/events`);
     await page.goto(`${url}/builds/${bench.build}/edit`);
+    await listens;
     const note = page.locator("input[name=name]");
     await note.fill("the left fan rattles");
     await bench.patched(`/api/builds/${bench.build}`, { cooler: "Tall tower" });
     await page.locator("#changed-elsewhere", { hasText: "Something changed meanwhile." }).waitFor();
     expect(await note.inputValue()).toBe("the left fan rattles");
+  }, 120_000);
+
+  /** Armed on the page, whose own looks at how the journal stands go through `look` from then on. */
+  async function armedOn(look: (route: Route) => Promise<void>) {
+    const { url } = await served();
+    const bench = await benchAt(url);
+    const page = await visitor();
+    const listens = page.waitForResponse(`${url}/api/events`);
+    await page.goto(url);
+    await listens;
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await page.getByRole("timer").waitFor();
+    const rename = (name: string) => bench.patched(`/api/builds/${bench.build}`, { name });
+    await page.route(
+      ({ pathname }) => pathname === "/",
+      (route) => (route.request().headers().accept === "text/html" ? look(route) : route.continue()),
+    );
+    return { page, rename };
+  }
+
+  it("what another changes just as the own answer arrives is shown, and the own word stays", async () => {
+    let rename: (name: string) => Promise<void> = async () => undefined;
+    const armed = await armedOn(async (route) => {
+      await rename("Renamed just then");
+      await route.continue();
+    });
+    rename = armed.rename;
+    await armed.page.getByRole("button", { name: "Froze" }).click();
+    await armed.page.getByText("Renamed just then").first().waitFor();
+    expect(
+      await armed.page
+        .locator("#main")
+        .getByText(/^Kept: /)
+        .count(),
+    ).toBe(1);
+    expect(await armed.page.getByRole("button", { name: "Arm this attempt" }).count()).toBe(1);
+    expect(armed.page.complaints).toEqual([]);
+  }, 120_000);
+
+  it("what is changed after the server was away just as the own answer had arrived is shown", async () => {
+    let looks = 0;
+    const { page, rename } = await armedOn(async (route) => {
+      looks += 1;
+      await (looks === 1 ? route.abort() : route.continue());
+    });
+    await page.getByRole("button", { name: "Froze" }).click();
+    await expect.poll(() => looks).toBeGreaterThan(0);
+    await rename("Renamed after that");
+    await page.getByText("Renamed after that").first().waitFor();
   }, 120_000);
 
   it("a page left open over a restart recovers and says so", async () => {

@@ -2,20 +2,20 @@ import { owedList } from "../controls/owed.ts";
 import { say } from "../controls/said.ts";
 import { type ChangeHeard, onChange } from "./changeStream.ts";
 import { hasOwnRequest, holdBack } from "./ownRequests.ts";
-import { differing, type Units, unitsIn } from "./units.ts";
+import { differing, unitsIn } from "./units.ts";
 
 /** Changes come in bursts: an ending, its figures, the answer. */
 const gatherMs = 120;
-/** After an own swap the page is asked for once more, to know what of it the server would say again. */
-const settleMs = 400;
+/** What the reader did goes on to show for so long, and is no news. */
+const ownMs = 2_000;
 
 const main = (): HTMLElement => document.querySelector<HTMLElement>("#main") as HTMLElement;
 
-const unitsOf = (text: string): Units => {
-  const place = document.createElement("template");
-  place.innerHTML = text;
-  return unitsIn(place.content);
-};
+const pageIn = (text: string): Document => new DOMParser().parseFromString(text, "text/html");
+
+/** Whether what stands is laid out as what arrived: a refusal may stand there that the server says no more. */
+const areAlike = (standing: readonly Element[], arrived: readonly Element[]): boolean =>
+  standing.length === arrived.length && standing.every(({ id }, at) => id === arrived[at]?.id);
 
 type Field = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
 
@@ -98,15 +98,24 @@ const showIt = (): HTMLElement => {
 /** What the reader did comes first: its answer is what is waited for. */
 const isAwaiting = (): boolean => hasOwnRequest() || owedList().some(({ refused }) => refused === null);
 
+type Swapped = Readonly<{
+  target: unknown;
+  request: Readonly<{ method: string }>;
+  text?: string;
+  response?: Readonly<{ raw: Response }>;
+}>;
+
 /**
  * Keeps the page as the journal is: whatever was committed, here or on another device, is swapped in piece by piece;
- * what somebody is typing into stays, with a word that it changed. `served` is the main part as the server wrote it.
+ * what somebody is typing into stays, with a word that it changed. `served` is the main part as the server wrote it. What
+ * an own swap brought is asked for where it came from, which need not be where the page is.
  */
 export const keepLive = (served: string): void => {
-  let before = unitsOf(served);
+  let before = unitsIn(pageIn(served).body);
+  let cameFrom = location.href;
   let waiting: ReturnType<typeof setTimeout> | undefined;
-  let isOwn = false;
   let ownSwaps = 0;
+  let ownAt = Number.NEGATIVE_INFINITY;
   let wasAway = false;
 
   const soon = (ms: number): void => {
@@ -117,31 +126,28 @@ export const keepLive = (served: string): void => {
   async function look(): Promise<void> {
     if (document.hidden) return;
     if (isAwaiting()) return soon(gatherMs);
-    const [asked, swapsBefore] = [location.href, ownSwaps];
-    const answer = await fetch(asked, { headers: { accept: "text/html" } }).catch(() => undefined);
-    if (!answer?.ok || asked !== location.href) return;
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const arrived = page.querySelector("#main");
+    const swapsBefore = ownSwaps;
+    const answer = await fetch(cameFrom, { headers: { accept: "text/html" } }).catch(() => undefined);
+    const page = answer?.ok ? pageIn(await answer.text()) : undefined;
     // Asked for before an own swap, it tells of a page that is gone.
-    if (swapsBefore !== ownSwaps || isAwaiting()) return soon(settleMs);
-    if (!arrived) return;
-    take(page, arrived);
+    if (swapsBefore !== ownSwaps || isAwaiting()) return soon(gatherMs);
+    const arrived = page?.querySelector("#main");
+    if (page && arrived) take(page, arrived);
   }
 
   function take(page: Document, arrived: Element): void {
     const now = unitsIn(arrived);
     const places = differing(before, now);
     before = now;
-    // What an own swap brought and the server would not say again is the reader's to leave.
-    if (isOwn) isOwn = wasAway = false;
-    else if (places === null) all(page, arrived);
-    else if (places.length === 0) tellUpToDate();
+    if (places?.length === 0) tellUpToDate();
+    else if (places === null || !areAlike([...main().children], [...arrived.children])) all(page, arrived);
     else some(page, arrived, places);
   }
 
   function tellUpToDate(changed = false): void {
+    const isOwn = performance.now() - ownAt < ownMs;
     if (wasAway) strip("The server was away and is back. This page shows what the journal holds now.");
-    else if (changed) strip("Brought up to date.");
+    else if (changed && !isOwn) strip("Brought up to date.");
     wasAway = false;
   }
 
@@ -167,15 +173,22 @@ export const keepLive = (served: string): void => {
     else tellUpToDate(true);
   }
 
-  document.addEventListener("htmx:after:swap", (event) => {
-    const { target, text } = (event as CustomEvent<{ ctx: { target: unknown; text?: string } }>).detail.ctx;
-    if (!(target instanceof HTMLElement) || target.id !== "main") return;
-    before = unitsOf(text ?? "");
-    isOwn = true;
+  /** A refusal in answer to a form comes from nowhere that could be asked: what the page was before still counts. */
+  function noteOwn({ request, text, response }: Swapped): void {
     ownSwaps += 1;
-    soon(settleMs);
+    ownAt = performance.now();
+    const answer = response?.raw;
+    const arrived = pageIn(text ?? "").querySelector("#main");
+    if (!arrived || !answer || !(answer.redirected || request.method === "GET")) return;
+    before = unitsIn(arrived);
+    cameFrom = answer.url;
+  }
+
+  document.addEventListener("htmx:after:swap", (event) => {
+    const { ctx } = (event as CustomEvent<{ ctx: Swapped }>).detail;
+    if (ctx.target instanceof HTMLElement && ctx.target.id === "main") noteOwn(ctx);
   });
-  holdBack(isAwaiting, () => soon(settleMs));
+  holdBack(isAwaiting, () => soon(gatherMs));
   document.addEventListener("click", noteOpened);
   document.addEventListener("visibilitychange", () => soon(gatherMs));
   onChange(({ kind }: ChangeHeard) => {
