@@ -1,6 +1,7 @@
 import { expect, it } from "vitest";
 import { settledAnswerOf } from "../../server/answers/answerOf.ts";
 import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
+import { answerTo, limitQuestion } from "../../server/answers/limitOfBuild.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { fillDemo } from "../../server/demo/demoJournal.ts";
@@ -20,4 +21,14 @@ it("has a build that is looked at, one that lacks a run, one that is done, and a
   expect(points.some(({ contested }) => contested.length > 0)).toBe(true);
   for (const { note } of [...journal.chips.all(), ...journal.boards.all()])
     expect(note).toContain("Invented for the demo");
+});
+
+it("has a sample that corrects itself before it fails, and says what was counted beside its limit", async () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const spare = journal.builds.all().find(({ name }) => name === "Open frame, the spare")!;
+  const question = limitQuestion(journal, { buildId: spare.id });
+  const limit = await answerTo(reckoningsOn(journal, fits), question);
+  expect(limit).toMatchObject({ state: "fitted", errors: { counted: 8, attempts: 4 } });
+  expect("sentence" in limit && limit.sentence).toContain("Corrected errors speak too");
 });

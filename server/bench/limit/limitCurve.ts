@@ -280,7 +280,7 @@ function countedErrorsOf(records: readonly LimitRecord[]): CountedErrors | null 
 const errorsInWords = (errors: CountedErrors | null): string =>
   errors === null
     ? ""
-    : ` Counted errors speak too, as far as they rise with the clock: ${errors.counted} corrected in ${attemptsInWords(errors.attempts)}.`;
+    : ` Corrected errors speak too, as far as they rise with the clock: ${errors.counted} in ${attemptsInWords(errors.attempts)}.`;
 
 /** The limit at one voltage in words, for a page: "4780 MHz, between 4750 and 4810". */
 export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint): string {
