@@ -263,11 +263,14 @@ export function attendantOf(of: AttendantOf): Attendant {
       droopMv: null,
     });
     if (check.says !== "confirmed") return;
-    const { clockMhz, voltageMv, workloadId, durationS } = proposed;
+    const { clockMhz, voltageMv, workloadId, durationS, besides } = proposed;
     await send({
       method: "POST",
       path: `/api/builds/${buildId}/attempts`,
-      body: { clockMhz, voltageMv, workloadId, plannedS: wanted.forS ?? durationS, outcome: "running" },
+      body: {
+        ...{ ...besides, clockMhz, voltageMv, workloadId },
+        ...{ plannedS: wanted.forS ?? durationS, outcome: "running" },
+      },
       key: `${machine.bootId}-${last.attemptId}-next`,
     });
   }

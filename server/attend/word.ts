@@ -19,7 +19,14 @@ export type Word = Readonly<{
   }>;
   armed: Armed | null;
   /** What somebody was told to set; null where nobody was. */
-  proposed: Readonly<{ clockMhz: number; voltageMv: number; workloadId: string; durationS: number }> | null;
+  proposed: Readonly<{
+    clockMhz: number;
+    voltageMv: number;
+    workloadId: string;
+    durationS: number;
+    /** What else stood so; it goes back with the attempt as it came. */
+    besides: Readonly<Record<string, unknown>>;
+  }> | null;
   /** The newest attempt of the build that has ended. */
   last: Readonly<{
     attemptId: string;
@@ -76,7 +83,11 @@ function proposedIn(proposed: Told): Word["proposed"] {
     numberOr,
   );
   if (clockMhz == null || voltageMv == null || durationS == null) return null;
-  return { clockMhz, voltageMv, durationS, workloadId: String(proposed.workloadId) };
+  const { knobs, ambientC, fanMode } = proposed.besides ?? {};
+  return {
+    ...{ clockMhz, voltageMv, durationS, workloadId: String(proposed.workloadId) },
+    besides: { knobs, ambientC, fanMode },
+  };
 }
 
 function armedIn(armed: Told): Armed | null {

@@ -21,9 +21,9 @@ const saysOf = async ({ server }: AttendedBench) =>
   (await server.send("GET", "/api/attendants")).body.items[0];
 
 /** What the page told somebody to set, as a page that was looked at between two runs leaves it. */
-const told = (bench: AttendedBench, clockMhz: number): void =>
+const told = (bench: AttendedBench, clockMhz: number, besides = {}): void =>
   bench.server.attendants.show(bench.world.frame, {
-    ...{ clockMhz, voltageMv: 1200, workloadId: bench.world.heavy, durationS: 40 },
+    ...{ clockMhz, voltageMv: 1200, workloadId: bench.world.heavy, durationS: 40, besides },
   });
 
 const record = (bench: AttendedBench, outcome: string, clockMhz = 4500) =>
@@ -51,6 +51,15 @@ describe("an evening", () => {
     told(bench, 4600);
     await seconds(bench.machine, 10);
     expect(bench.machine.starts()).toBe(1);
+  });
+
+  it("arms by itself with what else stood as it did", async () => {
+    const bench = await eveningBench(4600);
+    await record(bench, "pass");
+    told(bench, 4600, { ambientC: 23, fanMode: "quiet curve" });
+    await seconds(bench.machine, 10);
+    const { body } = await bench.server.send("GET", `/api/builds/${bench.world.frame}/attempts`);
+    expect(body.items[0]).toMatchObject({ clockMhz: 4600, ambientC: 23, fanMode: "quiet curve" });
   });
 
   it("waits for the tap where it reads another clock, cannot tell it from the last, or something died", async () => {

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import type { AttemptDraft } from "./attempt.ts";
 import { clockMhz, durationS, id, powerW, temperatureC, text, voltageMv } from "./units.ts";
 
 /** What an attendant is doing: waiting, come up anew and asking, running a load, or about to leave. */
@@ -46,6 +47,8 @@ export type ProposalShown = Readonly<{
   voltageMv: number;
   workloadId: string;
   durationS: number;
+  /** What else stands as it did at the last attempt. */
+  besides?: Pick<AttemptDraft, "knobs" | "ambientC" | "fanMode">;
 }>;
 
 /** An attendant as it was last heard. */

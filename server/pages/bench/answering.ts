@@ -5,17 +5,24 @@ import { sendPage } from "../kit/sendPage.ts";
 import { adviceSoon, patienceOfEvening } from "./advised.ts";
 import { isBooted } from "./attendedShown.ts";
 import { beginningPage } from "./beginningView.tsx";
+import { carriedByAttendant } from "./carried.ts";
 import { type BenchQuestion, benchShown, type Shown } from "./shown.ts";
+import { toSetNext } from "./toSet.ts";
 import { benchPage } from "./view.tsx";
 
 /** Between two runs of an evening what the page proposes is set in firmware: its attendant is told what that was. */
-function noteShown({ attendants, inventMachine }: PageContext, { attended, trying }: Shown): void {
+function noteShown(
+  { attendants, inventMachine }: PageContext,
+  { attended, trying, shown, now }: Shown,
+): void {
   // An invented machine is set by this page before it attends.
   const isAwaited =
     attended.attendant === null ? inventMachine !== undefined : attended.attendant.evening === true;
   if (!isAwaited || trying === null || isBooted(attended)) return;
-  const { proposal } = trying.advice;
-  if (!("missing" in proposal)) attendants.show(attended.buildId, proposal);
+  const toSet = toSetNext(trying, shown.chip);
+  if (toSet === null) return;
+  const besides = carriedByAttendant(attended.last, now);
+  attendants.show(attended.buildId, toSet.proposal && { ...toSet.proposal, besides });
 }
 
 /** The bench as it stands, or the form that begins a journal. */

@@ -1,11 +1,10 @@
 import { isHeard } from "../../answers/attendants.ts";
-import { type ReadBack, readBackOf } from "../../bench/runs/settingRead.ts";
+import { type ReadBack, readBackOf, type SettingRead } from "../../bench/runs/settingRead.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { AttendantHeard, ProposalShown } from "../../bench/things/attendant.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Heartbeat } from "../../bench/things/heartbeat.ts";
 import { isCrash } from "../../bench/things/outcome.ts";
-import type { Setting } from "../../bench/things/setting.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
@@ -80,7 +79,7 @@ export type ProposalRead = ReadBack &
 /** What the machine reads at rest beside what is proposed. */
 export function proposalRead(
   { attendant, last, toldToSet }: AttendedShown,
-  proposed: Setting,
+  proposed: SettingRead,
   chip: Chip,
 ): ProposalRead {
   const read = { clockMhz: attendant?.reads?.clockMhz ?? null, voltageMv: null };

@@ -1,5 +1,4 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import type { ProposalTold } from "../../answers/proposal.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Button, ButtonLink } from "../../html/act.tsx";
@@ -7,18 +6,17 @@ import { formatDuration } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
-import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { pursuitOf } from "./advised.ts";
 import { type AttendedShown, type ProposalRead, proposalRead } from "./attendedShown.ts";
-import { dialsTyped } from "./dials.ts";
 import type { BuildAtBench, Trying } from "./shown.ts";
 import { posts } from "./swaps.ts";
+import type { ToSet } from "./toSet.ts";
 
 type Props = Readonly<{
   attended: AttendedShown;
   trying: Trying;
-  proposal: ProposalTold;
+  toSet: ToSet;
   shown: BuildAtBench;
   workloads: readonly Workload[];
   once: string;
@@ -27,25 +25,23 @@ type Props = Readonly<{
 }>;
 
 /** The machine has started anew and asks: one tap, and it runs what is proposed. */
-export const BootedBody = ({ attended, trying, proposal, shown, workloads, once, first }: Props) => {
+export const BootedBody = ({ attended, trying, toSet, shown, workloads, once, first }: Props) => {
   const { build, chip } = shown;
   const address = paths.attempts(build.id);
-  const read = proposalRead(attended, proposal, chip);
+  const read = proposalRead(attended, toSet.asRead, chip);
   const Heading = first ? "h1" : "h2";
   const name = attended.attendant?.name ?? "";
-  const load = workloads.find(({ id }) => id === proposal.workloadId)?.name ?? "the load";
+  const load = workloads.find(({ id }) => id === toSet.typed.workloadId)?.name ?? "the load";
   return (
     <>
       <Heading data-arrival={bootedWords(read)}>{bootedWords(read)}</Heading>
-      <p class="setting">
-        <SettingInWords {...proposal} units={chip} />
-      </p>
-      <p class="lead">{readInWords(read, attended)}</p>
+      <p class="setting">{toSet.words}</p>
+      <p class="lead">{toSet.proposal === null ? unreadWords : readInWords(read, attended)}</p>
       <RefusalNote refused={trying.form.refused} />
       <form method="post" action={address} id="booted">
-        {Object.entries(dialsTyped(proposal)).map(([field, value]) => (
-          <input key={field} type="hidden" name={field} value={value} />
-        ))}
+        {Object.entries(toSet.typed).map(([field, value]) =>
+          value === undefined ? null : <input key={field} type="hidden" name={field} value={value} />,
+        )}
         <OnceField once={once} />
         <PursuitFields pursuit={pursuitOf(trying.asked)} />
         <div class="stack">
@@ -80,8 +76,8 @@ export const BootedBody = ({ attended, trying, proposal, shown, workloads, once,
         </div>
       </form>
       <p class="line">
-        Then {name} runs {load} for {formatDuration(proposal.durationS)} and says how it ended.
-        {proposal.chanceOfPass === null ? "" : ` Passes ${chanceInWords(proposal.chanceOfPass)}.`}
+        Then {name} runs {load} for {formatDuration(toSet.durationS)} and says how it ended.
+        {toSet.chanceOfPass === null ? "" : ` Passes ${chanceInWords(toSet.chanceOfPass)}.`}
       </p>
     </>
   );
@@ -91,6 +87,9 @@ function bootedWords({ isStock, startsByItself }: ProposalRead): string {
   if (startsByItself) return "It is set as proposed, and starts by itself.";
   return isStock ? "It has booted at its defaults." : "It has booted. Set as proposed?";
 }
+
+/** Of what shows in no reading the person alone knows. */
+const unreadWords = "The machine cannot read this back.";
 
 function readInWords({ says, isStock }: ProposalRead, { attendant }: AttendedShown): string {
   const clock = attendant?.reads?.clockMhz;
@@ -107,9 +106,7 @@ function readInWords({ says, isStock }: ProposalRead, { attendant }: AttendedSho
 }
 
 /** Between two runs of an evening the machine is set in firmware and started; it asks once it is back. */
-export const ToBeSet = ({ attended, trying }: Pick<Props, "attended" | "trying">) => {
-  const { proposal } = trying.advice;
-  if ("missing" in proposal) return null;
+export const ToBeSet = ({ attended }: Pick<Props, "attended">) => {
   const name = attended.attendant?.name ?? "";
   return (
     <p class="lead to-be-set">

@@ -1,4 +1,5 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { ProposalShown } from "../../bench/things/attendant.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { knobAt } from "../../bench/things/knob.ts";
 import { typedFrom } from "../attemptForm/attemptTyped.ts";
@@ -25,12 +26,27 @@ export function carriedSetting(attempts: readonly Attempt[], chip: Chip): Typed 
   return { ...knobs, offset, offsets, part };
 }
 
+const isOfEvening = ({ startedAt }: Attempt, now: string): boolean =>
+  Date.parse(now) - Date.parse(startedAt) <= eveningMs;
+
 /** What need not be typed again within an evening: the room and the fans. */
 export function carriedRoom(last: Attempt | undefined, now: string): Typed {
-  if (last === undefined || Date.parse(now) - Date.parse(last.startedAt) > eveningMs) return {};
+  if (last === undefined || !isOfEvening(last, now)) return {};
   const { ambientC, fanMode } = typedFrom(last);
   return {
     ...(ambientC ? { ambientC } : {}),
     ...(fanMode ? { fanMode } : {}),
   };
 }
+
+/** The same for an attempt that its attendant arms by itself. */
+export const carriedByAttendant = (
+  last: Attempt | null,
+  now: string,
+): NonNullable<ProposalShown["besides"]> =>
+  last === null
+    ? {}
+    : {
+        knobs: last.knobs,
+        ...(isOfEvening(last, now) && { ambientC: last.ambientC, fanMode: last.fanMode }),
+      };

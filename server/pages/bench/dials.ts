@@ -37,8 +37,9 @@ export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed 
   const { part, offset, offsets, workloadId, durationS } = byOffset;
   const { plannedS } = typedFrom({ plannedS: durationS });
   const ofPart = part === null ? offset : (offsets?.[part] ?? null);
+  const typed = typedFrom({ offset: ofPart, offsets: part === null ? offsets : null, part });
   return {
-    ...typedFrom({ offset: ofPart, offsets: part === null ? offsets : null, part }),
+    ...{ offset: typed.offset, offsets: typed.offsets, part: typed.part },
     ...(plannedS && { plannedS }),
     ...(workloadId && { workloadId }),
   };

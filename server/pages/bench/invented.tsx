@@ -5,7 +5,7 @@ import { paths } from "../paths.ts";
 
 type Props = Readonly<{ buildId: string; pursuit: Pursuit }>;
 
-/** In the demo a machine that does not exist can attend a build. */
+/** In the demo a machine that does not exist can attend a build whose processor is set by clock and voltage. */
 export const InventedMachine = ({ buildId, pursuit }: Props) => (
   <Entry aside={<b>In this demo</b>}>
     <p>

@@ -13,7 +13,8 @@ import type { Trying } from "./shown.ts";
 
 type Props = Readonly<{ trying: Trying; knob: SearchedKnob; chip: Chip; first: boolean }>;
 
-const valueWords = ({ name, unit, usual }: SearchedKnob, level: number): string =>
+/** "Power limit 105 %". */
+export const knobLevelWords = ({ name, unit, usual }: SearchedKnob, level: number): string =>
   levelInWords({ name, unit, usual: usual === 0 ? 0 : 1 }, level);
 
 /** The value of a knob to try next, all else as it was last, and what holds of it so far. */
@@ -36,9 +37,9 @@ export const KnobProposed = ({ trying, knob, chip, first }: Props) => {
 };
 
 function headingOf(knob: SearchedKnob, next: KnobNext): string {
-  if ("durationS" in next) return `Next: ${valueWords(knob, next.level)}`;
+  if ("durationS" in next) return `Next: ${knobLevelWords(knob, next.level)}`;
   return "settled" in next
-    ? `${valueWords(knob, next.settled.level)} is known near enough`
+    ? `${knobLevelWords(knob, next.settled.level)} is known near enough`
     : `How far ${knob.name} goes`;
 }
 
@@ -82,7 +83,7 @@ const SoFar = ({ knob, next }: { knob: SearchedKnob; next: KnobNext }) => {
     <p class="quiet">No value of it is sure enough so far.</p>
   ) : (
     <p class="answer">
-      So far <b>{valueWords(knob, setting.level)}</b>: {hoursPass(setting)}.
+      So far <b>{knobLevelWords(knob, setting.level)}</b>: {hoursPass(setting)}.
     </p>
   );
 };
@@ -93,7 +94,7 @@ const hoursPass = ({ hours, chance }: Readonly<{ hours: number; chance: number }
 /** The same where the page came before the fit: taken with one tap, all else left as it stands on the dials. */
 export const knobPiece = ({ knob, next }: NonNullable<Advice["byKnob"]>, asked: AdviceQuestion) => {
   if (!("durationS" in next)) return <p class="late">{next.because}</p>;
-  const words = valueWords(knob, next.level);
+  const words = knobLevelWords(knob, next.level);
   const taken = paths.bench({ build: asked.buildId, aim: "knob", knob: knob.id });
   return (
     <p class="late" data-said={`The whole record proposes ${words}.`}>

@@ -179,7 +179,10 @@ export function benchShown(
         : { attempt: own, form: refusedOf(own.id) ?? freshForm(), live: liveShown(context, own, now) },
     trying,
     attended: attendedShown(context, shown.build.id, asked.query),
-    mayInvent: context.inventMachine !== undefined && context.attendants.of(shown.build.id, now) === null,
+    mayInvent:
+      context.inventMachine !== undefined &&
+      isPlayed(shown.chip) &&
+      context.attendants.of(shown.build.id, now) === null,
     isOtherwise: asked.query.otherwise !== undefined || asked.refused !== undefined,
     answer,
     left: leftOf(journal, shown, answer, {
@@ -320,6 +323,9 @@ export function heatAtSetting(journal: Journal, buildId: string, typed: Typed): 
     expected: heatExpected(journal, { buildId, clockMhz, voltageMv, workloadId }),
   };
 }
+
+/** An invented machine is one whose processor is set by clock and voltage. */
+const isPlayed = ({ kind, axis }: Chip): boolean => kind === "cpu" && axis === "clock";
 
 /** A day later it is only one of those before. */
 const toldForMs = 86_400_000;

@@ -25,6 +25,7 @@ import { NoticeEntry, ReadEntry, RefusalEntry } from "./notice.tsx";
 import { RunningEntry } from "./running.tsx";
 import type { Shown, Trying } from "./shown.ts";
 import { ToldEntry } from "./told.tsx";
+import { toSetNext } from "./toSet.ts";
 import { TryingBody } from "./trying.tsx";
 
 /** The bench: what was interrupted, what runs, what to try now, and what came before. */
@@ -162,14 +163,14 @@ type BootedProps = Readonly<{ shown: Shown; trying: Trying }>;
 /** A machine that has started anew asks one question; the dials come where it is set otherwise. */
 const BootedOrTrying = ({ shown, trying }: BootedProps) => {
   const { attended, interrupted, notice, workloads } = shown;
-  const { proposal } = trying.advice;
+  const toSet = toSetNext(trying, shown.shown.chip);
   const first = interrupted.length === 0;
   const more = { trying, workloads, first, shown: shown.shown, once: shown.once, answer: shown.answer };
-  if (isBooted(attended) && !shown.isOtherwise && !("missing" in proposal))
-    return <BootedBody attended={attended} proposal={proposal} {...more} />;
+  if (isBooted(attended) && !shown.isOtherwise && toSet !== null)
+    return <BootedBody attended={attended} toSet={toSet} {...more} />;
   return (
     <>
-      {isToBeSet(attended) ? <ToBeSet attended={attended} trying={trying} /> : null}
+      {isToBeSet(attended) && toSet !== null ? <ToBeSet attended={attended} /> : null}
       <TryingBody {...more} left={shown.left} kept={notice && "kept" in notice ? notice : null} />
     </>
   );

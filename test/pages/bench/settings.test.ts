@@ -46,6 +46,15 @@ describe("the bench of a chip that is set by offset", () => {
     for (const value of ["110", "105"]) expect(table).toContain(`>${value}<`);
   });
 
+  it("carries the room from attempt to attempt while an offset is proposed", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const form = { workloadId: load, offset: "30", plannedS: "20", outcome: "pass", ambientC: "23.5" };
+    await postForm(server, `/builds/${rig}/attempts`, form);
+    await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("Next: ");
+    expect(input(await bench(server, rig), "ambientC")).toBe("23.5");
+  });
+
   it("refuses an offset that is not offered beside its dial, and keeps what was typed", async () => {
     const server = await testServer();
     const { rig, load } = await cardWorld(server);
