@@ -59,7 +59,7 @@ describe("GET /api/builds/:id/limit", () => {
     const { body } = await server.send("GET", `/api/builds/${cupboard}/limit`);
     expect(body.errors).toEqual({ counted: 2, attempts: 1 });
     const words = await pieceOf(server, `/builds/${cupboard}/limit?goal=clock&use=benchmark`);
-    expect(words).toContain("as far as they rise with the clock: 2 in 1 attempt.");
+    expect(words).toContain("as far as they rise with the clock: 2 in one attempt.");
   });
 
   it("says what is lacking where there is too little", async () => {
