@@ -25,11 +25,15 @@ const only = values.only?.split(",") ?? null;
 const isWanted = (name: string) => only === null || only.some((part) => name.startsWith(part));
 const wantedSizes = ([360, 1280] as const).filter((size) => !values.size || values.size === String(size));
 
-const faults: string[] = [];
-let looked = 0;
+let [looked, faults] = [0, 0];
+/** Said as it is found, since the whole walk takes a while. */
+const tell = (fault: string): void => {
+  faults += 1;
+  console.log(fault);
+};
 const note = (name: string, size: Size, found: readonly string[]): void => {
   looked += 1;
-  for (const one of found) faults.push(`${name} at ${size}: ${one.slice(0, 300)}`);
+  for (const one of found) tell(`${name} at ${size}: ${one.slice(0, 300)}`);
 };
 
 async function walkPages(
@@ -84,7 +88,7 @@ try {
     // What runs in the page was named by the transpiler, which asks for this.
     await context.addInitScript("globalThis.__name = (named) => named");
     const page = await context.newPage();
-    page.on("pageerror", (error) => faults.push(`${page.url()}: ${error}`));
+    page.on("pageerror", (error) => tell(`${page.url()}: ${error}`));
     await walkPages(page, size, servers.demo.url, await everyPage(servers.demo.url));
     await walkPages(page, size, servers.empty.url, emptyPages);
     if (only === null || only.some((part) => part.startsWith("state")))
@@ -97,6 +101,5 @@ try {
   rmSync(journals, { recursive: true, force: true });
 }
 
-for (const fault of faults) console.log(fault);
-console.log(`${looked} pages and states looked at, ${faults.length} faults. The pictures are in ${folder}.`);
-process.exitCode = faults.length === 0 ? 0 : 1;
+console.log(`${looked} pages and states looked at, ${faults} faults. The pictures are in ${folder}.`);
+process.exitCode = faults === 0 ? 0 : 1;
