@@ -7,8 +7,11 @@ export type Column<Row> = Readonly<{
   words?: boolean;
   /** The figure the eye should find. */
   strong?: boolean;
-  /** Left out where rows become small lists. */
+  /** Left out where rows become small lists, or there only. */
   wide?: boolean;
+  narrow?: boolean;
+  /** Where a cell's own unit is another than its column's. */
+  unitOf?: (row: Row) => string;
   cell: (row: Row, index: number) => ComponentChildren;
 }>;
 
@@ -37,7 +40,13 @@ const as = {
 } as const;
 
 const columnClass = <Row,>(column: Column<Row>): string | undefined =>
-  column.words ? "words" : column.strong ? "strong" : undefined;
+  [column.words ? "words" : column.strong ? "strong" : "", column.narrow ? "narrow" : ""]
+    .filter(Boolean)
+    .join(" ") || undefined;
+
+/** What is said in words has no unit behind it. */
+const unitIn = <Row,>({ unit, unitOf }: Column<Row>, row: Row, content: ComponentChildren) =>
+  typeof content === "string" && !/\d/.test(content) ? undefined : (unitOf?.(row) ?? unit);
 
 const Head = <Row,>({ column }: { column: Column<Row> }) => (
   <th scope="col" class={columnClass(column)} {...as.columnheader}>
@@ -55,7 +64,12 @@ const Cell = <Row,>({ column, row, index }: { column: Column<Row>; row: Row; ind
     .filter(Boolean)
     .join(" ");
   return (
-    <td class={classes || undefined} data-head={column.head} data-unit={column.unit} {...as.cell}>
+    <td
+      class={classes || undefined}
+      data-head={column.head}
+      data-unit={unitIn(column, row, content)}
+      {...as.cell}
+    >
       {content}
     </td>
   );

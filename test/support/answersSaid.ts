@@ -71,7 +71,7 @@ export function answersOnPage(where: string, html: string): Said[] {
   return marks.map((mark, i) => {
     const from = (mark.index ?? 0) + mark[0].length;
     const piece = html.slice(from, marks[i + 1]?.index ?? from + 4000);
-    const isCell = /^[^>]*>[\d–.+−]*(?: (?:MHz|MT\/s))?<\/span>/.test(piece);
+    const isCell = /^[^>]*>[\d–.+−]*(?:<span[^>]*>)?(?: (?:MHz|MT\/s))?<\/span>/.test(piece);
     const answer = isCell
       ? answerInRow(html, mark.index ?? 0, mark[2] as string)
       : answerInText(plainText(piece.slice(piece.indexOf(">") + 1)));

@@ -58,11 +58,13 @@ const Left = ({ row: { build, answer } }: { row: BuildRow }) => {
   );
 };
 
-/** The column is in MHz; a memory's rate says its own unit. */
-const clockOf = ({ setting }: BuildAnswer, clockUnit: Chip["clockUnit"]): string =>
-  setting === null || clockUnit === "MHz"
-    ? formatNumber(setting?.clockMhz)
-    : `${formatNumber(setting.clockMhz)} ${clockUnit}`;
+/** The column is in MHz; a memory's rate says its own unit, on a phone by its row. */
+const Clock = ({ setting, clockUnit }: Pick<BuildAnswer, "setting"> & Pick<BuildRow, "clockUnit">) => (
+  <>
+    {formatNumber(setting?.clockMhz)}
+    {setting === null || clockUnit === "MHz" ? null : <span class="unit on-wide"> {clockUnit}</span>}
+  </>
+);
 
 const columns: readonly Column<BuildRow>[] = [
   {
@@ -90,9 +92,12 @@ const columns: readonly Column<BuildRow>[] = [
         unknownMark
       ) : (
         <span {...answerMarks({ buildId: build.id, answer })}>
-          {(answer.byOffset && offsetsInWords(answer.byOffset)) ?? clockOf(answer, clockUnit)}
+          {(answer.byOffset && offsetsInWords(answer.byOffset)) ?? (
+            <Clock setting={answer.setting} clockUnit={clockUnit} />
+          )}
         </span>
       ),
+    unitOf: ({ answer, clockUnit }) => (answer?.setting ? clockUnit : ""),
   },
   { head: "at", unit: "V", cell: ({ answer }) => formatMilli(answer?.setting?.voltageMv) },
   { head: "Its hours pass", cell: ({ answer }) => chanceOf(answer) },

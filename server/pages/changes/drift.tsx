@@ -43,8 +43,13 @@ export function driftPlot(drift: BenchDrift | null): Plot | undefined {
   };
 }
 
-const rangeOf = ({ low, high }: BenchDrift): string =>
-  low === null || high === null ? "" : `${formatNumber(low, 1)} to ${formatNumber(high, 1)}`;
+const rangeOf = ({ low, high, unit }: BenchDrift): string =>
+  low === null || high === null
+    ? ""
+    : `${formatNumber(low, digitsOf(unit))} to ${formatNumber(high, digitsOf(unit))}`;
+
+/** No fan is counted to a tenth of a turn, no clock to a tenth of a step. */
+const digitsOf = (unit: string): number => (["rpm", "MHz", "MT/s"].includes(unit) ? 0 : 1);
 
 const columns: readonly Column<BenchDrift>[] = [
   { head: "Measure", words: true, cell: ({ measure }) => measureTraits[measure].words },
@@ -52,14 +57,16 @@ const columns: readonly Column<BenchDrift>[] = [
     head: "Last day less first",
     strong: true,
     cell: ({ difference, unit }) =>
-      difference === null ? unknownMark : `${formatSigned(difference, 1)} ${unit}`,
+      difference === null ? unknownMark : `${formatSigned(difference, digitsOf(unit))} ${unit}`,
   },
   { head: "95 %", cell: rangeOf },
   { head: "Days", cell: ({ days }) => String(days.length) },
   {
     head: "Days scatter by",
     cell: ({ dayScatter, unit }) =>
-      dayScatter === null ? unknownMark : `${formatNumber(dayScatter.standardDeviation, 1)} ${unit}`,
+      dayScatter === null
+        ? unknownMark
+        : `${formatNumber(dayScatter.standardDeviation, digitsOf(unit))} ${unit}`,
   },
   {
     head: "So",

@@ -170,7 +170,7 @@ const settingColumns = (
   { head: a.name, cell: (row) => <Behind of={a} {...row} words={figure(row, row.a)} /> },
   { head: b.name, cell: (row) => <Behind of={b} {...row} words={figure(row, row.b)} /> },
   {
-    head: "Difference, 95 %",
+    head: "Difference, 95\u00a0%",
     cell: (row) => (
       <>
         <b>
@@ -219,7 +219,7 @@ const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): reado
   { head: a.name, unit: "dB(A)", cell: (row) => formatNumber(row.a, 1) },
   { head: b.name, unit: "dB(A)", cell: (row) => formatNumber(row.b, 1) },
   {
-    head: "Difference, 95 %",
+    head: "Difference, 95\u00a0%",
     unit: "dB(A)",
     cell: (row) => (
       <>

@@ -45,6 +45,7 @@ const attemptColumns = (
   { head: "Ran", unit: "min", cell: ({ durationS }) => formatMinutes(durationS) },
   { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
+  ...(chip === undefined ? [] : knobsInWords(chip, rows, loads)),
   { head: "Hottest", unit: "°C", cell: (attempt) => formatNumber(hottestShownC(attempt)) },
   {
     head: "Note",
@@ -71,7 +72,12 @@ const offsetColumn = (chip: Chip): Column<Row> => ({
   head: chip.offset?.name ?? "Offset",
   words: true,
   strong: true,
-  cell: (attempt) => settingWords(attempt, chip),
+  cell: (attempt) =>
+    attempt.offsets === null || attempt.part !== null ? (
+      <span class="quantity">{settingWords(attempt, chip)}</span>
+    ) : (
+      settingWords(attempt, chip)
+    ),
 });
 
 const clockColumn = (chip: Chip | undefined): Column<Row> => ({
@@ -87,21 +93,39 @@ const voltageColumn: Column<Row> = {
   cell: ({ voltageMv }) => formatMilli(voltageMv),
 };
 
+const timingsHead = "Timings";
+
 function knobColumns(chip: Chip, rows: readonly Row[]): readonly Column<Row>[] {
   const isUsed = ({ id }: Knob) => rows.some(({ knobs }) => knobs !== null && Object.hasOwn(knobs, id));
   const timings = timingKnobs(chip);
   return [
     ...(timings.some(isUsed)
-      ? [{ head: "Timings", cell: ({ knobs }: Row) => timingsWritten(timings, knobs) }]
+      ? [{ head: timingsHead, wide: true, cell: ({ knobs }: Row) => timingsWritten(timings, knobs) }]
       : []),
     ...knobsBeside(chip)
       .filter(isUsed)
       .map((knob) => ({
         head: knob.name,
         ...(knob.unit ? { unit: knob.unit } : {}),
+        wide: true,
         cell: ({ knobs }: Row) => knobValueWords(knobAt(knob, knobs)),
       })),
   ];
+}
+
+/** On a phone the knobs are one line, each by its name but for timings, which are known by their look; before them the load, where it is not one alone. */
+function knobsInWords(chip: Chip, rows: readonly Row[], loads: LoadNames): readonly Column<Row>[] {
+  const used = knobColumns(chip, rows);
+  const isOneLoad = new Set(rows.map(({ workloadId }) => workloadId)).size < 2;
+  const words = (attempt: Row): string =>
+    [
+      ...(isOneLoad ? [] : [loads.get(attempt.workloadId) ?? ""]),
+      ...used.map(({ head, unit, cell }) => {
+        const value = `${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`;
+        return head === timingsHead ? value : `${head} ${value}`;
+      }),
+    ].join(", ");
+  return used.length === 0 ? [] : [{ head: "Knobs", words: true, narrow: true, cell: words }];
 }
 
 export const loadNames = (workloads: readonly Readonly<{ id: string; name: string }>[]): LoadNames =>
@@ -124,9 +148,14 @@ const tableOf = ({ rows, chip, loads, times, more }: TableProps) => ({
   ...(more === undefined ? {} : { more }),
 });
 
+const attemptsClass = ({ times, rows }: TableProps): string =>
+  ["attempts", times === "moment" ? "dated" : "", rows.some(({ knobs }) => knobs !== null) ? "knobbed" : ""]
+    .filter(Boolean)
+    .join(" ");
+
 /** Attempts as they stand on every page: a line each, on a phone two or three short ones. */
 export const AttemptsTable = (shown: TableProps) => (
-  <div class={shown.times === "moment" ? "attempts dated" : "attempts"}>
+  <div class={attemptsClass(shown)}>
     <Table caption={shown.caption} {...tableOf(shown)} />
   </div>
 );

@@ -1,7 +1,7 @@
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import { verdictWords } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned } from "../../html/format.ts";
 import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
@@ -121,12 +121,14 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
       >
         <IntervalSvg title={title} rows={intervals} nothing="equally loud" />
       </ChartFigure>
-      <Table
-        id="loudness-table"
-        caption={`Differences in loudness under ${under}`}
-        columns={columnsOf(answer.build.name)}
-        rows={picture}
-      />
+      <PhoneFold title="In figures">
+        <Table
+          id="loudness-table"
+          caption={`Differences in loudness under ${under}`}
+          columns={columnsOf(answer.build.name)}
+          rows={picture}
+        />
+      </PhoneFold>
       <Notes rows={picture} />
       {others.length > 0 ? (
         <Fold title={`Under other conditions: ${formatCount(others.length, "difference")}`}>

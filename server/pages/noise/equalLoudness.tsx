@@ -3,7 +3,7 @@ import { equalNoiseWords } from "../../bench/comparison/heatOverNoise.ts";
 import type { BudgetLine } from "../../bench/comparison/verdict.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { formatNumber, formatSigned } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
 import type { Layer, Plot } from "../../html/plot.ts";
@@ -139,12 +139,14 @@ export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot |
       </ChartFigure>
       {rows.length > 0 ? (
         <>
-          <Table
-            id="equal-loudness-table"
-            caption="Temperature over the room at equal loudness"
-            columns={columnsOf(build.name)}
-            rows={rows}
-          />
+          <PhoneFold title="In figures">
+            <Table
+              id="equal-loudness-table"
+              caption="Temperature over the room at equal loudness"
+              columns={columnsOf(build.name)}
+              rows={rows}
+            />
+          </PhoneFold>
           <p class="prose quiet">
             Differences are the other's less this one's, read straight between neighbouring fan speeds.
           </p>

@@ -10,7 +10,7 @@ import {
 } from "../../bench/noise/noise.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { Answer, Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
@@ -62,7 +62,9 @@ export const NoisePage = ({ frame, shown }: { frame: Frame; shown: NoiseShown })
       {answer.readings.length > 0 ? (
         <Entry aside={<p>≤ is the most it can be</p>}>
           <h2>Every reading</h2>
-          <ReadingsTable shown={shown} />
+          <PhoneFold title={formatCount(answer.readings.length, "reading")}>
+            <ReadingsTable shown={shown} />
+          </PhoneFold>
           <Fold title="How they are worked out">
             <p>{correctionLimitsWords}</p>
             <p>

@@ -62,7 +62,6 @@ const efficiencyColumns = (
 export const EfficiencyTable = ({ buildId, rows }: { buildId: string; rows: readonly Efficiency[] }) => (
   <Table
     id="efficiency"
-    narrow="across"
     caption="What each setting gives for its power"
     columns={efficiencyColumns(buildId, rows, useClockUnit())}
     rows={rows.toReversed()}

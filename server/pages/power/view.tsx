@@ -3,7 +3,7 @@ import { inClockUnit } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry, Fold } from "../../html/entry.tsx";
+import { Answer, Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Missing, Note } from "../../html/note.tsx";
@@ -177,7 +177,9 @@ const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
             : `By the readings alone, which scatter: ${account.lastStep.words.replace(/^From/, "from")}`}
         </p>
       ) : null}
-      <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />
+      <PhoneFold title="Setting by setting">
+        <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />
+      </PhoneFold>
     </Entry>
   );
 };
