@@ -10,10 +10,11 @@ import {
   answerMarks,
   HighestSeen,
   NoteLink,
+  runInWords,
   WhyChanged,
   WorthTrying,
 } from "../kit/answerTold.tsx";
-import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { isDone } from "./advised.ts";
 import { WhatIsLeft } from "./left.tsx";
 import type { Left } from "./leftShown.ts";
@@ -40,15 +41,14 @@ type OfBuild = Pick<Props, "build" | "answer">;
 /** What to run, in a heading: once the whole record was weighed it takes the place of the one that stands. */
 export const AnswerHead = ({ build, answer }: OfBuild) => {
   const { setting } = answer;
-  const said = setting === null ? "No setting to run yet." : `Run ${settingWords(setting)}.`;
+  const told = runInWords(answer);
+  const said = told === null ? "No setting to run yet." : `Run ${told}.`;
   return (
     <span id="answer-head" data-only="" data-said={said} {...answerMarks({ buildId: build.id, answer })}>
-      {setting === null ? (
+      {told === null ? (
         "No setting to run yet"
       ) : (
-        <>
-          Run <SettingInWords {...setting} />
-        </>
+        <>Run {setting === null ? told : <SettingInWords {...setting} />}</>
       )}
     </span>
   );
@@ -59,7 +59,7 @@ export const AnswerBody = ({ build, answer }: OfBuild) => (
   <div id="answer-body" data-only="">
     <LineWithMore
       line={
-        answer.setting === null ? (
+        runInWords(answer) === null ? (
           answer.because[0]
         ) : (
           <AnswerSure answer={answer} hottestAmbientC={build.hottestAmbientC} />

@@ -1,6 +1,7 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { Advice } from "../../answers/benchAdvice.ts";
 import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { Typed } from "../kit/forms.ts";
@@ -23,7 +24,8 @@ export function dialsTyped(proposal: ProposalTold | NoProposal): Typed {
 const provingS = 3600;
 
 /** The dials at the setting to run, for an hour: as its proof would have them. */
-export function dialsAtAnswer({ setting }: Pick<BuildAnswer, "setting">): Typed {
+export function dialsAtAnswer({ setting, byOffset }: Pick<BuildAnswer, "setting" | "byOffset">): Typed {
+  if (byOffset !== null) return { ...listTyped(byOffset), plannedS: String(provingS / 60) };
   if (setting === null) return { plannedS: usualMinutes };
   const { clockMhz, voltageMv, workloadId } = setting;
   return onlyDials(
@@ -33,7 +35,8 @@ export function dialsAtAnswer({ setting }: Pick<BuildAnswer, "setting">): Typed 
 
 /** The dials as a part's next offset would have them, or the whole list where all are to run together. */
 export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed {
-  if (byOffset === null || !("durationS" in byOffset)) return {};
+  if (byOffset === null || "state" in byOffset) return {};
+  if ("settled" in byOffset) return listTyped(byOffset.settled);
   const { part, offset, offsets, workloadId, durationS } = byOffset;
   const { plannedS } = typedFrom({ plannedS: durationS });
   const ofPart = part === null ? offset : (offsets?.[part] ?? null);
@@ -43,6 +46,15 @@ export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed 
     ...(plannedS && { plannedS }),
     ...(workloadId && { workloadId }),
   };
+}
+
+/** Nothing is left to find: the dials stand at what is to run. */
+function listTyped({
+  offset,
+  offsets,
+}: Readonly<{ offset: number | null; offsets: Attempt["offsets"] }>): Typed {
+  const typed = typedFrom({ offset, offsets, part: null });
+  return { offset: typed.offset, offsets: typed.offsets, part: typed.part };
 }
 
 /** The dials as a knob's next value would have them, all else as the latest attempt had it. */

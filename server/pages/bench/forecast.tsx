@@ -8,6 +8,7 @@ import { ClockUnit } from "../kit/clockUnit.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { type Dialled, DialledSetting, DialledTime } from "./dialled.tsx";
+import { type DialledLevel, LevelOnDials, LevelTime } from "./dialledLevel.tsx";
 import { HeatStrip, slimStrip, wideStrip } from "./heatStrip.tsx";
 import type { HeatAtSetting } from "./shown.ts";
 
@@ -17,13 +18,24 @@ type Props = Readonly<{
   isAsked: boolean;
 }>;
 
-type PieceShown = Readonly<{ heat: HeatAtSetting | null; dialled: Dialled | null; chip: Chip }>;
+type PieceShown = Readonly<{
+  heat: HeatAtSetting | null;
+  dialled: Dialled | null;
+  level: DialledLevel | null;
+  chip: Chip;
+}>;
 
 /** What follows the dials, for a swap: the forecast, and the heading above them with how long. */
-export const forecastPiece = ({ heat, dialled, chip }: PieceShown) => (
+export const forecastPiece = ({ heat, dialled, level, chip }: PieceShown) => (
   <ClockUnit.Provider value={chip.clockUnit}>
     <Forecast heat={heat} isAsked={false} isForeseen={chip.axis === "clock"} />
-    {dialled === null ? null : (
+    {level === null ? null : (
+      <>
+        <LevelOnDials dialled={level} swap />
+        <LevelTime dialled={level} swap />
+      </>
+    )}
+    {dialled === null || level !== null ? null : (
       <>
         <DialledSetting dialled={dialled} swap />
         <DialledTime dialled={dialled} swap />

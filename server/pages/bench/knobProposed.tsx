@@ -1,44 +1,55 @@
 import type { Advice, AdviceQuestion } from "../../answers/benchAdvice.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { KnobNext, SearchedKnob } from "../../bench/scale/knobSearch.ts";
-import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { asSetWords } from "../../bench/things/setting.ts";
 import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { paths } from "../paths.ts";
+import {
+  type DialledLevel,
+  dialledLevel,
+  knobLevelWords,
+  LevelOnDials,
+  LevelTime,
+  levelProposed,
+} from "./dialledLevel.tsx";
 import { Late } from "./late.tsx";
 import { benchAddress } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
 
 type Props = Readonly<{ trying: Trying; knob: SearchedKnob; chip: Chip; first: boolean }>;
 
-/** "Power limit 105 %". */
-export const knobLevelWords = ({ name, unit, usual }: SearchedKnob, level: number): string =>
-  levelInWords({ name, unit, usual: usual === 0 ? 0 : 1 }, level);
-
 /** The value of a knob to try next, all else as it was last, and what holds of it so far. */
 export const KnobProposed = ({ trying, knob, chip, first }: Props) => {
   const Heading = first ? "h1" : "h2";
   const { byKnob } = trying.advice;
+  const dialled = dialledLevel(trying.form.typed, chip, knob.id, levelProposed(trying.advice));
   return (
     <>
-      <Heading>{byKnob === null ? `How far ${knob.name} goes` : headingOf(knob, byKnob.next)}</Heading>
+      <Heading>
+        {dialled === null ? `How far ${knob.name} goes` : headingOf(knob, byKnob?.next ?? null, dialled)}
+      </Heading>
       <p class="lead">
         Looking how far {knob.name} goes{elseWords(byKnob?.next ?? null, chip)}.{" "}
         <a href={benchAddress(trying, { aim: null, knob: null, skip: null })}>
           {chip.axis === "offset" ? (chip.offset?.name ?? "The offset") : "The highest clock"} instead
         </a>
       </p>
-      {byKnob === null ? null : <KnobSaid knob={knob} next={byKnob.next} />}
+      {byKnob === null ? null : <KnobSaid knob={knob} next={byKnob.next} dialled={dialled} />}
       <Late trying={trying} />
     </>
   );
 };
 
-function headingOf(knob: SearchedKnob, next: KnobNext): string {
-  if ("durationS" in next) return `Next: ${knobLevelWords(knob, next.level)}`;
-  return "settled" in next
+function headingOf(knob: SearchedKnob, next: KnobNext | null, dialled: DialledLevel) {
+  if (next !== null && "durationS" in next)
+    return (
+      <>
+        Next: <LevelOnDials dialled={dialled} />
+      </>
+    );
+  return next !== null && "settled" in next
     ? `${knobLevelWords(knob, next.settled.level)} is known near enough`
     : `How far ${knob.name} goes`;
 }
@@ -48,18 +59,12 @@ const elseWords = (next: KnobNext | null, chip: Chip): string =>
     ? `, all else as it was last: ${asSetWords(next.allElse, chip)}`
     : ", all else as it was last";
 
-const KnobSaid = ({ knob, next }: { knob: SearchedKnob; next: KnobNext }) => (
+type SaidProps = Readonly<{ knob: SearchedKnob; next: KnobNext; dialled: DialledLevel | null }>;
+
+const KnobSaid = ({ knob, next, dialled }: SaidProps) => (
   <>
-    {"durationS" in next ? (
-      <LineWithMore
-        line={
-          <>
-            For <b>{formatDuration(next.durationS)}</b>; it passes {chanceInWords(next.chanceOfPass)}.
-          </>
-        }
-        more="Why"
-        keep="why"
-      >
+    {"durationS" in next && dialled !== null ? (
+      <LineWithMore line={<LevelTime dialled={dialled} />} more="Why" keep="why">
         <p>Set this in firmware, then arm. {next.because}</p>
         {next.blocked.map((caution) => (
           <p key={caution}>{caution}</p>

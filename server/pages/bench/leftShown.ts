@@ -31,7 +31,7 @@ export function leftOf(
   { setting, atVoltages }: BuildAnswer,
   { workloads, leaveRunning, against }: Around,
 ): Left {
-  const ran = new Set(journal.attempts.evidenceOf(build.id).map(({ workloadId }) => workloadId));
+  const ran = new Set(journal.attempts.triedOf(build.id).map(({ workloadId }) => workloadId));
   const triedMv = atVoltages.map(({ voltageMv }) => voltageMv);
   const guardMv = setting?.guarded ? chip.voltageStepMv : 0;
   const answerMv = (setting?.voltageMv ?? 0) - guardMv;

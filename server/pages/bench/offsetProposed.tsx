@@ -1,53 +1,53 @@
+import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { AdviceQuestion } from "../../answers/benchAdvice.ts";
-import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { OffsetNext, OffsetProposal } from "../../bench/scale/offsetNext.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
+import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { pursuitOf } from "./advised.ts";
+import { isDone, pursuitOf } from "./advised.ts";
+import { dialledLevel, LevelOnDials, LevelTime, levelProposed } from "./dialledLevel.tsx";
 import { offsetDialsTyped } from "./dials.ts";
 import { Late } from "./late.tsx";
 import type { Trying } from "./shown.ts";
 
-type Props = Readonly<{ trying: Trying; byOffset: OffsetNext; first: boolean }>;
+type Props = Readonly<{
+  trying: Trying;
+  byOffset: OffsetNext;
+  chip: Chip;
+  answer: BuildAnswer;
+  first: boolean;
+}>;
 
 const isProposal = (next: OffsetNext): next is OffsetProposal => "durationS" in next;
 
-/** "core 3 −30", "all parts at the list": what is set for the attempt. */
-function setWords({ part, offset, offsets }: OffsetProposal): string {
-  if (part === null && offset === null) return "all parts at the list";
-  const level = part === null ? offset : (offsets?.[part] ?? null);
-  const sign = (level ?? 0) > 0 ? "+" : (level ?? 0) < 0 ? "−" : "";
-  return `${part === null ? "offset" : part} ${sign}${Math.abs(level ?? 0)}`;
-}
-
-/** The offset to try next and of which part, with its reason; once each is known, whether they ran together. */
-export const OffsetProposed = ({ trying, byOffset, first }: Props) => {
+/** The offset to try next and of which part, with its reason; once each is known, what may be tried besides. */
+export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props) => {
   const Heading = first ? "h1" : "h2";
-  if (!isProposal(byOffset))
-    return (
-      <>
-        <Heading>Known near enough</Heading>
-        <p class="lead answer">{byOffset.because}</p>
-      </>
-    );
-  const { durationS, chanceOfPass, because, blocked } = byOffset;
-  const odds = chanceOfPass === null ? "" : `; it passes ${chanceInWords(chanceOfPass)}`;
+  const dialled = dialledLevel(trying.form.typed, chip, null, levelProposed(trying.advice));
+  const isOver = !isProposal(byOffset) && !isDone(answer, trying.asked);
   return (
     <>
-      <Heading>Next: {setWords(byOffset)}</Heading>
-      <LineWithMore
-        line={
+      <Heading>
+        {isOver || dialled === null ? (
+          "Known near enough"
+        ) : (
           <>
-            For <b>{formatDuration(durationS)}</b>
-            {odds}.
+            Next: <LevelOnDials dialled={dialled} />
           </>
-        }
+        )}
+      </Heading>
+      <LineWithMore
+        line={dialled === null ? "Each part is known." : <LevelTime dialled={dialled} />}
         more="Why"
         keep="why"
       >
-        <p>Set this in firmware, then arm. {because}</p>
-        {blocked.map((caution) => (
+        <p>
+          {isProposal(byOffset) ? "Set this in firmware, then arm. " : ""}
+          {byOffset.because}
+        </p>
+        {("blocked" in byOffset ? byOffset.blocked : []).map((caution) => (
           <p key={caution}>{caution}</p>
         ))}
       </LineWithMore>
@@ -57,12 +57,15 @@ export const OffsetProposed = ({ trying, byOffset, first }: Props) => {
 };
 
 /** The same where the page came before the fit: taken with one tap. */
-export const offsetPiece = (byOffset: OffsetNext, asked: AdviceQuestion) => {
+export const offsetPiece = (byOffset: OffsetNext, asked: AdviceQuestion, chip: Chip) => {
   if (!isProposal(byOffset)) return <p class="late">{byOffset.because}</p>;
+  const { part, offset, offsets } = byOffset;
+  const set = { clockMhz: null, voltageMv: null, part, offset, offsets };
+  const words = part === null && offset === null ? "all parts at the list" : settingWords(set, chip);
   const taken = paths.bench({ build: asked.buildId, ...pursuitOf(asked), ...offsetDialsTyped({ byOffset }) });
   return (
-    <p class="late" data-said={`The whole record proposes ${setWords(byOffset)}.`}>
-      Whole record: <a href={taken}>{`${setWords(byOffset)}, ${formatDuration(byOffset.durationS)}`}</a>
+    <p class="late" data-said={`The whole record proposes ${words}.`}>
+      Whole record: <a href={taken}>{`${words}, ${formatDuration(byOffset.durationS)}`}</a>
     </p>
   );
 };

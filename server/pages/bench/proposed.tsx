@@ -37,7 +37,7 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   const knob = trying.asked.aim === "knob" ? knobIn(chip, trying.asked.knob) : null;
   if (knob !== null) return <KnobProposed trying={trying} knob={knob} chip={chip} first={first} />;
   if (advice.byOffset !== null)
-    return <OffsetProposed trying={trying} byOffset={advice.byOffset} first={first} />;
+    return <OffsetProposed {...{ trying, chip, answer, first }} byOffset={advice.byOffset} />;
   if ("missing" in proposal)
     return (
       <>
@@ -137,7 +137,7 @@ export const latePieces = (
   isAnswerAlone: boolean,
 ) => (
   <ClockUnit.Provider value={chip.clockUnit}>
-    {isAnswerAlone ? null : latePiece(advice, asked)}
+    {isAnswerAlone ? null : latePiece(advice, asked, chip)}
     <AnswerHead build={build} answer={answer} />
     <AnswerBody build={build} answer={answer} />
     <AnswerSoFar buildId={build.id} answer={answer} proposal={advice.proposal} />
@@ -150,10 +150,10 @@ export const latePieces = (
  * What the fit proposes, where the page came before it: told in the line that was kept for it, so that nothing moves
  * under a thumb, and taken with one tap.
  */
-const latePiece = (advice: Advice, asked: AdviceQuestion) => {
+const latePiece = (advice: Advice, asked: AdviceQuestion, chip: Chip) => {
   const { proposal, from, blocked, byOffset, byKnob } = advice;
   if (byKnob !== null) return knobPiece(byKnob, asked);
-  if (byOffset !== null) return offsetPiece(byOffset, asked);
+  if (byOffset !== null) return offsetPiece(byOffset, asked, chip);
   if (from === "plain" || "missing" in proposal) return <p class="late">{blocked.join(" ")}</p>;
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const taken = paths.bench({

@@ -20,6 +20,7 @@ import { attendedShown } from "./attendedShown.ts";
 import { begin, beginningTyped } from "./beginning.ts";
 import { beginningPage } from "./beginningView.tsx";
 import { proposedIn } from "./dialled.tsx";
+import { dialledLevelIn } from "./dialledLevel.tsx";
 import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
 import { livePiece } from "./live.tsx";
@@ -40,7 +41,8 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     const load = (typed.workloadId && journal.workloads.find(typed.workloadId)) || null;
     const dialled = proposed && { proposed, set: heat, load };
     const chip = chipOf(context, typed.build);
-    return sendPage(reply, fragmentHtml(forecastPiece({ heat, dialled, chip })));
+    const level = dialledLevelIn(typed, chip);
+    return sendPage(reply, fragmentHtml(forecastPiece({ heat, dialled, level, chip })));
   });
 
   app.get(paths.advice(), async (request, reply) => {

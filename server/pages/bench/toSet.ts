@@ -3,8 +3,8 @@ import type { SettingRead } from "../../bench/runs/settingRead.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Typed } from "../kit/forms.ts";
 import { settingWords } from "../kit/settingWords.tsx";
+import { knobLevelWords } from "./dialledLevel.tsx";
 import { dialsTyped, knobDialsTyped, offsetDialsTyped } from "./dials.ts";
-import { knobLevelWords } from "./knobProposed.tsx";
 import type { Trying } from "./shown.ts";
 
 /** What somebody is asked to set next, whatever the chip is set by. */

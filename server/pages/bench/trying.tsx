@@ -19,6 +19,7 @@ import { AnswerAbove, AnswerSoFar, LeftBelow } from "./answered.tsx";
 import { AppliedAgain, AsSetChecks, tapNames } from "./asSetTaps.tsx";
 import { SameAgain } from "./contestedView.tsx";
 import { ProposedField } from "./dialled.tsx";
+import { levelProposed, ProposedLevelField } from "./dialledLevel.tsx";
 import { Forecast } from "./forecast.tsx";
 import type { Left } from "./leftShown.ts";
 import { Otherwise, OtherwiseForms, skipAddress } from "./otherwise.tsx";
@@ -47,6 +48,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
   const { form, heat } = trying;
   const address = paths.attempts(build.id);
   const skip = skipAddress(trying);
+  const proposedLevel = levelProposed(trying.advice);
   return (
     <>
       <AnswerAbove build={build} answer={answer} trying={trying} first={first} />
@@ -83,6 +85,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
           {kept ? <input type="hidden" name="keptBefore" value={kept.kept.id} /> : null}
           <PursuitFields pursuit={pursuitOf(trying.asked)} />
           {"missing" in trying.advice.proposal ? null : <ProposedField proposed={trying.advice.proposal} />}
+          {proposedLevel === null ? null : <ProposedLevelField proposed={proposedLevel} />}
           <ForecastSubmit />
           <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} isForeseen={chip.axis === "clock"} />
           {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}

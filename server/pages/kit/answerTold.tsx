@@ -15,11 +15,18 @@ import { Fold, LineWithMore } from "../../html/entry.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { paths } from "../paths.ts";
 import { useClockUnit } from "./clockUnit.ts";
-import { SettingInWords } from "./settingWords.tsx";
+import { SettingInWords, settingWords } from "./settingWords.tsx";
 
 export type AnswerShown = Readonly<{ buildId: string; answer: BuildAnswer }>;
 
 const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+
+/** What to run as plain text; null where nothing is told. */
+export const runInWords = ({
+  setting,
+  byOffset,
+}: Pick<BuildAnswer, "setting" | "byOffset">): string | null =>
+  setting === null ? byOffset && offsetsInWords(byOffset) : settingWords(setting);
 
 /** Which build an answer is of, and how far the search is, for scripts that read the page. */
 export const answerMarks = ({ buildId, answer }: AnswerShown) => ({
@@ -66,8 +73,7 @@ export const AnswerLead = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answe
     <p class="lead">{answer.because[0]}</p>
   );
 
-const isTold = ({ setting, byOffset }: BuildAnswer): boolean =>
-  setting !== null || (byOffset !== null && offsetsInWords(byOffset) !== null);
+const isTold = (answer: BuildAnswer): boolean => runInWords(answer) !== null;
 
 /** The state of the search and how sure its answer is, in one line. */
 export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) => {

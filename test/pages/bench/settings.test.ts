@@ -16,7 +16,7 @@ describe("the bench of a chip that is set by offset", () => {
     const { rig, load } = await cardWorld(server);
     const before = await bench(server, rig);
     const [, heading = ""] = /<h1[^>]*>(.*?)<\/h1>/s.exec(before) ?? [];
-    expect(heading.replace(/<[^>]*>/g, "")).toMatch(/^(Choose the next offset|Next: offset \+\d+)/);
+    expect(heading.replace(/<[^>]*>/g, "")).toMatch(/^(Choose the next offset|Next: \+?\d+ MHz)/);
     expect(before).toContain("Clock offset");
     expect(before).not.toContain('name="voltageMv"');
     const form = { workloadId: load, offset: "+120", plannedS: "20", outcome: "pass" };
@@ -53,6 +53,37 @@ describe("the bench of a chip that is set by offset", () => {
     await postForm(server, `/builds/${rig}/attempts`, form);
     await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("Next: ");
     expect(input(await bench(server, rig), "ambientC")).toBe("23.5");
+  });
+
+  it("has the heading and its line follow the dials, and says what was proposed once they are turned", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const form = { workloadId: load, offset: "30", plannedS: "20", outcome: "pass" };
+    await postForm(server, `/builds/${rig}/attempts`, form);
+    await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("Next: ");
+    const page = await bench(server, rig);
+    const proposedLevel = input(page, "proposedLevel") as string;
+    const offset = input(page, "offset") as string;
+    const dials = {
+      build: rig,
+      workloadId: load,
+      plannedS: input(page, "plannedS") as string,
+      proposedLevel,
+    };
+    const followed = async (more: Record<string, string>): Promise<[string, string]> => {
+      const query = new URLSearchParams({ ...dials, offset, ...more });
+      const piece = String((await server.send("GET", `/bench/forecast?${query}`)).body);
+      const of = (id: string) =>
+        new RegExp(`<span id="${id}"[^>]*>(.*?)</span>`, "s").exec(piece)?.[1]?.replace(/<[^>]*>/g, "") ?? "";
+      return [of("dialled"), of("dialled-for")];
+    };
+    const [asProposed, forHow] = await followed({});
+    expect(asProposed).toBe(`+${offset} MHz`);
+    expect(forHow).toMatch(/^For .* min; it passes \d+ in 100\.$/);
+    const [turned, then] = await followed({ offset: "45", plannedS: "30" });
+    expect(turned).toBe("+45 MHz");
+    expect(then).toMatch(new RegExp(`^For 30 min\\. Proposed: \\+${offset} MHz, `));
+    expect((await followed({ offset: "nothing", proposedLevel: "%@%@%@-1" }))[0]).toBe("");
   });
 
   it("refuses an offset that is not offered beside its dial, and keeps what was typed", async () => {
