@@ -39,7 +39,7 @@ function commaToPoint(text: string): string {
 export function decimalSignOf(cells: Iterable<string>, separator: string): DecimalSign {
   let grouping = 0;
   for (const cell of cells) {
-    const text = cell.trim();
+    const text = unitIn(cell)?.number ?? cell.trim();
     if (/^[+-]?\d+,\d+$/.test(text)) {
       if (!withCommas.test(text) || /^[+-]?0,/.test(text)) return ",";
       grouping += 1;

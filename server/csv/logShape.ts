@@ -89,9 +89,11 @@ function readingOf(lines: readonly string[], separator: Separator): Reading | un
   const take = lineCellsOf(separator);
   const rows = lines.map((line): Row => take(line));
   let best: Reading | undefined;
-  rows.slice(0, linesBeforeHeader).forEach((cells, at) => {
-    if (!isHeader(cells, rows[at + 1])) return;
+  rows.slice(0, linesBeforeHeader).forEach((written, at) => {
     const below = rows.slice(at + 1);
+    const next = below.find((row) => row !== undefined && !isRule(row));
+    const cells = withoutHash(written, next);
+    if (!isHeader(cells, next)) return;
     const names = namesFor(cells ?? [], below);
     const agreeing = below.filter(
       (row) => row !== undefined && fits(row, names.length) && holdsNumber(row),
@@ -103,8 +105,37 @@ function readingOf(lines: readonly string[], separator: Separator): Reading | un
     )
       best = { separator, names, headerAt: at, agreeing };
   });
-  return best;
+  return best && underItsNames(best, rows);
 }
+
+/** Command-line tools mark the line of their names by a hash, before the first name or as a cell of its own. */
+function withoutHash(cells: Row, next: Row): Row {
+  const [first = "", ...rest] = cells ?? [];
+  if (first.trim() === "#" && next !== undefined && named(next).length === rest.length) return rest;
+  const bare = first.replace(/^\s*#\s*(?=[\p{L}_])/u, "");
+  return cells === undefined || bare === first ? cells : [bare, ...rest];
+}
+
+/** A line of units alone stands under the names: both together are the header. */
+function underItsNames(found: Reading, rows: readonly Row[]): Reading {
+  const names = withoutHash(rows[found.headerAt - 1], rows[found.headerAt]);
+  if (names === undefined || !isUnits(found.names) || !isHeader(names, found.names)) return found;
+  if (named(names).length < found.names.length) return found;
+  const both = found.names.map((unit, at) => {
+    const name = (names[at] ?? "").trim();
+    return unit === "" || name === "" ? name : `${name} [${bareUnit(unit)}]`;
+  });
+  return { ...found, names: both };
+}
+
+const bareUnit = (cell: string): string => cell.replace(/^[\s[(]+|[\s\])]+$/g, "");
+
+const isUnit = (cell: string): boolean =>
+  unitSpelled(bareUnit(cell)) !== undefined &&
+  !/^(clock|iso|count|days?|date|[ymd]{3})$/i.test(bareUnit(cell));
+
+const isUnits = (cells: readonly string[]): boolean =>
+  cells.some(isUnit) && cells.every((cell) => /^[\s-]*$/.test(cell) || isUnit(cell));
 
 /** A second header-like line counts only where no row of numbers lies between. */
 const isLower = (rows: readonly Row[], { headerAt }: Reading, at: number): boolean =>
@@ -185,7 +216,8 @@ function toldReading(lines: readonly string[], { separator, headerAt }: TableTol
     throw invalid(because, { headerAt: because });
   }
   const below = lines.slice(headerAt).map((line): Row => take(line));
-  const names = headerAt > 0 ? namesFor(take(lines[headerAt - 1] ?? "") ?? [], below) : madeUpFor(below);
+  const header = withoutHash(take(lines[headerAt - 1] ?? ""), below[0]) ?? [];
+  const names = headerAt > 0 ? namesFor(header, below) : madeUpFor(below);
   if (names.length >= 2) return { separator, names, headerAt: headerAt - 1, agreeing: 0 };
   const where = headerAt > 0 ? `Line ${headerAt}` : "Each line";
   const because = `${where} taken apart at ${separatorWords[separator]} gives one cell; at least two are needed.`;

@@ -28,6 +28,30 @@ describe("a log as the world writes it", () => {
     expectRead(await readLog(blanks));
   });
 
+  it("a line of units stands under the names, under a group line or not", async () => {
+    const rows = temps.map((c, i) => `${i};${c};0,98\n`.replaceAll(".", ",")).join("");
+    const read = await readLog(`Time;Chip temp;Package\n;°C;[kW]\n${rows}`);
+    expectRead(read);
+    expect(read.channels.power).toEqual([980, 980, 980, 980]);
+    const grouped = temps.map((c, i) => `${i},x,${c},100,50\n`).join("");
+    const below = await readLog(`,,Chip,,Board\nTime,,Temp,Power,VRM temp\ns,,°C,W,°C\n${grouped}`);
+    expectRead(below);
+    expect(below.channels.supply).toEqual([50, 50, 50, 50]);
+    const ofDates = await readLog(
+      `Recorded,here\nDate,Clock\n${temps.map((c, i) => `28.11.2031 10:00:0${i},${c}\n`).join("")}`,
+    );
+    expect(Object.keys(ofDates.channels)).toEqual(["clock"]);
+  });
+
+  it("a hash marks the line of names, before the first or as a cell of its own", async () => {
+    const rows = temps.map((c, i) => `${i} ${c}\n`).join("");
+    expectRead(await readLog(`# time temp\n${rows}`));
+    expectRead(await readLog(`#time temp\n${rows}`));
+    expectRead(await readLog(`# Time [s],Temp [°C]\n${rows.replaceAll(" ", ",")}`));
+    const counted = temps.map((c, i) => `${i + 1},${i},${c}\n`).join("");
+    expectRead(await readLog(`#,Time [s],Temp [°C]\n${counted}`));
+  });
+
   it("blanks or pipes stand between columns", async () => {
     expectRead(
       await readLog(`time    temp  fan\n${temps.map((c, i) => `   ${i}   ${c}   1200\n`).join("")}`),
@@ -35,6 +59,12 @@ describe("a log as the world writes it", () => {
     expectRead(
       await readLog(
         `| time | temp | fan |\n|------|------|-----|\n${temps.map((c, i) => `| ${i} | ${c} | 1200 |\n`).join("")}`,
+      ),
+    );
+    const ruler = "+------+------+\n";
+    expectRead(
+      await readLog(
+        `${ruler}| time | temp |\n${ruler}${temps.map((c, i) => `|    ${i} | ${c} |\n`).join("")}${ruler}`,
       ),
     );
   });
@@ -59,6 +89,14 @@ describe("a log as the world writes it", () => {
     expectRead(read);
     expect(read.channels.power).toEqual([1.2, 0.98, 1.5, Number.NaN]);
     expect(read.channels.clock).toEqual([4600, 4600, 4600, 4500]);
+  });
+
+  it("units and decimal commas stand in the cells", async () => {
+    const read = await readLog(
+      `Time;Chip temp;Package power\n${temps.map((c, i) => `10:00:0${i};${c}°C;100,5W\n`.replace(".", ",")).join("")}`,
+    );
+    expectRead(read);
+    expect(read.channels.power).toEqual([100.5, 100.5, 100.5, 100.5]);
   });
 
   it("a minus is the Unicode sign", async () => {
