@@ -64,7 +64,7 @@ function copyOfTree(): string {
 
 /** Whether the tests given fail; hanging counts as failing. */
 const isCaught = async (copy: string, tests: readonly string[]): Promise<boolean> =>
-  (await ran(copy, ["--bail=1", "--reporter=dot", ...tests], patienceMs)) !== 0;
+  (await ran(copy, ["--bail=1", "--retry=0", "--reporter=dot", ...tests], patienceMs)) !== 0;
 
 function ran(copy: string, args: readonly string[], patience?: number): Promise<number | null> {
   const env = { ...process.env, JOURNEYS: "none" };
