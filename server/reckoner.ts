@@ -1,9 +1,10 @@
 import path from "node:path";
 import { Worker } from "node:worker_threads";
-import type { Reckon } from "./answers/reckoned.ts";
+import type { Demand, Reckon } from "./answers/reckoned.ts";
 import { Refusal } from "./bench/things/refusal.ts";
 
-type Question = Readonly<{ kind: string; request: unknown; resolve(answer: unknown): void }> & {
+type Question = Readonly<{ kind: string; request: unknown; demand(): Demand }> & {
+  resolve(answer: unknown): void;
   reject(error: Error): void;
   /** How many threads have died while they were at it. */
   deaths: number;
@@ -29,7 +30,7 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
   const threadOf = (kind: string): Reckoner =>
     kind === "heat" ? heat : kind === "sharpness" ? learning : fits;
   return {
-    reckon: (kind, request) => threadOf(kind).reckon(kind, request),
+    reckon: (kind, request, demand) => threadOf(kind).reckon(kind, request, demand),
     close: async () => {
       await Promise.all([fits.close(), heat.close(), learning.close()]);
     },
@@ -37,44 +38,72 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
 }
 
 /**
- * Long reckonings, each in a worker thread, so that no page waits behind one. The thread starts with the first. Another
- * takes the place of one that died, and is asked what that one still owed; a question over which two threads have died,
- * or one is stuck, is given back in a sentence.
+ * Long reckonings, one after the other in a worker thread, so that no page waits behind one: first what somebody waits
+ * for, in order, then what was asked last, for that is looked at now. The thread starts with the first. Another takes the
+ * place of one that died, and is asked what that one still owed; a question over which two threads have died, or one is
+ * stuck, is given back in a sentence.
  */
 export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): Reckoner {
   const { complain = () => undefined, patienceMs = 120_000, unanswered = noFit } = options;
   const open = new Map<number, Question>();
   let worker: Worker | null = null;
+  /** The question that the thread is at. */
+  let at: number | null = null;
   let asked = 0;
   let watch: NodeJS.Timeout | undefined;
+
+  function askNext(): void {
+    if (at !== null) return;
+    leaveOutdated();
+    at = nextOf(open);
+    const question = at === null ? undefined : open.get(at);
+    if (question === undefined) return;
+    started().postMessage({ id: at, kind: question.kind, request: question.request });
+    watchAnew();
+  }
+
+  function leaveOutdated(): void {
+    for (const [id, { demand, reject }] of open) {
+      if (demand() !== "outdated") continue;
+      open.delete(id);
+      reject(new Refusal("conflict", "The record has moved on from this question."));
+    }
+  }
 
   /** The clock runs while anything is owed, and starts over with every answer. */
   function watchAnew(): void {
     clearTimeout(watch);
-    if (open.size > 0) watch = setTimeout(() => giveUpOldest("It took too long."), patienceMs).unref();
+    if (open.size > 0) watch = setTimeout(() => giveUp("It took too long."), patienceMs).unref();
   }
 
-  function giveUpOldest(fault: string): void {
-    const [oldest] = open;
-    if (oldest) giveBack(...oldest, fault);
+  function giveUp(fault: string): void {
+    giveBack(fault);
     const stuck = worker;
     if (stuck) lose(stuck);
     void stuck?.terminate();
   }
 
-  function giveBack(id: number, question: Question, fault: string): void {
-    open.delete(id);
+  function giveBack(fault: string): void {
+    const question = taken();
     complain(fault);
-    question.reject(Object.assign(new Refusal("internal", unanswered), { cause: fault }));
+    question?.reject(Object.assign(new Refusal("internal", unanswered), { cause: fault }));
   }
 
-  /** The oldest question is the one that the thread was at; the others are asked of the next thread as they are. */
+  /** The question that the thread is at, which is owed no longer. */
+  function taken(): Question | undefined {
+    const question = at === null ? undefined : open.get(at);
+    if (at !== null) open.delete(at);
+    at = null;
+    return question;
+  }
+
+  /** The question that the thread was at is asked again of the next, once. */
   function died(dead: Worker, fault: string): void {
     if (dead !== worker) return;
-    const [oldest] = open;
-    if (oldest) {
-      oldest[1].deaths += 1;
-      if (oldest[1].deaths > 1) giveBack(...oldest, fault);
+    const question = at === null ? undefined : open.get(at);
+    if (question) {
+      question.deaths += 1;
+      if (question.deaths > 1) giveBack(fault);
     }
     lose(dead);
   }
@@ -82,16 +111,17 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
   function lose(dead: Worker): void {
     if (dead !== worker) return;
     worker = null;
-    for (const [id, { kind, request }] of open) started().postMessage({ id, kind, request });
+    at = null;
     watchAnew();
+    askNext();
   }
 
   function answered({ id, answer, fault }: Reply): void {
-    const question = open.get(id);
-    if (question && fault !== undefined) giveBack(id, question, fault);
-    else question?.resolve(answer);
-    open.delete(id);
+    if (id !== at) return;
+    if (fault === undefined) taken()?.resolve(answer);
+    else giveBack(fault);
     watchAnew();
+    askNext();
   }
 
   function started(): Worker {
@@ -106,22 +136,32 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
   }
 
   return {
-    reckon: (kind, request) =>
+    reckon: (kind, request, demand = () => "awaited") =>
       new Promise((resolve, reject) => {
         asked += 1;
-        open.set(asked, { kind, request, resolve, reject, deaths: 0 });
-        started().postMessage({ id: asked, kind, request });
-        if (open.size === 1) watchAnew();
+        open.set(asked, { kind, request, demand, resolve, reject, deaths: 0 });
+        askNext();
       }),
     close: async () => {
       const last = worker;
       worker = null;
+      at = null;
       clearTimeout(watch);
       for (const { reject } of open.values()) reject(new Error("The server was closed."));
       open.clear();
       await last?.terminate();
     },
   };
+}
+
+/** The first that somebody waits for, else the last asked. */
+function nextOf(open: ReadonlyMap<number, Question>): number | null {
+  let latest: number | null = null;
+  for (const [id, { demand }] of open) {
+    if (demand() === "awaited") return id;
+    latest = id;
+  }
+  return latest;
 }
 
 const noFit =

@@ -2,7 +2,7 @@ import { existsSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { afterEach, describe, expect, inject, it } from "vitest";
 import { limitQuestion } from "../server/answers/limitOfBuild.ts";
-import type { Reckonings } from "../server/answers/reckoned.ts";
+import type { Demand, Reckonings } from "../server/answers/reckoned.ts";
 import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
 import { reckonerIn } from "../server/reckoner.ts";
@@ -79,6 +79,23 @@ describe("a reckoner", () => {
     expect(await refused(reckon("fault", 1))).toBeInstanceOf(Refusal);
     expect(complaints).toEqual(["no such kind"]);
     expect(await reckon("say", 2)).toBe(2);
+  });
+
+  it("answers what is waited for first, in order, then what was asked last, and leaves what is outdated", async () => {
+    const { reckon, complaints } = reckoner();
+    const order: unknown[] = [];
+    const asks = (request: string, demand: Demand) =>
+      reckon("say", request, () => demand).then((answer) => order.push(answer));
+    const first = asks("begun", "wanted");
+    const outdated = refused(reckon("say", "outdated", () => "outdated"));
+    const others = [asks("shown", "wanted"), asks("shown now", "wanted")];
+    others.push(asks("waited for", "awaited"), asks("waited for next", "awaited"));
+    await Promise.all([first, ...others]);
+    expect(order).toEqual(["begun", "waited for", "waited for next", "shown now", "shown"]);
+    expect([((await outdated) as Error).message, complaints]).toEqual([
+      "The record has moved on from this question.",
+      [],
+    ]);
   });
 
   it("gives a fit for every question, though its thread is killed at any moment", async () => {

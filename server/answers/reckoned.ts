@@ -2,8 +2,14 @@ import { createHash } from "node:crypto";
 import { LRUCache } from "lru-cache";
 import type { Journal } from "../store/file/journal.ts";
 
-/** Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. */
-export type Reckon = (kind: string, request: unknown) => Promise<unknown>;
+/** Who is served by an answer: somebody waits for it, a page takes it when it comes, or the record has moved on from it. */
+export type Demand = "awaited" | "wanted" | "outdated";
+
+/**
+ * Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. `demand` may be
+ * asked at any time until then: what is awaited goes first, what is outdated may be left undone and rejected.
+ */
+export type Reckon = (kind: string, request: unknown, demand?: () => Demand) => Promise<unknown>;
 
 /** An answer with whether anything was written since that it rests on. */
 export type Latest<Answer> = Readonly<{ answer: Answer; fresh: boolean }>;
@@ -35,10 +41,11 @@ type KeptReckoning = {
   answer: Promise<unknown>;
   last: Latest<unknown> | null;
   failed: boolean;
+  served: { demand: Demand };
 };
 
-/** So many questions are kept answered; the one not asked for longest goes first. */
-const mostKept = 200;
+/** So many questions are kept answered, some for every build of a large journal; the one not asked for longest goes first. */
+const mostKept = 1000;
 
 /** Rows read once are one array in every request until they change, and long enough to be worth printing once. */
 const printedRows = new WeakMap<readonly unknown[], string>();
@@ -103,10 +110,13 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     before: KeptReckoning | undefined,
   ): KeptReckoning {
     const last = before?.last;
+    if (before?.served.demand === "wanted") before.served.demand = "outdated";
+    const served: KeptReckoning["served"] = { demand: "wanted" };
     const one: KeptReckoning = {
       revision,
       print,
-      answer: reckon(kind, request),
+      served,
+      answer: reckon(kind, request, () => served.demand),
       last: last ? { ...last, fresh: false } : null,
       failed: before?.failed ?? false,
     };
@@ -172,8 +182,11 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
       }
       return (found?.last ?? null) as Latest<Answer> | null;
     },
-    now: <Answer>(kind: string, question: string, request: () => unknown) =>
-      current(kind, question, request).answer as Promise<Answer>,
+    now: <Answer>(kind: string, question: string, request: () => unknown) => {
+      const one = current(kind, question, request);
+      one.served.demand = "awaited";
+      return one.answer as Promise<Answer>;
+    },
     latest: <Answer>(kind: string, question: string, request: () => unknown) =>
       current(kind, question, request).last as Latest<Answer> | null,
     hasFailed: (kind, question) => kept.get(`${kind} ${question}`)?.failed ?? false,

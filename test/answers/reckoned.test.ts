@@ -1,13 +1,18 @@
 import { describe, expect, it } from "vitest";
-import { reckoningsOn } from "../../server/answers/reckoned.ts";
+import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
+
+type Begun = Readonly<{ kind: string; request: unknown; demand: Parameters<Reckon>[2] }> & {
+  answer(value: unknown): void;
+  fail(): void;
+};
 
 /** A journal that only counts its commits, and a reckoner whose answers are let go by hand. */
 function desk() {
   let [revision, rows] = [1, 1];
-  const begun: { kind: string; request: unknown; answer(value: unknown): void; fail(): void }[] = [];
-  const reckonings = reckoningsOn({ revision: () => revision }, (kind, request) => {
+  const begun: Begun[] = [];
+  const reckonings = reckoningsOn({ revision: () => revision }, (kind, request, demand) => {
     return new Promise((answer, reject) => {
-      begun.push({ kind, request, answer, fail: () => reject(new Error("cut short")) });
+      begun.push({ kind, request, demand, answer, fail: () => reject(new Error("cut short")) });
     });
   });
   return {
@@ -67,6 +72,19 @@ describe("reckonings", () => {
     write();
     expect(reckonings.latest("limit", "a", request)).toEqual({ answer: 7, fresh: false });
     expect(begun).toHaveLength(2);
+  });
+
+  it("tell what is waited for, and what nobody needs since the record moved on", () => {
+    const { reckonings, begun, write, request } = desk();
+    const demands = () => begun.map(({ demand }) => demand?.());
+    reckonings.latest("limit", "shown", request);
+    reckonings.latest("limit", "shown, then waited for", request);
+    reckonings.now("limit", "shown, then waited for", request);
+    expect(demands()).toEqual(["wanted", "awaited"]);
+    write();
+    reckonings.latest("limit", "shown", request);
+    reckonings.latest("limit", "shown, then waited for", request);
+    expect(demands()).toEqual(["outdated", "awaited", "wanted", "wanted"]);
   });
 
   it("try again after one that failed", async () => {
