@@ -3,14 +3,19 @@ import { type KnobShifts, knobShiftsOf } from "../bench/order/knobShifts.ts";
 import { orderTermsOf } from "../bench/order/terms.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import { isSetByClock } from "../bench/things/setting.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { underFirmware } from "./underFirmware.ts";
 
 /** The attempts by clock and voltage that speak of a build as its knobs and its firmware stand now, oldest first. */
 export function evidenceAsSetNow(journal: Journal, buildId: string, chip: Chip): readonly EvidenceRow[] {
-  return speakingAsSetNow(byClockOf(journal, buildId), orderTermsOf(chip));
+  return asSetNow(byClockOf(journal, buildId), chip);
 }
+
+const speaking = rowsMemory<readonly EvidenceRow[]>();
+const asSetNow = (rows: readonly EvidenceRow[], chip: Chip): readonly EvidenceRow[] =>
+  speaking(rows, chip, () => speakingAsSetNow(rows, orderTermsOf(chip)));
 
 /** The same, and what those with other knobs teach beyond it. */
 export function evidenceAndKnobs(
@@ -19,9 +24,8 @@ export function evidenceAndKnobs(
   chip: Chip,
 ): Readonly<{ rows: readonly EvidenceRow[]; knobs: KnobShifts<EvidenceRow> | null }> {
   const all = byClockOf(journal, buildId);
-  const terms = orderTermsOf(chip);
-  const rows = speakingAsSetNow(all, terms);
-  return { rows, knobs: knobShiftsOf(all, terms, new Set(rows)) };
+  const rows = asSetNow(all, chip);
+  return { rows, knobs: knobShiftsOf(all, orderTermsOf(chip), new Set(rows)) };
 }
 
 function byClockOf(journal: Journal, buildId: string): readonly EvidenceRow[] {

@@ -2,12 +2,16 @@ import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import type { FitKind } from "../bench/best/limitQuestions.ts";
 import { scoredRunsOf } from "../bench/best/workRate.ts";
 import type { LimitAnswer, LimitQuestion } from "../bench/limit/limitCurve.ts";
+import { teachingBuilds } from "../bench/limit/limitEvidence.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
 import { baseSharpness } from "../bench/limit/sharpness.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
+import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
+import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { evidenceAndKnobs, evidenceAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
@@ -124,25 +128,38 @@ function contextOf(
   { pooled, learnt }: BuildFitQuestion,
   reckonings: Reckonings,
 ): LimitContext {
+  const loads = [...workloads.values()];
   return {
     chip,
     hottestAmbientC: build.hottestAmbientC,
     ...evidenceAndKnobs(journal, build.id, chip),
-    workloads: [...workloads.values()],
-    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip),
+    workloads: loads,
+    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip, loads),
     sharpness: learnt === false ? baseSharpness : sharpnessFor(journal, reckonings, chip, build.id),
   };
 }
 
-/** The fit learns from the few with most attempts: so many are shown to it that those are among them. */
-const mostOtherBuilds = 6;
+/** Enough of those with most attempts that the few from which the fit learns are among them. */
+const mostLookedThrough = 6;
 
-/** What the chip did on other boards, coolers and cases. */
-const otherBuilds = (journal: Journal, buildId: string, chip: Chip) =>
-  journal.builds
-    .ofChip(chip.id)
-    .filter((other) => other.id !== buildId)
-    .map((other) => ({ other, attempts: journal.attempts.countOf(other.id) }))
-    .sort((a, b) => b.attempts - a.attempts)
-    .slice(0, mostOtherBuilds)
-    .map(({ other }) => ({ name: other.name, rows: evidenceAsSetNow(journal, other.id, chip) }));
+const byAttempts = rowsMemory<readonly Build[]>();
+
+/** The builds of a chip, those with most attempts first. */
+const mostTried = (journal: Journal, chip: Chip): readonly Build[] => {
+  const builds = journal.builds.ofChip(chip.id);
+  return byAttempts(builds, journal.revision(), () =>
+    builds
+      .map((build) => ({ build, attempts: journal.attempts.countOf(build.id) }))
+      .sort((a, b) => b.attempts - a.attempts)
+      .map(({ build }) => build),
+  );
+};
+
+/** What the chip did on other boards, coolers and cases: the builds from which the fit learns. */
+const otherBuilds = (journal: Journal, buildId: string, chip: Chip, workloads: readonly Workload[]) => {
+  const others = mostTried(journal, chip)
+    .filter(({ id }) => id !== buildId)
+    .slice(0, mostLookedThrough)
+    .map(({ id, name }) => ({ name, rows: evidenceAsSetNow(journal, id, chip) }));
+  return teachingBuilds(others, workloads);
+};

@@ -1,3 +1,4 @@
+import { groupedBy } from "../../numerics/groups.ts";
 import { readLimitC } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash, outcomeClass } from "../things/outcome.ts";
@@ -40,7 +41,7 @@ export function failuresOf(question: FailureQuestion): Failure[] {
     const clockMhz = evidenceClockMhz(row);
     return clockMhz === null ? [] : [{ row, clockMhz, voltageMv: row.voltageMv }];
   });
-  const passes = ran.filter(({ row }) => outcomeClass(row.outcome) === "pass");
+  const passes = lastingPasses(ran.filter(({ row }) => outcomeClass(row.outcome) === "pass"));
   const hottest = hottestByVoltage(rows);
   const failures = ran.flatMap((failed): Failure[] => {
     const { row } = failed;
@@ -54,6 +55,22 @@ export function failuresOf(question: FailureQuestion): Failure[] {
     return [{ ...failed, warm: warmth >= readLimitC(chip) - chip.warnMarginC, outlived }];
   });
   return oneEach(failures).sort((a, b) => a.clockMhz - b.clockMhz || b.voltageMv - a.voltageMv);
+}
+
+/** Of passes alike in setting and load those that no later one outlasts: what outlives a failure is among them. */
+function lastingPasses(passes: readonly Ran[]): readonly Ran[] {
+  const alike = groupedBy(passes, ({ clockMhz, voltageMv, row }) =>
+    [clockMhz, voltageMv, row.workloadId].join(),
+  );
+  return [...alike.values()].flatMap((group) => {
+    const latestFirst = group.toSorted((a, b) => (a.row.startedAt < b.row.startedAt ? 1 : -1));
+    let longestS = Number.NEGATIVE_INFINITY;
+    return latestFirst.filter(({ row }) => {
+      const lasts = row.durationS > longestS;
+      longestS = Math.max(longestS, row.durationS);
+      return lasts;
+    });
+  });
 }
 
 /** Of failures that say the same, the first stands for all. */

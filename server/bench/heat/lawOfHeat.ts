@@ -7,6 +7,7 @@ import {
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { neverStarted } from "../things/outcome.ts";
+import { rowsMemory } from "../things/rowsMemory.ts";
 import type { Workload } from "../things/workload.ts";
 import { type HeatShape, heatShapeOf, levelledRise } from "./heatShape.ts";
 import { idleShareOfRise, shareToCome } from "./warmUp.ts";
@@ -76,7 +77,12 @@ export function loadTempForecast(
  * V^2 f + what leaks, more with voltage and heat) once power has been read at two voltages or more.
  * Both exponents may stray, so the spread grows away from what was tried. Idle workloads are for the caller to leave out.
  */
-export function lawOfHeatOf(rows: readonly EvidenceRow[]): LawOfHeat | HeatUnknown {
+export const lawOfHeatOf = (rows: readonly EvidenceRow[]): LawOfHeat | HeatUnknown =>
+  remembered(rows, null, () => lawOf(rows));
+
+const remembered = rowsMemory<LawOfHeat | HeatUnknown>();
+
+function lawOf(rows: readonly EvidenceRow[]): LawOfHeat | HeatUnknown {
   const medianRoomC = medianOf(rows.flatMap(({ ambientC }) => ambientC ?? []));
   const records = rows.flatMap((row) => heatRecordOf(row, medianRoomC) ?? []);
   if (records.length === 0) return { unknown: unknownBecause(rows) };

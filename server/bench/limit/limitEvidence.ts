@@ -10,6 +10,7 @@ import {
 import { idleShareOfRise } from "../heat/warmUp.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { neverStarted, outcomeClass } from "../things/outcome.ts";
+import { rowsMemory } from "../things/rowsMemory.ts";
 import type { Workload } from "../things/workload.ts";
 import { clockErrorsOf } from "./errorRate.ts";
 import type { LimitFrame } from "./limitFrame.ts";
@@ -72,24 +73,51 @@ export function buildHeatOf(rows: readonly EvidenceRow[], frame: LimitFrame): Bu
 }
 
 /** Attempts of a build that may speak of its limit: under a load, not on boost. */
-export const loadedRows = (rows: readonly EvidenceRow[], workloads: readonly Workload[]): EvidenceRow[] => {
-  const idle = new Set(workloads.filter(({ kind }) => kind === "idle").map(({ id }) => id));
-  return rows.filter(({ workloadId, clockMode }) => !idle.has(workloadId) && clockMode !== "boost");
+export const loadedRows = (
+  rows: readonly EvidenceRow[],
+  workloads: readonly Workload[],
+): readonly EvidenceRow[] => {
+  const idle = workloads.filter(({ kind }) => kind === "idle").map(({ id }) => id);
+  return loaded(rows, idle.join(), () =>
+    rows.filter(({ workloadId, clockMode }) => !idle.includes(workloadId) && clockMode !== "boost"),
+  );
 };
+
+const loaded = rowsMemory<readonly EvidenceRow[]>();
+
+/** What the chip did on another board, cooler or case. */
+export type OtherBuild = Readonly<{ name: string; rows: readonly EvidenceRow[] }>;
+
+const mostTeaching = 3;
+
+/** The builds from which the fit learns: those with most attempts that may speak. */
+export const teachingBuilds = (
+  others: readonly OtherBuild[],
+  workloads: readonly Workload[],
+): readonly OtherBuild[] =>
+  others
+    .map((other) => ({ other, speaking: loadedRows(other.rows, workloads).length }))
+    .filter(({ speaking }) => speaking > 0)
+    .sort((a, b) => b.speaking - a.speaking)
+    .slice(0, mostTeaching)
+    .map(({ other }) => other);
 
 /** The same, and what failed while the chip idled: nothing easier can be asked of it. */
 export const rowsThatMayFail = (
   rows: readonly EvidenceRow[],
   workloads: readonly Workload[],
-): EvidenceRow[] => {
-  const loaded = new Set(loadedRows(rows, workloads));
-  const known = new Set(workloads.map(({ id }) => id));
-  return rows.filter(
-    (row) =>
-      loaded.has(row) ||
-      (row.clockMode !== "boost" && known.has(row.workloadId) && outcomeClass(row.outcome) === "crash"),
-  );
-};
+): readonly EvidenceRow[] =>
+  mayFail(rows, workloads.map(({ id, kind }) => `${id} ${kind}`).join(), () => {
+    const underLoad = new Set(loadedRows(rows, workloads));
+    const known = new Set(workloads.map(({ id }) => id));
+    return rows.filter(
+      (row) =>
+        underLoad.has(row) ||
+        (row.clockMode !== "boost" && known.has(row.workloadId) && outcomeClass(row.outcome) === "crash"),
+    );
+  });
+
+const mayFail = rowsMemory<readonly EvidenceRow[]>();
 
 /** What else is read of a build's attempts: how far their knobs stood off, and whether the errors they counted speak. */
 type AlsoRead = Readonly<{ shifts?: Shifts | undefined; errors?: boolean }>;

@@ -18,6 +18,8 @@ import {
   type LimitRecord,
   limitRecordsOf,
   loadedRows,
+  type OtherBuild,
+  teachingBuilds,
 } from "./limitEvidence.ts";
 import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
 import { type LimitModel, limitModelOf, place } from "./limitModel.ts";
@@ -30,7 +32,7 @@ export type LimitContext = Readonly<{
   rows: readonly EvidenceRow[];
   workloads: readonly Workload[];
   /** Other builds of the same chip that teach this one; their limit may lie elsewhere by a percent or so. */
-  otherBuilds?: readonly Readonly<{ name: string; rows: readonly EvidenceRow[] }>[];
+  otherBuilds?: readonly OtherBuild[];
   /** How attempts with other knobs than now teach the limit; those that speak without are among the rows. */
   knobs?: KnobShifts<EvidenceRow> | null;
   /** What is believed of how sharp the limit is; what such chips usually do where nothing is said. */
@@ -64,7 +66,6 @@ export type LimitGrounds = Readonly<{
 export type LimitFit = LimitGrounds &
   Readonly<{ model: LimitModel; draws: Particles; method: "importance" | "tempered" }>;
 
-const mostOtherBuilds = 3;
 const mostWorkloads = 8;
 
 /** The last few fits: a page asks for the limit, the next attempt and the best setting of one record in turn. */
@@ -95,11 +96,10 @@ export function limitFitOf(context: LimitContext): LimitFit | null {
 /** Null where there are neither stock values nor attempts. */
 export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
   const rows = loadedRows(context.rows, context.workloads);
-  const others = (context.otherBuilds ?? [])
-    .map(({ name, rows }) => ({ name, rows: loadedRows(rows, context.workloads) }))
-    .filter((other) => other.rows.length > 0)
-    .sort((a, b) => b.rows.length - a.rows.length)
-    .slice(0, mostOtherBuilds);
+  const others = teachingBuilds(context.otherBuilds ?? [], context.workloads).map(({ name, rows }) => ({
+    name,
+    rows: loadedRows(rows, context.workloads),
+  }));
   const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
   const frame = limitFrameOf(context.chip, taught, context.sharpness, context.boardDeviation);
   if (frame === null) return null;

@@ -60,6 +60,17 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       .limit(sql.placeholder("limit"))
       .prepare(),
   );
+  const running = whenAsked(() =>
+    joined()
+      .where(
+        and(
+          eq(attempts.buildId, sql.placeholder("build")),
+          eq(attempts.outcome, "running"),
+          isNull(attempts.deletedAt),
+        ),
+      )
+      .prepare(),
+  );
   const insert = whenAsked(() => insertion(db));
   /** All less the few that were deleted: both stand in an index, so that no row need be read. */
   const standing = (which?: SQL): number =>
@@ -100,9 +111,13 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     ...heartbeatStore(db),
     ...outputStore(db, memory.forget),
     triedOf,
-    /** Of those the ones set by clock and voltage. */
-    evidenceOf: (buildId: string): readonly EvidenceRow[] =>
-      memory.recall("evidence", () => triedOf(buildId).filter(isSetByClock), buildId),
+    /** Of those the ones set by clock and voltage; the same array where all are. */
+    evidenceOf: (buildId: string): readonly EvidenceRow[] => {
+      const tried = triedOf(buildId);
+      return tried.every(isSetByClock)
+        ? tried
+        : memory.recall("evidence", () => tried.filter(isSetByClock), buildId);
+    },
     /** The same attempts with more of their fields, for comparing. */
     runsOf: (buildId: string): readonly RunRow[] =>
       memory.recall("runs", () => readRuns(buildId).filter(isSetByClock), buildId),
@@ -269,13 +284,8 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       return db.$client.prepare(running).pluck().all() as string[];
     },
     runningOf(buildId: string): Attempt | undefined {
-      return joined()
-        .where(
-          and(eq(attempts.buildId, buildId), eq(attempts.outcome, "running"), isNull(attempts.deletedAt)),
-        )
-        .all()
-        .map(fromJoined)
-        .at(0);
+      const [row] = running().all({ build: buildId });
+      return row && fromJoined(row);
     },
     /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
     newest(): Attempt | undefined {
@@ -294,7 +304,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
     },
     countOf(buildId: string): number {
-      return memory.recall("count", () => standing(eq(attempts.buildId, buildId)), buildId);
+      return memory.tally(buildId, () => standing(eq(attempts.buildId, buildId)));
     },
     count(): number {
       return standing();

@@ -1,19 +1,28 @@
 import type Database from "better-sqlite3";
 import { LRUCache } from "lru-cache";
 
-/** So many answers are kept of one part of a list, and so many parts: past that those go that were not asked for longest. */
+/**
+ * So many answers are kept of one part of a list, and so many parts, with so many rows in them all: past that those go that
+ * were not asked for longest.
+ */
 const mostKept = 500;
-const mostParts = 100;
+const mostParts = 500;
+const mostRows = 150_000;
 
 /** What was read of one list, kept until anyone writes to that list. */
 export type Memory = Readonly<{
   /** A long list has parts, such as the attempts of one build, that are forgotten one by one. */
   recall<Found>(what: string, read: () => Found, part?: string): Found;
+  /** The same for how many rows a part has, kept of every part. */
+  tally(part: string, count: () => number): number;
   /** To be called with every write to the list; without a part, all of it is forgotten. Whoever watches is told. */
   forget(part?: string): void;
   /** The same for what comes many times a second, and is shown by other means. */
   forgetQuietly(): void;
 }>;
+
+/** What is kept of one part, and how many rows that is. */
+type Part = { readonly answers: LRUCache<string, Readonly<{ found: unknown }>>; rows: number };
 
 /**
  * What a write has put there that may still be undone is read anew, and what another connection has committed shows in
@@ -24,28 +33,60 @@ export function memoryOf(
   writing: Readonly<{ begun(): number; committedElsewhere(): number }>,
   note: (id: string) => void,
 ): Memory {
-  const kept = new LRUCache<string, LRUCache<string, Readonly<{ found: unknown }>>>({ max: mostParts });
+  let rows = 0;
+  const kept = new LRUCache<string, Part>({
+    max: mostParts,
+    dispose: (part) => {
+      rows -= part.rows;
+    },
+  });
+  const tallies = new Map<string, number>();
   let asOf = 0;
   let writtenIn = 0;
 
-  function answersOf(part: string): LRUCache<string, Readonly<{ found: unknown }>> {
+  const mayBeUndone = (): boolean => client.inTransaction && writtenIn === writing.begun();
+
+  function heedOthers(): void {
     const now = writing.committedElsewhere();
-    if (now !== asOf) kept.clear();
+    if (now !== asOf) clear();
     asOf = now;
-    const answers = kept.get(part) ?? new LRUCache<string, Readonly<{ found: unknown }>>({ max: mostKept });
-    kept.set(part, answers);
-    return answers;
+  }
+
+  function clear(): void {
+    kept.clear();
+    tallies.clear();
+  }
+
+  function partOf(name: string): Part {
+    heedOthers();
+    const part = kept.get(name) ?? { answers: new LRUCache({ max: mostKept }), rows: 0 };
+    if (!kept.has(name)) kept.set(name, part);
+    return part;
+  }
+
+  function keep(part: Part, what: string, found: unknown): void {
+    part.answers.set(what, { found });
+    const more = Array.isArray(found) ? found.length : 0;
+    part.rows += more;
+    rows += more;
+    while (rows > mostRows && kept.size > 1) kept.pop();
   }
 
   return {
     recall<Found>(what: string, read: () => Found, part = ""): Found {
-      if (client.inTransaction && writtenIn === writing.begun()) return read();
-      const answers = answersOf(part);
-      const known = answers.get(what);
+      if (mayBeUndone()) return read();
+      const known = partOf(part).answers.get(what);
       if (known) return known.found as Found;
       const found = read();
-      answers.set(what, { found });
+      keep(partOf(part), what, found);
       return found;
+    },
+    tally(part: string, count: () => number): number {
+      if (mayBeUndone()) return count();
+      heedOthers();
+      const known = tallies.get(part) ?? count();
+      tallies.set(part, known);
+      return known;
     },
     forgetQuietly: () => forget(),
     forget(part?: string): void {
@@ -55,8 +96,11 @@ export function memoryOf(
   };
 
   function forget(part?: string): void {
-    if (part === undefined) kept.clear();
-    else kept.delete(part);
+    if (part === undefined) clear();
+    else {
+      kept.delete(part);
+      tallies.delete(part);
+    }
     writtenIn = writing.begun();
   }
 }

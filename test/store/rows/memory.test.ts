@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { memoryOf } from "../../../server/store/rows/memory.ts";
 import { freshJournal, theInstant } from "../../support/bench.ts";
 
 const kept = { id: "0191c0de-0000-7000-8000-000000000001", createdAt: theInstant, updatedAt: theInstant };
@@ -71,5 +72,48 @@ describe("a list kept in memory", () => {
     const other = freshJournal(journal.file);
     other.writeNow(() => other.boards.replace(kept.id, board("Nimbus"), theInstant));
     expect([name(), journal.revision() > before]).toEqual(["Nimbus", true]);
+  });
+});
+
+/** A list in parts, of which nothing is being written. */
+function listInParts() {
+  const writing = { begun: () => 1, committedElsewhere: () => 0 };
+  const memory = memoryOf({ inTransaction: false } as never, writing, () => undefined);
+  let reads = 0;
+  const rowsOf = (part: string, count: number) =>
+    memory.recall("rows", () => Array.from({ length: count }, () => (reads += 1)), part);
+  const countOf = (part: string, count: number) =>
+    memory.tally(part, () => {
+      reads += 1;
+      return count;
+    });
+  return { memory, rowsOf, countOf, reads: () => reads };
+}
+
+describe("a list kept in memory by parts", () => {
+  it("keeps how many rows each of many parts has, until that one is written to", () => {
+    const { memory, countOf, reads } = listInParts();
+    for (let round = 0; round < 2; round += 1)
+      for (let part = 0; part < 2000; part += 1) expect(countOf(`${part}`, part)).toBe(part);
+    expect(reads()).toBe(2000);
+    memory.forget("7");
+    expect([countOf("7", 8), countOf("8", 9), reads()]).toEqual([8, 8, 2001]);
+    memory.forget();
+    expect([countOf("8", 9), reads()]).toEqual([9, 2002]);
+  });
+
+  it("keeps no more rows than it may, and of many those asked for last", () => {
+    const { memory, rowsOf } = listInParts();
+    const [first, second] = [rowsOf("first", 60_000), rowsOf("second", 60_000)];
+    expect([rowsOf("first", 60_000) === first, rowsOf("second", 60_000) === second]).toEqual([true, true]);
+    expect(rowsOf("first", 60_000)).toBe(first);
+    const third = rowsOf("third", 60_000);
+    expect(rowsOf("first", 60_000)).toBe(first);
+    expect(rowsOf("third", 60_000)).toBe(third);
+    expect(rowsOf("second", 60_000)).not.toBe(second);
+    memory.forget("second");
+    expect(rowsOf("third", 60_000)).toBe(third);
+    const alone = rowsOf("alone", 200_000);
+    expect(rowsOf("alone", 200_000)).toBe(alone);
   });
 });
