@@ -44,7 +44,8 @@ export function lineScanner(
 ): LineScanner {
   const separatorByte = layout.separator.charCodeAt(0);
   const decimalByte = layout.decimal === layout.separator ? -1 : layout.decimal.charCodeAt(0);
-  const times = layout.timeWriting === "date" ? neverPlain : timeScanner(layout.timeWriting);
+  const isWords = layout.timeWriting === "date" || layout.timeWriting === "minutes";
+  const times = isWords ? neverPlain : timeScanner(layout.timeWriting);
   let time = Number.NaN;
 
   function scan(bytes: Uint8Array, start: number, row: number): number {

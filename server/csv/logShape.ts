@@ -4,7 +4,7 @@ import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logs/logLi
 import { invalid, type Refusal } from "../bench/things/refusal.ts";
 import { fieldsInLine, lineCellsOf, type Separator } from "./lineCells.ts";
 import { type DecimalSign, decimalSignOf, flagIn, numberIn, unitIn } from "./logNumber.ts";
-import { clockSeconds, instantSeconds } from "./logTime.ts";
+import { clockSeconds, instantSeconds, shortClockOf } from "./logTime.ts";
 import { ordersOf, ordersOfAll } from "./writtenMoment.ts";
 
 /** How one log is written. */
@@ -293,8 +293,14 @@ export function glimpseOf(name: string, cells: readonly string[], decimal: Decim
     numbers,
     ...(written[0] === undefined ? {} : { firstCell: written[0] }),
     ...(isUnited && units[0] !== undefined ? { cellUnit: units[0].unit } : {}),
+    ...(kind === "clock" ? shortClockIn(name, written) : {}),
     ...(kind === "date" ? { dateOrders: ordersOfAll(written) } : {}),
   };
+}
+
+function shortClockIn(name: string, written: readonly string[]): Pick<ColumnGlimpse, "shortClock"> {
+  const shortClock = shortClockOf(name, written);
+  return shortClock === undefined ? {} : { shortClock };
 }
 
 function kindOf(written: readonly string[], numbers: number): ColumnKind {

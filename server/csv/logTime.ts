@@ -1,5 +1,5 @@
 /** How the time of a log is written. */
-export type TimeWriting = "number" | "clock" | "instant" | "date";
+export type TimeWriting = "number" | "clock" | "minutes" | "instant" | "date";
 
 const clock = /(?:^|[\sT])(\d{1,4}):(\d{2})(?::(\d{2})(?:[.,:](\d{1,9}))?)?\s*(am|pm)?$/i;
 
@@ -12,6 +12,28 @@ export function clockSeconds(cell: string): number | undefined {
   const late = half?.toLowerCase() === "pm" ? 12 : 0;
   const hour = half === undefined ? Number(hours) : (Number(hours) % 12) + late;
   return hour * 3600 + Number(minutes) * 60 + Number(`${seconds}.${fraction}`);
+}
+
+const twoParts = /^\s*(\d{1,4}):(\d{2})\s*$/;
+
+/** Seconds of a time since the start such as 7:30 or, past the hour, 1:07:30; undefined where it is none. */
+export function minuteSeconds(cell: string): number | undefined {
+  const [, minutes, seconds] = twoParts.exec(cell) ?? [];
+  if (minutes === undefined) return clockSeconds(cell);
+  return Number(seconds) > 59 ? undefined : 60 * Number(minutes) + Number(seconds);
+}
+
+/** What the two parts of short clocks are: told by a column's name or by parts no day has, `open` where both may be meant. */
+export type ShortClock = "m:s" | "h:m" | "open";
+
+/** Undefined where not all cells are two parts with a colon between. A clock seen twice running is one of the day. */
+export function shortClockOf(name: string, cells: readonly string[]): ShortClock | undefined {
+  const firsts = cells.map((cell) => twoParts.exec(cell)?.[1]);
+  if (firsts.length < 2 || firsts.includes(undefined)) return undefined;
+  if (/elapsed|duration|run ?time|since|laufzeit|dauer|\bmm?:ss/i.test(name)) return "m:s";
+  if (firsts.some((first) => Number(first) > 23)) return "m:s";
+  const isRepeated = cells.some((cell, at) => at > 0 && cell.trim() === cells[at - 1]?.trim());
+  return isRepeated || /\bhh?:mm/i.test(name) ? "h:m" : "open";
 }
 
 const instant =

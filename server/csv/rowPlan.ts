@@ -80,6 +80,10 @@ function readingColumn(shape: LogShape, match: ColumnMatch): ReadingColumn {
 
 /** The unit says how the time is written; without one, the first rows do. */
 function writingOf(time: ColumnMatch, shape: LogShape, at: number): TimeWriting {
+  if (time.unit === "m:s") return "minutes";
+  if (time.unit === "h:m") return "clock";
+  const { shortClock, firstCell = "" } = shape.columns[at] ?? {};
+  if (shortClock === "open" && (time.unit === "clock" || time.unit === "")) throw openClock(firstCell);
   if (time.unit === "clock") return "clock";
   if (time.unit === "iso") return "instant";
   if (time.unit === "date" || (dateOrders as readonly string[]).includes(time.unit)) return "date";
@@ -90,6 +94,11 @@ function writingOf(time: ColumnMatch, shape: LogShape, at: number): TimeWriting 
       columns: "The time column holds no times.",
     });
   return "number";
+}
+
+function openClock(firstCell: string) {
+  const because = `"${firstCell}" may be minutes and seconds (m:s) or hours and minutes (h:m): say which.`;
+  return invalid(because, { columns: because });
 }
 
 /** The order that was said, else the only one in which every date can be read; several are asked about. */

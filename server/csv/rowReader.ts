@@ -3,7 +3,7 @@ import { type LineCells, lineCellsOf } from "./lineCells.ts";
 import { leftOut, lineScanner, timeSlot } from "./lineScanner.ts";
 import { flagIn, numberIn, unitIn } from "./logNumber.ts";
 import { fits, type LogShape } from "./logShape.ts";
-import { clockSeconds, instantSeconds, Timeline } from "./logTime.ts";
+import { clockSeconds, instantSeconds, minuteSeconds, Timeline } from "./logTime.ts";
 import { Remarks, type RowChunk, rowsPerChunk } from "./rowChunk.ts";
 import type { ReadingColumn, RowPlan } from "./rowPlan.ts";
 import { writtenMoment } from "./writtenMoment.ts";
@@ -179,6 +179,7 @@ export class RowReader {
   private secondsOf(cell: string): number {
     const { timeWriting, dateOrder } = this.plan;
     if (timeWriting === "clock") return clockSeconds(cell) ?? Number.NaN;
+    if (timeWriting === "minutes") return minuteSeconds(cell) ?? Number.NaN;
     if (timeWriting === "instant") return instantSeconds(cell)?.seconds ?? Number.NaN;
     if (timeWriting === "date") return writtenMoment(cell, dateOrder)?.seconds ?? Number.NaN;
     const value = numberIn(cell, this.shape.decimal);

@@ -196,6 +196,25 @@ describe("a log as the world writes it", () => {
     expect(said.startedAtLocal).toBe("2031-04-05T10:00:00");
   });
 
+  it("times in two parts are minutes and seconds where only that can be, and asked about where both can", async () => {
+    const times = ["58:58", "58:59", "59:00", "59:01"];
+    expectRead(await withTimes("Time", times));
+    const since = ["59:58", "59:59", "1:00:00", "1:00:01"];
+    expectRead(
+      await withTimes("Elapsed", since, [match("Elapsed", "time", "m:s"), match("Temp [°C]", "temperature")]),
+    );
+    const either = ["0:07", "0:08", "0:09", "0:10"];
+    await expect(withTimes("Time", either)).rejects.toThrow(
+      '"0:07" may be minutes and seconds (m:s) or hours and minutes (h:m): say which.',
+    );
+    const said = (unit: string) => [match("Time", "time", unit), match("Temp [°C]", "temperature")];
+    expectRead(await withTimes("Time", either, said("m:s")));
+    expect((await withTimes("Time", either, said("h:m"))).t).toEqual([0, 60, 120, 180]);
+    expectRead(await withTimes("Elapsed", either));
+    // A clock of the day that is read more often than once a minute shows the same minute twice.
+    expect((await withTimes("Time", ["13:04", "13:04", "13:05", "13:05"])).t).toEqual([0, 0, 60, 60]);
+  });
+
   it("epoch seconds, milliseconds, microseconds and nanoseconds, and the days of a spreadsheet", async () => {
     for (const zeros of ["", "000", "000000", "000000000"]) {
       const read = await withTimes(

@@ -39,6 +39,9 @@ const units: Readonly<Record<KnownChannel, Readonly<Record<string, Conversion>>>
     h: scaled("s", 3600),
     /** A time of day, or a time since the start, written 13:04:05.250. */
     clock: scaled("s", 1),
+    /** The same in two parts, where it is said which: 75:30 since the start, 13:04 of the day. */
+    "m:s": scaled("s", 1),
+    "h:m": scaled("s", 1),
     /** Days since the end of 1899, as spreadsheets count them. */
     day: scaled("s", 86_400),
     /** Date and time by ISO 8601. */
@@ -142,6 +145,12 @@ const spellings: Readonly<Record<string, string>> = {
   hour: "h",
   hours: "h",
   clock: "clock",
+  "m:s": "m:s",
+  "mm:ss": "m:s",
+  "m:ss": "m:s",
+  "h:m": "h:m",
+  "hh:mm": "h:m",
+  "h:mm": "h:m",
   iso: "iso",
   "iso 8601": "iso",
   count: "count",

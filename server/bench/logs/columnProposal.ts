@@ -11,6 +11,8 @@ export type ColumnGlimpse = Readonly<{
   firstCell?: string;
   /** The unit that stands behind its numbers. */
   cellUnit?: string;
+  /** Where all its clocks have two parts: which they are, or `open` where that is for the tester to say. */
+  shortClock?: "m:s" | "h:m" | "open";
   /** The orders in which all its dates can be read: more than one is for the tester to say. */
   dateOrders?: readonly string[];
 }>;
@@ -106,10 +108,10 @@ function unitBySize(guess: Guess, numbers: readonly number[]): string {
   return guess.unit;
 }
 
-function timeUnit({ name, kind, numbers, dateOrders = [], cellUnit }: ColumnGlimpse): string {
+function timeUnit({ name, kind, numbers, dateOrders = [], cellUnit, shortClock }: ColumnGlimpse): string {
   if (kind === "instant") return "iso";
   if (kind === "date") return dateOrders.length === 1 ? (dateOrders[0] as string) : "date";
-  if (kind === "clock") return "clock";
+  if (kind === "clock") return shortClock === "m:s" ? "m:s" : "clock";
   if (counterWords.test(name.trim())) return "count";
   const unit = unitWritten(name) ?? (cellUnit === undefined ? undefined : unitSpelled(cellUnit));
   if (unit !== undefined && conversionOf("time", unit) !== undefined) return unit;

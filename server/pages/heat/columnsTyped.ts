@@ -26,6 +26,8 @@ const channelWords: Readonly<Record<KnownChannel, string>> = {
 };
 const unitWords: Readonly<Record<string, string>> = {
   clock: "a clock time",
+  "m:s": "minutes and seconds",
+  "h:m": "hours and minutes",
   iso: "date and time",
   count: "a row counter",
   day: "days, as spreadsheets count them",
