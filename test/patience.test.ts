@@ -1,7 +1,8 @@
 import http from "node:http";
 import net from "node:net";
+import { Readable } from "node:stream";
 import { setTimeout as pause } from "node:timers/promises";
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, onTestFinished, vi } from "vitest";
 import { smallWorld, testServer } from "./support/bench.ts";
 
 const json = { "content-type": "application/json" };
@@ -12,6 +13,97 @@ async function listening(patience: Partial<{ stallMs: number; lingerMs: number }
   });
   const address = await server.app.listen({ host: "127.0.0.1", port: 0 });
   return { ...server, address, port: Number(new URL(address).port) };
+}
+
+/** A server with one download of its own, and what it logs. */
+async function logged(download: () => Promise<Readable>) {
+  const server = await testServer(undefined, { log: true });
+  server.app.get("/download", async (_request, reply) => reply.type("text/plain").send(await download()));
+  const address = await server.app.listen({ host: "127.0.0.1", port: 0 });
+  const lines: string[] = [];
+  const written = vi.spyOn(process.stderr, "write").mockImplementation((words) => {
+    lines.push(String(words));
+    return true;
+  });
+  onTestFinished(() => written.mockRestore());
+  return { ...server, port: Number(new URL(address).port), lines };
+}
+
+const connections = ({ app }: Awaited<ReturnType<typeof logged>>) =>
+  new Promise<number>((resolve) => app.server.getConnections((_, count) => resolve(count)));
+
+describe("a download that its reader gives up", () => {
+  it("is no fault and is not logged, whenever it is given up", async () => {
+    let begun = 0;
+    const server = await logged(async () => {
+      begun += 1;
+      await pause(20);
+      return Readable.from(endless(), { objectMode: false });
+    });
+    for (const encoding of ["gzip", "identity"])
+      for (const afterMs of [5, 40]) {
+        const socket = net.connect(server.port, "127.0.0.1");
+        socket.on("data", () => undefined);
+        socket.write(`GET /download HTTP/1.1\r\nHost: 127.0.0.1\r\nAccept-Encoding: ${encoding}\r\n\r\n`);
+        const before = begun;
+        await expect.poll(() => begun).toBe(before + 1);
+        await pause(afterMs);
+        socket.destroy();
+      }
+    await expect.poll(() => connections(server)).toBe(0);
+    await pause(100);
+    expect(server.lines).toEqual([]);
+  });
+
+  it("is logged where it was the source that broke off", async () => {
+    const server = await logged(async () => Readable.from(brokenOff(), { objectMode: false }));
+    expect((await server.send("GET", "/download")).status).toBe(500);
+    expect(server.lines.join("")).toContain("The disk went away");
+  });
+});
+
+describe("an upload that its sender gives up", () => {
+  it("is no fault and is not logged, however it was sent", async () => {
+    const server = await logged(async () => Readable.from([]));
+    const { cupboard, heavy } = await smallWorld(server);
+    const { body } = await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 60 },
+    });
+    const inParts = [
+      ...["--cut", 'Content-Disposition: form-data; name="file"; filename="a.csv"', "Content-Type: text/csv"],
+      ...["", "Time [s];CPU [°C]", "0;40", ""],
+    ].join("\r\n");
+    const sendings = [
+      [`/api/attempts/${body.id}/trace`, "multipart/form-data; boundary=cut", inParts],
+      [`/api/attempts/${body.id}/trace`, "text/csv", "Time [s];CPU [°C]\n0;40\n"],
+      [`/heat/${body.id}/logs`, "multipart/form-data; boundary=cut", inParts],
+      ["/journal/import", "multipart/form-data; boundary=cut", inParts],
+      ["/api/import", "application/json", '{"version":'],
+      ["/api/boards", "application/json", '{"name":'],
+    ];
+    for (const [address, type, words] of sendings) {
+      const socket = net.connect(server.port, "127.0.0.1");
+      socket.write(
+        `POST ${address} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: ${type}\r\nContent-Length: 100000\r\n\r\n${words}`,
+      );
+      await pause(150);
+      socket.destroy();
+    }
+    await expect.poll(() => connections(server)).toBe(0);
+    await pause(100);
+    expect(server.lines).toEqual([]);
+  });
+});
+
+async function* endless(): AsyncGenerator<string> {
+  for (let piece = 0; ; piece += 1) {
+    yield "as much as anybody cares to read ";
+    await pause(Math.min(piece, 10));
+  }
+}
+
+async function* brokenOff(): AsyncGenerator<string> {
+  yield await Promise.reject(new Error("The disk went away"));
 }
 
 describe("a server's patience", () => {
