@@ -33,9 +33,24 @@ const following: ReadonlySet<string> = new Set(["mountId"]);
 /** The latest edit of a thing as long as it can be undone: for a day, and not where what it changed has been changed since. */
 export function undoableEdit(list: MergedList, id: string, { journal, now }: At): StampedEdit | null {
   const thing = journal[list].find(id) as (Kept & Before) | undefined;
-  const edit = journal[list].editsOf(id).at(-1);
-  if (thing === undefined || edit === undefined) return null;
-  if (Date.parse(now) - Date.parse(edit.at) > dayMs) return null;
+  return thing === undefined ? null : standingEdit(thing, journal[list].editsOf(id), now);
+}
+
+/** The same of many attempts, read at once; those whose latest edit cannot be undone are left out. */
+export function undoableAttempts(
+  ids: readonly string[],
+  { journal: { attempts }, now }: At,
+): readonly Readonly<{ attempt: Attempt; edit: StampedEdit }>[] {
+  const edits = attempts.editsOfEach(ids);
+  return attempts.some(ids).flatMap((attempt) => {
+    const edit = standingEdit(attempt, edits.get(attempt.id) ?? [], now);
+    return edit === null ? [] : [{ attempt, edit }];
+  });
+}
+
+function standingEdit(thing: Before, edits: readonly StampedEdit[], now: string): StampedEdit | null {
+  const edit = edits.at(-1);
+  if (edit === undefined || Date.parse(now) - Date.parse(edit.at) > dayMs) return null;
   const isStanding = Object.entries(edit.changes).every(
     ([field, [, after]]) =>
       following.has(field) || JSON.stringify(thing[field] ?? null) === JSON.stringify(after ?? null),
@@ -62,9 +77,9 @@ export type ManyUndone = Readonly<{ undone: number; stays: number }>;
 /** Takes back what was edited of many attempts at one moment; what was changed since stays. */
 export function undoEditsAt(moment: string, at: At): ManyUndone {
   const { attempts } = at.journal;
-  const edited = attempts.editedAt(moment).filter((id) => attempts.find(id) !== undefined);
-  const standing = edited.filter((id) => undoableEdit("attempts", id, at)?.at === moment);
-  for (const id of standing) undoEdit("attempts", id, at);
+  const edited = attempts.some(attempts.editedAt(moment)).map(({ id }) => id);
+  const standing = undoableAttempts(edited, at).filter(({ edit }) => edit.at === moment);
+  for (const { attempt } of standing) undoEdit("attempts", attempt.id, at);
   return { undone: standing.length, stays: edited.length - standing.length };
 }
 

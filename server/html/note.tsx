@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import { fieldId } from "./field.tsx";
 
 type Kind = "caution" | "refused" | "done" | "plain";
 type Props = Readonly<{
@@ -26,8 +27,8 @@ export const Note = ({ kind = "caution", id, arrival, children }: Props) => (
 
 type Refused = Readonly<{ message: string; fields?: Readonly<Record<string, string>> }>;
 
-/** Why a form came back, with a link to each field that has a word to say. */
-export const RefusalNote = ({ refused }: { refused: Refused | null }) => {
+/** Why a form came back, with a link to each field that has a word to say; `scope` is the one of its fields. */
+export const RefusalNote = ({ refused, scope }: Readonly<{ refused: Refused | null; scope?: string }>) => {
   if (refused === null) return null;
   const fields = Object.entries(refused.fields ?? {});
   const [only] = fields;
@@ -35,7 +36,7 @@ export const RefusalNote = ({ refused }: { refused: Refused | null }) => {
     return (
       <Note kind="refused">
         <p>
-          <a href={`#field-${only[0]}`}>{refused.message}</a>
+          <a href={`#${fieldId(only[0], scope)}`}>{refused.message}</a>
         </p>
       </Note>
     );
@@ -46,7 +47,7 @@ export const RefusalNote = ({ refused }: { refused: Refused | null }) => {
         <ul>
           {fields.map(([name, words]) => (
             <li key={name}>
-              <a href={`#field-${name}`}>{words}</a>
+              <a href={`#${fieldId(name, scope)}`}>{words}</a>
             </li>
           ))}
         </ul>

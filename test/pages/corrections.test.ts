@@ -1,4 +1,4 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
 import { postForm } from "../support/forms.ts";
 
@@ -50,6 +50,19 @@ describe("correcting several attempts at once", () => {
     const undone = await postForm(server, `${address}/undoing`, { field: "ambientC", changed });
     expect(undone.status).toBe(303);
     expect(await rooms(server, world.cupboard)).toEqual([12, 12, 12]);
+  });
+
+  it("is read at once for the Journal page, however many attempts it changed", async () => {
+    const { server, world, ids } = await evening();
+    const form = Object.fromEntries(ids.map((id) => [`pick-${id}`, "yes"]));
+    const address = `/builds/${world.cupboard}/corrections`;
+    await postForm(server, address, { ...form, field: "ambientC", ambientC: "21,5", act: "apply" });
+    const { attempts } = server.journal;
+    const looked = [vi.spyOn(attempts, "find"), vi.spyOn(attempts, "editsOf")];
+    const page = (await server.send("GET", "/journal")).body as string;
+    expect(page).toContain("3 attempts");
+    expect(looked.map((one) => one.mock.calls.length)).toEqual([0, 0]);
+    for (const one of looked) one.mockRestore();
   });
 
   it("changes nothing where one of them cannot be changed, and says why beside the field", async () => {

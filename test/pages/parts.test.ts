@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../support/bench.ts";
 import { postForm } from "../support/forms.ts";
+import { madePng } from "../support/madePictures.ts";
 
 describe("/parts", () => {
   it("says what to do next where nothing is written down yet", async () => {
@@ -186,5 +187,50 @@ describe("what a part or a build was before", () => {
       { note: ["lent", ""] },
     ]);
     expect((await server.send("GET", `/api/chips/${small}/history`)).status).toBe(404);
+  });
+
+  it("stands where a mount, a version, a noise reading or a picture is shown", async () => {
+    const { send } = await testServer().then(async (server) => ({
+      ...server,
+      ...(await smallWorld(server)),
+    }));
+    const page = async (url: string) => (await send("GET", url)).body as string;
+    const edited = async (url: string, body: object | Buffer, change: object, headers = {}) => {
+      const { id } = (await send("POST", url, body, headers)).body;
+      await send("PATCH", `/api/${url.split("/").at(-1)}/${id}`, change);
+      return id as string;
+    };
+    const { items } = (await send("GET", "/api/builds")).body;
+    const build = `/api/builds/${items[0].id}`;
+    const mount = await edited(
+      `${build}/mounts`,
+      { mountedAt: "2031-05-01T08:00:00Z", paste: "grey" },
+      { paste: "white", mountedAt: "2031-05-01T09:30:00Z" },
+    );
+    const mounted = await page(`/mounts/${mount}`);
+    expect(mounted).toContain("paste: “grey” → “white”");
+    expect(mounted).toContain("mounted at: 1 May 2031, 08:00 UTC → 1 May 2031, 09:30 UTC");
+    expect(await page(`/builds/${items[0].id}/mounts`)).not.toContain("How it was before");
+
+    await edited(`${build}/versions`, { of: "driver", name: "1.0" }, { name: "1.1" });
+    const versions = await page(`/builds/${items[0].id}/versions`);
+    expect(versions).toContain("How driver 1.1 was written down before");
+    expect(versions).toContain("name: “1.0” → “1.1”");
+
+    const noise = await edited(
+      `${build}/noise`,
+      { distanceM: 1, levelsDba: [40, 41.5] },
+      { levelsDba: [40, 42], note: "late" },
+    );
+    const heard = await page(`/noise/${noise}`);
+    expect(heard).toMatch(/levels: 40 41\.5 dBA → 40 42 dBA/);
+
+    const png = { "content-type": "image/png" };
+    const picture = await edited(`${build}/pictures`, madePng(), { caption: "left" }, png);
+    const [, own = ""] =
+      new RegExp(`id="picture-${picture}"(.*?)</section>`, "s").exec(
+        await page(`/builds/${items[0].id}/pictures`),
+      ) ?? [];
+    expect(own).toContain("caption: blank → “left”");
   });
 });

@@ -71,6 +71,9 @@ describe("/builds/:id/pictures", () => {
     expect(stale.status).toBe(422);
     expect(stale.body).toContain("It now says “The other's words”.");
     expect(stale.body).toContain('value="My words"');
+    const [, linked] = /<a href="#([^"]+)">It now says/.exec(stale.body) ?? [];
+    const [own = ""] = /<form method="post" action="\/pictures\/[^"]+">.*?<\/form>/s.exec(stale.body) ?? [];
+    expect(own).toContain(`id="${linked}"`);
     expect(server.journal.pictures.find(id)?.caption).toBe("The other's words");
     const [, again = ""] = /name="version" value="(\d+)"/.exec(stale.body) ?? [];
     expect(

@@ -123,10 +123,12 @@ export const correctedAt = (
   buildId: string,
   at: string,
   field: CorrectableField,
-): readonly string[] =>
-  Number.isNaN(Date.parse(at))
-    ? []
-    : journal.attempts.editedAt(at).filter((id) => {
-        const last = journal.attempts.editsOf(id).findLast(({ changes }) => field in changes);
-        return journal.attempts.find(id)?.buildId === buildId && last?.at === at;
-      });
+): readonly string[] => {
+  if (Number.isNaN(Date.parse(at))) return [];
+  const edited = journal.attempts.editedAt(at);
+  const edits = journal.attempts.editsOfEach(edited);
+  return journal.attempts.some(edited).flatMap(({ id, buildId: of }) => {
+    const last = edits.get(id)?.findLast(({ changes }) => field in changes);
+    return of === buildId && last?.at === at ? [id] : [];
+  });
+};

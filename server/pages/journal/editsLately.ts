@@ -1,8 +1,11 @@
-import { undoableEdit } from "../../actions/undoEdit.ts";
-import { editedLately } from "../../answers/editedLately.ts";
+import type { At } from "../../actions/context.ts";
+import { undoableAttempts, undoableEdit } from "../../actions/undoEdit.ts";
+import { type EditedThing, editedLately } from "../../answers/editedLately.ts";
+import type { StampedEdit } from "../../bench/document/account.ts";
 import type { MergedList } from "../../bench/document/registers.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { fieldDescription } from "../../bench/things/attemptFields.ts";
+import type { Kept } from "../../bench/things/thing.ts";
 import { formatList, formatMoment } from "../../html/format.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
@@ -26,21 +29,30 @@ export type UndoableEdit = Readonly<{
 export const undoableEdits = (journal: Journal, now: string): readonly UndoableEdit[] =>
   editedLately(journal, now).flatMap((edited): UndoableEdit | [] => {
     const { list, at } = edited;
-    const known = (one: string) => undoableEdit(list, one, { journal, now });
-    const [id = edited.id, ...others] = edited.with.length > 1 ? edited.with.filter(known) : [edited.id];
-    const edit = known(id);
-    const thing = journal[list].find(id);
-    if (edit === null || thing === undefined || edit.changes.outcome?.[0] === "running") return [];
+    const known = undoableOf(edited, { journal, now });
+    const [first] = known;
+    if (first === undefined || first.edit.changes.outcome?.[0] === "running") return [];
+    const { thing, edit } = first;
     const fields = [...new Set(Object.keys(edit.changes).flatMap((field) => fieldWords(list, field) ?? []))];
     return {
       list,
-      id,
+      id: thing.id,
       at,
       ...nameOfThing(list, thing, journal),
       fields: formatList(fields),
-      many: others.length + 1,
+      many: known.length,
     };
   });
+
+type Known = Readonly<{ thing: Kept; edit: StampedEdit }>;
+
+/** What was edited, or corrected at once, as far as it can be undone. */
+function undoableOf({ list, id, with: all }: EditedThing, at: At): readonly Known[] {
+  if (all.length > 1) return undoableAttempts(all, at).map(({ attempt, edit }) => ({ thing: attempt, edit }));
+  const thing = at.journal[list].find(id);
+  const edit = undoableEdit(list, id, at);
+  return thing === undefined || edit === null ? [] : [{ thing, edit }];
+}
 
 const nouns: Readonly<Record<MergedList, string>> = {
   chips: "chip",

@@ -2,7 +2,7 @@ import { editedApart, type StampedEdit } from "../../bench/document/account.ts";
 import type { MergedList } from "../../bench/document/registers.ts";
 import { isId } from "../../bench/things/units.ts";
 import { Entry, Fold } from "../../html/entry.tsx";
-import { formatCount, formatNumber } from "../../html/format.ts";
+import { formatCount, formatMoment, formatNumber } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import type { Journal } from "../../store/file/journal.ts";
 import { plainWords, unitOfField } from "./plainWords.ts";
@@ -42,10 +42,24 @@ function valueWords(field: string, value: unknown, journal: Journal): string {
   if (value === null || value === undefined || value === "") return "blank";
   if (typeof value === "number") return `${formatNumber(value)}${unitOfField(field)}`;
   if (typeof value === "boolean") return value ? "yes" : "no";
-  if (typeof value === "string") return isId(value) ? nameBehind(value, journal) : `“${value}”`;
+  if (typeof value === "string") return textWords(value, journal);
+  if (isNumbers(value)) return `${value.map((one) => formatNumber(one)).join(" ")}${unitOfField(field)}`;
   if (Array.isArray(value)) return formatCount(value.length, "entry", "entries");
   return "something else";
 }
+
+const instant = /^\d{4}-\d\d-\d\dT[\d:.]+Z$/;
+
+function textWords(value: string, journal: Journal): string {
+  if (isId(value)) return nameBehind(value, journal);
+  return instant.test(value) ? `${formatMoment(value, "moment")} UTC` : `“${value}”`;
+}
+
+/** Few enough to be read one by one. */
+const mostNumbers = 12;
+
+const isNumbers = (value: unknown): value is readonly number[] =>
+  Array.isArray(value) && value.length <= mostNumbers && value.every((one) => typeof one === "number");
 
 const nameBehind = (id: string, { chips, boards, builds, workloads, rules }: Journal): string =>
   [chips, boards, builds, workloads, rules].map((list) => list.find(id)?.name).find(Boolean) ?? "another";
@@ -54,18 +68,26 @@ const nameBehind = (id: string, { chips, boards, builds, workloads, rules }: Jou
 export const ThingHistory = ({ history }: { history: HistoryShown | null }) =>
   history === null ? null : (
     <Entry id="history" aside={<p>{formatCount(history.edits.length, "edit")}</p>}>
-      <Fold title="How it was before">
-        <ul class="rows">
-          {history.edits.map(({ stamp, at, words, apart }) => (
-            <li key={stamp}>
-              <Moment at={at} />: {words}
-              {apart ? <em> (edited on two benches apart; the later one stands)</em> : null}
-            </li>
-          ))}
-          <li>
-            <Moment at={history.createdAt} />: written down
-          </li>
-        </ul>
-      </Fold>
+      <HistoryFold history={history} />
     </Entry>
+  );
+
+type FoldProps = Readonly<{ history: HistoryShown | null; title?: string }>;
+
+/** The same in an entry that tells of more. */
+export const HistoryFold = ({ history, title = "How it was before" }: FoldProps) =>
+  history === null ? null : (
+    <Fold title={title}>
+      <ul class="rows">
+        {history.edits.map(({ stamp, at, words, apart }) => (
+          <li key={stamp}>
+            <Moment at={at} />: {words}
+            {apart ? <em> (edited on two benches apart; the later one stands)</em> : null}
+          </li>
+        ))}
+        <li>
+          <Moment at={history.createdAt} />: written down
+        </li>
+      </ul>
+    </Fold>
   );

@@ -13,6 +13,7 @@ import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { formAfterEdit } from "../kit/staleEdit.ts";
 import { thingTyped, thingWritten } from "../kit/thingFields.tsx";
+import { historyOf } from "../kit/thingHistory.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { MountsPage, mountFields } from "./view.tsx";
@@ -138,7 +139,8 @@ function mountsAnswer(
     attempts: attempts.countWith({ mountId: mount.id }),
     pictures: pictures.of("mounts", mount.id).length,
   }));
-  const shown = { build, rows, editing, form, gone };
+  const history = editing === null ? null : historyOf("mounts", editing.id, context.journal);
+  const shown = { build, rows, editing, history, form, gone };
   const page = <MountsPage frame={frameOf(context, "builds")} shown={shown} />;
   return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);
 }

@@ -10,6 +10,7 @@ import type { FormState } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { type ThingField, ThingFields } from "../kit/thingFields.tsx";
+import { type HistoryShown, ThingHistory } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 
 export type MountRow = Readonly<{ mount: Mount; attempts: number; pictures: number }>;
@@ -18,6 +19,8 @@ export type MountsShown = Readonly<{
   rows: readonly MountRow[];
   /** The one being edited; null while one is added. */
   editing: Mount | null;
+  /** Of the one being edited. */
+  history: HistoryShown | null;
   form: FormState;
   gone: Gone | null;
 }>;
@@ -70,6 +73,7 @@ export const MountsPage = ({ frame, shown }: { frame: Frame; shown: MountsShown 
       </form>
       {shown.editing === null ? null : <Deletion shown={shown} mount={shown.editing} />}
     </Entry>
+    <ThingHistory history={shown.history} />
   </Document>
 );
 

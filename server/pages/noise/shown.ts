@@ -11,6 +11,7 @@ import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
 import { formOnce } from "../kit/once.tsx";
+import { type HistoryShown, historyOf } from "../kit/thingHistory.tsx";
 import { readingBegun } from "./form.ts";
 
 export type NoiseShown = Readonly<{
@@ -21,6 +22,8 @@ export type NoiseShown = Readonly<{
   builds: readonly Build[];
   /** The reading being changed; null while one is added. */
   editing: NoiseReading | null;
+  /** Of the one being changed. */
+  history: HistoryShown | null;
   /** The reading just kept. */
   kept: NoiseReading | null;
   form: FormState;
@@ -55,6 +58,7 @@ export function noiseShown(
     conditions,
     builds: journal.builds.all(),
     editing,
+    history: editing === null ? null : historyOf("noise", editing.id, journal),
     kept: more.kept ?? null,
     form: more.form ?? formOnce(context, readingBegun(answer.readings[0], conditions, now)),
     gone: more.gone ?? null,

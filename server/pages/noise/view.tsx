@@ -15,6 +15,7 @@ import { formatCount, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
 import { GoneNotice } from "../kit/goneNotice.tsx";
+import { ThingHistory } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 import { Differences } from "./differences.tsx";
 import { EqualLoudness, equalNoisePlot } from "./equalLoudness.tsx";
@@ -59,6 +60,7 @@ export const NoisePage = ({ frame, shown }: { frame: Frame; shown: NoiseShown })
         <h2>{editing === null ? "A reading" : "Change this reading"}</h2>
         <ReadingForm shown={shown} />
       </Entry>
+      <ThingHistory history={shown.history} />
       {answer.readings.length > 0 ? (
         <Entry aside={<p>≤ is the most it can be</p>}>
           <h2>Every reading</h2>

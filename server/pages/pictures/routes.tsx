@@ -22,6 +22,7 @@ import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { formAfterEdit } from "../kit/staleEdit.ts";
+import { historyOf } from "../kit/thingHistory.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { PicturesPage, type PicturesShown } from "./view.tsx";
@@ -146,7 +147,10 @@ function picturesAnswer(
   const gone = goneId === null ? undefined : context.journal.pictures.findDeleted(goneId);
   const shown: PicturesShown = {
     of: { ...of, ...named(context, of) },
-    pictures: context.journal.pictures.of(of.thing, of.id),
+    pictures: context.journal.pictures.of(of.thing, of.id).map((picture) => ({
+      picture,
+      history: historyOf("pictures", picture.id, context.journal),
+    })),
     form,
     captioned,
     gone: gone ? { thing: "pictures", id: gone.id, name: gone.caption || "The picture" } : null,

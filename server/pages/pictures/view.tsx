@@ -8,11 +8,13 @@ import { RefusalNote } from "../../html/note.tsx";
 import type { FormState } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { OnceField } from "../kit/once.tsx";
+import { HistoryFold, type HistoryShown } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 
+export type PictureRow = Readonly<{ picture: Picture; history: HistoryShown | null }>;
 export type PicturesShown = Readonly<{
   of: Readonly<{ thing: Pictured; id: string; name: string; href: string }>;
-  pictures: readonly Picture[];
+  pictures: readonly PictureRow[];
   /** The form of the one being captioned, or of a new one. */
   form: FormState;
   captioned: string | null;
@@ -34,8 +36,8 @@ export const PicturesPage = ({ frame, shown }: { frame: Frame; shown: PicturesSh
       <GoneNotice gone={shown.gone} />
       <AddForm shown={shown} />
     </Entry>
-    {shown.pictures.map((picture) => (
-      <PictureEntry key={picture.id} picture={picture} shown={shown} />
+    {shown.pictures.map((row) => (
+      <PictureEntry key={row.picture.id} {...row} shown={shown} />
     ))}
   </Document>
 );
@@ -67,7 +69,7 @@ const AddForm = ({ shown: { of, form, captioned } }: { shown: PicturesShown }) =
 const ofWords = ({ mountId, attemptId }: Picture): string =>
   attemptId !== null ? "of an attempt" : mountId !== null ? "of a mount" : "of the build";
 
-const PictureEntry = ({ picture, shown }: { picture: Picture; shown: PicturesShown }) => {
+const PictureEntry = ({ picture, history, shown }: PictureRow & { shown: PicturesShown }) => {
   const { id, caption, widthPx, heightPx } = picture;
   const form = shown.captioned === id ? shown.form : { typed: { caption }, refused: null };
   return (
@@ -93,7 +95,7 @@ const PictureEntry = ({ picture, shown }: { picture: Picture; shown: PicturesSho
         </a>
       </figure>
       <form method="post" action={paths.picture(id)}>
-        <RefusalNote refused={form.refused} />
+        <RefusalNote refused={form.refused} scope={id} />
         <TextField
           name="caption"
           scope={id}
@@ -109,6 +111,7 @@ const PictureEntry = ({ picture, shown }: { picture: Picture; shown: PicturesSho
           <Button formaction={paths.deletion("pictures", id)}>Delete it</Button>
         </Act>
       </form>
+      <HistoryFold history={history} />
     </Entry>
   );
 };

@@ -12,6 +12,7 @@ import type { Gone } from "../kit/goneNotice.tsx";
 import { doneOnce, formOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { thingTyped } from "../kit/thingFields.tsx";
+import { historyOf } from "../kit/thingHistory.tsx";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { VersionsPage, versionFields } from "./view.tsx";
@@ -75,7 +76,11 @@ function versionsAnswer(
   form: FormState,
   gone: Gone | null = null,
 ): FastifyReply {
-  const rows = context.journal.versions.allOf(build.id).toReversed();
+  const versions = context.journal.versions.allOf(build.id).toReversed();
+  const rows = versions.map((version) => ({
+    version,
+    history: historyOf("versions", version.id, context.journal),
+  }));
   const page = <VersionsPage frame={frameOf(context, "builds")} shown={{ build, rows, form, gone }} />;
   return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);
 }

@@ -10,11 +10,13 @@ import type { FormState } from "../kit/forms.ts";
 import { type Gone, GoneNotice } from "../kit/goneNotice.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { type ThingField, ThingFields } from "../kit/thingFields.tsx";
+import { HistoryFold, type HistoryShown } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 
+export type VersionRow = Readonly<{ version: Version; history: HistoryShown | null }>;
 export type VersionsShown = Readonly<{
   build: Build;
-  rows: readonly Version[];
+  rows: readonly VersionRow[];
   form: FormState;
   gone: Gone | null;
 }>;
@@ -45,6 +47,13 @@ export const VersionsPage = ({ frame, shown }: { frame: Frame; shown: VersionsSh
       ) : (
         <Table caption="Versions, the newest first" columns={columns} rows={shown.rows} />
       )}
+      {shown.rows.map(({ version, history }) => (
+        <HistoryFold
+          key={version.id}
+          history={history}
+          title={`How ${version.of} ${version.name} was written down before`}
+        />
+      ))}
     </Entry>
     <Entry id="form">
       <h2>It was updated</h2>
@@ -60,19 +69,19 @@ export const VersionsPage = ({ frame, shown }: { frame: Frame; shown: VersionsSh
   </Document>
 );
 
-const columns: readonly Column<Version>[] = [
+const columns: readonly Column<VersionRow>[] = [
   {
     head: "Since",
     words: true,
-    cell: ({ since }) => (since === null ? "the beginning" : <Moment at={since} />),
+    cell: ({ version: { since } }) => (since === null ? "the beginning" : <Moment at={since} />),
   },
-  { head: "Of the", words: true, cell: ({ of }) => of },
-  { head: "Version", words: true, strong: true, cell: ({ name }) => name },
-  { head: "Note", words: true, cell: ({ note }) => note },
+  { head: "Of the", words: true, cell: ({ version }) => version.of },
+  { head: "Version", words: true, strong: true, cell: ({ version }) => version.name },
+  { head: "Note", words: true, cell: ({ version }) => version.note },
   {
     head: "",
     words: true,
-    cell: ({ id, of, name }) => (
+    cell: ({ version: { id, of, name } }) => (
       <form method="post" action={paths.deletion("versions", id)}>
         <button type="submit" aria-label={`Delete ${of} ${name}`}>
           Delete

@@ -6,7 +6,7 @@ import { attemptEdits } from "../rows/historySchema.ts";
 
 export type { StampedEdit as Edit } from "../../bench/document/account.ts";
 
-export const editStore = (db: Db, { editsOf, editedSince }: ReturnType<typeof editLog>) => ({
+export const editStore = (db: Db, { editsOf, editsOfEach, editedSince }: ReturnType<typeof editLog>) => ({
   /** The attempts that were edited at that very moment. */
   editedAt(at: string): readonly string[] {
     const rows = db
@@ -18,5 +18,6 @@ export const editStore = (db: Db, { editsOf, editedSince }: ReturnType<typeof ed
   },
   /** What each changed field was before and is after, the latest last. */
   editsOf,
+  editsOfEach,
   editedSince,
 });

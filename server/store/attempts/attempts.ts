@@ -131,6 +131,17 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       const row = byId().get({ id: wanted });
       return row && toAttempt(row.attempt, row.parts);
     },
+    /** Those of these that stand, read at once. */
+    some: (wanted: readonly string[]): readonly Attempt[] =>
+      joined()
+        .where(
+          and(
+            sql`${attempts.id} IN (SELECT value FROM json_each(${JSON.stringify(wanted)}))`,
+            isNull(attempts.deletedAt),
+          ),
+        )
+        .all()
+        .map(({ attempt, parts }) => toAttempt(attempt, parts)),
     holds: isHeld,
     findDeleted(wanted: string): (Attempt & { deletedAt: string }) | undefined {
       const row = deletedById().get({ id: wanted });

@@ -1,4 +1,5 @@
 import { earlierEdits, type StampedEdit } from "../../bench/document/account.ts";
+import { groupedBy } from "../../numerics/groups.ts";
 import { toInstant, toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
 import { whenAsked } from "./whenAsked.ts";
@@ -17,20 +18,23 @@ export function editLog(
   const read = whenAsked(() =>
     client.prepare(`SELECT at, changes, stamp, seen FROM ${table} WHERE ${of} = ? ORDER BY id`),
   );
+  const readMany = whenAsked(() =>
+    client.prepare(
+      `SELECT ${of} AS "of", at, changes, stamp, seen FROM ${table}
+       WHERE ${of} IN (SELECT value FROM json_each(?)) ORDER BY id`,
+    ),
+  );
   const add = whenAsked(() =>
     client.prepare(`INSERT INTO ${table} (${of}, at, changes, stamp, seen) VALUES (?, ?, ?, ?, ?)`),
   );
   const drop = whenAsked(() => client.prepare(`DELETE FROM ${table} WHERE ${of} = ?`));
 
-  /** In order of their stamps. */
-  function editsOf(id: string): StampedEdit[] {
-    const rows = read().all(id) as Row[];
-    const isEarlier = ({ stamp }: Row): boolean => stamp === null;
-    const earlier = earlierEdits(rows.filter(isEarlier).map(fromRow));
-    const stamped = rows
-      .filter((row) => !isEarlier(row))
-      .map((row) => ({ ...fromRow(row), stamp: row.stamp ?? "", seen: JSON.parse(row.seen ?? "{}") }));
-    return [...earlier, ...stamped].sort((a, b) => (a.stamp < b.stamp ? -1 : 1));
+  const editsOf = (id: string): StampedEdit[] => inOrder(read().all(id) as Row[]);
+
+  /** The edits of many things by their ids, read at once. */
+  function editsOfEach(ids: readonly string[]): ReadonlyMap<string, readonly StampedEdit[]> {
+    const rows = readMany().all(JSON.stringify(ids)) as (Row & { of: string })[];
+    return new Map([...groupedBy(rows, ({ of: id }) => id)].map(([id, some]) => [id, inOrder(some)]));
   }
 
   const note = (id: string, { at, changes, stamp, seen }: StampedEdit): void =>
@@ -38,6 +42,7 @@ export function editLog(
 
   return {
     editsOf,
+    editsOfEach,
     note,
     /** These and no others. */
     keepEdits(id: string, edits: readonly StampedEdit[]): void {
@@ -58,6 +63,16 @@ export function editLog(
     },
     dropEdits: (id: string): void => void drop().run(id),
   };
+}
+
+/** In order of their stamps. */
+function inOrder(rows: readonly Row[]): StampedEdit[] {
+  const isEarlier = ({ stamp }: Row): boolean => stamp === null;
+  const earlier = earlierEdits(rows.filter(isEarlier).map(fromRow));
+  const stamped = rows
+    .filter((row) => !isEarlier(row))
+    .map((row) => ({ ...fromRow(row), stamp: row.stamp ?? "", seen: JSON.parse(row.seen ?? "{}") }));
+  return [...earlier, ...stamped].sort((a, b) => (a.stamp < b.stamp ? -1 : 1));
 }
 
 const fromRow = ({ at, changes }: Row) => ({
