@@ -1,4 +1,4 @@
-import type { Axis, BandPoint, Layer, Plot, Point, Tone } from "./plot.ts";
+import type { Axis, BandPoint, Extent, Layer, Plot, Point, Tone } from "./plot.ts";
 
 /** One line over x with, where it was reduced, the least and the greatest in each column. */
 export type Line = Readonly<{
@@ -73,6 +73,22 @@ function columnsIn(
     band.push([at, Math.min(...of(min)), Math.max(...of(max))]);
   }
   return { points, band };
+}
+
+/** What of a line lies in a stretch of x, with the points next to it, so that it runs to the edges. */
+export function stretchOf(line: Line, [low, high]: Extent): Line {
+  const first = line.x.findIndex((at) => at >= low);
+  const last = line.x.findLastIndex((at) => at <= high);
+  if (first < 0 || last < 0) return { ...line, x: [], mean: [] };
+  const part = <Value>(values: readonly Value[]): readonly Value[] =>
+    values.slice(Math.max(0, first - 1), last + 2);
+  const { x, mean, min, max } = line;
+  return {
+    ...line,
+    ...{ x: part(x), mean: part(mean) },
+    ...(min && { min: part(min) }),
+    ...(max && { max: part(max) }),
+  };
 }
 
 /** The same chart as a plot, for the still picture. */

@@ -1,4 +1,4 @@
-import { extentsOf, type Plot, type Tone } from "./plot.ts";
+import { type Extent, extentsOf, type Plot, type Tone } from "./plot.ts";
 import { gutterOf, type PlotWord, plotShapes, type Stroke, swatchOf, type View } from "./plotShapes.ts";
 import { axisTicks, tickWords } from "./ticks.ts";
 
@@ -108,15 +108,22 @@ const Axes = ({ plot, view, palette }: { plot: Plot; view: View; palette: Palett
   );
 };
 
-type Props = Readonly<{ plot: Plot; width?: number; height?: number; palette?: Palette }>;
+type Props = Readonly<{
+  plot: Plot;
+  width?: number;
+  height?: number;
+  palette?: Palette;
+  /** A stretch along x in place of the whole. */
+  closer?: Extent;
+}>;
 
 /** The plot as one SVG; nothing where there is nothing to draw. */
-export const PlotSvg = ({ plot, width = 790, height = 440, palette = pagePalette }: Props) => {
+export const PlotSvg = ({ plot, width = 790, height = 440, palette = pagePalette, closer }: Props) => {
   const extents = extentsOf(plot);
   if (!extents) return null;
   const gutter = gutterOf(plot, width, guessedWidth);
   const area = { left: 58, top: 34, width: width - 58 - gutter - 8, height: height - 34 - 52 };
-  const view: View = { area, gutter, ...extents, widthOf: guessedWidth };
+  const view: View = { area, gutter, ...extents, ...(closer && { x: closer }), widthOf: guessedWidth };
   const { strokes, words } = plotShapes(plot, view);
   return (
     <svg
@@ -128,9 +135,16 @@ export const PlotSvg = ({ plot, width = 790, height = 440, palette = pagePalette
       xmlns="http://www.w3.org/2000/svg"
     >
       <Axes plot={plot} view={view} palette={palette} />
-      {strokes.map((stroke) => (
-        <StrokePath key={stroke.path} stroke={stroke} palette={palette} />
-      ))}
+      {closer ? (
+        <clipPath id="drawn">
+          <rect x={area.left} y={area.top} width={area.width} height={area.height} />
+        </clipPath>
+      ) : null}
+      <g clip-path={closer ? "url(#drawn)" : undefined}>
+        {strokes.map((stroke) => (
+          <StrokePath key={stroke.path} stroke={stroke} palette={palette} />
+        ))}
+      </g>
       {words.map((word) => (
         <WordText key={word.words} word={word} palette={palette} />
       ))}

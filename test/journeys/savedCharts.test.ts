@@ -75,4 +75,50 @@ journey("A chart that is kept", () => {
     expect(colours).toBeGreaterThan(20);
     expect(page.complaints).toEqual([]);
   }, 120_000);
+
+  it("is as close as it is looked at, and keeps the focus where the whole record redraws it", async () => {
+    const { url } = await served();
+    const bench = await benchAt(url);
+    for (const [i, voltageMv] of [1150, 1175, 1200, 1225, 1250].entries())
+      await bench.made(`/api/builds/${bench.build}/attempts`, {
+        ...{ workloadId: bench.load, clockMhz: 4400 + 25 * i, voltageMv, outcome: "pass", durationS: 900 },
+      });
+    const page = await visitor({ acceptDownloads: true });
+    let letGo = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      letGo = resolve;
+    });
+    await page.route("**/limit?*", async (route) => {
+      await held;
+      await route.continue();
+    });
+    await page.goto(`${url}/builds/${bench.build}`);
+    const drawing = page.locator("#chart-limit .drawing");
+    await drawing.waitFor();
+    await drawing.focus();
+    await drawing.evaluate((first) => first.setAttribute("data-first", ""));
+    letGo();
+    await page.waitForFunction(() => document.querySelector("[data-later]") === null, null, {
+      timeout: 60_000,
+    });
+    await page.locator("#chart-limit .drawing:not([data-first])").waitFor();
+    await expect
+      .poll(() => page.evaluate(() => document.activeElement?.className), { timeout: 20_000 })
+      .toContain("drawing");
+    const whole = (await saved(page, "save SVG")).toString("utf8");
+    expect(whole).not.toContain("clip-path");
+    await page.locator("#chart-limit .drawing").focus();
+    for (let closer = 0; closer < 5; closer++) await page.keyboard.press("+");
+    await page.locator("#chart-limit .drawing.closer").waitFor();
+    const close = (await saved(page, "save SVG")).toString("utf8");
+    expect(close).toContain("clip-path");
+    const voltagesIn = (svg: string) => drawnIn(svg).filter((words) => /^1\.\d+$/.test(words));
+    expect(voltagesIn(close).length).toBeGreaterThan(0);
+    const ends = (svg: string) => voltagesIn(svg).map(Number);
+    expect(Math.max(...ends(close)) - Math.min(...ends(close))).toBeLessThan(
+      (Math.max(...ends(whole)) - Math.min(...ends(whole))) / 2,
+    );
+    expect((await saved(page, "save PNG")).subarray(1, 4).toString()).toBe("PNG");
+    expect(page.complaints).toEqual([]);
+  }, 120_000);
 });

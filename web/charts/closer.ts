@@ -14,8 +14,14 @@ export const lookCloser = (u: uPlot, place: HTMLElement, whole: Extent): void =>
   const show = (wanted: Extent): void => {
     const [min, max] = inside(wanted, whole);
     u.setScale("x", { min, max });
-    place.classList.toggle("closer", max - min < (whole[1] - whole[0]) * 0.999);
   };
+  u.hooks.setScale = [
+    ...(u.hooks.setScale ?? []),
+    (_, scale) => {
+      const [low, high] = extent(u);
+      if (scale === "x") place.classList.toggle("closer", high - low < (whole[1] - whole[0]) * 0.999);
+    },
+  ];
   const valueAt = (clientX: number, [low, high]: Extent): number => {
     const { left, width } = u.over.getBoundingClientRect();
     return low + ((clientX - left) / width) * (high - low);

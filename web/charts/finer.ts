@@ -48,9 +48,9 @@ const refined = (line: Line, window: Window, shift: number, high: number): Line 
   };
 };
 
-/** Looking closer at a long trace brings finer points of that stretch; without them the coarse ones stay. */
-export const bringFiner = (u: uPlot, chart: LineChart, [least, most]: Extent): void => {
-  if (!chart.lines.some((line) => line.finer && isReduced(line))) return;
+/** Looking closer at a long trace brings finer points of that stretch; without them the coarse ones stay. Gives the lines as they are drawn. */
+export const bringFiner = (u: uPlot, chart: LineChart, [least, most]: Extent): (() => LineChart["lines"]) => {
+  if (!chart.lines.some((line) => line.finer && isReduced(line))) return () => chart.lines;
   let shown = `${least} ${most}`;
   let drawn = chart.lines;
   let asked = 0;
@@ -83,4 +83,5 @@ export const bringFiner = (u: uPlot, chart: LineChart, [least, most]: Extent): v
       rest = setTimeout(() => void show(), restMs);
     },
   ];
+  return () => drawn;
 };

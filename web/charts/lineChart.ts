@@ -1,6 +1,6 @@
 import uPlot from "uplot";
 import { formatElapsed, formatNumber } from "../../server/html/format.ts";
-import type { LineChart } from "../../server/html/lineChart.ts";
+import { type LineChart, plotOfLines, stretchOf } from "../../server/html/lineChart.ts";
 import { type Extent, extentsOf, type Layer, type Plot } from "../../server/html/plot.ts";
 import { gutterOf, type View } from "../../server/html/plotShapes.ts";
 import { lookCloser } from "./closer.ts";
@@ -11,6 +11,7 @@ import { bringFiner } from "./finer.ts";
 import { followPage, frameOptions } from "./frame.ts";
 import { type Inks, inksOf, onThemeChange } from "./inks.ts";
 import { readingLine, showReadings } from "./reading.ts";
+import { showsOn } from "./shownOn.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
 
 /** Zones, rules and the labels at the lines' ends; the lines themselves are the library's. */
@@ -168,7 +169,12 @@ const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart):
   followPage(u, drawing, repaint);
   lookCloser(u, drawing, extents.x);
   readByKey(drawing, u, (index) => showReadings(line, readingsAt(chart, u, index)));
-  bringFiner(u, chart, extents.x);
+  const drawnLines = bringFiner(u, chart, extents.x);
+  showsOn(drawing, () => {
+    const x: Extent = [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1];
+    const lines = drawnLines().map((one) => stretchOf(one, x));
+    return { plot: plotOfLines({ ...chart, lines }), x };
+  });
   placeEdges = addEdges(u, chart, extents.x);
   placeEdges();
 };

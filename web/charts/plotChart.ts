@@ -6,6 +6,7 @@ import { drawBy } from "./draw.ts";
 import { followPage, frameOptions } from "./frame.ts";
 import { inksOf, onThemeChange } from "./inks.ts";
 import { type ChartReading, readingLine, showReadings } from "./reading.ts";
+import { showsOn } from "./shownOn.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
 
 const viewOf = (u: uPlot, gutter: number, widthOf: View["widthOf"]): View => {
@@ -89,6 +90,7 @@ const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void 
   onThemeChange(repaint);
   followPage(u, drawing, repaint);
   lookCloser(u, drawing, extents.x);
+  showsOn(drawing, () => ({ plot, x: viewOf(u, 0, widthOf).x }));
   readByKey(drawing, marks, (mark) => showReadings(line, readingsOf([mark])));
   u.redraw(false, true);
 };

@@ -1,3 +1,4 @@
+import { focusKept } from "./focusKept.ts";
 import { say } from "./said.ts";
 
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
@@ -14,8 +15,11 @@ const putIn = (place: HTMLElement, pieces: DocumentFragment): void => {
     const standing = piece.id ? document.querySelector(`#${CSS.escape(piece.id)}`) : null;
     const isNews = standing === null ? piece.dataset.only === undefined : !saysTheSame(standing, piece);
     if (isNews && piece.dataset.said) said.push(piece.dataset.said);
-    if (standing && isNews) standing.replaceWith(piece);
-    else if (!isNews) piece.remove();
+    if (standing && isNews) {
+      const giveBack = focusKept(standing);
+      standing.replaceWith(piece);
+      giveBack();
+    } else if (!isNews) piece.remove();
   }
   place.replaceWith(pieces);
   if (said.length > 0) say(said.join(" "));

@@ -1,3 +1,5 @@
+import { closerOn } from "../charts/shownOn.ts";
+
 const inks = /var\((--[\w-]+)\)/g;
 
 const plainInk = (name: string, probe: HTMLElement): string => {
@@ -51,9 +53,17 @@ const download = (blob: Blob, name: string): void => {
   setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
 };
 
+/** What is looked at closely is kept as it is looked at; null where all is shown. */
+const asCloser = async (figure: Element): Promise<SVGSVGElement | null> => {
+  const drawing = figure.querySelector(".drawing.closer");
+  const shown = drawing && closerOn(drawing);
+  return shown ? (await import("../charts/closerPicture.tsx")).closerPicture(shown.plot, shown.x) : null;
+};
+
 const save = async (button: HTMLElement): Promise<void> => {
   const { save: kind, saveFrom } = button.dataset;
-  const svg = document.querySelector<SVGSVGElement>(`#${CSS.escape(saveFrom ?? "")} .still svg`);
+  const figure = document.querySelector(`#${CSS.escape(saveFrom ?? "")}`);
+  const svg = figure && ((await asCloser(figure)) ?? figure.querySelector<SVGSVGElement>(".still svg"));
   if (!svg) return;
   const blob = kind === "png" ? await painted(svg) : new Blob([svgText(svg)], { type: "image/svg+xml" });
   download(blob, `${saveFrom}.${kind}`);
