@@ -1,4 +1,4 @@
-import { answerInWords, offsetsInWords } from "../bench/best/answerWords.ts";
+import { answerInWords, offsetsInWords, restsInWords, settingInWords } from "../bench/best/answerWords.ts";
 import type { BestAnswer } from "../bench/best/bestSetting.ts";
 import { lookedAt, type Trial } from "../bench/frontier/evidence.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
@@ -197,7 +197,10 @@ function recommendationsFor(
     use: `for what it is after, ${aimInWords(answer.aim, chip.axis)}`,
     setting: answer.setting,
     set: answer.byOffset && offsetsInWords(answer.byOffset),
-    because: [inClockUnit(answerInWords(answer), chip.clockUnit), ...reasonsIn(answer, answer.aim.goal)],
+    because: [
+      inClockUnit(answerInWords(answer), chip.clockUnit),
+      ...reasonsIn({ ...answer, because: reasonsBesides(answer) }, answer.aim.goal),
+    ],
   };
   if (!besides) return [own];
   const other = {
@@ -209,10 +212,19 @@ function recommendationsFor(
   return [own, other];
 }
 
-const reasonsIn = ({ because, passedOver }: BestAnswer, goal: Goal | undefined): string[] => [
-  ...because,
-  ...(goal === "clock" ? passedOver.slice(0, 1).map(passedOverWords) : []),
-];
+/** What the answer's own sentence has said, the setting and how often its hours pass, is not said again. */
+function reasonsBesides({ setting, because, restsOn }: BuildAnswer): readonly string[] {
+  if (setting === null) return because;
+  const isSaid = (reason: string): boolean =>
+    reason.startsWith(settingInWords(setting)) || reason.includes(" there pass");
+  const others = because.filter((reason) => !isSaid(reason));
+  return others.length === because.length ? because : [`From ${restsInWords(restsOn)}.`, ...others];
+}
+
+const reasonsIn = (
+  { because, passedOver }: Pick<BestAnswer, "because" | "passedOver">,
+  goal: Goal | undefined,
+): string[] => [...because, ...(goal === "clock" ? passedOver.slice(0, 1).map(passedOverWords) : [])];
 
 const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number]): string =>
   `Passed over is ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because}`;

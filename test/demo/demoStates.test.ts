@@ -1,11 +1,12 @@
 import { expect, it } from "vitest";
+import { accountOf } from "../../server/answers/accountOf.ts";
 import { settledAnswerOf } from "../../server/answers/answerOf.ts";
 import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
 import { answerTo, limitQuestion } from "../../server/answers/limitOfBuild.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { fillDemo } from "../../server/demo/demoJournal.ts";
-import { freshJournal, theInstant } from "../support/bench.ts";
+import { freshJournal, migrations, theInstant } from "../support/bench.ts";
 
 const fits: Reckon = async (kind, request) => fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]);
 
@@ -31,4 +32,19 @@ it("has a sample that corrects itself before it fails, and says what was counted
   const limit = await answerTo(reckoningsOn(journal, fits), question);
   expect(limit).toMatchObject({ state: "fitted", errors: { counted: 8, attempts: 4 } });
   expect("sentence" in limit && limit.sentence).toContain("Corrected errors speak too");
+});
+
+it("says once in an account what to run and how often it passes", async () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const buildId = journal.builds.all().find(({ name }) => name === "Cupboard, louvred door")!.id;
+  const rooms = { journal, reckonings: reckoningsOn(journal, fits), migrations };
+  const { account } = await accountOf(rooms, {
+    ...{ buildIds: [buildId], use: "benchmark", now: theInstant, invented: true },
+  });
+  const said = account.recommendations[0]!.because.join(" ");
+  expect(said.match(/Run \d/g)).toHaveLength(1);
+  expect(said.match(/ there pass/g)?.length).toBe(said.includes("Passed over") ? 2 : 1);
+  expect(said).not.toContain("is the highest clock that is good enough");
+  expect(said).toMatch(/From \d+ attempts, the longest/);
 });
