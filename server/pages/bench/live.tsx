@@ -2,7 +2,7 @@ import type { MomentAhead } from "../../bench/heat/courseAhead.ts";
 import { ChartFigure } from "../../html/chartFigure.tsx";
 import { formatDuration, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
-import type { Layer, Plot } from "../../html/plot.ts";
+import type { Layer, Plot, Tone } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { paths } from "../paths.ts";
 import type { LiveCurve, LiveShown } from "./liveShown.ts";
@@ -89,15 +89,15 @@ const Forecast = ({ curve: { ahead } }: { curve: LiveCurve }) => {
   return <Note>{forecast.sentence}</Note>;
 };
 
-const aheadLayers = (course: readonly MomentAhead[]): readonly Layer[] => [
-  { as: "band", tone: "third", points: course.map(({ s, lowC, highC }) => [s / 60, lowC, highC]) },
+const aheadLayers = (course: readonly MomentAhead[], tone: Tone): readonly Layer[] => [
+  { as: "band", tone, points: course.map(({ s, lowC, highC }) => [s / 60, lowC, highC]) },
   {
-    ...{ as: "line", tone: "third", dashed: true, label: "would go" },
+    ...{ as: "line", tone, dashed: true, label: "would go" },
     points: course.map(({ s, midC }) => [s / 60, midC]),
   },
 ];
 
-function livePlot({ points, ahead, tempLimitC, lastC }: LiveCurve): Plot {
+function livePlot({ points, ahead, tempLimitC, lastC, tone }: LiveCurve): Plot {
   const course = ahead?.course ?? [];
   const hottestC = Math.max(lastC ?? -100, ...course.map(({ highC }) => highC));
   const isNear = tempLimitC !== null && tempLimitC - hottestC < 25;
@@ -107,8 +107,8 @@ function livePlot({ points, ahead, tempLimitC, lastC }: LiveCurve): Plot {
     y: { label: "temperature", unit: "°C" },
     layers: [
       ...(isNear ? ([{ as: "rule", axis: "y", tone: "warm", at: tempLimitC, label: "limit" }] as const) : []),
-      ...(course.length > 0 ? aheadLayers(course) : []),
-      { as: "line", tone: "lead", label: "measured", points: points.map(([s, c]) => [s / 60, c] as const) },
+      ...(course.length > 0 ? aheadLayers(course, tone) : []),
+      { as: "line", tone, label: "measured", points: points.map(([s, c]) => [s / 60, c] as const) },
     ],
   };
 }

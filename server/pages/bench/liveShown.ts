@@ -2,6 +2,8 @@ import { forecastOfRun, type RunAhead } from "../../answers/heatOfAttempt.ts";
 import { type HeatRooms, traceSoFar } from "../../answers/heatReckoned.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { readLimitC } from "../../bench/things/chip.ts";
+import type { Tone } from "../../html/plot.ts";
+import { lookOf } from "../kit/buildLooks.ts";
 
 /** What has been recorded of a run that goes on, and what it would come to. */
 export type LiveShown = Readonly<{
@@ -13,6 +15,8 @@ export type LiveShown = Readonly<{
 }>;
 
 export type LiveCurve = Readonly<{
+  /** The hue of its build. */
+  tone: Tone;
   rows: number;
   /** Seconds since the attempt began, and the mean of each column. */
   points: readonly (readonly [number, number])[];
@@ -50,6 +54,7 @@ function curveOf(rooms: HeatRooms, attempt: Attempt, now: string): LiveCurve | n
   const soFar = traceSoFar(rooms, attempt);
   const chip = journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? "");
   return {
+    tone: lookOf(journal.builds.all(), attempt.buildId).tone,
     rows: outline.rows,
     points,
     lastC: points.at(-1)?.[1] ?? null,

@@ -13,12 +13,12 @@ type Zone = Extract<Layer, { as: "zone" }>;
 
 /** The trace with the fit through it and past its end, the averaged window, and what held the chip back. */
 export function heatChart(shown: HeatShown): LineChart {
-  const { window, asked, run, attempt } = shown;
-  const line = (channel: string, label: string, tone: Line["tone"]): readonly Line[] => {
+  const { window, asked, run, attempt, tone } = shown;
+  const line = (channel: string, label: string, hue: Line["tone"]): readonly Line[] => {
     const series = window.series.find((one) => one.channel === channel);
     if (series === undefined) return [];
     const finer = { address: paths.traceWindow(attempt.id, channel), shift: 0 };
-    return [{ label, tone, finer, ...tracedLine(window.t, series, run?.gaps ?? []) }];
+    return [{ label, tone: hue, finer, ...tracedLine(window.t, series, run?.gaps ?? []) }];
   };
   return {
     title: `Temperature over time in attempt ${asSetWords(attempt)}`,
@@ -26,11 +26,11 @@ export function heatChart(shown: HeatShown): LineChart {
     y: { label: "temperature", unit: "°C" },
     lines: [
       ...line("ambient", "room", "quiet"),
-      ...line(asked.channel, "measured", "lead"),
+      ...line(asked.channel, "measured", tone),
       ...(run ? fitLines(run, shown) : []),
     ],
     rules: run ? rulesOf(run, shown).filter(({ axis, at }) => axis === "y" || isInView(shown, at)) : [],
-    zones: run ? zonesOf(run) : [],
+    zones: run ? zonesOf(run, tone) : [],
     edges: run ? edgesOf(run).filter(({ at }) => isInView(shown, at)) : [],
   };
 }
@@ -39,7 +39,7 @@ const isInView = ({ view }: HeatShown, at: number): boolean =>
   at >= (view.fromS ?? Number.NEGATIVE_INFINITY) && at <= (view.toS ?? Number.POSITIVE_INFINITY);
 
 /** Had it run on: a quarter as long again, and five minutes at least; no further than what is looked at. */
-function fitLines(run: HeatRun, { view }: HeatShown): readonly Line[] {
+function fitLines(run: HeatRun, { view, tone }: HeatShown): readonly Line[] {
   const { load } = run;
   if (load === null) return [];
   const onS = load.toS + Math.max(300, 0.25 * (load.toS - load.fromS));
@@ -48,7 +48,7 @@ function fitLines(run: HeatRun, { view }: HeatShown): readonly Line[] {
   return [
     {
       label: "fitted",
-      tone: "third",
+      tone,
       dashed: true,
       x: course.t.map(hundredths),
       mean: course.c.map(hundredths),
@@ -62,7 +62,7 @@ const limitNearC = 25;
 const isTending = (run: HeatRun): run is HeatRun & { final: NonNullable<HeatRun["final"]> } =>
   run.final !== null && Math.abs(run.final.c - (run.level?.meanC ?? Number.NaN)) > 1;
 
-function rulesOf(run: HeatRun, { chip }: HeatShown): readonly Rule[] {
+function rulesOf(run: HeatRun, { chip, tone }: HeatShown): readonly Rule[] {
   const limitC = chip ? readLimitC(chip) : null;
   const isNear = limitC !== null && run.peakC !== null && limitC - run.peakC < limitNearC;
   return [
@@ -71,12 +71,12 @@ function rulesOf(run: HeatRun, { chip }: HeatShown): readonly Rule[] {
       ? [{ as: "rule", tone: "warm", axis: "x", at: run.change.atS, label: "changed" } as const]
       : []),
     ...(isTending(run)
-      ? [{ as: "rule", tone: "third", axis: "y", at: hundredths(run.final.c), label: "tends to" } as const]
+      ? [{ as: "rule", tone, axis: "y", at: hundredths(run.final.c), label: "tends to" } as const]
       : []),
   ];
 }
 
-function zonesOf(run: HeatRun): readonly Zone[] {
+function zonesOf(run: HeatRun, own: Zone["tone"]): readonly Zone[] {
   const zone = (tone: Zone["tone"], from: number, to: number, label?: string): Zone => ({
     as: "zone",
     axis: "x",
@@ -86,7 +86,7 @@ function zonesOf(run: HeatRun): readonly Zone[] {
     ...(label === undefined ? {} : { label }),
   });
   return [
-    ...(run.window ? [zone("lead", run.window.fromS, run.window.toS)] : []),
+    ...(run.window ? [zone(own, run.window.fromS, run.window.toS)] : []),
     ...run.throttled.map(({ fromS, toS }, i) => zone("fault", fromS, toS, i === 0 ? "held back" : undefined)),
     ...run.gaps.map(({ fromS, toS }, i) => zone("quiet", fromS, toS, i === 0 ? "no readings" : undefined)),
   ];

@@ -6,8 +6,10 @@ import type { Channel } from "../../bench/logs/channel.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
+import type { Tone } from "../../html/plot.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import type { TraceOutline, TraceWindow } from "../../store/traces/traceReading.ts";
+import { lookOf } from "../kit/buildLooks.ts";
 import type { FormState } from "../kit/forms.ts";
 import { traceSoon } from "./soon.ts";
 
@@ -16,6 +18,8 @@ export type Around = Readonly<{
   build: Build | null;
   chip: Chip | null;
   loadName: string;
+  /** The hue of its build. */
+  tone: Tone;
 }>;
 
 /** What is asked of a trace: seconds from its first row, and which channel is read as the temperature. */
@@ -55,6 +59,7 @@ export function aroundOf(journal: Journal, attempt: Attempt): Around {
     build,
     chip: (build && journal.chips.find(build.chipId)) ?? null,
     loadName: journal.workloads.find(attempt.workloadId)?.name ?? "",
+    tone: lookOf(journal.builds.all(), attempt.buildId).tone,
   };
 }
 

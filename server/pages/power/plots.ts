@@ -3,13 +3,14 @@ import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { formatNumber } from "../../html/format.ts";
 import type { Layer, MarkShape, Plot, Tone } from "../../html/plot.ts";
+import type { Look } from "../kit/buildLooks.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 const perGigahertz = 1000;
 
-/** Watts against V²·f, and what the fit gives at the settings read, as warm as they were. */
-export function wattsPlot({ points, fit }: PowerAccount, clockUnit: Chip["clockUnit"]): Plot {
+/** Watts against V²·f in the look of the build, and what the fit gives at the settings read, as warm as they were. */
+export function wattsPlot({ points, fit }: PowerAccount, clockUnit: Chip["clockUnit"], own: Look): Plot {
   const line: readonly Layer[] =
     "wattsAt" in fit
       ? [
@@ -33,8 +34,7 @@ export function wattsPlot({ points, fit }: PowerAccount, clockUnit: Chip["clockU
       ...line,
       {
         as: "marks",
-        tone: "lead",
-        shape: "dot",
+        ...own,
         label: "read",
         marks: points.map((point) => ({
           x: point.squareTimesClock / perGigahertz,

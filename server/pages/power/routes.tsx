@@ -5,6 +5,7 @@ import type { RunRow } from "../../bench/runs/runRow.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import { lookOf } from "../kit/buildLooks.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
 import { quantityTyped } from "../kit/quantityTyped.ts";
@@ -21,7 +22,8 @@ export function registerPowerPage(app: FastifyInstance, context: PageContext): v
     const answer = powerOfBuild(context.journal, { buildId, workloadId, supplyEfficiency });
     const isWearAsked = valueAsked(request, "wear") !== null;
     const wear = isWearAsked ? wearIn(request) : wearBegun(answer);
-    const shown: PowerShown = { answer, wear, isWearAsked, supply };
+    const look = lookOf(context.journal.builds.all(), buildId);
+    const shown: PowerShown = { answer, look, wear, isWearAsked, supply };
     return sendPage(reply, pageHtml(<PowerPage frame={frameOf(context, "builds")} shown={shown} />));
   });
 }

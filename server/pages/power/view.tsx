@@ -8,6 +8,7 @@ import { ChoiceField, Fields, NumberField } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
 import { Missing, Note } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import type { Look } from "../kit/buildLooks.ts";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import type { Typed } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
@@ -18,6 +19,7 @@ import { fitWords, lastStepWords, placeWords } from "./words.ts";
 
 export type PowerShown = Readonly<{
   answer: PowerOfBuild;
+  look: Look;
   wear: Typed;
   isWearAsked: boolean;
   /** What the tester states of the supply, for readings at the wall. */
@@ -32,7 +34,7 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
   const hasPower = account.points.length > 0;
   const hasDroop = account.droops.length > 0;
   const charts = {
-    ...(hasPower ? { watts: wattsPlot(account, asked.chip.clockUnit) } : {}),
+    ...(hasPower ? { watts: wattsPlot(account, asked.chip.clockUnit, shown.look) } : {}),
     ...(hasDroop ? { droop: droopPlot(account) } : {}),
   };
   return (
@@ -156,9 +158,9 @@ const OtherLoad = ({ shown: { answer } }: { shown: PowerShown }) => {
   );
 };
 
-const Watts = ({ shown: { answer } }: { shown: PowerShown }) => {
+const Watts = ({ shown: { answer, look } }: { shown: PowerShown }) => {
   const { account, asked } = answer;
-  const plot = wattsPlot(account, asked.chip.clockUnit);
+  const plot = wattsPlot(account, asked.chip.clockUnit, look);
   return (
     <Entry aside={<ChartLinks name="watts" table="efficiency" />}>
       <h2>What it draws, and what it gives for it</h2>
