@@ -15,10 +15,11 @@ import { boardFrom } from "../bench/things/board.ts";
 import { buildFrom, mountFrom, type Parts, partsOf } from "../bench/things/build.ts";
 import { chipFrom } from "../bench/things/chip.ts";
 import { ruleFrom, sinceAlways } from "../bench/things/rule.ts";
-import { asSetWords } from "../bench/things/setting.ts";
+import { type AsSet, asSetWords } from "../bench/things/setting.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import { versionFrom } from "../bench/things/version.ts";
 import { workloadFrom } from "../bench/things/workload.ts";
+import type { Journal } from "../store/file/journal.ts";
 import type { StagedDocument } from "../store/file/stagedDocument.ts";
 import type { StampedWords } from "../store/parts/writeUpWords.ts";
 import { dropHanging } from "./blanking.ts";
@@ -145,7 +146,7 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
   const builds = new Set<string>();
   const verdicts: Verdicts = new Map();
   const mountIds = new Map<string, string>();
-  const nameOf = (fields: Readonly<Record<string, unknown>>) => asSetWords(fields as unknown as Attempt);
+  const nameOf = (fields: Readonly<Record<string, unknown>>) => nameIn(journal, fields as unknown as Attempt);
   const keepAccount: MergeStore["keepAccount"] = (account) => {
     const { buildId, asBuilt } = account.fields as unknown as Attempt;
     const mountId = journal.attempts.placeOf(account.id)?.mountId ?? mountIds.get(account.id) ?? "";
@@ -160,7 +161,7 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
   const merging: Merging = { list: "attempts", kind: "attempt", store, nameOf, refuses };
   for (const attempt of attempts) {
     builds.add(attempt.buildId);
-    if (runsElsewhere(attempt, tally)) continue;
+    if (runsElsewhere(attempt, tally, at)) continue;
     const theirs = accountIn("attempts", attempt, attemptFields(attempt, now));
     mountIds.clear();
     mountIds.set(attempt.id, attempt.mountId);
@@ -174,12 +175,16 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
 
 const anotherRuns = "Another attempt of this build is running here; end it, then import again.";
 
+/** In the units of its chip, which is merged before it. */
+const nameIn = (journal: Journal, attempt: AsSet & Pick<Attempt, "buildId">): string =>
+  asSetWords(attempt, journal.chips.find(journal.builds.find(attempt.buildId)?.chipId ?? ""));
+
 /** An attempt that still runs where the document comes from is taken once it has ended. */
-function runsElsewhere(attempt: DocumentAttempt, tally: Tally): boolean {
+function runsElsewhere(attempt: DocumentAttempt, tally: Tally, { journal }: At): boolean {
   if (attempt.outcome !== "running" || (attempt.stamps && isDeleted(attempt.stamps))) return false;
   const because = "It was still running there; it comes along once it has ended.";
   const { clockMhz = null, voltageMv = null } = attempt;
-  const name = asSetWords({ ...attempt, clockMhz, voltageMv });
+  const name = nameIn(journal, { ...attempt, clockMhz, voltageMv });
   tally.conflicts.push({ kind: "attempt", id: attempt.id, name, kept: "here", because });
   tally.unchanged += 1;
   return true;

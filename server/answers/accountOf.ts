@@ -5,7 +5,7 @@ import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
 import { aimInWords, type Goal } from "../bench/things/aim.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import { asSetWords } from "../bench/things/setting.ts";
-import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
+import type { UnitOfClock } from "../bench/things/words.ts";
 import type {
   Account,
   AccountedBuild,
@@ -198,8 +198,12 @@ function recommendationsFor(
     setting: answer.setting,
     set: answer.byOffset && offsetsInWords(answer.byOffset),
     because: [
-      inClockUnit(answerInWords(answer), chip.clockUnit),
-      ...reasonsIn({ ...answer, because: reasonsBesides(answer) }, answer.aim.goal),
+      answerInWords(answer, chip.clockUnit),
+      ...reasonsIn(
+        { ...answer, because: reasonsBesides(answer, chip.clockUnit) },
+        answer.aim.goal,
+        chip.clockUnit,
+      ),
     ],
   };
   if (!besides) return [own];
@@ -207,16 +211,16 @@ function recommendationsFor(
     buildName: build.name,
     use: `${statedUseWords[use]}, which is not what it is after`,
     setting: besides.setting,
-    because: reasonsIn(besides, askedBesides(use, answer.aim)?.goal),
+    because: reasonsIn(besides, askedBesides(use, answer.aim)?.goal, chip.clockUnit),
   };
   return [own, other];
 }
 
 /** What the answer's own sentence has said, the setting and how often its hours pass, is not said again. */
-function reasonsBesides({ setting, because, restsOn }: BuildAnswer): readonly string[] {
+function reasonsBesides({ setting, because, restsOn }: BuildAnswer, unit: UnitOfClock): readonly string[] {
   if (setting === null) return because;
   const isSaid = (reason: string): boolean =>
-    reason.startsWith(settingInWords(setting)) || reason.includes(" there pass");
+    reason.startsWith(settingInWords(setting, unit)) || reason.includes(" there pass");
   const others = because.filter((reason) => !isSaid(reason));
   return others.length === because.length ? because : [`From ${restsInWords(restsOn)}.`, ...others];
 }
@@ -224,10 +228,14 @@ function reasonsBesides({ setting, because, restsOn }: BuildAnswer): readonly st
 const reasonsIn = (
   { because, passedOver }: Pick<BestAnswer, "because" | "passedOver">,
   goal: Goal | undefined,
-): string[] => [...because, ...(goal === "clock" ? passedOver.slice(0, 1).map(passedOverWords) : [])];
+  unit: UnitOfClock,
+): string[] => [
+  ...because,
+  ...(goal === "clock" ? passedOver.slice(0, 1).map((one) => passedOverWords(one, unit)) : []),
+];
 
-const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number]): string =>
-  `Passed over is ${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}. ${because}`;
+const passedOverWords = ({ setting, because }: BestAnswer["passedOver"][number], unit: UnitOfClock): string =>
+  `Passed over is ${settingInWords(setting, unit)}. ${because}`;
 
 function titleOf(names: readonly string[]): string {
   const [first = "", ...others] = names;

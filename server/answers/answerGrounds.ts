@@ -3,7 +3,7 @@ import type { BestQuestion } from "../bench/best/bestSetting.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeWords } from "../bench/things/outcome.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
-import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
+import { clockWords, volts } from "../bench/things/words.ts";
 
 /** Prints of what an answer rested on: its own attempts, what the journal learnt elsewhere, and what is written down. */
 export type AnswerGrounds = Readonly<{ attempts: readonly string[]; learnt: string; written: string }>;
@@ -74,7 +74,7 @@ const moverOf = (row: TriedRow, chip: SettingUnits): Mover => ({
 
 const setWords = (row: TriedRow, chip: SettingUnits): string =>
   isSetByClock(row)
-    ? inClockUnit(`${megahertz(row.clockMhz)} at ${volts(row.voltageMv)}`, chip.clockUnit)
+    ? `${clockWords(row.clockMhz, chip.clockUnit)} at ${volts(row.voltageMv)}`
     : asSetWords(row, chip);
 
 const after = (durationS: number): string => {

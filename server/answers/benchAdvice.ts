@@ -12,7 +12,6 @@ import { isSearched, type KnobNext, type SearchedKnob } from "../bench/scale/kno
 import type { OffsetNext } from "../bench/scale/offsetNext.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { Refusal } from "../bench/things/refusal.ts";
-import { inClockUnit } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { buildAsked } from "./buildAsked.ts";
 import { carriedLoad } from "./carriedLoad.ts";
@@ -100,12 +99,7 @@ type PlainQuestion = Pick<AdviceQuestion, "buildId" | "aim" | "clockMhz" | "agai
 
 /** The plain rule's next step, for while no fit is there or can be. */
 export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice =>
-  withoutFit(
-    inClockUnit(
-      plainProposal(journal, asked),
-      buildAsked(journal, { buildId: asked.buildId }).chip.clockUnit,
-    ),
-  );
+  withoutFit(plainProposal(journal, asked));
 
 /** A walk by plain steps follows the acceptance rule to the letter; all else keeps clear of what failed. */
 function plainProposal(journal: Journal, asked: PlainQuestion): ProposalTold | NoProposal {

@@ -8,7 +8,6 @@ import { orderTermsOf } from "../bench/order/terms.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import type { Rule } from "../bench/things/rule.ts";
 import { isSetByClock } from "../bench/things/setting.ts";
-import { inClockUnit } from "../bench/things/words.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
@@ -65,17 +64,12 @@ function frontiersOf(journal: Journal, asked: BuildAtHand, rows: readonly TriedR
       : question.rows.filter(isSetByClock);
   const hotspot = hotspotOverEdge(rows);
   return {
-    ...toldIn(frontierOf({ ...question, rows: byClock }), chip.clockUnit),
+    ...frontierOf({ ...question, rows: byClock }),
     hotspot: hotspot && { ...hotspot, words: hotspotInWords(hotspot) },
     byOffset: terms.offset === null ? null : offsetFrontierOf(question, terms.offset),
     automatic: isOffset ? null : automaticFrontierOf(question),
   };
 }
-
-const toldIn = (frontier: Frontier, unit: BuildAtHand["chip"]["clockUnit"]): Frontier => ({
-  ...frontier,
-  warnings: inClockUnit(frontier.warnings, unit),
-});
 
 /** The last answer on the same rows: the store gives the same things for as long as nothing in them changed. */
 const found = new WeakMap<

@@ -2,7 +2,6 @@ import { type PowerAccount, powerAccountOf } from "../bench/power/powerAccount.t
 import type { RunRow } from "../bench/runs/runRow.ts";
 import type { Board } from "../bench/things/board.ts";
 import { missing } from "../bench/things/refusal.ts";
-import { inClockUnit } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 
@@ -37,6 +36,7 @@ export function powerOfBuild(
     board,
     asked.workload?.id ?? null,
     question.supplyEfficiency ?? statedOf(asked.build),
+    asked.chip.clockUnit,
   );
-  return { asked, board, account: inClockUnit(account, asked.chip.clockUnit), runs };
+  return { asked, board, account, runs };
 }

@@ -4,7 +4,7 @@ import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plai
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
-import { megahertz, volts } from "../bench/things/words.ts";
+import { clockWords, volts } from "../bench/things/words.ts";
 import { suitsChip } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
@@ -58,15 +58,15 @@ export function clearOfBars(
 ): ProposalTold | NoProposal {
   if ("missing" in proposal) return proposal;
   const { isBarred, whyTooWarm } = standingBarsOf(journal, buildId, proposal.workloadId);
-  const { clockStepMhz } = buildAsked(journal, { buildId }).chip;
+  const { clockStepMhz, clockUnit } = buildAsked(journal, { buildId }).chip;
   const { voltageMv } = proposal;
   let { clockMhz } = proposal;
   let because: string | null = null;
   while (clockMhz > clockStepMhz) {
     const tooWarm = whyTooWarm({ clockMhz, voltageMv });
     const against = isBarred({ clockMhz, voltageMv })
-      ? `${megahertz(proposal.clockMhz)} or something no harder failed at ${volts(voltageMv)}; this lies under it.`
-      : tooWarm && `${tooWarmNote({ clockMhz, voltageMv }, tooWarm)} This lies under it.`;
+      ? `${clockWords(proposal.clockMhz, clockUnit)} or something no harder failed at ${volts(voltageMv)}; this lies under it.`
+      : tooWarm && `${tooWarmNote({ clockMhz, voltageMv }, tooWarm, clockUnit)} This lies under it.`;
     if (against === null) break;
     because ??= against;
     clockMhz -= clockStepMhz;

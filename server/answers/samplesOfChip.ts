@@ -4,7 +4,6 @@ import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
-import { inClockUnit } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { limitAt } from "./fittedLimits.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
@@ -88,7 +87,7 @@ function rankedOf(
   });
   const { voltageMv = null, workloadId = null } = common ?? {};
   const clockUnit = common?.samples[0]?.chip.clockUnit ?? "MHz";
-  return inClockUnit({ model, clockUnit, voltageMv, workloadId, ...samplesRanked(model, tried) }, clockUnit);
+  return { model, clockUnit, voltageMv, workloadId, ...samplesRanked(model, tried, clockUnit) };
 }
 
 const bandAt = (fit: LimitAnswer, voltageMv: number) => limitAt(fit, 1)?.(voltageMv) ?? null;

@@ -12,7 +12,7 @@ import {
   type Setting,
   type SettingUnits,
 } from "../bench/things/setting.ts";
-import { inClockUnit, megahertz, volts } from "../bench/things/words.ts";
+import { clockWords, volts } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { answerOf, type BuildAnswer } from "./answerOf.ts";
 import { buildAsked } from "./buildAsked.ts";
@@ -38,19 +38,19 @@ export function settingNoteOf(
   { buildId, setting }: NoteQuestion,
 ): SettingNote {
   if (!journal.builds.find(buildId)) throw missing("build");
+  const { clockUnit } = buildAsked(journal, { buildId }).chip;
   const answer = answerOf(journal, reckonings, buildId);
   if (setting === null && answer.byOffset !== null)
     return noteByOffset(journal, buildId, answer, answer.byOffset);
   const asked = setting ?? answer.setting;
-  if (asked === null) throw conflict(answerInWords(answer));
+  if (asked === null) throw conflict(answerInWords(answer, clockUnit));
   const note = noteOn(journal, { buildId, ...plain(asked) });
   const isAnswer = answer.setting !== null && isAt(asked, answer.setting);
   if (setting !== null && (isAnswer || answer.setting === null)) return note;
   const told = isAnswer
-    ? answerInWords(answer)
-    : `This is not the answer of the build. ${answerInWords(answer)}`;
-  const { chip } = buildAsked(journal, { buildId });
-  return { ...note, from: inClockUnit(`${told} ${note.from}`, chip.clockUnit) };
+    ? answerInWords(answer, clockUnit)
+    : `This is not the answer of the build. ${answerInWords(answer, clockUnit)}`;
+  return { ...note, from: `${told} ${note.from}` };
 }
 
 const plain = ({ clockMhz, voltageMv }: Setting): Setting => ({ clockMhz, voltageMv });
@@ -63,21 +63,21 @@ function noteOn(journal: Journal, asked: SettingOfBuild): SettingNote {
   const chip = journal.chips.find(build.chipId);
   const board = journal.boards.find(build.boardId)?.name ?? "";
   const nearest = nearestTo(asked, journal.attempts.allOf(build.id));
-  const note: SettingNote = {
+  const unit = chip?.clockUnit ?? "MHz";
+  return {
     setting: plain(asked),
     units: chip,
     title: `${chip?.name ?? ""} on ${board}: ${build.name}`,
     lines: [
-      { name: "Clock", value: megahertz(asked.clockMhz) },
+      { name: "Clock", value: clockWords(asked.clockMhz, unit) },
       { name: "Core voltage", value: volts(asked.voltageMv) },
       ...linesOf(nearest, build.firmware),
     ],
     from:
       nearest === null
         ? "No attempt of this build is on record, so nothing else is known to have been set."
-        : `What else was set is taken from the attempt of ${nearest.startedAt.slice(0, 10)} at ${megahertz(nearest.clockMhz)} and ${volts(nearest.voltageMv)}${isAt(nearest, asked) ? "" : ", the nearest on record"}.`,
+        : `What else was set is taken from the attempt of ${nearest.startedAt.slice(0, 10)} at ${clockWords(nearest.clockMhz, unit)} and ${volts(nearest.voltageMv)}${isAt(nearest, asked) ? "" : ", the nearest on record"}.`,
   };
-  return { ...note, ...inClockUnit({ lines: note.lines, from: note.from }, chip?.clockUnit ?? "MHz") };
 }
 
 /** The list of offsets, a line a part, with the knobs that belong to it as they stood last. */
@@ -88,7 +88,7 @@ function noteByOffset(
   { offset, offsets }: OffsetAnswer,
 ): SettingNote {
   const { build, chip } = buildAsked(journal, { buildId });
-  if (offset === null && offsets === null) throw conflict(answerInWords(answer));
+  if (offset === null && offsets === null) throw conflict(answerInWords(answer, chip.clockUnit));
   const words = (level: number): string => offsetWords(level, chip);
   const name = chip.offset?.name ?? "Offset";
   const last = journal.attempts.newestOf(buildId, 1).items[0] ?? null;
@@ -111,7 +111,7 @@ function noteByOffset(
       ...knobs,
       ...linesOf(last, build.firmware),
     ],
-    from: answerInWords(answer),
+    from: answerInWords(answer, chip.clockUnit),
   };
 }
 

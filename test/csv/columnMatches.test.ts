@@ -42,7 +42,7 @@ describe("columnsProposed", () => {
     ]);
   });
 
-  it("tells volts from millivolts and gigahertz from megahertz by size, where no unit is written", async () => {
+  it("tells volts from millivolts and gigahertz from clockWords by size, where no unit is written", async () => {
     expect(await matched("Time,Temp,Vcore,Clock", "60,1.25,4.7")).toEqual([
       "temperature",
       "voltage V",

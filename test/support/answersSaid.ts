@@ -91,7 +91,7 @@ function answerInRow(html: string, at: number, state: string): string {
   if (offset !== undefined)
     return offsetSaid(Number(offset.replace("−", "-")), /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
   return said(
-    Number(clock.replace(" MT/s", "")),
+    Number(clock.replace(/\s*(MT\/s|MHz)$/, "")),
     Number(voltage) * 1000,
     /(\d+) in 100/.exec(chance)?.[1] ?? "unknown",
     state,

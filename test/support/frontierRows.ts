@@ -29,7 +29,7 @@ export const asking = (
   more: Partial<FrontierQuestion> = {},
 ): FrontierQuestion => ({
   rows,
-  chip: { tempLimitC: 95, warnMarginC: 10 },
+  chip: { tempLimitC: 95, warnMarginC: 10, clockUnit: "MHz" },
   hottestAmbientC: 30,
   requires: standardRule.requires,
   workloads: new Map(Object.values(loads).map((workload) => [workload.id, workload])),

@@ -6,9 +6,9 @@ import { type LeakyBuild, leakyBuild, leakyPowerW, leakySteadyC, type Setting } 
 
 /** How far beyond what was tried a forecast is asked, and on which mount. */
 export const heatSteps = {
-  "+50 mV, +150 MHz": { millivolts: 50, megahertz: 150, newMount: false },
-  "+100 mV, +300 MHz": { millivolts: 100, megahertz: 300, newMount: false },
-  "+50 mV, +150 MHz, put on anew": { millivolts: 50, megahertz: 150, newMount: true },
+  "+50 mV, +150 MHz": { millivolts: 50, clockWords: 150, newMount: false },
+  "+100 mV, +300 MHz": { millivolts: 100, clockWords: 300, newMount: false },
+  "+50 mV, +150 MHz, put on anew": { millivolts: 50, clockWords: 150, newMount: true },
 } as const;
 export type HeatStep = keyof typeof heatSteps;
 
@@ -70,10 +70,10 @@ function benchDay(
       powerAt: "chip",
     });
   });
-  const { millivolts, megahertz, newMount } = heatSteps[step];
+  const { millivolts, clockWords, newMount } = heatSteps[step];
   const next = {
     volts: Math.max(...tried.map(({ volts }) => volts)) + millivolts / 1000,
-    clockMhz: Math.max(...tried.map(({ clockMhz }) => clockMhz)) + megahertz,
+    clockMhz: Math.max(...tried.map(({ clockMhz }) => clockMhz)) + clockWords,
   };
   const mount = newMount ? mountShare(random) : mounts[1]!;
   const nextC = leakySteadyC(build, next, 23, mount * runShare(random)) + 0.5 * random.normal();

@@ -2,15 +2,15 @@ import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
 import type { OffsetAnswer } from "../scale/offsetAnswer.ts";
 import { levelInWords } from "../scale/scaleWords.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { AnswerState, BestAnswer, RecommendedSetting } from "./bestDesk.ts";
 
 /** An answer with whether it is of the record as it is. */
 export type ToldAnswer = Pick<BestAnswer, "state" | "setting" | "because"> &
   Readonly<{ reckoning: boolean; byOffset?: OffsetAnswer | null }>;
 
-export const settingInWords = ({ clockMhz, voltageMv }: Setting): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)}`;
+export const settingInWords = ({ clockMhz, voltageMv }: Setting, unit: UnitOfClock): string =>
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)}`;
 
 /** "an hour there passes 96 in 100", and what else is to be said of how sure that is. */
 export function passesInWords({ chance, hours, guarded, from }: RecommendedSetting): string {
@@ -52,7 +52,7 @@ export function offsetsPassInWords({ parts, provedTogether, because }: OffsetAns
 }
 
 /** "Run 4575 MHz at 1.200 V: an hour there passes 96 in 100. Done.": the answer wherever it stands as text. */
-export function answerInWords(answer: ToldAnswer): string {
+export function answerInWords(answer: ToldAnswer, clockUnit: UnitOfClock): string {
   const { setting, state, reckoning, because, byOffset = null } = answer;
   const offsets = byOffset && offsetsInWords(byOffset);
   const told =
@@ -60,7 +60,7 @@ export function answerInWords(answer: ToldAnswer): string {
       ? `Run ${offsets}: ${offsetsPassInWords(byOffset)}. ${stateInWords[state]}.`
       : setting === null
         ? `No setting to run yet: ${because[0] ?? ""}`.trim()
-        : `Run ${settingInWords(setting)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
+        : `Run ${settingInWords(setting, clockUnit)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
   return reckoning ? `${told} ${reckoningInWords}` : told;
 }
 
@@ -74,5 +74,8 @@ export const restsInWords = ({
   `${attempts} ${attempts === 1 ? "attempt" : "attempts"}, the longest ${Math.round(longestS / 60)} min`;
 
 /** "good enough to stop: 90 more minutes might gain 25 MHz" */
-export const nearerInWords = ({ minutes, gainMhz, gainMv }: NonNullable<BestAnswer["nearer"]>): string =>
-  `${minutes} more minutes might gain ${gainMhz === null ? volts(gainMv ?? 0) : megahertz(Math.round(gainMhz))}`;
+export const nearerInWords = (
+  { minutes, gainMhz, gainMv }: NonNullable<BestAnswer["nearer"]>,
+  unit: UnitOfClock,
+): string =>
+  `${minutes} more minutes might gain ${gainMhz === null ? volts(gainMv ?? 0) : clockWords(Math.round(gainMhz), unit)}`;

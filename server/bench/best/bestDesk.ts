@@ -116,6 +116,7 @@ export function bestDeskOf(question: BestQuestion, fit: LimitFit): BestDesk {
 
 const perWattAsked = (question: BestQuestion, rows: LimitContext["rows"]): PerWatt =>
   perWattOf({
+    clockUnit: question.chip.clockUnit,
     rows,
     scores: question.scores ?? [],
     workloads: question.workloads,

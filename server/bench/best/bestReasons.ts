@@ -4,12 +4,12 @@ import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
 import { useInWords } from "../things/aim.ts";
 import { readLimitC } from "../things/chip.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
 
 export function reasonsFor(best: RecommendedSetting, desk: BestDesk): string[] {
   const { goal, use, chip, hottestAmbientC } = desk.question;
-  const setting = `${megahertz(best.clockMhz)} at ${volts(best.voltageMv)}`;
+  const setting = `${clockWords(best.clockMhz, chip.clockUnit)} at ${volts(best.voltageMv)}`;
   const reasons = [
     {
       clock: `${setting} is the highest clock that is good enough for ${useInWords[use]}.`,

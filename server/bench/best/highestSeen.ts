@@ -8,7 +8,7 @@ import { whyTooWarm } from "../next/warmth.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeClass, outcomeWords } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
 
 /** The highest clock that passed under the load asked about, and why it is not the answer; null where it is. */
@@ -35,12 +35,12 @@ const isHigher = (one: EvidenceRow, other: EvidenceRow): boolean =>
     other.voltageMv - one.voltageMv ||
     one.durationS - other.durationS) > 0;
 
-function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence }: BestDesk): string {
+function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence, question }: BestDesk): string {
   const against = contesting(evidence.failures, setting);
   if (against?.clockMhz === setting.clockMhz && against.voltageMv === setting.voltageMv)
     return `Another run there: ${outcomeWords[against.row.outcome]}.`;
   if (against !== undefined)
-    return `${megahertz(against.clockMhz)} at ${volts(against.voltageMv)}, which is no harder: ${outcomeWords[against.row.outcome]}.`;
+    return `${clockWords(against.clockMhz, question.chip.clockUnit)} at ${volts(against.voltageMv)}, which is no harder: ${outcomeWords[against.row.outcome]}.`;
   const { hours, chance } = evidence.wanted;
   const found = chanceOfHours(draws, setting, hours);
   if (found < chance)

@@ -6,7 +6,7 @@ import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import { barredNote } from "../next/nextWords.ts";
 import { heatObjectionTo, type Warmth, warmthOf, whyTooWarm } from "../next/warmth.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { BestAnswer, BestQuestion, RecommendedSetting } from "./bestDesk.ts";
 
 type Grounds = Pick<BestQuestion, "rows" | "chip" | "workloads" | "hottestAmbientC" | "use">;
@@ -36,6 +36,7 @@ type Bars = Readonly<{
   failures: readonly Failure[];
   warmth: Warmth;
   proven: ReturnType<typeof provenRunsOf>;
+  unit: UnitOfClock;
 }>;
 
 function barsOf(grounds: Grounds, since: ReadonlySet<string>, workloadId: string | null): Bars {
@@ -51,6 +52,7 @@ function barsOf(grounds: Grounds, since: ReadonlySet<string>, workloadId: string
     failures,
     warmth: { ...warmth, heatEnds: warmth.heatEnds.filter(({ id }) => since.has(id)) },
     proven: provenRunsOf(loaded, failures, workloads, workloadId),
+    unit: chip.clockUnit,
   };
 }
 
@@ -64,10 +66,14 @@ const provedOf = ({ clockMhz, voltageMv, guarded }: RecommendedSetting, { chip }
 });
 
 /** Why a setting is no answer any more, or null. */
-function objectionTo(setting: Setting, { failures, warmth, proven }: Bars, leastS: number): string | null {
-  const told = `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
+function objectionTo(
+  setting: Setting,
+  { failures, warmth, proven, unit }: Bars,
+  leastS: number,
+): string | null {
+  const told = `${clockWords(setting.clockMhz, unit)} at ${volts(setting.voltageMv)}`;
   const failure = contesting(failures, setting);
-  if (failure !== undefined) return `${told} is contested: ${barredNote(failure)}`;
+  if (failure !== undefined) return `${told} is contested: ${barredNote(failure, unit)}`;
   const tooWarm = whyTooWarm(warmth, setting);
   if (tooWarm !== null) return `${told} runs too warm. ${tooWarm}`;
   return proven.longestS(setting) < leastS

@@ -16,7 +16,6 @@ import {
 } from "../scale/offsetDifference.ts";
 import { type OffsetNext, offsetNextOf } from "../scale/offsetNext.ts";
 import type { OffsetSearch } from "../scale/offsetSearch.ts";
-import { inClockUnit } from "../things/words.ts";
 import { type BestAnswer, type BestQuestion, bestSettingOf } from "./bestSetting.ts";
 
 /** The questions that take a fit to answer, and their answers: plain values, so that a worker can be asked. */
@@ -60,7 +59,5 @@ export function fitAnswerOf<Kind extends FitKind>(
   kind: Kind,
   question: FitQuestions[Kind],
 ): FitAnswers[Kind] {
-  const answer = answering[kind](question);
-  const isOfClocks = kind === "limit" || kind === "next" || kind === "best";
-  return isOfClocks && "chip" in question ? inClockUnit(answer, question.chip.clockUnit) : answer;
+  return answering[kind](question);
 }

@@ -1,7 +1,7 @@
 import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
 import type { Setting } from "../next/nextAnswer.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
-import { megahertz } from "../things/words.ts";
+import { clockWords, type UnitOfClock } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
 import { type WorkRate, type WorkRun, workRateOf } from "./workRate.ts";
 
@@ -30,10 +30,11 @@ type Grounds = Readonly<{
   scores: readonly WorkRun[];
   workloads: readonly Workload[];
   asked: string | null;
+  clockUnit: UnitOfClock;
 }>;
 
 /** Work per watt by the build's own scores under one load; the clock stands in for work where they do not tell. */
-export function perWattOf({ rows, scores, workloads, asked }: Grounds): PerWatt {
+export function perWattOf({ rows, scores, workloads, asked, clockUnit }: Grounds): PerWatt {
   const found = workRateOf(scores, workloads, asked);
   const rate = "unknown" in found ? null : found;
   const load = workloads.find(({ id }) => id === rate?.workloadId);
@@ -46,7 +47,7 @@ export function perWattOf({ rows, scores, workloads, asked }: Grounds): PerWatt 
     workloadId: rate?.workloadId ?? null,
     scoreUnit: load?.scoreUnit ?? null,
     powerRead: law !== undefined,
-    because: `${workWords(rate, load, "unknown" in found ? found.unknown : "")} ${powerWords(law, own ?? undefined, rate)}`,
+    because: `${workWords(rate, load, "unknown" in found ? found.unknown : "", clockUnit)} ${powerWords(law, own ?? undefined, rate)}`,
     at: ({ clockMhz, voltageMv }) => work(clockMhz) / wattsAt(clockMhz, voltageMv),
     scoreAt: (clockMhz) => rate?.scoreAt(clockMhz) ?? null,
     scorePerWAt: ({ clockMhz, voltageMv }) =>
@@ -56,10 +57,15 @@ export function perWattOf({ rows, scores, workloads, asked }: Grounds): PerWatt 
   };
 }
 
-function workWords(rate: WorkRate | null, load: Workload | undefined, unknown: string): string {
+function workWords(
+  rate: WorkRate | null,
+  load: Workload | undefined,
+  unknown: string,
+  unit: UnitOfClock,
+): string {
   if (rate === null || load === undefined)
     return `Clock per watt decides, since no score tells what a clock brings: ${unknown}.`;
-  const span = `${rate.runs} scored runs from ${megahertz(rate.fromMhz)} to ${megahertz(rate.toMhz)}`;
+  const span = `${rate.runs} scored runs from ${clockWords(rate.fromMhz, unit)} to ${clockWords(rate.toMhz, unit)}`;
   return load.scoreBetter === "lower"
     ? `Work per watt decides: less of the score of ${load.name} is more work, read along a line through ${span}.`
     : `Score per watt decides: the score of ${load.name}, read along a line through ${span}.`;

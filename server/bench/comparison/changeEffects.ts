@@ -1,6 +1,6 @@
 import { holmAdjusted } from "../../numerics/holm.ts";
 import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
-import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import { type BuildChange, effectsIn } from "./changes.ts";
 import type { Comparison } from "./comparison.ts";
 import { clockRows, offsetRows } from "./intervalRows.ts";
@@ -46,7 +46,7 @@ export function effectsOf(
       high: row.high,
       verdict: row.verdict,
       chance: chanceAlone(row),
-      setting: `${workloadName(row.workloadId)}, ${megahertz(row.clockMhz)}, ${volts(row.voltageMv)}`,
+      setting: `${workloadName(row.workloadId)}, ${clockWords(row.clockMhz, comparison.clockUnit)}, ${volts(row.voltageMv)}`,
       runs: row.runs,
       mounts: row.mounts,
       smallerThan: row.smallerThan,
@@ -55,11 +55,7 @@ export function effectsOf(
   );
   const limits =
     comparison.offsets === null ? clockEffect(change, comparison) : offsetEffect(change, comparison.offsets);
-  return [
-    ...limits,
-    ...inClockUnit(measured, comparison.clockUnit),
-    ...noiseEffect(change, comparison.noise, workloadName),
-  ];
+  return [...limits, ...measured, ...noiseEffect(change, comparison.noise, workloadName)];
 }
 
 type Limits = Pick<Comparison, "clock" | "clockUnit" | "offsets" | "sameVoltage">;

@@ -1,5 +1,5 @@
 import type { NoiseReading } from "../noise/noiseReading.ts";
-import { inClockUnit } from "../things/words.ts";
+import type { UnitOfClock } from "../things/words.ts";
 import { type JudgedClock, judgedClock } from "./clockApart.ts";
 import { type LoudnessRow, loudnessRows } from "./loudness.ts";
 import { type JudgedOffsets, judgedOffsets, type OffsetsQuestion } from "./offsetsApart.ts";
@@ -19,8 +19,6 @@ export type ComparisonQuestion = SameSettingQuestion &
     clocks: Omit<SameVoltageQuestion, "assumptions">;
     /** Given where clocks are to be compared at the same voltage under load. */
     loadVoltages: readonly [LoadVoltages, LoadVoltages] | null;
-    /** What the clocks of the chips are told in. */
-    clockUnit?: "MHz" | "MT/s";
     /** Given where both chips are set by the same kind of offset. */
     offsets?: OffsetsQuestion | null;
     noise: readonly [readonly NoiseReading[], readonly NoiseReading[]];
@@ -28,7 +26,7 @@ export type ComparisonQuestion = SameSettingQuestion &
 
 export type Comparison = ComparisonWords &
   Readonly<{
-    clockUnit: "MHz" | "MT/s";
+    clockUnit: UnitOfClock;
     /** The difference in clock, one figure for all voltages. */
     clock: JudgedClock;
     /** The same for chips that are set by offset, part by part; null where they are not. */
@@ -41,6 +39,7 @@ export type Comparison = ComparisonWords &
 
 /** Two builds on every measure, with one plain sentence first. */
 export function comparisonOf(question: ComparisonQuestion): Comparison {
+  const { clockUnit = "MHz" } = question;
   const rows = {
     clock: judgedClock(question.clocks.apart ?? null, question.assumptions),
     offsets: question.offsets ? judgedOffsets(question.offsets) : null,
@@ -55,9 +54,9 @@ export function comparisonOf(question: ComparisonQuestion): Comparison {
     bName: question.b.name,
     sameChip: question.a.chipId === question.b.chipId,
     clockStepMhz: question.assumptions.clockStepMhz,
+    clockUnit,
   });
-  const clockUnit = question.clockUnit ?? "MHz";
-  return inClockUnit({ ...words, ...rows, clockUnit }, clockUnit);
+  return { ...words, ...rows, clockUnit };
 }
 
 function clocksOf({ clocks, loadVoltages, assumptions }: ComparisonQuestion): SameVoltageRow[] {

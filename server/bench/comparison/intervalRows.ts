@@ -1,5 +1,5 @@
 import { measureTraits } from "../runs/comparedRun.ts";
-import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { JudgedClock } from "./clockApart.ts";
 import type { Comparison } from "./comparison.ts";
 import type { LoudnessRow } from "./loudness.ts";
@@ -34,7 +34,7 @@ export function differenceRows(
     told.filter((other) => other.measure === row.measure).length === 1;
   return [
     ...clockRows(comparison),
-    ...told.map((row) => inClockUnit(settingRow(row, workloadName(row.workloadId), isAlone(row)), clockUnit)),
+    ...told.map((row) => settingRow(row, workloadName(row.workloadId), isAlone(row), clockUnit)),
     ...comparison.noise.slice(0, 1).map(noiseRow),
   ];
 }
@@ -122,10 +122,15 @@ const longestLabel = 26;
 const shortened = (words: string): string =>
   words.length <= longestLabel ? words : `${words.slice(0, longestLabel - 1).trimEnd()}…`;
 
-function settingRow(row: SameSettingRow, workload: string, isAlone: boolean): DifferenceRow {
+function settingRow(
+  row: SameSettingRow,
+  workload: string,
+  isAlone: boolean,
+  unit: UnitOfClock,
+): DifferenceRow {
   const { short, byMount } = measureTraits[row.measure];
   const label = shortened(isAlone ? short : `${short}, ${workload}`);
-  const setting = `${workload}, ${megahertz(row.clockMhz)}, ${volts(row.voltageMv)}`;
+  const setting = `${workload}, ${clockWords(row.clockMhz, unit)}, ${volts(row.voltageMv)}`;
   const decimals = row.measure === "score" ? scoreDecimals(row) : byMount || row.measure === "power" ? 1 : 0;
   const scale = row.measure === "score" ? "score" : row.unit;
   return drawn({ ...row, value: row.difference, label, setting, scale, decimals });

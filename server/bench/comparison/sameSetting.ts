@@ -6,6 +6,7 @@ import {
   measureTraits,
   type RunMeasure,
 } from "../runs/comparedRun.ts";
+import type { UnitOfClock } from "../things/words.ts";
 import type { Assumptions } from "./assumptions.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
@@ -43,6 +44,8 @@ export type SameSettingQuestion = Readonly<{
   /** Other builds of the same chips, asked only for the scatter of their repeats. */
   others: readonly ComparedBuild[];
   idleWorkloadIds: ReadonlySet<string>;
+  /** What the clocks of the chips are told in. */
+  clockUnit?: UnitOfClock;
   assumptions: Assumptions;
 }>;
 
@@ -90,9 +93,9 @@ function rowOf(
   if (sides === undefined) return undefined;
   const known = knownScatter(measure, key, settings.record, sides, question.assumptions);
   if (movesWithFans(measure) && (fansSetApart(runsA) || fansSetApart(runsB)))
-    return unjudged(measure, runsA[0]!, sides, known, question.assumptions);
+    return unjudged(measure, runsA[0]!, sides, known, question);
   const budget = budgetOf(measure, sides, known, question.assumptions);
-  return judged(measure, runsA[0]!, sides, known, budget, question.assumptions);
+  return judged(measure, runsA[0]!, sides, known, budget, question);
 }
 
 const movesWithFans = (measure: RunMeasure): boolean => measureTraits[measure].byMount || measure === "fan";
@@ -103,17 +106,11 @@ function unjudged(
   setting: ComparedRun,
   sides: MeasuredSides,
   known: KnownScatter,
-  assumptions: Assumptions,
+  question: SameSettingQuestion,
 ): SameSettingRow {
   const unknown = { ...known, scatter: null };
-  const row = judged(
-    measure,
-    setting,
-    sides,
-    unknown,
-    budgetOf(measure, sides, unknown, assumptions),
-    assumptions,
-  );
+  const budget = budgetOf(measure, sides, unknown, question.assumptions);
+  const row = judged(measure, setting, sides, unknown, budget, question);
   return { ...row, wouldDecide: null };
 }
 
@@ -123,8 +120,9 @@ function judged(
   sides: MeasuredSides,
   known: KnownScatter,
   budget: readonly BudgetLine[],
-  assumptions: Assumptions,
+  { assumptions, clockUnit = "MHz" }: SameSettingQuestion,
 ): SameSettingRow {
+  const unit = measure === "effectiveClock" ? clockUnit : measureTraits[measure].unit;
   const [a, b] = [sides.a, sides.b].map((side) => settled(mean(repeatsOf(side, known.per))!)) as [
     number,
     number,
@@ -139,7 +137,7 @@ function judged(
     voltageMv: setting.voltageMv,
     workloadId: setting.workloadId,
     measure,
-    unit: measureTraits[measure].unit,
+    unit,
     a,
     b,
     difference,
@@ -150,7 +148,7 @@ function judged(
     verdict,
     budget,
     smallerThan: smallerThan(measure, difference, verdict, assumptions),
-    wouldDecide: whatWouldDecide(verdict, difference, sides, known, measureTraits[measure].unit),
+    wouldDecide: whatWouldDecide(verdict, difference, sides, known, unit),
     notes: [...sides.notes, ...known.notes],
   };
 }

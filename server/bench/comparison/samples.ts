@@ -1,6 +1,6 @@
 import { binomialLimits } from "../../numerics/binomialLimits.ts";
 import { mean, sampleVariance } from "../../numerics/moments.ts";
-import { megahertz } from "../things/words.ts";
+import { clockWords, type UnitOfClock } from "../things/words.ts";
 
 /** One sample of a model at the voltage and load compared, over all its builds. */
 export type TriedSample = Readonly<{
@@ -39,7 +39,11 @@ export type SamplesRanked = Readonly<{
  * Samples of one model by the clock each holds, and what that says of another sample: exact limits of a share (Clopper and
  * Pearson), over samples taken to be drawn alike. One that was never tried as high and did not crash counts neither way.
  */
-export function samplesRanked(model: string, tried: readonly TriedSample[]): SamplesRanked {
+export function samplesRanked(
+  model: string,
+  tried: readonly TriedSample[],
+  unit: UnitOfClock,
+): SamplesRanked {
   const held = tried.filter((sample) => sample.heldMhz !== null);
   const samples = held
     .map(({ chipId, name, heldMhz, lowMhz, highMhz }) => ({
@@ -53,7 +57,7 @@ export function samplesRanked(model: string, tried: readonly TriedSample[]): Sam
     .sort((a, b) => a.place - b.place || (a.name < b.name ? -1 : 1));
   const clocks = [...new Set(samples.map(({ clockMhz }) => clockMhz))].sort((a, b) => b - a);
   const reach = clocks.flatMap((clockMhz) => reachOf(clockMhz, tried));
-  return { samples, spread: spreadOf(samples), reach, sentence: sentenceOf(model, samples, reach) };
+  return { samples, spread: spreadOf(samples), reach, sentence: sentenceOf(model, samples, reach, unit) };
 }
 
 function reachOf(clockMhz: number, tried: readonly TriedSample[]): Reach[] {
@@ -75,13 +79,18 @@ function spreadOf(samples: readonly RankedSample[]): SamplesRanked["spread"] {
 }
 
 /** The clock that tells most is the one that about half of them reached. */
-function sentenceOf(model: string, samples: readonly RankedSample[], reach: readonly Reach[]): string {
+function sentenceOf(
+  model: string,
+  samples: readonly RankedSample[],
+  reach: readonly Reach[],
+  unit: UnitOfClock,
+): string {
   if (samples.length === 0)
     return `No sample of ${model} holds anything at a voltage and load that they have in common yet.`;
   const told = [...reach].sort((a, b) => offHalf(a) - offHalf(b) || b.clockMhz - a.clockMhz)[0]!;
   const { clockMhz, seen, of, low, high } = told;
   const among = of === 1 ? "Our one" : `${seen} of our ${of}`;
-  return `${among} reached ${megahertz(clockMhz)}; another may with ${inHundred(low)} to ${inHundred(high)} in 100.`;
+  return `${among} reached ${clockWords(clockMhz, unit)}; another may with ${inHundred(low)} to ${inHundred(high)} in 100.`;
 }
 
 const offHalf = ({ seen, of }: Reach): number => Math.abs(seen / of - 0.5) - of / 1000;

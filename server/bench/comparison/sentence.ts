@@ -1,4 +1,4 @@
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { JudgedClock } from "./clockApart.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
@@ -23,6 +23,7 @@ export type WordedComparison = Readonly<{
   bName: string;
   sameChip: boolean;
   clockStepMhz: number;
+  clockUnit: UnitOfClock;
   clock: JudgedClock;
   offsets: JudgedOffsets | null;
   sameVoltage: readonly SameVoltageRow[];
@@ -175,9 +176,12 @@ function observedClock(row: SameVoltageRow, compared: WordedComparison): Part {
   const difference = row.differenceMhz!;
   const at = `at ${volts(row.voltageMv)}`;
   if (difference === 0)
-    return { of: null, says: `both held ${megahertz(row.aMhz!)} ${at}${bracketWords(row, 1)}` };
+    return {
+      of: null,
+      says: `both held ${clockWords(row.aMhz!, compared.clockUnit)} ${at}${bracketWords(row, 1)}`,
+    };
   const of = winner(compared, difference);
-  const held = `held ${megahertz(Math.abs(difference))} more ${at}`;
+  const held = `held ${clockWords(Math.abs(difference), compared.clockUnit)} more ${at}`;
   return { of, says: `${held}${bracketWords(row, Math.sign(difference))}` };
 }
 
@@ -260,9 +264,9 @@ function detailOf(compared: WordedComparison): string {
   return lines.filter((line) => line !== null).join(" ");
 }
 
-function heldDetail(row: SameVoltageRow, { aName, bName, clock }: WordedComparison): string {
+function heldDetail(row: SameVoltageRow, { aName, bName, clock, clockUnit }: WordedComparison): string {
   const held = (name: string, mhz: number | null): string =>
-    mhz === null ? `${name} holds nothing by the rule` : `${name} holds ${megahertz(mhz)}`;
+    mhz === null ? `${name} holds nothing by the rule` : `${name} holds ${clockWords(mhz, clockUnit)}`;
   const both = `At ${volts(row.voltageMv)} ${held(aName, row.aMhz)} and ${held(bName, row.bMhz)}`;
   return clock.differenceMhz === null
     ? `${both}; no limits are fitted, so this is observed only.`
@@ -270,7 +274,7 @@ function heldDetail(row: SameVoltageRow, { aName, bName, clock }: WordedComparis
 }
 
 /** The one difference, and the voltages at which another verdict stands. */
-function limitsDetail({ aName, bName, clock }: WordedComparison): string | null {
+function limitsDetail({ aName, bName, clock, clockUnit }: WordedComparison): string | null {
   if (clock.differenceMhz === null) return null;
   const { voltages } = clock;
   const over =
@@ -285,7 +289,7 @@ function limitsDetail({ aName, bName, clock }: WordedComparison): string | null 
       : clock.verdict === "differs"
         ? `, not decided at ${where} alone`
         : `, though at ${where} alone they would`;
-  return `${over} the limits, ${bName} less ${aName}, differ by ${rangeWords(clock.low, clock.high, 0)} MHz${exceptions}.`;
+  return `${over} the limits, ${bName} less ${aName}, differ by ${rangeWords(clock.low, clock.high, 0)} ${clockUnit}${exceptions}.`;
 }
 
 /** The one difference over the parts, and the parts of which another verdict stands. */
@@ -307,8 +311,8 @@ function offsetsDetail(
   return `${over} ${axis.name} the limits, ${bName} less ${aName}, differ by ${rangeWords(low, high, 0)} ${axis.unit}${exceptions}.`;
 }
 
-function heatDetail(row: SameSettingRow, { aName, bName }: WordedComparison): string {
-  const where = `At ${megahertz(row.clockMhz)} and ${volts(row.voltageMv)}`;
+function heatDetail(row: SameSettingRow, { aName, bName, clockUnit }: WordedComparison): string {
+  const where = `At ${clockWords(row.clockMhz, clockUnit)} and ${volts(row.voltageMv)}`;
   const mounts = `${row.mounts[0]} and ${row.mounts[1]} mounts`;
   if (row.low === null || row.high === null)
     return `${where} ${bName} read ${signedTenth(row.difference)} °C against ${aName} from ${mounts}, which does not tell the builds from their mounts.`;

@@ -1,6 +1,7 @@
 import type { KnobGroup } from "../order/knobs.ts";
 import type { OrderTerms } from "../order/terms.ts";
 import type { KnobValues } from "../things/asSet.ts";
+import type { Chip } from "../things/chip.ts";
 import type { TriedRow } from "../things/evidenceRow.ts";
 import type { Requirement } from "../things/rule.ts";
 import type { Workload } from "../things/workload.ts";
@@ -10,7 +11,7 @@ import type { HeatLimits, MarginReading, MarginState } from "./margin.ts";
 
 export type FrontierQuestion<Row extends OrderedTry = OrderedRow> = Readonly<{
   rows: readonly Row[];
-  chip: HeatLimits;
+  chip: HeatLimits & Pick<Chip, "clockUnit">;
   hottestAmbientC: number;
   requires: readonly Requirement[];
   workloads: ReadonlyMap<string, Workload>;

@@ -1,4 +1,4 @@
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { FrontierPoint, FrontierQuestion, VoltageReading } from "./frontierPoint.ts";
 import type { SettingsTried } from "./settingsTried.ts";
 
@@ -32,7 +32,7 @@ export function warningsOf(
     return reading === undefined
       ? []
       : [
-          ...contestedWarning(point, settings),
+          ...contestedWarning(point, settings, question.chip.clockUnit),
           ...excusedWarning(point, settings),
           ...marginWarning(point, reading, question),
           ...readingWarnings(reading, question),
@@ -41,7 +41,11 @@ export function warningsOf(
   });
 }
 
-function contestedWarning(point: FrontierPoint, settings: SettingsTried): FrontierWarning[] {
+function contestedWarning(
+  point: FrontierPoint,
+  settings: SettingsTried,
+  unit: UnitOfClock,
+): FrontierWarning[] {
   if (point.contested.length === 0) return [];
   const contested = settings.contestedAt(point.voltageMv);
   const clocks = [...new Set(contested.map((trial) => trial.clockMhz as number))].sort((a, b) => a - b);
@@ -50,16 +54,16 @@ function contestedWarning(point: FrontierPoint, settings: SettingsTried): Fronti
     {
       about: "contested",
       voltageMv: point.voltageMv,
-      message: `${passes} at ${clocks.map(megahertz).join(", ")} and ${volts(point.voltageMv)} ${contested.length === 1 ? "is" : "are"} contested: a crash is recorded at that or an easier setting.`,
+      message: `${passes} at ${clocks.map((clock) => clockWords(clock, unit)).join(", ")} and ${volts(point.voltageMv)} ${contested.length === 1 ? "is" : "are"} contested: a crash is recorded at that or an easier setting.`,
       attempts: point.contested,
-      ...(clocks[0] !== undefined && { settledBy: settledBy(clocks[0], point.voltageMv) }),
+      ...(clocks[0] !== undefined && { settledBy: settledBy(clocks[0], point.voltageMv, unit) }),
     },
   ];
 }
 
-const settledBy = (clockMhz: number, voltageMv: number) => ({
+const settledBy = (clockMhz: number, voltageMv: number, unit: UnitOfClock) => ({
   clockMhz,
-  words: `Run ${megahertz(clockMhz)} at ${volts(voltageMv)} once more, as long as the rule asks: a crash settles it; after a pass look at the crash, and set it aside if something else brought it down.`,
+  words: `Run ${clockWords(clockMhz, unit)} at ${volts(voltageMv)} once more, as long as the rule asks: a crash settles it; after a pass look at the crash, and set it aside if something else brought it down.`,
 });
 
 function excusedWarning(point: FrontierPoint, settings: SettingsTried): FrontierWarning[] {

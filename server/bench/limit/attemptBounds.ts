@@ -1,7 +1,7 @@
 import { evidenceClockMhz } from "../frontier/evidence.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 
 /** How far a proposal may go. Downward everything is free. */
 export type AttemptBounds = Readonly<{
@@ -32,7 +32,7 @@ export function attemptBoundsOf(chip: Chip, rows: readonly EvidenceRow[]): Attem
     clockBecause:
       triedMhz === null
         ? ""
-        : `more than eight clock steps beyond ${megahertz(triedMhz)}, the highest known so far`,
+        : `more than eight clock steps beyond ${clockWords(triedMhz, chip.clockUnit)}, the highest known so far`,
     voltageBecause: voltageBecause(chip, highestMv, beyondMv, triedMv),
   };
 }

@@ -1,5 +1,5 @@
 import { pointOf } from "../../numerics/particles.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFit } from "./limitFit.ts";
 
@@ -12,12 +12,15 @@ export type DoubtfulRecord = Readonly<{
 }>;
 
 /** Attempts of this build whose chance of being wrong exceeds one half. */
-export function doubtfulRecordsOf(fit: LimitFit): DoubtfulRecord[] {
+export const doubtfulRecordsOf = (fit: LimitFit, unit: UnitOfClock): DoubtfulRecord[] =>
+  doubtedIn(fit).flatMap(({ record, chanceWrong }) =>
+    record.attemptIds.map((attemptId) => doubtful(attemptId, record, chanceWrong, unit)),
+  );
+
+function doubtedIn(fit: LimitFit): Readonly<{ record: LimitRecord; chanceWrong: number }>[] {
   const chances = chancesWrong(fit);
   return fit.records.flatMap((record, index) =>
-    record.build === 0 && chances[index]! > 0.5
-      ? record.attemptIds.map((attemptId) => doubtful(attemptId, record, chances[index]!))
-      : [],
+    record.build === 0 && chances[index]! > 0.5 ? [{ record, chanceWrong: chances[index]! }] : [],
   );
 }
 
@@ -41,7 +44,7 @@ export function excusedBy(fit: LimitFit): ReadonlySet<string> {
     );
     return near.reduce((sum, { attemptIds }) => sum + attemptIds.length, 0) > 1;
   };
-  const doubted = doubtfulRecordsOf(fit).map(({ attemptId }) => attemptId);
+  const doubted = doubtedIn(fit).flatMap(({ record }) => record.attemptIds);
   return new Set(doubted.filter((id) => !isSeconded(id)));
 }
 
@@ -57,8 +60,13 @@ function chancesWrong({ model, draws, records }: LimitFit): Float64Array {
   return sums;
 }
 
-function doubtful(attemptId: string, record: LimitRecord, chanceWrong: number): DoubtfulRecord {
-  const setting = `${megahertz(record.clockMhz)} at ${volts(record.voltageMv)}`;
+function doubtful(
+  attemptId: string,
+  record: LimitRecord,
+  chanceWrong: number,
+  unit: UnitOfClock,
+): DoubtfulRecord {
+  const setting = `${clockWords(record.clockMhz, unit)} at ${volts(record.voltageMv)}`;
   return record.failed
     ? {
         attemptId,

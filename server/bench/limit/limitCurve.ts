@@ -1,7 +1,7 @@
 import { pointOf, resampled } from "../../numerics/particles.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { attemptsInWords } from "../heat/lawOfHeat.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { attemptBoundsOf } from "./attemptBounds.ts";
 import { type DoubtfulRecord, doubtfulRecordsOf } from "./doubtfulRecords.ts";
@@ -104,7 +104,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     temperature: temperatureOf(fit),
     voltageFor:
       question.targetMhz == null ? null : voltageForClock(question, few, question.targetMhz, atLeast),
-    doubtful: doubtfulRecordsOf(fit),
+    doubtful: doubtfulRecordsOf(fit, question.chip.clockUnit),
     strayPerHour: strayOf(few),
     errors,
     knobs: clockPerKnob(question, fit, workloadId),
@@ -283,8 +283,8 @@ const errorsInWords = (errors: CountedErrors | null): string =>
     : ` Corrected errors speak too, as far as they rise with the clock: ${errors.counted} in ${attemptsInWords(errors.attempts)}.`;
 
 /** The limit at one voltage in words, for a page: "4780 MHz, between 4750 and 4810". */
-export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint): string {
-  const rounded = (mhz: number): string => megahertz(Math.round(mhz / 5) * 5);
+export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint, unit: UnitOfClock): string {
+  const rounded = (mhz: number): string => clockWords(Math.round(mhz / 5) * 5, unit);
   return limitMhz === null || highMhz === null
     ? `at least ${rounded(lowMhz)}`
     : `${rounded(limitMhz)}, between ${rounded(lowMhz)} and ${rounded(highMhz)}`;
@@ -293,8 +293,11 @@ export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint): string 
 const volt = (mv: number): string => volts(Math.round(mv));
 
 /** What holding a clock takes, for a page. Without a crash only enough is known, not the least. */
-export function voltageForInWords({ clockMhz, mv, lowMv, highMv }: VoltageForClock): string {
-  const clock = megahertz(clockMhz);
+export function voltageForInWords(
+  { clockMhz, mv, lowMv, highMv }: VoltageForClock,
+  unit: UnitOfClock,
+): string {
+  const clock = clockWords(clockMhz, unit);
   const runs = "in nine of ten one-hour runs";
   if (mv !== null && lowMv !== null && highMv !== null)
     return `${clock} holds ${runs} from ${volt(mv)} on; nine times in ten that lies between ${volt(lowMv)} and ${volt(highMv)}.`;

@@ -3,7 +3,7 @@ import { evidenceClockMhz } from "../frontier/evidence.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { isCrash } from "../things/outcome.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import { baseSharpness, type SharpnessPrior, sharpnessScaleOf } from "./sharpness.ts";
 
 /** The point from which the fit measures clocks and voltages, and how surely the limit lies near above it. */
@@ -30,7 +30,7 @@ const usualBoardDeviation = 0.012;
 
 /** Null where there are neither stock values nor attempts to start from. */
 export function limitFrameOf(
-  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
+  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv" | "clockUnit">,
   rows: readonly EvidenceRow[],
   sharpness: SharpnessPrior = baseSharpness,
   boardDeviation: number = usualBoardDeviation,
@@ -40,7 +40,7 @@ export function limitFrameOf(
 }
 
 function startOf(
-  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv">,
+  chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv" | "clockUnit">,
   rows: readonly EvidenceRow[],
 ): Omit<LimitFrame, "sharpness" | "boardDeviation"> | null {
   const settings = rows.flatMap((row) => {
@@ -50,7 +50,8 @@ function startOf(
   const { stockClockMhz, stockVoltageMv } = chip;
   const usual = typicalSetting(settings);
   if (stockClockMhz !== null && stockVoltageMv !== null) {
-    const because = usual === null ? null : strangeStock(stockClockMhz, stockVoltageMv, usual);
+    const because =
+      usual === null ? null : strangeStock(stockClockMhz, stockVoltageMv, usual, chip.clockUnit);
     if (because === null || usual === null)
       return {
         clockMhz: stockClockMhz,
@@ -80,10 +81,10 @@ function typicalSetting(settings: readonly Setting[]): Point | null {
 }
 
 /** A stock point far from everything tried was likely mistyped. */
-function strangeStock(clockMhz: number, voltageMv: number, usual: Point): string | null {
+function strangeStock(clockMhz: number, voltageMv: number, usual: Point, unit: UnitOfClock): string | null {
   const clockRatio = usual.clockMhz / clockMhz;
   if (clockRatio < 0.4 || clockRatio > 2.5)
-    return `The stock clock of ${megahertz(clockMhz)} does not fit the attempts around ${megahertz(usual.clockMhz)}; it is left out. Look at the chip's entry.`;
+    return `The stock clock of ${clockWords(clockMhz, unit)} does not fit the attempts around ${clockWords(usual.clockMhz, unit)}; it is left out. Look at the chip's entry.`;
   const voltageRatio = usual.voltageMv / voltageMv;
   if (voltageRatio < 0.5 || voltageRatio > 2)
     return `The stock voltage of ${volts(voltageMv)} does not fit the attempts around ${volts(usual.voltageMv)}; it is left out. Look at the chip's entry.`;

@@ -15,7 +15,7 @@ export function againOf(desk: NextDesk): Proposal | null {
   const clockMhz = failed === undefined ? null : evidenceClockMhz(failed);
   if (failed === undefined || clockMhz === null || !isCrash(failed.outcome)) return null;
   if (question.rows.some((row) => repeats(row, failed))) {
-    desk.blocked.push(onceOnlyNote({ clockMhz, voltageMv: failed.voltageMv }));
+    desk.blocked.push(onceOnlyNote({ clockMhz, voltageMv: failed.voltageMv }, question.chip.clockUnit));
     return null;
   }
   const under = nextDeskOf(question, fit, failed.workloadId);

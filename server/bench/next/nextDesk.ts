@@ -7,7 +7,7 @@ import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import type { LimitFit, TooLittle } from "../limit/limitFit.ts";
 import { stockCrashNote } from "../limit/limitFrame.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
 import type { NextQuestion } from "./nextAnswer.ts";
 import { barredNote, tooWarmNote } from "./nextWords.ts";
@@ -54,6 +54,9 @@ export function nextDeskOf(
   };
 }
 
+/** What the clocks of the chip are told in. */
+export const clockUnitOf = ({ question }: NextDesk): UnitOfClock => question.chip.clockUnit;
+
 /** Settings that are not proposed: passed over by the tester, as hard as what failed, or too warm to become the answer. */
 export const refusesAt =
   (desk: NextDesk) =>
@@ -76,8 +79,8 @@ export function barredWords(desk: NextDesk, setting: Setting): readonly string[]
   const failure = barring(desk.failures, setting);
   const tooWarm = whyTooWarm(desk.warmth, setting);
   return [
-    ...(failure === undefined ? [] : [barredNote(failure)]),
-    ...(tooWarm === null ? [] : [tooWarmNote(setting, tooWarm)]),
+    ...(failure === undefined ? [] : [barredNote(failure, clockUnitOf(desk))]),
+    ...(tooWarm === null ? [] : [tooWarmNote(setting, tooWarm, clockUnitOf(desk))]),
   ];
 }
 
@@ -105,10 +108,11 @@ export function allowedVoltage({ bounds, blocked }: NextDesk, askedMv: number): 
   return bounds.highestMv;
 }
 
-export function allowedClock({ bounds, blocked }: NextDesk, askedMhz: number): number {
+export function allowedClock({ bounds, blocked, question }: NextDesk, askedMhz: number): number {
   if (bounds.highestMhz === null || askedMhz <= bounds.highestMhz) return askedMhz;
+  const unit = question.chip.clockUnit;
   blocked.push(
-    `${megahertz(askedMhz)} is ${bounds.clockBecause}; ${megahertz(bounds.highestMhz)} is as far as a proposal goes.`,
+    `${clockWords(askedMhz, unit)} is ${bounds.clockBecause}; ${clockWords(bounds.highestMhz, unit)} is as far as a proposal goes.`,
   );
   return bounds.highestMhz;
 }

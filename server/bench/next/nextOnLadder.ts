@@ -8,6 +8,7 @@ import {
   allowedClock,
   allowedVoltage,
   barredWords,
+  clockUnitOf,
   isPassedOver,
   type NextDesk,
   nextDeskOf,
@@ -27,7 +28,7 @@ export function atOneVoltage(desk: NextDesk, askedMv: number): NextAnswer {
   const voltageMv = allowedVoltage(desk, askedMv);
   return onLadder(desk, ladderAtVoltage(voltageMv, desk.hazard), (setting, { answer }) => ({
     settled: { clockMhz: setting.clockMhz, chance: answer.chance },
-    because: becauseSettledAtVoltage(setting, answer, desk.wanted),
+    because: becauseSettledAtVoltage(setting, answer, desk.wanted, clockUnitOf(desk)),
   }));
 }
 
@@ -40,7 +41,7 @@ export function atOneClock(asked: NextDesk, askedMhz: number): NextAnswer {
     () => ladder,
     (setting, { answer }) => ({
       settled: { voltageMv: setting.voltageMv, chance: answer.chance },
-      because: becauseSettledAtClock(setting, answer, desk.wanted),
+      because: becauseSettledAtClock(setting, answer, desk.wanted, clockUnitOf(desk)),
     }),
   );
 }
@@ -80,13 +81,13 @@ function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledA
           desk,
           at.all,
           setting,
-          becauseOfFirstProof(setting, answer, desk.wanted) + underSwitching(desk),
+          becauseOfFirstProof(setting, answer, desk.wanted, clockUnitOf(desk)) + underSwitching(desk),
         )
       : settledOn(desk, at, setting, settledAt);
   }
   if (trial === null) return nothingAllowed(desk);
   const purpose = purposeOf(desk, trial);
-  const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length)}${underSwitching(desk)}`;
+  const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
   return {
     ...proposalOf(desk, at.all, trial, purpose, because),
     plan: planFrom(desk, at.few, trial, at.choice),

@@ -5,6 +5,7 @@ import { hasRun, ladderAtVoltage } from "./ladderDesk.ts";
 import type { MappedLimit, NextAnswer, Proposal, Setting, Settled } from "./nextAnswer.ts";
 import {
   clockGrid,
+  clockUnitOf,
   durationsFor,
   isPassedOver,
   isRuledOutAt,
@@ -49,7 +50,7 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
   if (trial === null || trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, all, known);
   const [point] = mapPointsOf(all, [trial.voltageMv], termsOf(desk)) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
-  const because = becauseOfMapTrial(trial, point, open, voltages.length);
+  const because = becauseOfMapTrial(trial, point, open, voltages.length, clockUnitOf(desk));
   return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
 }
 
@@ -72,7 +73,12 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
   }));
   const lacking = lackingRun(desk, map);
   if (lacking !== null)
-    return firstProofOf(desk, all, lacking, becauseOfFirstProof(lacking, lacking, desk.wanted));
+    return firstProofOf(
+      desk,
+      all,
+      lacking,
+      becauseOfFirstProof(lacking, lacking, desk.wanted, clockUnitOf(desk)),
+    );
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
   return {
     settled: { map },

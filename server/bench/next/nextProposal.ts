@@ -69,11 +69,14 @@ const proofMinutes = 60;
 
 /** An hour at the answer, unless such a pass is on record. An undervolt is proved under a load that switches on and off. */
 export function proofOf(desk: NextDesk, draws: LimitDraws, setting: Setting): Proposal | null {
+  const { clockUnit } = desk.question.chip;
   const isLow = desk.question.clockMhz != null;
   const switching = isLow ? switchingLoad(desk) : null;
   const workloadId = switching?.id ?? desk.workloadId;
   if (isProved(desk, setting, workloadId)) return null;
-  const because = isLow ? becauseOfLowProof(setting, switching?.name ?? null) : becauseOfProof(setting);
+  const because = isLow
+    ? becauseOfLowProof(setting, switching?.name ?? null, clockUnit)
+    : becauseOfProof(setting, clockUnit);
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
   return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
 }

@@ -3,7 +3,7 @@ import type { Target } from "../limit/acceptance.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeWords } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { LadderAnswer } from "./ladderAnswer.ts";
 import type { Purpose } from "./nextAnswer.ts";
 import type { TrialForecast } from "./trialForecast.ts";
@@ -15,8 +15,8 @@ export const chanceInWords = (chance: number): string =>
 
 const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" : `${minutes} minutes`);
 
-const run = ({ clockMhz, voltageMv, minutes }: TrialForecast): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
+const run = ({ clockMhz, voltageMv, minutes }: TrialForecast, unit: UnitOfClock): string =>
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} for ${minutesInWords(minutes)}`;
 
 /** One sentence: what the attempt would decide, and how likely it passes. */
 export function becauseOfLadderTrial(
@@ -24,17 +24,19 @@ export function becauseOfLadderTrial(
   purpose: Purpose,
   answer: LadderAnswer,
   attempts: number,
+  unit: UnitOfClock,
 ): string {
+  const ran = run(trial, unit);
   const odds = `it passes ${chanceInWords(trial.chanceOfPass)} times`;
   if (attempts === 0)
-    return `Nothing has been tried on this build yet; ${run(trial)} tells most for its time, and ${odds}.`;
+    return `Nothing has been tried on this build yet; ${ran} tells most for its time, and ${odds}.`;
   if (purpose === "prove")
-    return `Short runs can no longer tell the last steps apart; ${run(trial)} can, and ${odds}.`;
+    return `Short runs can no longer tell the last steps apart; ${ran} can, and ${odds}.`;
   if (answer.rung === null)
-    return `Nothing here is likely enough to hold yet; ${run(trial)} tells most for its time, and ${odds}.`;
+    return `Nothing here is likely enough to hold yet; ${ran} tells most for its time, and ${odds}.`;
   return purpose === "resolve"
-    ? `The limit lies between what passed and what crashed; ${run(trial)} narrows it most for its time, and ${odds}.`
-    : `The limit has not shown itself yet; ${run(trial)} narrows it most for its time, and ${odds}.`;
+    ? `The limit lies between what passed and what crashed; ${ran} narrows it most for its time, and ${odds}.`
+    : `The limit has not shown itself yet; ${ran} narrows it most for its time, and ${odds}.`;
 }
 
 export const becauseOfMapTrial = (
@@ -42,8 +44,9 @@ export const becauseOfMapTrial = (
   point: MapPoint,
   open: number,
   voltages: number,
+  unit: UnitOfClock,
 ): string =>
-  `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${Math.round(point.highMhz)} MHz); ${run(trial)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+  `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${clockWords(Math.round(point.highMhz), unit)}); ${run(trial, unit)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
 /** "an hour", "8 hours": what an answer must pass. */
 export const hoursInWords = (hours: number): string => (hours === 1 ? "an hour" : `${hours} hours`);
@@ -60,36 +63,46 @@ function nextStepInWords(
     : `, ${step} ${Math.max(1, Math.floor(100 * nextChance))} in 100 times where an answer takes ${Math.round(100 * chance)}.`;
 }
 
-export const becauseSettledAtVoltage = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
-  `${passesInWords(setting, answer, wanted)}${nextStepInWords("up", answer, wanted)}`;
+export const becauseSettledAtVoltage = (
+  setting: Setting,
+  answer: LadderAnswer,
+  wanted: Target,
+  unit: UnitOfClock,
+): string => `${passesInWords(setting, answer, wanted, unit)}${nextStepInWords("up", answer, wanted)}`;
 
-export const becauseSettledAtClock = (setting: Setting, answer: LadderAnswer, wanted: Target): string =>
-  `${passesInWords(setting, answer, wanted)}${nextStepInWords("down", answer, wanted)}`;
+export const becauseSettledAtClock = (
+  setting: Setting,
+  answer: LadderAnswer,
+  wanted: Target,
+  unit: UnitOfClock,
+): string => `${passesInWords(setting, answer, wanted, unit)}${nextStepInWords("down", answer, wanted)}`;
 
 const passesInWords = (
   { clockMhz, voltageMv }: Setting,
   { chance }: LadderAnswer,
   { hours }: Target,
+  unit: UnitOfClock,
 ): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times`;
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times`;
 
 /** The answer has not run yet. */
 export const becauseOfFirstProof = (
   setting: Setting,
   { chance }: Pick<LadderAnswer, "chance">,
   { hours }: Target,
+  unit: UnitOfClock,
 ): string =>
-  `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
+  `${clockWords(setting.clockMhz, unit)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
 
 export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): string =>
   `It ${outcomeWords[outcome]} there once; ${minutesInWords(trial.minutes)} of the same say whether it was the clock, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
-export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;
+export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting, unit: UnitOfClock): string =>
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;
 
 /** What failed, and why nothing as hard is proposed. */
-export const barredNote = ({ row, clockMhz, voltageMv }: Failure): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
+export const barredNote = ({ row, clockMhz, voltageMv }: Failure, unit: UnitOfClock): string =>
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
 
 /** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
 export function becauseSettledMap(voltages: number, openMv: readonly number[]): string {
@@ -104,17 +117,21 @@ export function becauseSettledMap(voltages: number, openMv: readonly number[]): 
 export const switchedUnder = (load: string): string =>
   ` Run it under ${load}: low voltages fail where the load switches on and off.`;
 
-export const becauseOfProof = ({ clockMhz, voltageMv }: Setting): string =>
-  `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer.`;
+export const becauseOfProof = ({ clockMhz, voltageMv }: Setting, unit: UnitOfClock): string =>
+  `An hour at ${clockWords(clockMhz, unit)} and ${volts(voltageMv)} proves the answer.`;
 
 /** A low voltage is proved under a load that switches; with none written down the proof says less, and that is told. */
-export const becauseOfLowProof = ({ clockMhz, voltageMv }: Setting, switching: string | null): string =>
+export const becauseOfLowProof = (
+  { clockMhz, voltageMv }: Setting,
+  switching: string | null,
+  unit: UnitOfClock,
+): string =>
   switching === null
-    ? `An hour at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer as far as a steady load can: low voltages fail first where the load switches on and off, and no such load is written down.`
-    : `An hour of ${switching} at ${megahertz(clockMhz)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
+    ? `An hour at ${clockWords(clockMhz, unit)} and ${volts(voltageMv)} proves the answer as far as a steady load can: low voltages fail first where the load switches on and off, and no such load is written down.`
+    : `An hour of ${switching} at ${clockWords(clockMhz, unit)} and ${volts(voltageMv)} proves the answer: low voltages fail where the load switches on and off.`;
 
-export const tooWarmNote = ({ clockMhz, voltageMv }: Setting, because: string): string =>
-  `${megahertz(clockMhz)} at ${volts(voltageMv)} is not proposed. ${because}`;
+export const tooWarmNote = ({ clockMhz, voltageMv }: Setting, because: string, unit: UnitOfClock): string =>
+  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} is not proposed. ${because}`;
 
 /** Whether a caution tells of heat. */
 export const isTooWarmNote = (caution: string): boolean => caution.includes(" is not proposed. ");

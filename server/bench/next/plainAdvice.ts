@@ -1,6 +1,6 @@
 import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import type { Chip } from "../things/chip.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 
 type Held = FrontierPoint & Readonly<{ heldMhz: number }>;
 
@@ -20,7 +20,7 @@ export type PlainAdvice = Readonly<{
  */
 export function plainAdvice(
   points: readonly FrontierPoint[],
-  chip: Pick<Chip, "clockStepMhz" | "voltageCeilingMv">,
+  chip: Pick<Chip, "clockStepMhz" | "voltageCeilingMv" | "clockUnit">,
 ): PlainAdvice | undefined {
   const held = points.filter((point): point is Held => point.heldMhz !== null);
   const reasons = new Map(held.map((point) => [point, reasonAgainst(point, chip)]));
@@ -41,8 +41,8 @@ export function plainAdvice(
   return { clockMhz: heldMhz - chip.clockStepMhz, voltageMv, heldMhz, marginC, passedOver };
 }
 
-function reasonAgainst(point: Held, chip: Pick<Chip, "voltageCeilingMv">): string | null {
-  const setting = `${megahertz(point.heldMhz)} at ${volts(point.voltageMv)}`;
+function reasonAgainst(point: Held, chip: Pick<Chip, "voltageCeilingMv" | "clockUnit">): string | null {
+  const setting = `${clockWords(point.heldMhz, chip.clockUnit)} at ${volts(point.voltageMv)}`;
   if (chip.voltageCeilingMv !== null && point.voltageMv > chip.voltageCeilingMv)
     return `${setting} is above your voltage ceiling.`;
   if (point.margin === "over") return `${setting} would pass the temperature limit in the hottest room.`;

@@ -1,6 +1,6 @@
 import type { ClockPoint } from "../frontier/frontierPoint.ts";
 import type { Chip } from "../things/chip.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import type { Step } from "./plainSteps.ts";
 
 const proofS = 3600;
@@ -21,7 +21,7 @@ export function stepDownFrom(byClock: readonly ClockPoint[], clockMhz: number, c
   );
   const nextMv = Math.round((heldMv - chip.voltageStepMv) * 1000) / 1000;
   const isBlocked = nextMv < lowestMv || crashes.some((crashMv) => crashMv >= nextMv);
-  const held = `${volts(heldMv)} held ${megahertz(clockMhz)}`;
+  const held = `${volts(heldMv)} held ${clockWords(clockMhz, chip.clockUnit)}`;
   return isBlocked
     ? {
         ...{ clockMhz, voltageMv: heldMv, purpose: "prove", durationS: proofS },

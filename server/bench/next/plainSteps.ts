@@ -2,7 +2,7 @@ import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeClass } from "../things/outcome.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 
 /** What the plain rule looks at: the record, the last attempt, and the voltage it was at. */
 export type Bench = Readonly<{
@@ -68,7 +68,7 @@ function afterNothing({ last, point }: Bench): Step | null {
 }
 
 /** A pass that a crash at an easier setting speaks against is run once more; then the crash stands. */
-function overContested({ point, rows }: Bench): Step | null {
+function overContested({ point, rows, chip }: Bench): Step | null {
   const contested = rows.filter(({ id }) => point.contested.includes(id));
   const lowest = contested.reduce<EvidenceRow | null>(
     (low, row) => (low === null || row.clockMhz < low.clockMhz ? row : low),
@@ -91,7 +91,7 @@ function overContested({ point, rows }: Bench): Step | null {
     clockMhz: lowest.clockMhz,
     voltageMv: point.voltageMv,
     purpose: "resolve",
-    because: `${megahertz(lowest.clockMhz)} passed here, yet ${megahertz(crash.clockMhz)} crashed at ${volts(crash.voltageMv)}: one more run says which to believe.`,
+    because: `${clockWords(lowest.clockMhz, chip.clockUnit)} passed here, yet ${clockWords(crash.clockMhz, chip.clockUnit)} crashed at ${volts(crash.voltageMv)}: one more run says which to believe.`,
   };
 }
 
@@ -105,7 +105,7 @@ function belowCrash({ point, chip }: Bench): Step | null {
     clockMhz,
     voltageMv: point.voltageMv,
     purpose: "prove",
-    because: `${megahertz(crashMhz)} crashed at ${volts(point.voltageMv)}; one step below it was not proven yet.`,
+    because: `${clockWords(crashMhz, chip.clockUnit)} crashed at ${volts(point.voltageMv)}; one step below it was not proven yet.`,
   };
 }
 
@@ -116,7 +116,7 @@ function upward({ point, chip }: Bench): Step | null {
     clockMhz: stepAbove(passedMhz, chip),
     voltageMv: point.voltageMv,
     purpose: "screen",
-    because: `${megahertz(passedMhz)} passed at ${volts(point.voltageMv)} and nothing has crashed there; one step up.`,
+    because: `${clockWords(passedMhz, chip.clockUnit)} passed at ${volts(point.voltageMv)} and nothing has crashed there; one step up.`,
   };
 }
 
@@ -132,7 +132,7 @@ function higherVoltage({ point, points, chip }: Bench): Step | null {
     clockMhz: point.lowestCrashMhz,
     voltageMv,
     purpose: "map",
-    because: `${volts(point.voltageMv)} is decided: ${megahertz(point.heldMhz ?? 0)} holds and ${megahertz(point.lowestCrashMhz)} does not. One voltage step up may carry it.`,
+    because: `${volts(point.voltageMv)} is decided: ${clockWords(point.heldMhz ?? 0, chip.clockUnit)} holds and ${clockWords(point.lowestCrashMhz, chip.clockUnit)} does not. One voltage step up may carry it.`,
   };
 }
 

@@ -17,7 +17,7 @@ export type MapPoint = Readonly<{
   known: boolean;
 }>;
 
-/** No chip follows the model to the last megahertz: the band of a map allows this share of the clock either way. */
+/** No chip follows the model to the last clockWords: the band of a map allows this share of the clock either way. */
 const misfitShare = 0.0006;
 
 /** For the band, for what is nearly sure, for what a map tells, and for the middle. */

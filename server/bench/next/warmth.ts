@@ -5,7 +5,7 @@ import type { Use } from "../things/aim.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import type { Setting } from "../things/setting.ts";
-import { megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
 
 /** What is known of how warm settings of a build run. */
@@ -16,7 +16,7 @@ export type Warmth = Readonly<{
   heatEnds: readonly EvidenceRow[];
   workloadId: string | null;
   hottestAmbientC: number;
-  chip: Pick<Chip, "tempLimitC" | "warnMarginC">;
+  chip: Pick<Chip, "tempLimitC" | "warnMarginC" | "clockUnit">;
   /** What is left at any place, by how warm the main one is read. */
   bounds: HeatBounds;
   /** The owner's guard: what daily use adds to the voltage at the same clock. */
@@ -64,7 +64,7 @@ export const whyTooWarm = (warmth: Warmth, { clockMhz, voltageMv }: Setting): st
 export function heatObjectionTo(warmth: Warmth, setting: Setting): string | null {
   const hot = endedByHeat(warmth.heatEnds, setting);
   if (hot !== undefined)
-    return `Heat ended ${megahertz(hot.clockMhz)} at ${volts(hot.voltageMv)}, which heats no more.`;
+    return `Heat ended ${clockWords(hot.clockMhz, warmth.chip.clockUnit)} at ${volts(hot.voltageMv)}, which heats no more.`;
   const loadTempC = loadTempAt(warmth, setting);
   if (loadTempC === null) return null;
   const { mid, high } = loadTempC;

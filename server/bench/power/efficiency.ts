@@ -2,6 +2,7 @@ import { coverageFactor } from "../../numerics/combinedUncertainty.ts";
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import { type ElectricalRun, keptRunning, trueClockMhz } from "../runs/electricalRun.ts";
+import { clockWords, type UnitOfClock } from "../things/words.ts";
 
 /** What one setting gives for its power; ends at 95 % by the scatter of readings, null where it is not known. */
 export type Efficiency = Readonly<{
@@ -101,6 +102,7 @@ export function lastStepCost(
   settings: readonly Efficiency[],
   clockMhz: number,
   powerDoubt: number | null = null,
+  unit: UnitOfClock = "MHz",
 ): StepCost | undefined {
   const cheapest = [...groupedBy(settings, (setting) => setting.clockMhz).values()].map((same) => same[0]!);
   const index = cheapest.findIndex((setting) => setting.clockMhz === clockMhz);
@@ -118,21 +120,17 @@ export function lastStepCost(
     extraClockShare: at.clockMhz / before.clockMhz - 1,
     extraScoreShare: at.score === null || before.score === null ? null : at.score / before.score - 1,
   };
-  return { ...cost, words: costWords(cost) };
+  return { ...cost, words: costWords(cost, unit) };
 }
 
-function costWords({
-  fromMhz,
-  toMhz,
-  extraW,
-  extraPowerShare,
-  extraClockShare,
-  extraScoreShare,
-}: Omit<StepCost, "words">): string {
+function costWords(
+  { fromMhz, toMhz, extraW, extraPowerShare, extraClockShare, extraScoreShare }: Omit<StepCost, "words">,
+  unit: UnitOfClock,
+): string {
   const gain =
     extraScoreShare === null ? `${percent(extraClockShare)} clock` : `${percent(extraScoreShare)} score`;
   const watts = `${Math.abs(extraW).toFixed(0)} W ${extraW < 0 ? "less" : "more"}`;
-  return `From ${fromMhz} to ${toMhz} MHz: ${watts} (${percent(extraPowerShare)}) for ${gain}.`;
+  return `From ${fromMhz} to ${clockWords(toMhz, unit)}: ${watts} (${percent(extraPowerShare)}) for ${gain}.`;
 }
 
 const percent = (share: number): string => `${share < 0 ? "−" : "+"}${Math.abs(share * 100).toFixed(1)} %`;

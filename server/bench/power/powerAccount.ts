@@ -10,6 +10,7 @@ import {
 import type { RunRow } from "../runs/runRow.ts";
 import { type ScoreScaling, scoreScalingOf } from "../runs/score.ts";
 import type { Board } from "../things/board.ts";
+import type { UnitOfClock } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
 import { type Efficiency, efficiencyOf, lastStepCost, type StepCost } from "./efficiency.ts";
 import { currentOf, droopMv, loadLinesOf } from "./loadLine.ts";
@@ -69,6 +70,7 @@ export function powerAccountOf(
   board: Pick<Board, "corePhases" | "phaseRatingA">,
   asked: string | null = null,
   supplyEfficiency: number | null = null,
+  clockUnit: UnitOfClock = "MHz",
 ): PowerAccount {
   const loaded = runs
     .filter((run) => workloads.get(run.workloadId)?.kind !== "idle")
@@ -82,7 +84,7 @@ export function powerAccountOf(
   const doubt = "readingDoubt" in fit ? fit.readingDoubt : null;
   const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt, meanOffBy(fit));
   const highest = efficiency.at(-1);
-  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt)) ?? null;
+  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt, clockUnit)) ?? null;
   const points = read.filter((run) => measuringPlaceOf(run) === powerAt).flatMap(pointOf);
   return {
     workloadId,
@@ -96,7 +98,7 @@ export function powerAccountOf(
     loadLines: loadLinesOf(loaded),
     droops: loaded.filter(keptRunning).flatMap(droopOf),
     phases: phasesOf(loaded, board),
-    score: workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId)),
+    score: workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId), clockUnit),
   };
 }
 
@@ -198,7 +200,8 @@ function scoreOf(
   runs: readonly RunRow[],
   workloadId: string,
   workload: Workload | undefined,
+  unit: UnitOfClock,
 ): ScoreScaling | null {
-  const scaling = scoreScalingOf(runs, workloadId, workload?.scoreBetter ?? "higher");
+  const scaling = scoreScalingOf(runs, workloadId, workload?.scoreBetter ?? "higher", unit);
   return scaling.byClock.length === 0 ? null : scaling;
 }

@@ -6,6 +6,7 @@ import { toleranceFactor } from "../../numerics/toleranceFactor.ts";
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
+import { clockWords, type UnitOfClock } from "../things/words.ts";
 
 /** The part of an attempt that its benchmark result is judged by. */
 export type ScoredRun = Readonly<
@@ -60,6 +61,7 @@ export function scoreScalingOf(
   runs: readonly ScoredRun[],
   workloadId: string,
   better: "higher" | "lower",
+  unit: UnitOfClock = "MHz",
 ): ScoreScaling {
   const scored = runs.filter(
     (run) => run.workloadId === workloadId && isFinished(run) && (run.score ?? 0) > 0,
@@ -77,7 +79,7 @@ export function scoreScalingOf(
     elasticityLow: elasticity === null || half === undefined ? null : elasticity - half,
     elasticityHigh: elasticity === null || half === undefined ? null : elasticity + half,
     falls,
-    words: scalingWords(elasticity, half, falls),
+    words: scalingWords(elasticity, half, falls, unit),
   };
 }
 
@@ -140,10 +142,11 @@ function scalingWords(
   elasticity: number | null,
   half: number | undefined,
   falls: readonly ScoreFall[],
+  unit: UnitOfClock,
 ): string {
   const fall = falls.find((one) => one.isBeyondScatter !== false);
   if (fall !== undefined)
-    return `${fall.toMhz} MHz did ${(fall.worseShare * 100).toFixed(1)} % worse than ${fall.fromMhz} MHz${fall.isBeyondScatter === null ? ", from single runs" : ""}: ${fall.check[0]}.`;
+    return `${clockWords(fall.toMhz, unit)} did ${(fall.worseShare * 100).toFixed(1)} % worse than ${clockWords(fall.fromMhz, unit)}${fall.isBeyondScatter === null ? ", from single runs" : ""}: ${fall.check[0]}.`;
   if (elasticity === null) return "Results at two clocks are the least that shows what the clock brings.";
   const told = (value: number): string => value.toFixed(1).replace("-", "−");
   const ends = half === undefined ? "" : ` (${told(elasticity - half)} to ${told(elasticity + half)})`;

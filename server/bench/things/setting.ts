@@ -32,7 +32,7 @@ export function offsetOf({ offset, offsets, part }: Omit<AsSet, "clockMhz" | "vo
 }
 
 /** "offset −30 mV of core 3", "6400 MT/s on automatic voltage", "4625 MHz at 1.2 V": what an attempt is known by. */
-export function asSetWords(set: AsSet, units?: SettingUnits): string {
+export function asSetWords(set: AsSet, units: SettingUnits | undefined): string {
   const offset = offsetOf(set);
   const clock = set.clockMhz === null ? null : `${set.clockMhz} ${units?.clockUnit ?? "MHz"}`;
   if (offset !== null) return `offset ${offsetWords(offset, units)}${set.part ? ` of ${set.part}` : ""}`;

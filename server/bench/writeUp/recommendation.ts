@@ -1,17 +1,13 @@
 import { tellingHeat, tellingNoise } from "../comparison/sentence.ts";
 import { type Verdict, verdictWords } from "../comparison/verdict.ts";
-import { inClockUnit, megahertz } from "../things/words.ts";
+import { clockWords } from "../things/words.ts";
 import type { Account, AccountedComparison, Recommendation } from "./account.ts";
 import { intervalFigure } from "./figures.ts";
 
 /** Which of the builds suits the stated use, claiming no more than the verdicts do; empty for a single build. */
 export const recommendationWords = (account: Account): string =>
   account.comparisons
-    .map((compared) =>
-      account.use === "quiet"
-        ? quieterOf(compared)
-        : inClockUnit(furtherOf(account, compared), compared.comparison.clockUnit),
-    )
+    .map((compared) => (account.use === "quiet" ? quieterOf(compared) : furtherOf(account, compared)))
     .join(" ");
 
 type Judged = Readonly<{ difference: number; low: number | null; high: number | null; verdict: Verdict }>;
@@ -43,16 +39,16 @@ function quieterOf(compared: AccountedComparison): string {
 
 /** The higher setting of the two, and whether their limits are told apart at all. */
 function furtherOf(account: Account, compared: AccountedComparison): string {
-  const { aName, bName } = compared;
+  const { aName, bName, comparison } = compared;
   const settingOf = (name: string): Recommendation["setting"] =>
     account.recommendations.findLast(({ buildName }) => buildName === name)?.setting ?? null;
   const [a, b] = [settingOf(aName), settingOf(bName)];
   if (a === null || b === null) return "";
   if (a.clockMhz === b.clockMhz)
-    return `${aName} and ${bName} come to the same clock for this use, ${megahertz(a.clockMhz)}.`;
+    return `${aName} and ${bName} come to the same clock for this use, ${clockWords(a.clockMhz, comparison.clockUnit)}.`;
   const [higher, by] =
     a.clockMhz > b.clockMhz ? [aName, a.clockMhz - b.clockMhz] : [bName, b.clockMhz - a.clockMhz];
-  return `For this use ${higher} is to run ${megahertz(by)} higher, each at its own voltage; ${proofOf(compared, higher)}.`;
+  return `For this use ${higher} is to run ${clockWords(by, comparison.clockUnit)} higher, each at its own voltage; ${proofOf(compared, higher)}.`;
 }
 
 /** At the same voltage the limits may say another thing than the settings do: heat and sureness come in between. */

@@ -1,10 +1,10 @@
-import { answerInWords } from "../best/answerWords.ts";
+import { answerInWords, settingInWords } from "../best/answerWords.ts";
 import { onePerMeasure } from "../comparison/intervalRows.ts";
 import { hearingCaution } from "../noise/noise.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
 import { partNames } from "../things/build.ts";
 import type { Requirement } from "../things/rule.ts";
-import { inClockUnit, megahertz, volts } from "../things/words.ts";
+import { clockWords, volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, workloadName } from "./account.ts";
 import { type Block, heading, list, paragraph, table, wordsColumn } from "./block.ts";
 import { conditionsWords } from "./conditions.ts";
@@ -52,8 +52,8 @@ const answerWords = (account: Account): string =>
   account.comparisons.length > 0
     ? account.comparisons.map((one) => `${pairOf(account, one)}${one.comparison.sentence}`).join(" ")
     : account.answers
-        .map(({ buildName, answer }, i) =>
-          inClockUnit(`${buildName}: ${answerInWords(answer)}`, unitOf(account.builds[i])),
+        .map(
+          ({ buildName, answer }, i) => `${buildName}: ${answerInWords(answer, unitOf(account.builds[i]))}`,
         )
         .join(" ");
 
@@ -129,11 +129,10 @@ function contested(account: Account): Block[] {
       .map((point) => {
         const passes = counted(point.contested.length, "pass", "passes");
         const fallback =
-          point.heldMhz === null ? "nothing held there" : `${megahertz(point.heldMhz)} held there`;
-        return inClockUnit(
-          `${build.name} at ${volts(point.voltageMv)}: ${passes} contested by a crash at that or an easier setting; ${fallback}.`,
-          chip.clockUnit,
-        );
+          point.heldMhz === null
+            ? "nothing held there"
+            : `${clockWords(point.heldMhz, chip.clockUnit)} held there`;
+        return `${build.name} at ${volts(point.voltageMv)}: ${passes} contested by a crash at that or an easier setting; ${fallback}.`;
       }),
   );
   return list(items);
@@ -151,12 +150,10 @@ function recommended(account: Account): Block[] {
   const items = account.recommendations.map(({ buildName, use, setting, because, set = null }) => {
     if (setting === null && set === null)
       return `${buildName}, ${use}: no setting can be recommended yet. ${because.join(" ")}`.trim();
-    const what =
-      setting === null ? (set ?? "") : `${megahertz(setting.clockMhz)} at ${volts(setting.voltageMv)}`;
     const unit = unitOf(account.builds.find(({ build }) => build.name === buildName));
-    const told = inClockUnit(what, unit);
+    const told = setting === null ? (set ?? "") : settingInWords(setting, unit);
     const says = because[0]?.includes(told) ? because : [`${told}.`, ...because];
-    return inClockUnit(`${buildName}, ${use}: ${says.join(" ")}`, unit);
+    return `${buildName}, ${use}: ${says.join(" ")}`;
   });
   const which = paragraph(account.own, `recommendation-${account.use}`, recommendationWords(account));
   return [...which, ...list(items)];

@@ -3,7 +3,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { outcomes, outcomeWords } from "../../bench/things/outcome.ts";
 import { isSetByClock } from "../../bench/things/setting.ts";
-import { inClockUnit, megahertz } from "../../bench/things/words.ts";
+import { clockWords } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -14,7 +14,7 @@ import { Moment } from "../../html/quantity.tsx";
 import { AttemptFieldset } from "../attemptForm/attemptFieldset.tsx";
 import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { fieldGroups } from "../attemptForm/formFields.ts";
-import { ClockUnit, useClockUnit } from "../kit/clockUnit.ts";
+import { ClockUnit, unitsOfBuild, useClockUnit } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
 import { LogForm } from "../kit/logForm.tsx";
@@ -100,14 +100,12 @@ const SpeaksOf = ({ attempt, clockUnit }: { attempt: Attempt; clockUnit: Chip["c
   if (!isSetByClock(attempt)) return null;
   const clockMhz = evidenceClockMhz(attempt);
   if (clockMhz === attempt.clockMhz || attempt.clockMode === "boost") return null;
+  const set = clockWords(attempt.clockMhz, clockUnit);
   return (
     <p class="prose">
-      {inClockUnit(
-        clockMhz === null
-          ? `It was held back at a clock nobody read, so it says nothing of ${megahertz(attempt.clockMhz)}.`
-          : `Under load it ran at ${megahertz(clockMhz)}: it counts there, and says nothing of the ${megahertz(attempt.clockMhz)} that were set.`,
-        clockUnit,
-      )}
+      {clockMhz === null
+        ? `It was held back at a clock nobody read, so it says nothing of ${set}.`
+        : `Under load it ran at ${clockWords(clockMhz, clockUnit)}: it counts there, and says nothing of the ${set} that were set.`}
     </p>
   );
 };
@@ -245,7 +243,8 @@ export const deletedPage = (context: PageContext, attempt: Attempt): string =>
     <Document title="Deleted" frame={frameOf(context, "bench")}>
       <Entry>
         <Answer heading="This attempt was deleted">
-          {settingWords(attempt)}, {outcomeWords[attempt.outcome]}. It can be brought back within the day.
+          {settingWords(attempt, unitsOfBuild(context.journal, attempt.buildId))},{" "}
+          {outcomeWords[attempt.outcome]}. It can be brought back within the day.
         </Answer>
         <form method="post" action={paths.restoration("attempts", attempt.id)}>
           <Act>

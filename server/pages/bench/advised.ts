@@ -3,7 +3,7 @@ import { type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
 import { type Advice, type AdviceQuestion, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
 import { isId } from "../../bench/things/units.ts";
-import { runInWords } from "../kit/answerTold.tsx";
+import { isTold } from "../kit/answerTold.tsx";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
 import { type Pursuit, pursuitIn } from "../kit/pursuit.tsx";
@@ -49,7 +49,7 @@ export function adviceAskedIn(query: Typed, buildId: string, now: string): Advic
 export const isDone = (
   answer: Pick<BuildAnswer, "state" | "setting" | "byOffset">,
   { aim, again }: Pick<AdviceQuestion, "aim" | "again">,
-): boolean => answer.state === "done" && runInWords(answer) !== null && aim === "clock" && again === null;
+): boolean => answer.state === "done" && isTold(answer) && aim === "clock" && again === null;
 
 /** The same, as the next page and the next attempt are to have it. */
 export const pursuitOf = ({ aim, pooled, ...asked }: AdviceQuestion): Pursuit => ({

@@ -14,6 +14,7 @@ import {
   WhyChanged,
   WorthTrying,
 } from "../kit/answerTold.tsx";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
 import { isDone } from "./advised.ts";
 import { WhatIsLeft } from "./left.tsx";
@@ -41,7 +42,7 @@ type OfBuild = Pick<Props, "build" | "answer">;
 /** What to run, in a heading: once the whole record was weighed it takes the place of the one that stands. */
 export const AnswerHead = ({ build, answer }: OfBuild) => {
   const { setting } = answer;
-  const told = runInWords(answer);
+  const told = runInWords(answer, useClockUnit());
   const said = told === null ? "No setting to run yet." : `Run ${told}.`;
   return (
     <span id="answer-head" data-only="" data-said={said} {...answerMarks({ buildId: build.id, answer })}>
@@ -59,7 +60,7 @@ export const AnswerBody = ({ build, answer }: OfBuild) => (
   <div id="answer-body" data-only="">
     <LineWithMore
       line={
-        runInWords(answer) === null ? (
+        runInWords(answer, useClockUnit()) === null ? (
           answer.because[0]
         ) : (
           <AnswerSure answer={answer} hottestAmbientC={build.hottestAmbientC} />

@@ -3,6 +3,7 @@ import { nearerInWords } from "../../bench/best/answerWords.ts";
 import type { LeaveRunning as LeftRunning } from "../../bench/next/nextAnswer.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { formatDuration, formatMilli } from "../../html/format.ts";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import type { Left } from "./leftShown.ts";
@@ -24,7 +25,7 @@ export const WhatIsLeft = ({ buildId, answer, trying, left }: Props) => {
           : {voltagesMv.map((mv) => formatMilli(mv)).join(", ")} V.
         </li>
       )}
-      {answer.nearer === null ? null : <li>Nearer here: {nearerInWords(answer.nearer)}.</li>}
+      {answer.nearer === null ? null : <li>Nearer here: {nearerInWords(answer.nearer, useClockUnit())}.</li>}
       {leaveRunning === null || againstUnattended === null ? null : (
         <LeaveRunning {...{ buildId, against: againstUnattended, run: leaveRunning }} />
       )}

@@ -1,6 +1,8 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
-import { formatDuration, formatNumber } from "../../html/format.ts";
+import { clockWords } from "../../bench/things/words.ts";
+import { formatDuration } from "../../html/format.ts";
+import { useClockUnit } from "../kit/clockUnit.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
 import { benchAddress } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
@@ -33,11 +35,15 @@ export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: Buil
 };
 
 /** What such bench time might bring, by the pace of the attempt that tells most. */
-const Gain = ({ total, nearer }: Readonly<{ total: number; nearer: BuildAnswer["nearer"] }>) =>
-  nearer === null || nearer.gainMhz === null ? null : (
+const Gain = ({ total, nearer }: Readonly<{ total: number; nearer: BuildAnswer["nearer"] }>) => {
+  const unit = useClockUnit();
+  if (nearer === null || nearer.gainMhz === null) return null;
+  const gain = clockWords(Math.round(nearer.gainMhz), unit);
+  return (
     <p class="quiet">
       {total >= nearer.minutes
-        ? `So long might gain ${formatNumber(Math.round(nearer.gainMhz))} MHz.`
-        : `It takes about ${nearer.minutes} minutes to gain perhaps ${formatNumber(Math.round(nearer.gainMhz))} MHz; this is part of them.`}
+        ? `So long might gain ${gain}.`
+        : `It takes about ${nearer.minutes} minutes to gain perhaps ${gain}; this is part of them.`}
     </p>
   );
+};

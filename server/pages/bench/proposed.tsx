@@ -162,7 +162,7 @@ const latePiece = (advice: Advice, asked: AdviceQuestion, chip: Chip) => {
     ...pursuitOf(asked),
   });
   return (
-    <p class="late" data-said={`The whole record proposes ${settingWords(proposal)}.`}>
+    <p class="late" data-said={`The whole record proposes ${settingWords(proposal, chip)}.`}>
       Whole record:{" "}
       <a href={taken} data-key="w" aria-keyshortcuts="w">
         <SettingInWords clockMhz={clockMhz} voltageMv={voltageMv} />, {formatDuration(durationS)}

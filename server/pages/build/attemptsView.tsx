@@ -19,11 +19,11 @@ export type AttemptsShown = Readonly<{
   next: string | null;
 }>;
 
-const narrowedTo = ({ narrowing, workloads }: AttemptsShown): string => {
+const narrowedTo = ({ narrowing, workloads, chip }: AttemptsShown): string => {
   const { clockMhz, voltageMv, workload } = narrowing;
   const load = workloads.find(({ id }) => id === workload)?.name;
   return [
-    clockMhz === null ? "" : `at ${formatNumber(clockMhz)} MHz`,
+    clockMhz === null ? "" : `at ${formatNumber(clockMhz)} ${chip.clockUnit}`,
     voltageMv === null ? "" : `at ${formatMilli(voltageMv)} V`,
     load ? `under ${load}` : "",
   ]

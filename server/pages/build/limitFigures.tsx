@@ -94,7 +94,7 @@ export const VoltageFor = ({ buildId, limit, holding, kept }: VoltageProps) => (
         <Button>What it takes</Button>
       </Fields>
     </form>
-    {limit.voltageFor ? <p class="lead">{voltageForInWords(limit.voltageFor)}</p> : null}
+    {limit.voltageFor ? <p class="lead">{voltageForInWords(limit.voltageFor, useClockUnit())}</p> : null}
     {holding.clockMhz === null ? null : (
       <Act>
         <ButtonLink href={paths.bench({ build: buildId, aim: "voltage", atMhz: holding.clockMhz })}>

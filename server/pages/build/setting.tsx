@@ -4,7 +4,7 @@ import { Act, Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount, formatNumber } from "../../html/format.ts";
-import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 type AimProps = Readonly<{ buildId: string; wish: BuildAim; kept: Readonly<Record<string, string>> }>;
@@ -67,7 +67,7 @@ export const WhyThis = ({ best }: { best: BestAnswer }) => {
         <Fold title={`Why not the others: ${formatCount(best.passedOver.length, "setting")}`}>
           <ul class="rows">
             {best.passedOver.map(({ setting, because }) => (
-              <li key={settingWords(setting)}>
+              <li key={`${setting.clockMhz} ${setting.voltageMv}`}>
                 <b>
                   <SettingInWords {...setting} />
                 </b>

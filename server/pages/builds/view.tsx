@@ -58,11 +58,11 @@ const Left = ({ row: { build, answer } }: { row: BuildRow }) => {
   );
 };
 
-/** The column is in MHz; a memory's rate says its own unit, on a phone by its row. */
+/** Each in the unit of its chip, on a phone by its row: builds of several chips stand here. */
 const Clock = ({ setting, clockUnit }: Pick<BuildAnswer, "setting"> & Pick<BuildRow, "clockUnit">) => (
   <>
     {formatNumber(setting?.clockMhz)}
-    {setting === null || clockUnit === "MHz" ? null : <span class="unit on-wide"> {clockUnit}</span>}
+    {setting === null ? null : <span class="unit on-wide"> {clockUnit}</span>}
   </>
 );
 
@@ -85,7 +85,6 @@ const columns: readonly Column<BuildRow>[] = [
   },
   {
     head: "Answer",
-    unit: "MHz",
     strong: true,
     cell: ({ build, answer, clockUnit }) =>
       answer === null ? (

@@ -2,6 +2,7 @@ import type { BuildDrift } from "../../answers/driftOfChip.ts";
 import { type BenchDrift, controlTag } from "../../bench/comparison/control.ts";
 import { verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";
@@ -77,7 +78,15 @@ const columns: readonly Column<BenchDrift>[] = [
 ];
 
 /** Whether the bench itself has moved: one known setting, run again on every bench day. */
-export const DriftSection = ({ drifts, loads }: { drifts: readonly BuildDrift[]; loads: LoadNames }) => {
+export const DriftSection = ({
+  drifts,
+  loads,
+  chip,
+}: {
+  drifts: readonly BuildDrift[];
+  loads: LoadNames;
+  chip: Chip;
+}) => {
   const [told, ...others] = drifts;
   if (told === undefined || told.telling === null)
     return (
@@ -113,7 +122,7 @@ export const DriftSection = ({ drifts, loads }: { drifts: readonly BuildDrift[];
         {telling.words} <span class="quiet">By {measureTraits[telling.measure].words}.</span>
       </p>
       <p class="prose quiet">
-        The control is {settingWords(control)} under {loads.get(control.workloadId) ?? "its load"},{" "}
+        The control is {settingWords(control, chip)} under {loads.get(control.workloadId) ?? "its load"},{" "}
         {control.tagged
           ? `as tagged “${controlTag}”.`
           : `the setting repeated on most days; tag the runs you mean “${controlTag}” to say otherwise.`}

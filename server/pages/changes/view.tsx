@@ -15,6 +15,7 @@ import { Missing } from "../../html/note.tsx";
 import { Another } from "../kit/another.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import { differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
 import { DriftSection, driftPlot } from "./drift.tsx";
@@ -64,7 +65,9 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
               const told = answer.answers[i];
               return told ? (
                 <li key={id}>
-                  <AnswerLine buildId={id} name={name} answer={told} />
+                  <ClockUnit.Provider value={answer.chip.clockUnit}>
+                    <AnswerLine buildId={id} name={name} answer={told} />
+                  </ClockUnit.Provider>
                 </li>
               ) : null;
             })}
@@ -78,7 +81,7 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         caption="After the change less before it"
         nothing="no effect"
       />
-      <DriftSection drifts={drifts} loads={loads} />
+      <DriftSection drifts={drifts} loads={loads} chip={answer.chip} />
       <OtherChip shown={shown} />
     </Document>
   );

@@ -4,8 +4,10 @@ import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import { sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
+import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
 import type { IntervalRow } from "../../html/intervalSvg.tsx";
+import { clocksIn } from "../kit/clockUnit.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 
 type Interval = Readonly<{ difference: number | null; low: number | null; high: number | null }>;
@@ -149,6 +151,6 @@ function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSet
 }
 
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
-export const settingLabel = (row: SameSettingRow, clockUnit: string): string =>
-  settingWords(row).replace("MHz", clockUnit);
+export const settingLabel = (row: SameSettingRow, clockUnit: UnitOfClock): string =>
+  settingWords(row, clocksIn(clockUnit));
 export const verdictLabel = (verdict: Verdict): string => unbroken(verdictShown[verdict]);

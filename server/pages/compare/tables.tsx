@@ -4,6 +4,7 @@ import type { JudgedOffsets, SameOffsetRow } from "../../bench/comparison/offset
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
 import type { BudgetLine } from "../../bench/comparison/verdict.ts";
+import type { UnitOfClock } from "../../bench/things/words.ts";
 import { Fold } from "../../html/entry.tsx";
 import { formatMilli, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
@@ -151,7 +152,7 @@ const counts = ([a, b]: readonly [number, number]): string => `${a} · ${b}`;
 const settingColumns = (
   { a, b }: Pair,
   loads: ReadonlyMap<string, string>,
-  clockUnit: string,
+  clockUnit: UnitOfClock,
 ): readonly Column<SameSettingRow>[] => [
   {
     head: "Measure",

@@ -1,6 +1,6 @@
 import { clocksDisagree, type LoadedClock } from "../../bench/heat/loadedClock.ts";
 import type { Beside } from "../../bench/heat/measuredBeside.ts";
-import { megahertz } from "../../bench/things/words.ts";
+import { clockWords } from "../../bench/things/words.ts";
 import { Act, Button } from "../../html/act.tsx";
 import { ChoiceField, Fields } from "../../html/field.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
@@ -58,7 +58,7 @@ const fieldWords: Readonly<Record<Beside["name"], string>> = {
 const figureWords = (name: Beside["name"], value: Beside["typed"]): string => {
   if (typeof value === "boolean") return value ? "yes" : "no";
   if (value === null) return "nothing";
-  if (name === "clockMhz" || name === "effectiveClockMhz") return megahertz(value);
+  if (name === "clockMhz" || name === "effectiveClockMhz") return clockWords(value, "MHz");
   if (name === "loadVoltageMv") return `${formatMilli(value)}\u00a0V`;
   return `${formatNumber(value, 1)}\u00a0${name === "powerW" ? "W" : "°C"}`;
 };
@@ -86,7 +86,7 @@ const WhichClock = ({
     <form method="post" action={paths.heatMeasured(attemptId)}>
       <p class="prose">
         {spoken
-          ? `The clocks of the log disagree; it is counted at ${megahertz(spoken.mhz)}, as ${spoken.channel} shows.`
+          ? `The clocks of the log disagree; it is counted at ${clockWords(spoken.mhz, "MHz")}, as ${spoken.channel} shows.`
           : "The clocks of the log disagree by more than 2 %. Which of them was under load? Until that is said, the set clock counts."}
       </p>
       <Fields>
@@ -96,7 +96,7 @@ const WhichClock = ({
           value={spoken?.channel ?? clocks[0]?.channel ?? ""}
           choices={clocks.map(({ channel, mhz }) => ({
             value: channel,
-            title: `${channel}, ${megahertz(mhz)}`,
+            title: `${channel}, ${clockWords(mhz, "MHz")}`,
           }))}
         />
       </Fields>

@@ -13,7 +13,7 @@ type Zone = Extract<Layer, { as: "zone" }>;
 
 /** The trace with the fit through it and past its end, the averaged window, and what held the chip back. */
 export function heatChart(shown: HeatShown): LineChart {
-  const { window, asked, run, attempt, tone } = shown;
+  const { window, asked, run, attempt, tone, chip } = shown;
   const line = (channel: string, label: string, hue: Line["tone"]): readonly Line[] => {
     const series = window.series.find((one) => one.channel === channel);
     if (series === undefined) return [];
@@ -21,7 +21,7 @@ export function heatChart(shown: HeatShown): LineChart {
     return [{ label, tone: hue, finer, ...tracedLine(window.t, series, run?.gaps ?? []) }];
   };
   return {
-    title: `Temperature over time in attempt ${asSetWords(attempt)}`,
+    title: `Temperature over time in attempt ${asSetWords(attempt, chip ?? undefined)}`,
     x: { label: "time from the first row", unit: "min", per: 60 },
     y: { label: "temperature", unit: "°C" },
     lines: [

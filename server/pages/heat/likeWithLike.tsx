@@ -1,5 +1,5 @@
 import { type Unlike, unlikeIn } from "../../bench/heat/likeRuns.ts";
-import { megahertz } from "../../bench/things/words.ts";
+import { clockWords } from "../../bench/things/words.ts";
 import { formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -35,7 +35,7 @@ function unlikeWords({ overlaid }: HeatListShown): string | null {
       ? `Unlike is laid over unlike: ${differ.join(" and ")} differ, and what lies between the lines is of that too, not of the builds alone.`
       : "",
     held.length > 0 && held.length < overlaid.length
-      ? `${held.map(({ label, run }) => `${label} was held back at ${megahertz(run.heldBackMhz ?? 0)}`).join(", ")}: unthrottled it would have been warmer.`
+      ? `${held.map(({ label, run }) => `${label} was held back at ${clockWords(run.heldBackMhz ?? 0, "MHz")}`).join(", ")}: unthrottled it would have been warmer.`
       : "",
   ].filter(Boolean);
   return words.length === 0 ? null : words.join(" ");
@@ -45,13 +45,13 @@ function unlikeWords({ overlaid }: HeatListShown): string | null {
 export function commonWords({ overlaid, names }: Pick<HeatListShown, "overlaid" | "names">): string | null {
   const [first] = overlaid;
   if (first === undefined || unlikeIn(overlaid.map(({ attempt }) => attempt)).length > 0) return null;
-  return likeWords(first.attempt, names.loads);
+  return likeWords(first.attempt, names);
 }
 
 type LikeSet = HeatListShown["alike"][number][number];
 
-const likeWords = (run: LikeSet, loads: ReadonlyMap<string, string>): string =>
-  `${settingWords(run)} under ${loads.get(run.workloadId) ?? "a load since removed"}`;
+const likeWords = (run: LikeSet, { loads, units }: HeatListShown["names"]): string =>
+  `${settingWords(run, units.get(run.buildId))} under ${loads.get(run.workloadId) ?? "a load since removed"}`;
 
 const OtherSettings = ({ shown: { alike, names, wanted, as } }: Props) => {
   const drawn = new Set(wanted);
@@ -66,7 +66,7 @@ const OtherSettings = ({ shown: { alike, names, wanted, as } }: Props) => {
         <>
           {i > 0 ? "; " : ""}
           <a href={paths.heat({ runs: group.map(({ id }) => id).join(","), as })}>
-            {group[0] ? likeWords(group[0], names.loads) : ""}
+            {group[0] ? likeWords(group[0], names) : ""}
           </a>
           , {formatCount(group.length, "build")}
         </>

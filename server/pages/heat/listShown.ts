@@ -1,4 +1,5 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { SettingUnits } from "../../bench/things/setting.ts";
 import type { Page } from "../../bench/things/thing.ts";
 import type { Refused } from "../kit/forms.ts";
 import type { OverlayAs } from "../kit/heatOverlay.ts";
@@ -6,7 +7,12 @@ import type { OverlaidRun } from "./overlay.ts";
 
 export type HeatListShown = Readonly<{
   page: Page<Attempt>;
-  names: Readonly<{ builds: ReadonlyMap<string, string>; loads: ReadonlyMap<string, string> }>;
+  names: Readonly<{
+    builds: ReadonlyMap<string, string>;
+    loads: ReadonlyMap<string, string>;
+    /** In which units the attempts of each build are written. */
+    units: ReadonlyMap<string, SettingUnits>;
+  }>;
   overlaid: readonly OverlaidRun[];
   /** Long traces that are being read, and are not drawn yet. */
   awaited: number;

@@ -165,12 +165,12 @@ const overlaidColumns: readonly Column<OverlaidRun>[] = [
   {
     head: "Run",
     words: true,
-    cell: ({ label, attempt, loadName }) => (
+    cell: ({ label, attempt, chip, loadName }) => (
       <>
         <a href={paths.heatRun(attempt.id)}>{label}</a>
         <br />
         <span class="quiet">
-          <SettingInWords {...attempt} />
+          <SettingInWords {...attempt} units={chip ?? undefined} />
           {loadName ? `, ${loadName}` : ""}
         </span>
       </>
@@ -254,7 +254,7 @@ const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
 };
 
 const runColumns = (
-  { builds, loads }: HeatListShown["names"],
+  { builds, loads, units }: HeatListShown["names"],
   drawn: ReadonlySet<string>,
 ): readonly Column<Attempt>[] => [
   {
@@ -262,7 +262,7 @@ const runColumns = (
     cell: (attempt) => (
       <label class="tick">
         <input type="checkbox" name="runs" value={attempt.id} checked={drawn.has(attempt.id)} />
-        <span class="unseen">{`Draw ${settingWords(attempt)} of ${attempt.startedAt.slice(0, 16)}`}</span>
+        <span class="unseen">{`Draw ${settingWords(attempt, units.get(attempt.buildId))} of ${attempt.startedAt.slice(0, 16)}`}</span>
       </label>
     ),
   },
@@ -276,7 +276,11 @@ const runColumns = (
     ),
   },
   { head: "Build", words: true, cell: ({ buildId }) => builds.get(buildId) ?? "" },
-  { head: "Setting", words: true, cell: (attempt) => <SettingInWords {...attempt} /> },
+  {
+    head: "Setting",
+    words: true,
+    cell: (attempt) => <SettingInWords {...attempt} units={units.get(attempt.buildId)} />,
+  },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
   { head: "Load temp.", unit: "°C", strong: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 1) },
   { head: "Room", unit: "°C", cell: ({ ambientC }) => formatNumber(ambientC, 1) },

@@ -7,6 +7,7 @@ import { conflict, invalid, missing, Refusal } from "../../bench/things/refusal.
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { type WaitingLog, type WaitingLogs, waitingLogsOf } from "../../waiting/waitingLogs.ts";
 import { idIn } from "../kit/addressed.ts";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, typedIn, wantsPiece } from "../kit/forms.ts";
 import { pastedLogBytes } from "../kit/logForm.tsx";
@@ -167,11 +168,16 @@ function refusedAnswer(
   const form: FormState = isLarge
     ? { typed: {}, refused: { message: error.message, fields: {} } }
     : formAfter(error, {});
-  const page = (
-    <LogRefusedPage frame={frameOf(context, "heat")} attempt={attempt} form={form} waiting={logs} />
-  );
+  const page = <LogRefusedPage {...pageOf(context, attempt)} form={form} waiting={logs} />;
   return sendPage(reply, pageHtml(page), isLarge ? 413 : 422);
 }
+
+/** What every page of a log says besides: whose it is, in the units of its chip. */
+const pageOf = (context: PageContext, attempt: Attempt) => ({
+  frame: frameOf(context, "heat"),
+  attempt,
+  chip: unitsOfBuild(context.journal, attempt.buildId),
+});
 
 const isFailed = (log: WaitingLog): boolean => log.state.kind === "failed";
 const isPlainlyDone = ({ state }: WaitingLog): boolean =>
@@ -191,7 +197,7 @@ function tableAnswer(
   log: WaitingLog,
   form: FormState,
 ): FastifyReply {
-  const page = <TablePage frame={frameOf(context, "heat")} attempt={attempt} log={log} form={form} />;
+  const page = <TablePage {...pageOf(context, attempt)} log={log} form={form} />;
   return sendPage(reply, pageHtml(page), form.refused ? 422 : 200);
 }
 
@@ -203,12 +209,11 @@ function logAnswer(
   form: FormState = isFailed(log) ? formAfter(refusalIn(log), {}) : freshForm(),
 ): FastifyReply {
   if (log.state.kind === "untabled") return tableAnswer(context, reply, attempt, log, form);
-  const frame = frameOf(context, "heat");
   const isMatching = log.state.kind === "matching" || log.state.kind === "failed";
   const page = isMatching ? (
-    <ColumnsPage frame={frame} attempt={attempt} log={log} form={form} />
+    <ColumnsPage {...pageOf(context, attempt)} log={log} form={form} />
   ) : (
-    <ReadingPage frame={frame} attempt={attempt} log={log} />
+    <ReadingPage {...pageOf(context, attempt)} log={log} />
   );
   return sendPage(reply, pageHtml(page), form.refused ? 422 : 200);
 }

@@ -1,6 +1,7 @@
 import type { ComponentChildren } from "preact";
 import type { ColumnGlimpse } from "../../bench/logs/columnProposal.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -15,27 +16,28 @@ import { paths } from "../paths.ts";
 import { choiceOf, columnChoices, columnField, matchAt, mostAsked } from "./columnsTyped.ts";
 import { TableForm } from "./tableForm.tsx";
 
-type PageProps = Readonly<{ frame: Frame; attempt: Attempt }>;
+type PageProps = Readonly<{ frame: Frame; attempt: Attempt; chip: Chip | undefined }>;
 
-const Page = ({ frame, attempt, children }: PageProps & { children: ComponentChildren }) => (
-  <Document title={`Sensor log, ${settingWords(attempt)}`} frame={frame}>
+const Page = ({ frame, attempt, chip, children }: PageProps & { children: ComponentChildren }) => (
+  <Document title={`Sensor log, ${settingWords(attempt, chip)}`} frame={frame}>
     {children}
   </Document>
 );
 
-const Whose = ({ attempt }: { attempt: Attempt }) => (
-  <a href={paths.attempt(attempt.id)}>{settingWords(attempt)}</a>
+const Whose = ({ attempt, chip }: Pick<PageProps, "attempt" | "chip">) => (
+  <a href={paths.attempt(attempt.id)}>{settingWords(attempt, chip)}</a>
 );
 
 /** The log was refused before its columns could be shown. */
 export const LogRefusedPage = ({
   frame,
   attempt,
+  chip,
   form,
   waiting,
 }: PageProps & { form: FormState; waiting: readonly WaitingLog[] }) => (
-  <Page frame={frame} attempt={attempt}>
-    <Entry aside={<Whose attempt={attempt} />}>
+  <Page frame={frame} attempt={attempt} chip={chip}>
+    <Entry aside={<Whose attempt={attempt} chip={chip} />}>
       <Answer heading="That log could not be taken">Nothing of it was kept.</Answer>
       <LogForm attempt={attempt} form={form} />
     </Entry>
@@ -70,9 +72,9 @@ const Waiting = ({ log }: { log: WaitingLog }) => (
 type LogProps = PageProps & Readonly<{ log: WaitingLog; form: FormState }>;
 
 /** Where no table was seen in a log: its first lines, and where among them it begins. */
-export const TablePage = ({ frame, attempt, log, form }: LogProps) => (
-  <Page frame={frame} attempt={attempt}>
-    <Entry aside={<Whose attempt={attempt} />}>
+export const TablePage = ({ frame, attempt, chip, log, form }: LogProps) => (
+  <Page frame={frame} attempt={attempt} chip={chip}>
+    <Entry aside={<Whose attempt={attempt} chip={chip} />}>
       <Answer heading="Where does its table begin?">
         {log.state.kind === "untabled" ? `${log.state.because} ` : ""}These are its first lines; say which of
         them names the columns, and nothing of the file needs to be changed.
@@ -84,7 +86,7 @@ export const TablePage = ({ frame, attempt, log, form }: LogProps) => (
 );
 
 /** The second step: what each column means, as proposed or as it was settled for this header before. */
-export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
+export const ColumnsPage = ({ frame, attempt, chip, log, form }: LogProps) => {
   const places = log.names.map((_, at) => at).slice(0, mostAsked);
   const isLikely = (at: number) =>
     !["", "own"].includes(form.typed[columnField(at)] ?? choiceOf(matchAt(log, at)));
@@ -95,8 +97,8 @@ export const ColumnsPage = ({ frame, attempt, log, form }: LogProps) => {
   const first = places.filter((at) => isLikely(at) || isWrong(at));
   const rest = places.filter((at) => !first.includes(at));
   return (
-    <Page frame={frame} attempt={attempt}>
-      <Entry aside={<Whose attempt={attempt} />}>
+    <Page frame={frame} attempt={attempt} chip={chip}>
+      <Entry aside={<Whose attempt={attempt} chip={chip} />}>
         <Answer heading={`${formatCount(log.names.length, "column")}: is this what they mean?`}>
           {log.isRemembered
             ? "As it was settled for a log with this header before."
@@ -200,9 +202,9 @@ function glimpseWords(column: ColumnGlimpse | undefined): string {
 }
 
 /** The log is being read: how far it is, and the way out. The piece asks for itself again. */
-export const ReadingPage = ({ frame, attempt, log }: PageProps & { log: WaitingLog }) => (
-  <Page frame={frame} attempt={attempt}>
-    <Entry aside={<Whose attempt={attempt} />}>
+export const ReadingPage = ({ frame, attempt, chip, log }: PageProps & { log: WaitingLog }) => (
+  <Page frame={frame} attempt={attempt} chip={chip}>
+    <Entry aside={<Whose attempt={attempt} chip={chip} />}>
       <ReadingPiece attempt={attempt} log={log} />
     </Entry>
   </Page>

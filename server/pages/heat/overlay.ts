@@ -1,6 +1,7 @@
 import type { HeatRooms } from "../../answers/heatReckoned.ts";
 import { unlikeIn } from "../../bench/heat/likeRuns.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
+import { offsetOf, type SettingUnits } from "../../bench/things/setting.ts";
 import { linesOfRuns } from "../kit/buildLooks.ts";
 import type { OverlaidLine } from "../kit/heatOverlay.ts";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -40,11 +41,19 @@ export async function overlaidRuns(
   return { overlaid, awaited: soFar.filter((one) => one?.isNewest !== true).length };
 }
 
+/** A clock without its unit, which the line beside it says; an offset as it is written. */
+const settingShort = (attempt: Attempt, chip: SettingUnits | undefined): string =>
+  offsetOf(attempt) === null && attempt.offsets === null && attempt.clockMhz !== null
+    ? String(attempt.clockMhz)
+    : settingWords(attempt, chip);
+
 /** By build; where settings differ or one build has several runs, by its setting as well, and at last by the day. */
 function labelsOf(runs: readonly Around[]): readonly string[] {
   const isUnlike = unlikeIn(runs.map(({ attempt }) => attempt)).includes("setting");
   const short = runs.map(({ build }) => build?.name ?? "a build");
-  const withClock = runs.map(({ attempt }, i) => `${short[i]}, ${attempt.clockMhz ?? settingWords(attempt)}`);
+  const withClock = runs.map(
+    ({ attempt, chip }, i) => `${short[i]}, ${settingShort(attempt, chip ?? undefined)}`,
+  );
   const withDay = runs.map(
     ({ attempt }, i) => `${withClock[i]}, ${attempt.startedAt.slice(5, 16).replace("T", " ")}`,
   );

@@ -10,6 +10,7 @@ import { fragmentHtml, pageHtml } from "../../html/document.tsx";
 import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
 import type { OverlayAs } from "../kit/heatOverlay.ts";
@@ -117,11 +118,18 @@ async function listShown(context: PageContext, request: FastifyRequest): Promise
   const attempts = chosen
     ? wanted.map((id) => attemptNamed(journal, id, "heat run"))
     : (groups[0] ?? []).slice(0, mostOverlaid);
+  const builds = journal.builds.all();
   const as: OverlayAs = valueAsked(request, "as") === "temperature" ? "temperature" : "rise";
   return {
     page,
     names: {
-      builds: new Map(journal.builds.all().map(({ id, name }) => [id, name])),
+      builds: new Map(builds.map(({ id, name }) => [id, name])),
+      units: new Map(
+        builds.flatMap(({ id }) => {
+          const chip = unitsOfBuild(journal, id);
+          return chip ? [[id, chip] as const] : [];
+        }),
+      ),
       loads: new Map(journal.workloads.all().map(({ id, name }) => [id, name])),
     },
     ...(await overlaidRuns(context, attempts)),

@@ -9,12 +9,12 @@ import {
   stateInWords,
 } from "../../bench/best/answerWords.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
-import { inClockUnit } from "../../bench/things/words.ts";
+import type { UnitOfClock } from "../../bench/things/words.ts";
 import { ButtonLink } from "../../html/act.tsx";
 import { Fold, LineWithMore } from "../../html/entry.tsx";
 import { formatNumber } from "../../html/format.ts";
 import { paths } from "../paths.ts";
-import { useClockUnit } from "./clockUnit.ts";
+import { clocksIn, useClockUnit } from "./clockUnit.ts";
 import { SettingInWords, settingWords } from "./settingWords.tsx";
 
 export type AnswerShown = Readonly<{ buildId: string; answer: BuildAnswer }>;
@@ -22,11 +22,11 @@ export type AnswerShown = Readonly<{ buildId: string; answer: BuildAnswer }>;
 const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
 
 /** What to run as plain text; null where nothing is told. */
-export const runInWords = ({
-  setting,
-  byOffset,
-}: Pick<BuildAnswer, "setting" | "byOffset">): string | null =>
-  setting === null ? byOffset && offsetsInWords(byOffset) : settingWords(setting);
+export const runInWords = (
+  { setting, byOffset }: Pick<BuildAnswer, "setting" | "byOffset">,
+  clockUnit: UnitOfClock,
+): string | null =>
+  setting === null ? byOffset && offsetsInWords(byOffset) : settingWords(setting, clocksIn(clockUnit));
 
 /** Which build an answer is of, and how far the search is, for scripts that read the page. */
 export const answerMarks = ({ buildId, answer }: AnswerShown) => ({
@@ -73,7 +73,9 @@ export const AnswerLead = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answe
     <p class="lead">{answer.because[0]}</p>
   );
 
-const isTold = (answer: BuildAnswer): boolean => runInWords(answer) !== null;
+/** Whether there is a setting to run. */
+export const isTold = ({ setting, byOffset }: Pick<BuildAnswer, "setting" | "byOffset">): boolean =>
+  setting !== null || (byOffset !== null && offsetsInWords(byOffset) !== null);
 
 /** The state of the search and how sure its answer is, in one line. */
 export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) => {
@@ -104,7 +106,7 @@ export const AnswerRests = ({ answer: { restsOn, state, nearer } }: Pick<AnswerS
 );
 
 const GoodEnough = ({ nearer }: Pick<BuildAnswer, "nearer">) => (
-  <> Good enough to stop{nearer === null ? "" : `: ${inClockUnit(nearerInWords(nearer), useClockUnit())}`}.</>
+  <> Good enough to stop{nearer === null ? "" : `: ${nearerInWords(nearer, useClockUnit())}`}.</>
 );
 
 type Room = Readonly<{ hottestAmbientC: number }>;

@@ -33,7 +33,7 @@ export const SettingInWords = (set: Props) => {
 };
 
 /** The same as plain text, for a label or a sentence. */
-export function settingWords(set: AsSet, units?: SettingUnits): string {
+export function settingWords(set: AsSet, units: SettingUnits | undefined): string {
   const offset = offsetOf(set);
   if (offset !== null) return `${offsetWords(offset, units)}${set.part ? ` on ${set.part}` : ""}`;
   if (set.offsets != null) return offsetsListed(set.offsets, units);

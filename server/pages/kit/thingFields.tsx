@@ -9,6 +9,7 @@ import {
   TextField,
 } from "../../html/field.tsx";
 import { type FormKind, kinds } from "./attemptKinds.ts";
+import { useClockUnit } from "./clockUnit.ts";
 import type { FormState, Typed } from "./forms.ts";
 
 /** One field of a form about a thing of the journal. */
@@ -37,15 +38,14 @@ export const thingWritten = (fields: readonly ThingField[], thing: object): Type
     fields.map(({ name, kind }) => [name, kinds[kind].write((thing as Record<string, unknown>)[name])]),
   );
 
-const unitOf = ({ kind, unit }: ThingField): string | undefined => unit ?? kinds[kind].unit;
-
 export const ThingInput = ({ field, form }: { field: ThingField; form: FormState }) => {
+  const clockUnit = useClockUnit();
   const { name, label, hint, required, usual } = field;
   const common = {
     name,
     label,
     value: form.typed[name],
-    unit: unitOf(field),
+    unit: field.unit ?? (field.kind === "clock" ? clockUnit : kinds[field.kind].unit),
     hint: [hint, usual === undefined ? "" : `Left blank: ${usual}.`].filter(Boolean).join(" ") || undefined,
     error: form.refused?.fields[name],
     required: required ?? false,

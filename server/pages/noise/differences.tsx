@@ -5,7 +5,6 @@ import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned } from "../../html/format.ts";
 import { type IntervalRow, IntervalSvg } from "../../html/intervalSvg.tsx";
 import { type Column, Table } from "../../html/table.tsx";
-import type { LoadNames } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
 
@@ -46,10 +45,10 @@ const columnsOf = (own: string): readonly Column<Row>[] => [
   { head: "The other", unit: "dB(A)", cell: ({ row }) => formatNumber(row.b, 1) },
 ];
 
-const underColumn = (loads: LoadNames): Column<Row> => ({
+const underColumn = (shown: NoiseShown): Column<Row> => ({
   head: "Under",
   words: true,
-  cell: ({ row }) => conditionWords(row, loads),
+  cell: ({ row }) => conditionWords(row, shown),
 });
 
 const drawn = ({ name, row }: Row): IntervalRow => ({
@@ -91,7 +90,7 @@ const Notes = ({ rows }: { rows: readonly Row[] }) => (
 
 /** Each other build that was read under the same condition, with what an ear makes of it. */
 export const Differences = ({ shown }: { shown: NoiseShown }) => {
-  const { answer, loads } = shown;
+  const { answer } = shown;
   const rows: readonly Row[] = answer.against
     .flatMap(({ build, rows: of }) =>
       of.map((row) => ({ ownId: answer.build.id, buildId: build.id, name: build.name, row })),
@@ -102,7 +101,7 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
   const others = rows.filter((row) => !picture.includes(row));
   const intervals = picture.slice(0, mostDrawn).map(drawn);
   const title = `Loudness of other builds less ${answer.build.name}, with 95 % intervals`;
-  const under = picture[0] ? conditionWords(picture[0].row, loads) : "";
+  const under = picture[0] ? conditionWords(picture[0].row, shown) : "";
   return (
     <Entry
       aside={
@@ -134,7 +133,7 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
         <Fold title={`Under other conditions: ${formatCount(others.length, "difference")}`}>
           <Table
             caption="Differences in loudness under other conditions"
-            columns={[...columnsOf(answer.build.name), underColumn(loads)]}
+            columns={[...columnsOf(answer.build.name), underColumn(shown)]}
             rows={others}
           />
           <Notes rows={others} />

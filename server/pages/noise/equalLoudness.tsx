@@ -92,7 +92,7 @@ const Doubt = ({ equalNoise: { others } }: { equalNoise: EqualNoise }) => {
 
 /** The fairest comparison of coolers and cases: how hot each runs where both are equally loud. */
 export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot | null }) => {
-  const { answer, loads } = shown;
+  const { answer } = shown;
   const { equalNoise, build } = answer;
   if (answer.readings.length === 0) return null;
   if (equalNoise === null || plot === null)
@@ -133,7 +133,7 @@ export const EqualLoudness = ({ shown, plot }: { shown: NoiseShown; plot: Plot |
         name="equal-loudness"
         kind="plot"
         legend={<PlotKey plot={plot} />}
-        caption={`Under ${conditionWords(equalNoise.curve, loads)}, each mark a fan speed. Lower and further left is better.`}
+        caption={`Under ${conditionWords(equalNoise.curve, shown)}, each mark a fan speed. Lower and further left is better.`}
       >
         <PlotSvg plot={plot} />
       </ChartFigure>

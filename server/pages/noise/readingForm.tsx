@@ -44,7 +44,7 @@ export const ReadingForm = ({ shown }: { shown: NoiseShown }) => {
             none="fans only"
             choices={shown.conditions.flatMap((condition) => {
               const value = conditionWritten(condition);
-              return value === "" ? [] : [{ value, title: conditionWords(condition, shown.loads) }];
+              return value === "" ? [] : [{ value, title: conditionWords(condition, shown) }];
             })}
           />
         </Fields>
@@ -71,7 +71,7 @@ export const ReadingForm = ({ shown }: { shown: NoiseShown }) => {
 
 const rarer = ["workloadId", "clockMhz", "voltageMv", "takenAt", "note"] as const;
 
-const Rarer = ({ shown: { form, editing, workloads } }: { shown: NoiseShown }) => {
+const Rarer = ({ shown: { form, editing, workloads, clockUnit } }: { shown: NoiseShown }) => {
   const isUsed = rarer.some((name) => form.refused?.fields[name] || (editing === null && form.typed[name]));
   const field = (name: string) => ({ name, value: form.typed[name], error: form.refused?.fields[name] });
   return (
@@ -84,7 +84,7 @@ const Rarer = ({ shown: { form, editing, workloads } }: { shown: NoiseShown }) =
           hint="Filled in here, it counts instead of the choice above."
           choices={workloads.map(({ id, name }) => ({ value: id, title: name }))}
         />
-        <NumberField {...field("clockMhz")} label="Clock" unit="MHz" />
+        <NumberField {...field("clockMhz")} label="Clock" unit={clockUnit} />
         <NumberField {...field("voltageMv")} label="Voltage" unit="V" />
         <InstantField
           {...field("takenAt")}

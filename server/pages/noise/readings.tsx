@@ -25,14 +25,14 @@ const LevelsRead = ({ reading }: { reading: NoiseReading }) => {
   );
 };
 
-const columnsOf = ({ loads, editing }: NoiseShown): readonly Column<NoiseReading>[] => [
+const columnsOf = (shown: NoiseShown): readonly Column<NoiseReading>[] => [
   {
     head: "Read",
     words: true,
     cell: (reading) => (
       <a
         href={`${paths.noiseReading(reading.id)}#form`}
-        aria-current={reading.id === editing?.id ? "true" : undefined}
+        aria-current={reading.id === shown.editing?.id ? "true" : undefined}
       >
         <Moment at={reading.takenAt} />
       </a>
@@ -53,7 +53,7 @@ const columnsOf = ({ loads, editing }: NoiseShown): readonly Column<NoiseReading
     words: true,
     cell: (reading) => (
       <>
-        {conditionWords(reading, loads)}
+        {conditionWords(reading, shown)}
         {reading.note ? <span class="quiet"> · {reading.note}</span> : null}
       </>
     ),

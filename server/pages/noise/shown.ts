@@ -3,10 +3,12 @@ import { type NoiseOfBuild, noiseConditionsOf, noiseOfBuild } from "../../answer
 import type { NoiseCondition } from "../../bench/comparison/buildLoudness.ts";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import type { Build } from "../../bench/things/build.ts";
+import type { UnitOfClock } from "../../bench/things/words.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked } from "../kit/addressed.ts";
 import { type LoadNames, loadNames } from "../kit/attemptTable.tsx";
+import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { FormState } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
@@ -17,6 +19,7 @@ import { readingBegun } from "./form.ts";
 export type NoiseShown = Readonly<{
   answer: NoiseOfBuild;
   loads: LoadNames;
+  clockUnit: UnitOfClock;
   workloads: readonly Workload[];
   conditions: readonly NoiseCondition[];
   builds: readonly Build[];
@@ -55,6 +58,7 @@ export function noiseShown(
     answer,
     workloads,
     loads: loadNames(workloads),
+    clockUnit: unitsOfBuild(journal, buildId)?.clockUnit ?? "MHz",
     conditions,
     builds: journal.builds.all(),
     editing,
@@ -78,10 +82,10 @@ function withOwn(
 /** "Stacking, 4550 MHz at 1.200 V"; "fans only" where nothing is named. */
 export function conditionWords(
   { workloadId, clockMhz, voltageMv }: NoiseCondition,
-  loads: LoadNames,
+  { loads, clockUnit }: Pick<NoiseShown, "loads" | "clockUnit">,
 ): string {
   const load = workloadId === null ? null : (loads.get(workloadId) ?? "a load");
-  const clock = clockMhz === null ? null : `${formatNumber(clockMhz)} MHz`;
+  const clock = clockMhz === null ? null : `${formatNumber(clockMhz)} ${clockUnit}`;
   const voltage = voltageMv === null ? null : `${formatMilli(voltageMv)} V`;
   const setting = [clock, voltage].filter((part) => part !== null).join(" at ");
   return [load, setting].filter(Boolean).join(", ") || "fans only";

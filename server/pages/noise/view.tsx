@@ -116,17 +116,17 @@ function leadOf(shown: NoiseShown): string {
     lowDba === null
       ? `${correctionWords[correction]}`
       : `${formatNumber(lowDba, 1)} to ${formatNumber(highDba, 1)} with the meter's own doubt, ${correctionWords[correction]}`;
-  const under = conditionWords(told, shown.loads);
+  const under = conditionWords(told, shown);
   return `Under ${under}, from ${formatCount(readings, "reading")}: ${range}. ${elsewhere(shown, told)}`.trim();
 }
 
 /** Other conditions in a few words; a reading at another distance stands with its distance. */
-function elsewhere({ answer, loads }: NoiseShown, told: BuildLoudness): string {
-  const others = answer.loudness.filter((one) => one !== told).slice(0, 2);
+function elsewhere(shown: NoiseShown, told: BuildLoudness): string {
+  const others = shown.answer.loudness.filter((one) => one !== told).slice(0, 2);
   if (others.length === 0) return "";
   const words = others.map((one) => {
     const away = one.distanceM === told.distanceM ? "" : ` at ${formatNumber(one.distanceM)} m`;
-    return `${conditionWords(one, loads)} ${levelWords(one)}${away}`;
+    return `${conditionWords(one, shown)} ${levelWords(one)}${away}`;
   });
   return `Also: ${words.join("; ")}.`;
 }

@@ -39,7 +39,7 @@ export const chipFields: readonly ThingField[] = [
     usual: "10 °C",
     rarer: true,
   },
-  { name: "clockStepMhz", label: "Clock step", kind: "clock", usual: "25 MHz", rarer: true },
+  { name: "clockStepMhz", label: "Clock step", kind: "clock", usual: "25", rarer: true },
   {
     name: "voltageStepMv",
     label: "Voltage step",

@@ -3,6 +3,7 @@ import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { RefusalNote } from "../../html/note.tsx";
+import { ClockUnit } from "../kit/clockUnit.ts";
 import type { FormState } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { ThingFields } from "../kit/thingFields.tsx";
@@ -35,30 +36,32 @@ export const PartPage = ({ frame, shown }: { frame: Frame; shown: PartShown }) =
   const heading = part === null ? `${withArticle(kind.one)} to write down` : part.name;
   return (
     <Document title={heading} frame={frame}>
-      <Entry aside={<a href={paths.parts()}>all parts</a>}>
-        <Answer heading={capitalised(heading)} />
-        <RefusalNote refused={form.refused} />
-        <form
-          method="post"
-          id="part"
-          action={part === null ? paths.newPart(kind.path) : paths.part(kind.path, part.id)}
-          data-guard
-          noValidate
-        >
-          <OnceField once={form.typed.once} />
-          {part === null ? null : <input type="hidden" name="version" value={form.typed.version} />}
-          {kind.path === "rules" ? (
-            <RuleFields form={form} workloads={shown.workloads} />
-          ) : (
-            <ThingFields fields={fieldsOf[kind.path]} form={form} />
-          )}
-          {kind.path === "chips" ? <ChipSettingFields form={form} /> : null}
-          <Act>
-            <Button first>{part === null ? `Add the ${kind.one}` : "Save"}</Button>
-            <ButtonLink href={paths.parts()}>Back to the parts</ButtonLink>
-          </Act>
-        </form>
-      </Entry>
+      <ClockUnit.Provider value={form.typed.clockUnit === "MT/s" ? "MT/s" : "MHz"}>
+        <Entry aside={<a href={paths.parts()}>all parts</a>}>
+          <Answer heading={capitalised(heading)} />
+          <RefusalNote refused={form.refused} />
+          <form
+            method="post"
+            id="part"
+            action={part === null ? paths.newPart(kind.path) : paths.part(kind.path, part.id)}
+            data-guard
+            noValidate
+          >
+            <OnceField once={form.typed.once} />
+            {part === null ? null : <input type="hidden" name="version" value={form.typed.version} />}
+            {kind.path === "rules" ? (
+              <RuleFields form={form} workloads={shown.workloads} />
+            ) : (
+              <ThingFields fields={fieldsOf[kind.path]} form={form} />
+            )}
+            {kind.path === "chips" ? <ChipSettingFields form={form} /> : null}
+            <Act>
+              <Button first>{part === null ? `Add the ${kind.one}` : "Save"}</Button>
+              <ButtonLink href={paths.parts()}>Back to the parts</ButtonLink>
+            </Act>
+          </form>
+        </Entry>
+      </ClockUnit.Provider>
       <ThingHistory history={shown.history} />
       {part === null ? null : <Deletion shown={shown} part={part} />}
     </Document>

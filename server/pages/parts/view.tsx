@@ -2,6 +2,7 @@ import type { ComponentChildren } from "preact";
 import type { Board } from "../../bench/things/board.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Rule } from "../../bench/things/rule.ts";
+import { clockWords } from "../../bench/things/words.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -31,7 +32,7 @@ export const PartsPage = ({ frame, shown, gone, refused }: Props) => (
       why="the sample under test, with its limits"
       count={shown.chips.length}
     >
-      <Table caption="Chips" columns={chipColumns} rows={shown.chips} />
+      <Table caption="Chips" columns={chipColumns(shown.chips)} rows={shown.chips} />
     </Section>
     <Samples models={shown.models} />
     <Section path="boards" heading="Boards" one="board" why="what feeds the chip" count={shown.boards.length}>
@@ -167,19 +168,22 @@ export const Uses = ({ uses }: { uses: readonly PartUse[] }) => (
 const known = (value: number | null, written: (value: number) => string): string =>
   value === null ? "" : written(value);
 
-/** The column is in MHz; a memory's rate says its own unit. */
-const inUnitOf =
-  ({ clockUnit }: Chip) =>
-  (clock: number): string =>
-    clockUnit === "MHz" ? formatNumber(clock) : `${formatNumber(clock)} ${clockUnit}`;
-
-const chipColumns: readonly Column<Used<Chip>>[] = [
-  nameColumn("chips") as Column<Used<Chip>>,
-  { head: "Limit", unit: "°C", cell: ({ thing }) => formatNumber(thing.tempLimitC) },
-  { head: "Ceiling", unit: "V", cell: ({ thing }) => known(thing.voltageCeilingMv, formatMilli) },
-  { head: "Stock", unit: "MHz", cell: ({ thing }) => known(thing.stockClockMhz, inUnitOf(thing)) },
-  usesColumn as Column<Used<Chip>>,
-];
+const chipColumns = (chips: readonly Used<Chip>[]): readonly Column<Used<Chip>>[] => {
+  const [unit = "MHz", ...others] = new Set(chips.map(({ thing }) => thing.clockUnit));
+  const written = ({ clockUnit }: Chip, clock: number): string =>
+    others.length === 0 ? formatNumber(clock) : clockWords(clock, clockUnit);
+  return [
+    nameColumn("chips") as Column<Used<Chip>>,
+    { head: "Limit", unit: "°C", cell: ({ thing }) => formatNumber(thing.tempLimitC) },
+    { head: "Ceiling", unit: "V", cell: ({ thing }) => known(thing.voltageCeilingMv, formatMilli) },
+    {
+      head: "Stock",
+      ...(others.length === 0 ? { unit } : {}),
+      cell: ({ thing }) => known(thing.stockClockMhz, (clock) => written(thing, clock)),
+    },
+    usesColumn as Column<Used<Chip>>,
+  ];
+};
 
 const boardColumns: readonly Column<Used<Board>>[] = [
   nameColumn("boards") as Column<Used<Board>>,

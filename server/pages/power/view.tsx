@@ -1,5 +1,4 @@
 import type { PowerOfBuild } from "../../answers/powerOfBuild.ts";
-import { inClockUnit } from "../../bench/things/words.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -45,7 +44,7 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
     >
       <ClockUnit.Provider value={clockUnit}>
         <Entry aside={<About shown={shown} load={load} />}>
-          <Answer heading={inClockUnit(lastStepWords(account, asked.build.name, load), clockUnit)}>
+          <Answer heading={lastStepWords(account, asked.build.name, load, clockUnit)}>
             {fitWords(account)}
           </Answer>
           {hasPower ? null : <NoPower buildId={asked.build.id} />}

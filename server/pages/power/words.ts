@@ -1,5 +1,6 @@
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import type { Found } from "../../bench/runs/electricalRun.ts";
+import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 
 export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
@@ -26,7 +27,7 @@ export function fitWords({ fit, wall }: PowerAccount): string {
 const percent = (share: number): string => `${formatNumber(Math.abs(share) * 100, 1)} %`;
 
 /** What the last step up costs, as a heading. */
-export function lastStepWords(account: PowerAccount, name: string, load: string): string {
+export function lastStepWords(account: PowerAccount, name: string, load: string, unit: UnitOfClock): string {
   const { lastStep, lastStepByFit, efficiency } = account;
   if (lastStep !== null) {
     const { fromMhz, toMhz, extraClockShare, extraScoreShare } = lastStep;
@@ -37,7 +38,7 @@ export function lastStepWords(account: PowerAccount, name: string, load: string)
         : `${percent(extraScoreShare)} ${extraScoreShare < 0 ? "less" : "more"} score`;
     const about = lastStepByFit === null ? "" : "about ";
     const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), 0)} W${endsWords(lastStepByFit, extraW < 0)}`;
-    return `${name}: the last step, ${formatNumber(fromMhz)} to ${formatNumber(toMhz)} MHz, ${cost} for ${gain}`;
+    return `${name}: the last step, ${formatNumber(fromMhz)} to ${formatNumber(toMhz)} ${unit}, ${cost} for ${gain}`;
   }
   const [only] = efficiency;
   return only === undefined

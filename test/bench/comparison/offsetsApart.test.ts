@@ -14,7 +14,14 @@ const held = (part: string | null, heldOffset: number | null, easiestCrash: numb
 });
 const words = (offsets: ReturnType<typeof judgedOffsets>) =>
   wordsOfComparison({
-    ...{ aName: "Shelf", bName: "Duct", sameChip: true, clockStepMhz: 25, offsets },
+    ...{
+      aName: "Shelf",
+      bName: "Duct",
+      sameChip: true,
+      clockStepMhz: 25,
+      clockUnit: "MHz" as const,
+      offsets,
+    },
     clock: judgedClock(null, usualAssumptions),
     ...{ sameVoltage: [], sameSetting: [], noise: [] },
   });

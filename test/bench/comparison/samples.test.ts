@@ -10,7 +10,7 @@ const sample = (name: string, heldMhz: number | null, lowestCrashMhz: number | n
   highMhz: null,
 });
 
-describe("samplesRanked(model, tried)", () => {
+describe("samplesRanked(model, tried, unit)", () => {
   const seven = [
     sample("A", 4850, 4875),
     sample("B", 4800, 4825),
@@ -22,7 +22,7 @@ describe("samplesRanked(model, tried)", () => {
   ];
 
   it("puts the furthest first, those that hold as much in one place", () => {
-    const { samples } = samplesRanked("Heron 8", seven);
+    const { samples } = samplesRanked("Heron 8", seven, "MHz");
     expect(samples.map(({ name, place }) => [name, place])).toEqual([
       ["A", 1],
       ["D", 2],
@@ -35,7 +35,7 @@ describe("samplesRanked(model, tried)", () => {
   });
 
   it("says how many reached a clock and with what chance another may (Clopper and Pearson, 90 %)", () => {
-    const { reach, sentence } = samplesRanked("Heron 8", seven);
+    const { reach, sentence } = samplesRanked("Heron 8", seven, "MHz");
     // Quantiles of the beta distribution for 4 of 7, 5 % and 95 %, reckoned with scipy: 0.2253, 0.8712.
     const at4800 = reach.find(({ clockMhz }) => clockMhz === 4800)!;
     expect(at4800).toMatchObject({ seen: 4, of: 7 });
@@ -45,17 +45,17 @@ describe("samplesRanked(model, tried)", () => {
   });
 
   it("counts a sample that was never tried as high neither way", () => {
-    const { reach } = samplesRanked("Heron 8", [...seven.slice(0, 4), sample("H", 4600, null)]);
+    const { reach } = samplesRanked("Heron 8", [...seven.slice(0, 4), sample("H", 4600, null)], "MHz");
     expect(reach.find(({ clockMhz }) => clockMhz === 4800)).toMatchObject({ seen: 4, of: 4 });
   });
 
   it("says so where nothing is held in common, and has no spread of one", () => {
-    expect(samplesRanked("Heron 8", [sample("A", null, 4800)])).toMatchObject({
+    expect(samplesRanked("Heron 8", [sample("A", null, 4800)], "MHz")).toMatchObject({
       samples: [],
       spread: null,
       reach: [],
       sentence: expect.stringContaining("No sample of Heron 8 holds anything"),
     });
-    expect(samplesRanked("Heron 8", [sample("A", 4800, null)]).spread).toBeNull();
+    expect(samplesRanked("Heron 8", [sample("A", 4800, null)], "MHz").spread).toBeNull();
   });
 });

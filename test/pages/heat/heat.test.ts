@@ -154,7 +154,7 @@ describe("GET /heat/:id", () => {
     for (const piece of ["heat-answer", "heat-chart", "heat-look", "heat-numbers"])
       expect(pieces.body).toContain(`id="${piece}"`);
     expect(headingIn(pieces.body)).toMatch(/^Levelled out at /);
-    await expect.poll(async () => (await send("GET", "/heat/overlay")).status).toBe(200);
+    await expect.poll(async () => (await send("GET", "/heat/overlay")).status, { timeout: 30_000 }).toBe(200);
   });
 
   it("asks for a log where the attempt has none, and is not there for what is no attempt", async () => {
