@@ -13,3 +13,12 @@ it("works out once what it is asked of the very same rows by the same key", () =
     1, 1, 2, 3, 3,
   ]);
 });
+
+it("works out anew what it is asked of rows that have grown since", () => {
+  const remembered = rowsMemory<number>();
+  const rows = [1, 2];
+  const count = () => remembered(rows, null, () => rows.length);
+  expect(count()).toBe(2);
+  rows.push(3);
+  expect(count()).toBe(3);
+});
