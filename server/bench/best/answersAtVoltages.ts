@@ -16,9 +16,11 @@ type Judging = Readonly<{
 export function answersAtVoltages(desk: BestDesk, { settingsAt, objectionTo }: Judging): VoltageAnswer[] {
   const { evidence, draws, fit } = desk;
   const hasFailed = fit.records.some(({ failed }) => failed);
-  // What rules a setting out is its forecast: then the margin told is that one.
-  const forecastMarginC = (setting: RecommendedSetting | null): number | null =>
-    setting === null || setting.loadTempC === null ? null : marginAt(evidence.warmth, setting.loadTempC.mid);
+  // What rules a setting out is what was read or its forecast: the margin told is then the lesser.
+  const leastMarginC = ({ marginC, loadTempC }: RecommendedSetting): number | null =>
+    loadTempC === null
+      ? marginC
+      : Math.min(marginC ?? Number.POSITIVE_INFINITY, marginAt(evidence.warmth, loadTempC.mid));
   let lowerMhz = 0;
   return desk.triedMv.map((voltageMv) => {
     const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(evidence);
@@ -36,7 +38,7 @@ export function answersAtVoltages(desk: BestDesk, { settingsAt, objectionTo }: J
       voltageMv,
       clockMhz,
       chance: setting?.chance ?? null,
-      marginC: objection === null ? (setting?.marginC ?? null) : forecastMarginC(setting),
+      marginC: setting && (objection === null ? setting.marginC : leastMarginC(setting)),
       lowMhz: clockAt(believed.sure),
       highMhz: clockAt(believed.likely),
       done:

@@ -1,5 +1,4 @@
-import { evidenceClockMhz } from "../frontier/evidence.ts";
-import { marginOf } from "../frontier/margin.ts";
+import { marginReadAt } from "../frontier/margin.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting } from "../frontier/standingFailures.ts";
 import { crashesInWords } from "../limit/acceptance.ts";
@@ -185,14 +184,12 @@ function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["fr
 
 /** A reading comes before a forecast, once it had time to level out. */
 function toldMargin(
-  { clockMhz, voltageMv }: Setting,
+  setting: Setting,
   loadTempC: RecommendedSetting["loadTempC"],
   { question, evidence }: BestDesk,
 ): Pick<RecommendedSetting, "marginC" | "marginFrom"> {
-  const passes = loadedRows(question.rows, question.workloads).filter(
-    (row) => row.outcome === "pass" && row.voltageMv === voltageMv && evidenceClockMhz(row) === clockMhz,
-  );
-  const { marginC, tooShort } = marginOf(passes, question.chip, question.hottestAmbientC);
+  const rows = loadedRows(question.rows, question.workloads);
+  const { marginC, tooShort } = marginReadAt(rows, setting, question.chip, question.hottestAmbientC);
   if (marginC !== null && !tooShort) return { marginC, marginFrom: "read" };
   return loadTempC === null
     ? { marginC: null, marginFrom: null }

@@ -1,5 +1,7 @@
 import { type Chip, readLimitC } from "../things/chip.ts";
-import type { TriedRow } from "../things/evidenceRow.ts";
+import type { EvidenceRow, TriedRow } from "../things/evidenceRow.ts";
+import type { Setting } from "../things/setting.ts";
+import { evidenceClockMhz } from "./evidence.ts";
 
 export type MarginState = "ok" | "tight" | "over" | "unknown";
 
@@ -75,6 +77,21 @@ export function marginOf(
     tooShort: read.every(({ pass }) => !pass.traced && pass.durationS < levelledAfterSOf(chip)),
   };
 }
+
+/** What the passes that truly ran at one setting say of its margin. */
+export const marginReadAt = (
+  rows: readonly EvidenceRow[],
+  { clockMhz, voltageMv }: Setting,
+  chip: HeatLimits,
+  hottestAmbientC: number,
+): MarginReading =>
+  marginOf(
+    rows.filter(
+      (row) => row.outcome === "pass" && row.voltageMv === voltageMv && evidenceClockMhz(row) === clockMhz,
+    ),
+    chip,
+    hottestAmbientC,
+  );
 
 const hottestOf = (read: readonly Read[]): number => Math.max(...read.map(({ tempC }) => tempC));
 

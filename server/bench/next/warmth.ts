@@ -1,4 +1,6 @@
+import { evidenceClockMhz } from "../frontier/evidence.ts";
 import { endedByHeat, heatEndsOf } from "../frontier/heatEnds.ts";
+import { marginReadAt, marginState } from "../frontier/margin.ts";
 import { type HeatBounds, heatBoundsOf } from "../heat/heatBounds.ts";
 import type { HeatForecast, LawOfHeat } from "../heat/lawOfHeat.ts";
 import type { Use } from "../things/aim.ts";
@@ -14,6 +16,8 @@ export type Warmth = Readonly<{
   law: LawOfHeat | null;
   /** Attempts that heat ended: nothing as hot is an answer. */
   heatEnds: readonly EvidenceRow[];
+  /** Settings whose own passes were read over the limit, for the hottest room planned for. */
+  readOver: readonly ReadOver[];
   workloadId: string | null;
   hottestAmbientC: number;
   chip: Pick<Chip, "tempLimitC" | "warnMarginC" | "clockUnit">;
@@ -22,6 +26,8 @@ export type Warmth = Readonly<{
   /** The owner's guard: what daily use adds to the voltage at the same clock. */
   guardMv: number;
 }>;
+
+type ReadOver = Setting & Readonly<{ overC: number }>;
 
 export type WarmthQuestion = Readonly<{
   chip: Chip;
@@ -39,12 +45,28 @@ export const warmthOf = (
 ): Warmth => ({
   law,
   heatEnds: heatEndsOf(rows, workloads, workloadId),
+  readOver: readOverOf(rows, chip, hottestAmbientC),
   workloadId,
   hottestAmbientC,
   chip,
   bounds: heatBoundsOf(chip, rows),
   guardMv: use === "daily" ? chip.voltageStepMv : 0,
 });
+
+function readOverOf(rows: readonly EvidenceRow[], chip: Chip, hottestAmbientC: number): ReadOver[] {
+  const passed = rows.filter(({ outcome }) => outcome === "pass");
+  const settings = new Map(
+    passed.flatMap((row) => {
+      const clockMhz = evidenceClockMhz(row);
+      const { voltageMv } = row;
+      return clockMhz === null ? [] : [[`${clockMhz}@${voltageMv}`, { clockMhz, voltageMv }] as const];
+    }),
+  );
+  return [...settings.values()].flatMap((setting) => {
+    const { marginC } = marginReadAt(passed, setting, chip, hottestAmbientC);
+    return marginState(marginC, chip.warnMarginC) === "over" ? [{ ...setting, overC: -(marginC ?? 0) }] : [];
+  });
+}
 
 /** In the hottest room planned for; null where nothing is known of the build's heat. */
 export const loadTempAt = (
@@ -65,6 +87,14 @@ export function heatObjectionTo(warmth: Warmth, setting: Setting): string | null
   const hot = endedByHeat(warmth.heatEnds, setting);
   if (hot !== undefined)
     return `Heat ended ${clockWords(hot.clockMhz, warmth.chip.clockUnit)} at ${volts(hot.voltageMv)}, which heats no more.`;
+  const over = warmth.readOver.find(
+    ({ clockMhz, voltageMv }) =>
+      clockMhz === setting.clockMhz &&
+      voltageMv <= setting.voltageMv &&
+      voltageMv >= setting.voltageMv - warmth.guardMv,
+  );
+  if (over !== undefined)
+    return `What was read there lies ${Math.ceil(over.overC)} °C over the limit in a room of ${warmth.hottestAmbientC} °C.`;
   const loadTempC = loadTempAt(warmth, setting);
   if (loadTempC === null) return null;
   const { mid, high } = loadTempC;
@@ -83,5 +113,5 @@ export const marginAt = ({ bounds, hottestAmbientC }: Warmth, mainC: number): nu
 /** The same desk as if nothing were known of heat. */
 export const whateverTheHeat = <Desk extends Readonly<{ warmth: Warmth }>>(desk: Desk): Desk => ({
   ...desk,
-  warmth: { ...desk.warmth, law: null, heatEnds: [] },
+  warmth: { ...desk.warmth, law: null, heatEnds: [], readOver: [] },
 });

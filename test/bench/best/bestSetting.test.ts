@@ -61,6 +61,19 @@ describe("bestSettingOf", () => {
     expect(setting).toMatchObject({ clockMhz: warmest.clockMhz, voltageMv: 1350 });
   });
 
+  it("never answers with a setting that was read over the limit, however cool the other runs there were", () => {
+    const read = (loadTempC: number) => evidenceRow({ clockMhz: 4900, voltageMv: 1150, loadTempC });
+    const cool = Array.from({ length: 12 }, () => read(62));
+    const crash = evidenceRow({ clockMhz: 4950, voltageMv: 1150, durationS: 60, outcome: "freeze" });
+    const of = (hot: number) =>
+      best({ chip: testChip({ tempLimitC: 80, warnMarginC: 0 }), rows: [...cool, read(hot), crash] });
+    expect(of(70).setting).toMatchObject({ clockMhz: 4900, voltageMv: 1150, marginC: 3, marginFrom: "read" });
+    const { setting, highestSeen } = of(74);
+    expect(setting!.clockMhz).toBeLessThan(4900);
+    expect(highestSeen).toMatchObject({ clockMhz: 4900 });
+    expect(highestSeen!.because).toContain("1 °C over the limit in a room of 30 °C");
+  });
+
   it("says of the highest clock seen that it runs too warm, where that is why", () => {
     const chip = testChip({ tempLimitC: 95.5 });
     const { highestSeen } = best({ chip, rows: rows.filter(({ clockMhz }) => clockMhz <= 5300) });
