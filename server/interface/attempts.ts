@@ -12,6 +12,7 @@ import { correctableFields, correctMany, mostCorrected } from "../actions/correc
 import { endWithOutput } from "../actions/traceFigures.ts";
 import { undoEditsAt } from "../actions/undoEdit.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
+import { workOfAttempt } from "../answers/workOfAttempt.ts";
 import { output } from "../bench/things/asSet.ts";
 import { attemptDraft, attemptEdit, setAsideDraft } from "../bench/things/attempt.ts";
 import { heartbeatDraft } from "../bench/things/heartbeat.ts";
@@ -141,6 +142,13 @@ function registerAroundAttempt(app: FastifyInstance, context: Context): void {
       });
     },
   );
+
+  app.get("/api/attempts/:id/work", { schema: { tags, params: idParams } }, (request) => {
+    queryOf(noQuery, request);
+    const attempt = attempts.find(idOf(request, "attempt"));
+    if (!attempt) throw missing("attempt");
+    return workOfAttempt(context.journal, attempt);
+  });
 
   app.get("/api/attempts/:id/output", { schema: { tags, params: idParams } }, (request) => {
     queryOf(noQuery, request);

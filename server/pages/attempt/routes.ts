@@ -6,6 +6,7 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../../actions/attempts.ts";
+import { workOfAttempt } from "../../answers/workOfAttempt.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { setAsideDraft } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
@@ -149,6 +150,7 @@ function shownOf(context: PageContext, attempt: Attempt): AttemptShown {
     edits: journal.attempts.editsOf(attempt.id),
     hasTrace: journal.attempts.triedOf(attempt.buildId).some(({ id, traced }) => id === attempt.id && traced),
     output: journal.attempts.outputOf(attempt.id) ?? null,
+    work: workOfAttempt(journal, attempt),
     form: formOnce(context, typedFrom(attempt)),
     setAsideForm: freshForm(),
   };

@@ -1,3 +1,4 @@
+import type { WorkOfAttempt } from "../../answers/workOfAttempt.ts";
 import type { Picture } from "../../bench/pictures/picture.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build, Mount } from "../../bench/things/build.ts";
@@ -18,6 +19,7 @@ export type AttemptShown = Readonly<{
   /** What its load printed, as the machine under test told it; null where nobody did. */
   output: string | null;
   pictures: readonly Picture[];
+  work: WorkOfAttempt;
   form: FormState;
   setAsideForm: FormState;
 }>;

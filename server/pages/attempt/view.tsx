@@ -22,6 +22,7 @@ import { OnceField } from "../kit/once.tsx";
 import { OutcomeMark } from "../kit/outcomeMark.tsx";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { SlowerOffer } from "../kit/slowerOffer.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { AttemptFacts } from "./facts.tsx";
@@ -57,6 +58,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
           </Note>
         ) : null}
         <SpeaksOf attempt={attempt} clockUnit={useClockUnit()} />
+        <SlowerOffer attempt={attempt} work={shown.work} once={shown.form.typed.once} />
         {attempt.note ? <p class="prose note-text">{attempt.note}</p> : null}
         <Ways shown={shown} />
       </Entry>

@@ -6,6 +6,7 @@ import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { asSetSaid } from "../kit/asSetSaid.ts";
 import { settingWords } from "../kit/settingWords.tsx";
+import { SlowerOffer } from "../kit/slowerOffer.tsx";
 import { paths } from "../paths.ts";
 import { AsSetTaps } from "./asSetTaps.tsx";
 import { ReadFold, type Sent, SentFields } from "./readFold.tsx";
@@ -74,6 +75,7 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
         <ButtonLink href={`#${fieldId("loadTempC", "read")}`}>Add a reading</ButtonLink>
       </div>
       <AsSetTaps attempt={kept} {...sent} scope="kept" />
+      <SlowerOffer attempt={kept} work={notice.work} once={sent.once} pursuit={sent.pursuit} />
     </Note>
   );
 };

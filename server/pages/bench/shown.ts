@@ -10,6 +10,7 @@ import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
 import { againstUnattendedAt } from "../../answers/unattended.ts";
+import { type WorkOfAttempt, workOfAttempt } from "../../answers/workOfAttempt.ts";
 import { settingDroppedBy } from "../../bench/order/appliedSettings.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Board } from "../../bench/things/board.ts";
@@ -48,7 +49,7 @@ import { type LiveShown, liveShown } from "./liveShown.ts";
 
 /** What was just done, with the way back from it. */
 export type Notice =
-  | Readonly<{ kept: Attempt; wasArmed: boolean; contested: Contested | null }>
+  | Readonly<{ kept: Attempt; wasArmed: boolean; contested: Contested | null; work: WorkOfAttempt }>
   | Readonly<{ deleted: Attempt }>
   | Readonly<{ broughtBack: Attempt }>;
 
@@ -347,5 +348,10 @@ function noticeOf(journal: Journal, { kept, deleted, back }: Typed): Notice | nu
   const wasArmed = journal.attempts
     .editsOf(attempt.id)
     .some(({ changes }) => changes.outcome?.[0] === "running");
-  return { kept: attempt, wasArmed, contested: contestedBy(journal, attempt) };
+  return {
+    kept: attempt,
+    wasArmed,
+    contested: contestedBy(journal, attempt),
+    work: workOfAttempt(journal, attempt),
+  };
 }

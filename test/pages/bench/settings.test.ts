@@ -216,6 +216,38 @@ describe("what software set", () => {
   });
 });
 
+describe("a pass that did less work than easier ones", () => {
+  it("is offered to be told as slower in one tap, on the bench and on its own page, and in JSON", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const tried = async (offset: number, score: number) => {
+      server.clock.pass(1800);
+      const { body } = await server.send("POST", `/api/builds/${rig}/attempts`, {
+        ...{ workloadId: load, offset, outcome: "pass", durationS: 900, score },
+      });
+      return body.id as string;
+    };
+    const usual = await tried(60, 30.9);
+    await tried(75, 31);
+    const odd = await tried(90, 29.4);
+    const work = async (id: string) => (await server.send("GET", `/api/attempts/${id}/work`)).body;
+    expect(await work(usual)).toEqual({ work: null, suggests: null, because: "" });
+    expect(await work(odd)).toMatchObject({ suggests: "slower", work: { easier: 2 } });
+    const offer = "It ran slower";
+    for (const address of [`/attempts/${odd}`, `/?build=${rig}&kept=${odd}`]) {
+      const page = (await server.send("GET", address)).body as string;
+      expect(page, address).toContain(offer);
+      expect(page, address).toContain("less work a clock than 2 easier passes near it");
+    }
+    expect((await server.send("GET", `/attempts/${usual}`)).body).not.toContain(offer);
+    const sent = await postForm(server, `/attempts/${odd}/correction`, { outcome: "slower" });
+    expect(sent.status).toBe(303);
+    expect(await newest(server, rig)).toMatchObject({ outcome: "slower", durationS: 900 });
+    expect((await server.send("GET", String(sent.headers.location))).body).not.toContain(offer);
+    expect((await server.send("GET", "/api/attempts/nothing/work")).status).toBe(404);
+  });
+});
+
 describe("the bench of a memory", () => {
   it("sets a rate of the grid, reads pasted timings as one line and carries them", async () => {
     const server = await testServer();
