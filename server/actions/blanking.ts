@@ -48,6 +48,7 @@ function dropWordsOf(buildId: string, { journal, now }: At): void {
   for (const { builds, slot, dropped } of journal.writeUpWords.all()) {
     if (!builds.split(",").includes(buildId)) continue;
     if (!dropped) journal.writeUpWords.drop(builds, slot, now);
+    journal.writeUpWords.forgetEarlier(builds, slot);
     journal.merges.forgetThing(`${builds} ${slot}`);
   }
 }

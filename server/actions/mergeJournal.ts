@@ -232,13 +232,14 @@ const imageOf = ({ type, widthPx, heightPx, bytes }: ReturnType<typeof pictureBy
   sizeBytes: bytes.length,
 });
 
-/** The latest words stand, or that they were given up. */
+/** The latest words stand, or that they were given up; the others stay in the history. */
 function mergeOwnWords(sent: Iterable<DocumentThing<"writeUpWords">>, tally: Tally, { journal }: At): void {
   for (const own of sent) {
     const stamp = own.stamp ?? stampOf(Date.parse(own.updatedAt), 0, "");
     const theirs: StampedWords = { ...own, stamp, dropped: own.dropped ?? false };
     const known = journal.writeUpWords.stamped(theirs.builds, theirs.slot);
     if (known && !isLater(theirs, known)) {
+      journal.writeUpWords.noteEarlier(theirs, known);
       tally.unchanged += 1;
       continue;
     }

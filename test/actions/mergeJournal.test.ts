@@ -1,5 +1,6 @@
 import path from "node:path";
 import { describe, expect, it } from "vitest";
+import { keepOwnWords } from "../../server/actions/ownWords.ts";
 import { freshJournal, smallWorld, type TestServer, temporaryFolder, testServer } from "../support/bench.ts";
 import { madeLog } from "../support/madeLog.ts";
 import { madePng } from "../support/madePictures.ts";
@@ -90,6 +91,37 @@ describe("mergeJournal(document, at)", () => {
     await there.send("DELETE", `/api/attempts/${id}/trace`);
     await bothTake(here, there);
     expect(here.journal.traces.outline(id)).toBeUndefined();
+  });
+
+  it("keeps words that gave way to those of another bench in the history, once, until their build is blanked", async () => {
+    const { here, there, world } = await twoBenches();
+    const query = `builds=${world.cupboard}&use=daily`;
+    const write = ({ journal, clock }: TestServer, words: string) =>
+      journal.writeNow(() =>
+        keepOwnWords(world.cupboard, [{ slot: "title", words, replaced: "as it was" }], {
+          journal,
+          now: clock.now(),
+        }),
+      );
+    write(there, "Written in the hut");
+    write(here, "Written in the cellar");
+    await bothTake(here, there);
+    await bothTake(here, there);
+    for (const { journal } of [here, there]) {
+      expect(journal.writeUpWords.of(world.cupboard).title?.words).toBe("Written in the cellar");
+      expect(journal.writeUpWords.earlierOf(world.cupboard, "title")).toMatchObject([
+        { words: "Written in the hut" },
+      ]);
+    }
+    expect((await there.send("GET", `/write-up/words?${query}`)).body).toContain("“Written in the hut”");
+    write(here, "Written at last");
+    expect(here.journal.writeUpWords.earlierOf(world.cupboard, "title").map(({ words }) => words)).toEqual([
+      "Written in the cellar",
+      "Written in the hut",
+    ]);
+    await here.send("DELETE", `/api/builds/${world.cupboard}`);
+    await here.send("PUT", `/api/builds/${world.cupboard}/blanking`);
+    expect(here.journal.writeUpWords.earlierOf(world.cupboard, "title")).toEqual([]);
   });
 
   it("takes the picture and the trace of an attempt that runs elsewhere once it has ended, with it", async () => {

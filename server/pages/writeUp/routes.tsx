@@ -152,7 +152,11 @@ async function wordsAnswer(
   form: FormState,
 ): Promise<FastifyReply> {
   const { account } = await fitted(context, asked);
-  const shown = { asked, slots: slotsOf(account), own: account.own, form };
+  const { writeUpWords } = context.journal;
+  const slots = slotsOf(account);
+  const key = accountKey(asked.buildIds);
+  const earlier = new Map(slots.map(({ slot }) => [slot, writeUpWords.earlierOf(key, slot)]));
+  const shown = { asked, slots, own: account.own, earlier, form };
   const page = <WordsPage frame={frameOf(context, "write-up")} shown={shown} />;
   return sendPage(reply, pageHtml(page), form.refused === null ? 200 : 422);
 }

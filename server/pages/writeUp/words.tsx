@@ -2,9 +2,11 @@ import type { OwnWordsBySlot } from "../../bench/writeUp/block.ts";
 import type { Slot } from "../../bench/writeUp/slots.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
-import { Answer, Entry } from "../../html/entry.tsx";
+import { Answer, Entry, Fold } from "../../html/entry.tsx";
 import { CheckField, NoteField } from "../../html/field.tsx";
 import { Note, RefusalNote } from "../../html/note.tsx";
+import { Moment } from "../../html/quantity.tsx";
+import type { EarlierWords } from "../../store/parts/writeUpWords.ts";
 import type { FormState } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { type AccountTyped, accountAddress } from "./asked.ts";
@@ -13,8 +15,12 @@ export type WordsShown = Readonly<{
   asked: AccountTyped;
   slots: readonly Slot[];
   own: OwnWordsBySlot;
+  /** By slot, what stood there before. */
+  earlier: ReadonlyMap<string, readonly EarlierWords[]>;
   form: FormState;
 }>;
+
+const mostEarlier = 20;
 
 const rowsFor = (words: string): number => Math.min(12, Math.max(2, Math.ceil(words.length / 80) + 1));
 
@@ -48,9 +54,24 @@ const SlotFields = ({ slot, shown }: { slot: Slot; shown: WordsShown }) => {
           <CheckField name={`again.${slot.slot}`} label="Take the journal's words again" />
         </>
       ) : null}
+      <WhatStoodBefore earlier={shown.earlier.get(slot.slot) ?? []} />
     </Entry>
   );
 };
+
+/** Also what was written on another bench at the same time, and gave way. */
+const WhatStoodBefore = ({ earlier }: { earlier: readonly EarlierWords[] }) =>
+  earlier.length === 0 ? null : (
+    <Fold title="What you wrote here before">
+      <ul class="rows">
+        {earlier.slice(0, mostEarlier).map(({ stamp, at, words }) => (
+          <li key={stamp}>
+            until <Moment at={at} />: “{words}”
+          </li>
+        ))}
+      </ul>
+    </Fold>
+  );
 
 /** Every paragraph of the account to be written anew. Figures are not among them. */
 export const WordsPage = ({ frame, shown }: { frame: Frame; shown: WordsShown }) => (
