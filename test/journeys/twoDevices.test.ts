@@ -36,6 +36,29 @@ journey("A phone at the bench and a desktop beside it", () => {
     expect(await note.inputValue()).toBe("the left fan rattles");
   }, 120_000);
 
+  it("what was not shown yet stays said, whatever else there is to say", async () => {
+    const first = await served();
+    const bench = await benchAt(first.url);
+    const page = await visitor();
+    const listens = page.waitForResponse(`${first.url}/api/events`);
+    await page.goto(`${first.url}/builds/${bench.build}/edit`);
+    await listens;
+    await page.locator("input[name=name]").fill("Open bench");
+    await bench.patched(`/api/builds/${bench.build}`, { cooler: "Tall tower" });
+    const word = page.locator("#changed-elsewhere", { hasText: "Something changed meanwhile." });
+    await word.waitFor();
+    await first.kill();
+    await served(first.journal, ["--port", new URL(first.url).port]);
+    await page.locator("#said", { hasText: "was away and is back" }).waitFor({ state: "attached" });
+    expect([await word.count(), await page.locator("input[name=name]").inputValue()]).toEqual([
+      1,
+      "Open bench",
+    ]);
+    await word.getByRole("button", { name: "Show it" }).click();
+    await word.waitFor({ state: "detached" });
+    expect(await page.locator("input[name=cooler]").inputValue()).toBe("Tall tower");
+  }, 120_000);
+
   /** Armed on the page, whose own looks at how the journal stands go through `look` from then on. */
   async function armedOn(look: (route: Route) => Promise<void>) {
     const { url } = await served();

@@ -76,8 +76,14 @@ const takeCharts = (page: Document): void => {
   if (block) document.body.append(document.importNode(block, true));
 };
 
+/** What was not shown yet stays said until it is: no other word takes its place. */
 const strip = (words: string, more?: HTMLElement): void => {
-  document.querySelector("#changed-elsewhere")?.remove();
+  const standing = document.querySelector("#changed-elsewhere");
+  if (standing?.querySelector("button") && !more) {
+    say(words);
+    return;
+  }
+  standing?.remove();
   const place = document.createElement("aside");
   place.id = "changed-elsewhere";
   place.append(words, ...(more ? [" ", more] : []));
