@@ -81,9 +81,9 @@ const Presence = ({ attended, attendant }: Props & { attendant: AttendantHeard }
 
 function readsInWords({ reads, cannotRead }: AttendantHeard, withTemperature: boolean): string {
   const words = [
-    withTemperature && reads?.tempC != null ? `${formatNumber(reads.tempC, 0)} °C` : null,
-    reads?.clockMhz != null ? `${formatNumber(reads.clockMhz, 0)} MHz` : null,
-    reads?.powerW != null ? `${formatNumber(reads.powerW, 0)} W` : null,
+    withTemperature && reads?.tempC != null ? `${formatNumber(reads.tempC, 0)}\u00a0°C` : null,
+    reads?.clockMhz != null ? `${formatNumber(reads.clockMhz, 0)}\u00a0MHz` : null,
+    reads?.powerW != null ? `${formatNumber(reads.powerW, 0)}\u00a0W` : null,
   ].filter((one) => one !== null);
   const missing = (cannotRead ?? []).filter((what) =>
     ["temperature", "clock", "power", "voltage"].includes(what),

@@ -35,9 +35,11 @@ export const LivePiece = ({ live }: { live: LiveShown }) => {
   );
 };
 
-const NothingComesIn = ({ live: { isRecorded } }: { live: LiveShown }) => (
+const NothingComesIn = ({ live: { isRecorded, isTold } }: { live: LiveShown }) => (
   <p class="quiet">
-    {isRecorded ? (
+    {isTold ? (
+      "What the machine reads is drawn here as it comes in."
+    ) : isRecorded ? (
       <>
         No reading of <a href={paths.sensors()}>this machine's sensors</a> has come in yet.
       </>

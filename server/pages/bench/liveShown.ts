@@ -11,6 +11,8 @@ export type LiveShown = Readonly<{
   isRunning: boolean;
   /** Whether this machine's own sensors are meant to be recorded. */
   isRecorded: boolean;
+  /** Whether the machine under test tells of itself. */
+  isTold: boolean;
   curve: LiveCurve | null;
 }>;
 
@@ -38,6 +40,7 @@ export function liveShown(rooms: HeatRooms, attempt: Attempt, now: string): Live
     attemptId: attempt.id,
     isRunning: attempt.outcome === "running",
     isRecorded: rooms.journal.captureSensors.recorded().length > 0,
+    isTold: rooms.journal.attempts.lastHeartbeat(attempt.id, "machine") !== undefined,
     curve: curveOf(rooms, attempt, now),
   };
 }
