@@ -29,9 +29,11 @@ const About = ({ shown }: { shown: BuildShown }) => {
   return (
     <>
       <b>{build.name}</b>
-      <p>
-        {chip.name} on {shown.boardName}
-      </p>
+      {`${chip.name} on ${shown.boardName}` === build.name ? null : (
+        <p>
+          {chip.name} on {shown.boardName}
+        </p>
+      )}
       {shown.trials.length > 0 ? (
         <p>
           <a href={paths.attempts(build.id)}>{formatCount(shown.trials.length, "attempt")}</a>,{" "}

@@ -24,8 +24,8 @@ export function heldPlot(journal: Journal, rows: readonly BuildRow[]): Plot | nu
     held.map(({ id }) => id),
   );
   return {
-    title: "Clock held over core voltage on each build",
-    x: { label: "core voltage set", unit: "V" },
+    title: "Clock held over voltage on each build",
+    x: { label: "voltage set", unit: "V" },
     y: { label: "clock held", unit: rows[0]?.clockUnit ?? "MHz" },
     layers: held.flatMap(({ id, name, points }, i) => {
       const look = drawn[i] ?? someLook;

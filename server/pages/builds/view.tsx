@@ -66,6 +66,18 @@ const Clock = ({ setting, clockUnit }: Pick<BuildAnswer, "setting"> & Pick<Build
   </>
 );
 
+/** What a build is called by its parts alone is not said twice. */
+function standsOn({
+  build,
+  chipName,
+  boardName,
+  basedOnName,
+}: Pick<BuildRow, "build" | "chipName" | "boardName" | "basedOnName">) {
+  const parts = `${chipName} on ${boardName}`;
+  const based = basedOnName === null ? "" : `${basedOnName}: ${build.change ?? "no change stated"}`;
+  return [parts === build.name ? "" : parts, based].filter(Boolean).join("; ");
+}
+
 const columns: readonly Column<BuildRow>[] = [
   {
     head: "Build",
@@ -76,10 +88,7 @@ const columns: readonly Column<BuildRow>[] = [
           <b>{build.name}</b>
         </a>
         <br />
-        <span class="quiet">
-          {chipName} on {boardName}
-          {basedOnName === null ? "" : `; ${basedOnName}: ${build.change ?? "no change stated"}`}
-        </span>
+        <span class="quiet">{standsOn({ build, chipName, boardName, basedOnName })}</span>
       </>
     ),
   },

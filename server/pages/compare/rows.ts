@@ -125,17 +125,13 @@ export const intervalRows = (
         : `${shortMeasure[row.measure]}, ${load}`;
     return drawn(label, row.unit, row.difference, row, row.unit);
   };
+  const loudnessLabel = ({ workloadId, distanceM }: LoudnessRow): string => {
+    const load = workloadId === null ? undefined : loads.get(workloadId);
+    return load ? `Loudness, ${load}` : `Loudness at ${formatNumber(distanceM ?? 1)} m`;
+  };
   const noise = compared.noise
     .slice(0, 3)
-    .map((row: LoudnessRow) =>
-      drawn(
-        `Loudness${row.distanceM === null ? " at 1 m" : ` at ${formatNumber(row.distanceM)} m`}`,
-        "dB",
-        row.difference,
-        row,
-        row.unit,
-      ),
-    );
+    .map((row) => drawn(loudnessLabel(row), "dB", row.difference, row, row.unit));
   const scores = tellingRows(compared.score).slice(0, 2).map(drawnMeasure);
   const room = mostDrawn - clocks.length - noise.length - scores.length;
   const measures = fewest(tellingRows(compared.sameSetting), room).map(drawnMeasure);

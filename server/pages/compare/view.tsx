@@ -36,8 +36,8 @@ const frontiersPlot = ({
   compared: { clockUnit },
   looks: [a = someLook, b = someLook],
 }: ComparisonShown): Plot => ({
-  title: `Clock held over core voltage on ${pair.a.name} and ${pair.b.name}`,
-  x: { label: "core voltage set", unit: "V" },
+  title: `Clock held over voltage on ${pair.a.name} and ${pair.b.name}`,
+  x: { label: "voltage set", unit: "V" },
   y: { label: "clock held", unit: clockUnit },
   layers: [
     ...curveLayers(curves.a, a.tone),

@@ -158,8 +158,8 @@ const ceilingRule = (ceilingMv: number | null): readonly Layer[] =>
 
 /** Every setting tried, the frontier through them, and what stands in the way: ceiling and heat. */
 export const limitPlot = (plotted: LimitPlotted): Plot => ({
-  title: `Clock over core voltage on ${plotted.name}: what held, what passed and what crashed`,
-  x: { label: "core voltage set", unit: "V" },
+  title: `Clock over voltage on ${plotted.name}: what held, what passed and what crashed`,
+  x: { label: "voltage set", unit: "V" },
   y: { label: "clock", unit: plotted.clockUnit ?? "MHz" },
   layers: [
     ...heatZone(plotted.points),

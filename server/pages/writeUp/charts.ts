@@ -68,8 +68,8 @@ function frontiersPlot({ account }: AccountAnswer, builds: readonly Build[]): Pl
     account.builds.map(({ build }) => build.id),
   );
   return {
-    title: `Clock held over core voltage: ${account.builds.map(({ build }) => build.name).join(", ")}`,
-    x: { label: "core voltage set", unit: "V" },
+    title: `Clock held over voltage: ${account.builds.map(({ build }) => build.name).join(", ")}`,
+    x: { label: "voltage set", unit: "V" },
     y: { label: "clock held", unit: account.builds[0]?.chip.clockUnit ?? "MHz" },
     layers: account.builds.flatMap(({ build, points }, i): readonly Layer[] => [
       ...stepsLayers(points, drawn[i]!.tone, build.name),
