@@ -1,6 +1,9 @@
+import { showsInReadings } from "../bench/runs/settingRead.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { AttendantDraft, AttendantHeard, ProposalShown } from "../bench/things/attendant.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import { conflict, missing } from "../bench/things/refusal.ts";
+import { asSetWords } from "../bench/things/setting.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 
@@ -65,9 +68,12 @@ export type AttendantWord = Readonly<{
     limits: Readonly<Record<string, number>>;
     stockClockMhz: number | null;
     stockVoltageMv: number | null;
+    /** Whether a clock and a voltage that are read tell what is set. */
+    settingShows: boolean;
   }>;
   armed:
-    | (SettingTold & Readonly<{ workload: Pick<Workload, "name" | "kind">; heardS: number | null }>)
+    | (SettingTold &
+        Readonly<{ words: string; workload: Pick<Workload, "name" | "kind">; heardS: number | null }>)
     | null;
   last: SettingTold | null;
   /** What the page told somebody to set before the machine was started anew. */
@@ -99,18 +105,20 @@ export function attendantWord(
       limits: chip.limits,
       stockClockMhz: chip.stockClockMhz,
       stockVoltageMv: chip.stockVoltageMv,
+      settingShows: showsInReadings(chip),
     },
     // One that was running when this server stopped is still running only where its attendant says so.
-    armed: armed && !journal.interrupted.has(armed.id) ? armedTold(journal, armed) : null,
+    armed: armed && !journal.interrupted.has(armed.id) ? armedTold(journal, armed, chip) : null,
     last: last ? settingTold(last) : null,
     proposed,
   };
 }
 
-function armedTold(journal: Journal, armed: Attempt): AttendantWord["armed"] {
+function armedTold(journal: Journal, armed: Attempt, chip: Chip): AttendantWord["armed"] {
   const workload = journal.workloads.find(armed.workloadId);
   return {
     ...settingTold(armed),
+    words: asSetWords(armed, chip),
     workload: { name: workload?.name ?? "", kind: workload?.kind ?? "mixed" },
     heardS: journal.attempts.lastHeartbeat(armed.id, "machine")?.elapsedS ?? null,
   };

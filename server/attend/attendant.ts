@@ -18,6 +18,9 @@ import type { SpoolDisk } from "./spoolDisk.ts";
 import { isTaken, type Transport } from "./transport.ts";
 import { type Armed, type Word, wordIn } from "./word.ts";
 
+/** Of what no reading shows. */
+const unread = { clockMhz: null, voltageMv: null };
+
 /** What the tester told it on its command line. */
 export type AttendantOrders = Readonly<{
   /** What is armed is run, and nothing afterwards. */
@@ -216,7 +219,7 @@ export function attendantOf(of: AttendantOf): Attendant {
     }
     began.add(armed.attemptId);
     deliveries = [...deliveries, deliveryFor(spool)];
-    say(`Runs ${armed.workloadName}: ${armed.clockMhz} MHz at ${armed.voltageMv} mV.`);
+    say(`Runs ${armed.workloadName}: ${armed.words}.`);
     const plannedS = armed.plannedS ?? wanted.forS;
     const sleptBefore = machine.sleptS();
     isFreshBoot = false;
@@ -232,7 +235,11 @@ export function attendantOf(of: AttendantOf): Attendant {
       meanings: wanted.meanings,
       progress: wanted.progress,
       wrong: wanted.wrong,
-      check: settingCheck({ asked: armed, others: othersOf(said), droopMv: expected.droopMv }),
+      check: settingCheck({
+        asked: said.chip.settingShows ? armed : unread,
+        others: othersOf(said),
+        droopMv: expected.droopMv,
+      }),
       nowS: machine.nowS,
       instant,
       sleptS: () => machine.sleptS() - sleptBefore,
@@ -255,7 +262,7 @@ export function attendantOf(of: AttendantOf): Attendant {
   /** Without a tap: only where the machine confirms what somebody was told to set, and nothing died since. */
   async function armByItself({ proposed, last, ...said }: Word): Promise<void> {
     if (!wanted.evening || !isFreshBoot || eveningIsOver()) return;
-    if (proposed === null || last === null || isCrash(last.outcome)) return;
+    if (proposed === null || last === null || isCrash(last.outcome) || !said.chip.settingShows) return;
     const check = readBackOf({
       asked: proposed,
       read: { clockMhz: topClockMhz, voltageMv: null },

@@ -16,6 +16,8 @@ export type Word = Readonly<{
     /** Of other places than the chip's main one, by name. */
     limits: Readonly<Record<string, number>>;
     stock: Readonly<{ clockMhz: number | null; voltageMv: number | null }>;
+    /** Whether a clock and a voltage that are read tell what is set. */
+    settingShows: boolean;
   }>;
   armed: Armed | null;
   /** What somebody was told to set; null where nobody was. */
@@ -38,6 +40,8 @@ export type Word = Readonly<{
 
 export type Armed = Readonly<{
   attemptId: string;
+  /** What it is set to, in words. */
+  words: string;
   clockMhz: number | null;
   voltageMv: number | null;
   workloadId: string;
@@ -63,6 +67,7 @@ export function wordIn(body: Told): Word | null {
       supplyTempLimitC: numberOr(chip.supplyTempLimitC),
       limits: numbersIn(chip.limits),
       stock: { clockMhz: numberOr(chip.stockClockMhz), voltageMv: numberOr(chip.stockVoltageMv) },
+      settingShows: chip.settingShows !== false,
     },
     armed: armedIn(armed),
     proposed: proposedIn(body.proposed),
@@ -94,6 +99,7 @@ function armedIn(armed: Told): Armed | null {
   if (typeof armed?.id !== "string" || !/^[0-9a-f-]{36}$/.test(armed.id)) return null;
   return {
     attemptId: armed.id,
+    words: String(armed.words ?? `${armed.clockMhz} MHz at ${armed.voltageMv} mV`),
     clockMhz: numberOr(armed.clockMhz),
     voltageMv: numberOr(armed.voltageMv),
     workloadId: String(armed.workloadId),

@@ -5,13 +5,14 @@ import { type SimulatedMachine, type SimulatedOf, simulatedMachine } from "../su
 
 /** A real server, a build, and a simulated machine that attends it. */
 export async function attendedBench(
-  more: Partial<SimulatedOf> & Readonly<{ seed?: number; name?: string }> = {},
+  more: Partial<SimulatedOf> & Readonly<{ seed?: number; name?: string; chip?: object }> = {},
 ) {
   const server = await plainServer();
   const made = async (url: string, body: object): Promise<string> =>
     (await server.send("POST", url, body)).body.id;
   const chipId = await made("/api/chips", {
     ...{ name: "Tern 8", kind: "cpu", tempLimitC: 95, stockClockMhz: 4000, stockVoltageMv: 1150 },
+    ...more.chip,
   });
   const boardId = await made("/api/boards", { name: "Quay L" });
   const world = {

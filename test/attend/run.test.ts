@@ -89,6 +89,24 @@ describe("an armed attempt", () => {
     expect(second).toMatchObject({ outcome: "too-hot", durationS: 40, peakTempC: 60.1 });
   });
 
+  it("of a memory, or by an offset, is not held against the clock that the processor reads", async () => {
+    const reads = (loadedS: number | null) => ({ tempC: 50 + (loadedS ?? 0) / 100, clockMhz: 4812 });
+    const offset = { name: "Curve offset", unit: "counts", step: 1, harder: "down" };
+    const unread = [
+      { chip: { kind: "memory", clockUnit: "MT/s" }, set: { clockMhz: 6000 }, words: "6000 MT/s at 1.2 V" },
+      {
+        ...{ chip: { axis: "offset", offset }, set: { clockMhz: null, voltageMv: null, offset: -20 } },
+        words: "offset −20",
+      },
+    ];
+    for (const { chip, set, words } of unread) {
+      const bench = await attendedBench({ reads, chip });
+      const ended = await untilEnded(bench, bench.machine, await bench.arm(set));
+      expect(ended, words).toMatchObject({ outcome: "pass", settingReadBack: "cannot-tell" });
+      expect(bench.machine.said.join(" ")).toContain(`Runs Stacking: ${words}.`);
+    }
+  });
+
   it("at another setting than the one asked for is said to be, and not logged as a lie", async () => {
     const reads = (loadedS: number | null) => ({ tempC: 60 + (loadedS ?? 0) / 100, clockMhz: 4000 });
     const bench = await attendedBench({ reads });

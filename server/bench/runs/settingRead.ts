@@ -1,3 +1,5 @@
+import type { Chip } from "../things/chip.ts";
+
 /** Whether the machine is at the setting that the journal thinks it is at. */
 export type SettingReadBack = "confirmed" | "cannot-tell" | "differs";
 
@@ -13,6 +15,10 @@ export type ReadBackOf = Readonly<{
 }>;
 
 export type ReadBack = Readonly<{ says: SettingReadBack; because: string }>;
+
+/** Whether the clock and voltage that a machine reads tell what its chip is set to: no offset does, nor a memory's rate. */
+export const showsInReadings = ({ axis, kind }: Pick<Chip, "axis" | "kind">): boolean =>
+  axis === "clock" && kind !== "memory";
 
 /** The multiplier is exact, the base clock wanders by a few tenths of a percent (common practice). */
 const clockTolerance = 0.006;

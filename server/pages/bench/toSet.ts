@@ -1,5 +1,5 @@
 import type { ProposalTold } from "../../answers/proposal.ts";
-import type { SettingRead } from "../../bench/runs/settingRead.ts";
+import { type SettingRead, showsInReadings } from "../../bench/runs/settingRead.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Typed } from "../kit/forms.ts";
 import { settingWords } from "../kit/settingWords.tsx";
@@ -45,8 +45,8 @@ export function toSetNext({ advice, form }: Pick<Trying, "advice" | "form">, chi
     ...basicsOf(proposal),
     words: settingWords(proposal, chip),
     typed: { ...form.typed, ...dialsTyped(proposal) },
-    asRead: { clockMhz, voltageMv },
-    proposal,
+    asRead: showsInReadings(chip) ? { clockMhz, voltageMv } : unread,
+    proposal: showsInReadings(chip) ? proposal : null,
   };
 }
 
