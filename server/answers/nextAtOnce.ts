@@ -1,5 +1,8 @@
-import type { NextAnswer, Proposal } from "../bench/next/nextAttempt.ts";
+import type { NextAnswer, Proposal, Settled } from "../bench/next/nextAttempt.ts";
+import { clockWords, volts } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { answerOf } from "./answerOf.ts";
+import { buildAsked } from "./buildAsked.ts";
 import { type BuildNextQuestion, latestAnswerTo, nextQuestion } from "./limitOfBuild.ts";
 import {
   clearOfBars,
@@ -14,7 +17,10 @@ import { standingBarsOf } from "./standingBars.ts";
 export type PlainNext = Omit<Proposal, "chanceOfPass" | "expectedMinutes"> &
   Readonly<{ chanceOfPass: null; expectedMinutes: null }>;
 
-/** The next attempt as last fitted, where nothing recorded since speaks against it; else the plain rule's step. */
+/**
+ * The next attempt as last fitted, where nothing recorded since speaks against it; at the voltage of an answer that was
+ * done that it is settled, as long as the answer stands; else the plain rule's step.
+ */
 export function nextAtOnce(
   journal: Journal,
   reckonings: Reckonings,
@@ -22,8 +28,29 @@ export function nextAtOnce(
 ): Readonly<{ next: NextAnswer | PlainNext; reckoning: boolean }> {
   const latest = latestAnswerTo(reckonings, nextQuestion(journal, asked));
   if (latest?.fresh) return { next: latest.answer, reckoning: false };
+  const settled = settledAsKept(journal, reckonings, asked);
+  if (settled !== null) return { next: settled, reckoning: true };
   const isOpen = latest !== null && isStillOpen(journal, asked.buildId, latest.answer);
   return { next: isOpen ? latest.answer : plainNext(journal, asked), reckoning: true };
+}
+
+function settledAsKept(
+  journal: Journal,
+  reckonings: Reckonings,
+  { buildId, voltageMv, clockMhz, voltagesMv, again, workloadId }: BuildNextQuestion,
+): Settled | null {
+  if (voltageMv === undefined || clockMhz !== undefined || voltagesMv !== undefined || again !== undefined)
+    return null;
+  const { state, setting, nearer } = answerOf(journal, reckonings, buildId);
+  if (state !== "done" || setting === null || setting.chance === null || setting.guarded) return null;
+  if (setting.voltageMv !== voltageMv || (workloadId ?? setting.workloadId) !== setting.workloadId)
+    return null;
+  const { chip } = buildAsked(journal, { buildId });
+  return {
+    settled: { clockMhz: setting.clockMhz, chance: setting.chance },
+    because: `${clockWords(setting.clockMhz, chip.clockUnit)} at ${volts(voltageMv)} is the answer as it was kept.`,
+    ...{ proof: null, nearer, leaveRunning: null, blocked: [], taughtBy: [] },
+  };
 }
 
 function isStillOpen(journal: Journal, buildId: string, next: NextAnswer): boolean {

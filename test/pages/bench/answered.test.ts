@@ -305,6 +305,24 @@ describe("the aim of a build", () => {
 });
 
 describe("GET /api/builds/:id/next?wait=0", () => {
+  it("says that it is settled as long as the kept answer stands, and no longer", async () => {
+    const { server, hold, letGo } = await heldServer();
+    const { cupboard, ran, best } = await doneBuild(server);
+    const { setting } = await best();
+    const atOnce = async (asked = "voltageMv=1200&") =>
+      (await server.send("GET", `/api/builds/${cupboard}/next?${asked}wait=0`)).body;
+    await ran(4300, "pass", 900);
+    hold();
+    const { clockMhz, chance } = setting;
+    expect(await atOnce()).toMatchObject({ reckoning: true, settled: { clockMhz, chance } });
+    expect(await atOnce("voltageMv=1150&")).not.toHaveProperty("settled");
+    await ran(clockMhz, "freeze", 300);
+    const contested = await atOnce();
+    expect(contested).not.toHaveProperty("settled");
+    expect(contested.clockMhz).toBeLessThan(clockMhz);
+    letGo();
+  });
+
   it("answers at once by the plain rule, clear of what failed, and says that it is being worked out", async () => {
     const server = await testServer(undefined, { reckon: () => new Promise(() => undefined) });
     const { cupboard, heavy } = await smallWorld(server);
