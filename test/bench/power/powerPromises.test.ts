@@ -1,26 +1,38 @@
 import { describe, expect, it } from "vitest";
 import { otherLeakyLaw } from "../../support/otherLeakyBuild.ts";
 import { ownLaw } from "../../support/powerLaws.ts";
-import { powerSummary } from "../../support/powerSummary.ts";
+import { type PowerSummary, powerSummary } from "../../support/powerSummary.ts";
+
+/** How many of those that tell a figure hold the truth, and how few would be too few: some one in a hundred below. */
+type Pins = Readonly<Record<keyof PowerSummary, number>>;
+
+const heldIn = (summary: PowerSummary): Pins => ({
+  switched: summary.switched.held,
+  static: summary.static.held,
+  efficiency: summary.efficiency.held,
+  lastStep: summary.lastStep.held,
+});
+
+function expectPinned(summary: PowerSummary, least: Pins): void {
+  const held = heldIn(summary);
+  for (const [figure, count] of Object.entries(least))
+    expect(held[figure as keyof Pins], figure).toBeGreaterThanOrEqual(count);
+}
 
 /**
- * What 400 builds of each law gave stands in DEVELOPERS.md: `npm run promises -- --part power`. Of the 200 here that follow
- * another law clock per watt holds 93.5 %, the fewest of all: the goal begins at 93.
+ * The goal is 93 to 98 %; what 400 builds of each law gave stands in DEVELOPERS.md: `npm run promises -- --part power`.
+ * Nothing was tuned on the seeds of the other law.
  */
-describe("ends of power figures", () => {
-  it("hold the truth of builds that follow the fit's law as often as 95 % does, in every figure", () => {
+describe("95 % ends of power figures", () => {
+  it("hold the truth of builds that follow the fit's law: of 100 on these seeds 87 and 87 of 91, 98 and 99", () => {
     const summary = powerSummary(100, 4_000_000, ownLaw);
-    for (const [figure, { asked, held }] of Object.entries(summary)) {
-      expect(asked, figure).toBeGreaterThan(60);
-      expect(held / asked, figure).toBeGreaterThan(0.92);
-    }
+    expect([summary.switched.asked, summary.static.asked]).toEqual([91, 91]);
+    expectPinned(summary, { switched: 86, static: 86, efficiency: 97, lastStep: 98 });
   });
 
-  it("hold it of builds that follow another law, and the last step no less", () => {
-    const summary = powerSummary(200, 4_000_000, otherLeakyLaw);
-    for (const [figure, { asked, held }] of Object.entries(summary)) {
-      expect(asked, figure).toBeGreaterThan(120);
-      expect(held / asked, figure).toBeGreaterThan(0.93);
-    }
+  it("hold it of builds that follow another law: of 400 on these seeds 339 and 340 of 346, 389 and 381", () => {
+    const summary = powerSummary(400, 8_400_000, otherLeakyLaw);
+    expect([summary.switched.asked, summary.static.asked]).toEqual([346, 346]);
+    expectPinned(summary, { switched: 335, static: 336, efficiency: 385, lastStep: 377 });
   });
 });
