@@ -96,6 +96,28 @@ describe("the program", () => {
     expect(await ask("127.0.0.1", basic("four plain words here"))).toBe(200);
     expect(await ask(os.hostname(), basic("four plain words here"))).toBe(200);
     expect(await ask("evil.example", basic("four plain words here"))).toBe(421);
+    server.child.kill("SIGTERM");
+    const { err } = await server.ended;
+    expect(err.trim().split("\n")).toEqual([expect.stringMatching(/is not encrypted; README/)]);
+  });
+
+  it("lets in by the words that stand in the file at its start, so that forgotten ones have a way back", async () => {
+    const words = path.join(temporaryFolder(), "words");
+    const journal = journalFile();
+    const asked = async (said: string) => {
+      const passphrase = ["--host", "0.0.0.0", "--passphrase-file", words];
+      const server = started(["--journal", journal, "--port", "0", ...passphrase]);
+      const { port } = new URL(await server.address);
+      const authorization = `Basic ${Buffer.from(`bench:${said}`).toString("base64")}`;
+      const { status } = await fetch(`http://127.0.0.1:${port}/api/health`, { headers: { authorization } });
+      server.child.kill("SIGTERM");
+      await server.ended;
+      return status;
+    };
+    writeFileSync(words, "words that nobody remembers\n");
+    expect(await asked("four plain words here")).toBe(401);
+    writeFileSync(words, "four plain words here\n");
+    expect(await asked("four plain words here")).toBe(200);
   });
 
   it("says in one line why it cannot start, and exits 2", async () => {

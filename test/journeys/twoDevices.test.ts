@@ -3,6 +3,10 @@ import { expect, it } from "vitest";
 import { benchAt } from "../support/benchAt.ts";
 import { journey, served, visitor } from "../support/browser.ts";
 
+/** How many pages of this browser wait to hold the stream. */
+const waitingForStream = async (): Promise<number> =>
+  ((await navigator.locks.query()).pending ?? []).filter(({ name }) => name === "changes").length;
+
 const phone = { viewport: { width: 360, height: 740 }, hasTouch: true };
 
 journey("A phone at the bench and a desktop beside it", () => {
@@ -106,6 +110,31 @@ journey("A phone at the bench and a desktop beside it", () => {
     await expect.poll(() => looks).toBeGreaterThan(0);
     await rename("Renamed after that");
     await page.getByText("Renamed after that").first().waitFor();
+  }, 120_000);
+
+  it("the tabs of one browser share one stream, and the next holds it once the first is closed", async () => {
+    const { url } = await served();
+    const bench = await benchAt(url);
+    const first = await visitor();
+    const streams: string[] = [];
+    first.context().on("request", (request) => {
+      if (request.url() === `${url}/api/events`) streams.push(request.url());
+    });
+    const listens = first.waitForResponse(`${url}/api/events`);
+    await first.goto(`${url}/builds`);
+    await listens;
+    const second = await first.context().newPage();
+    await second.goto(`${url}/builds`);
+    await expect.poll(() => second.evaluate(waitingForStream)).toBe(1);
+    await bench.patched(`/api/builds/${bench.build}`, { name: "Renamed for both" });
+    for (const tab of [first, second]) await tab.getByText("Renamed for both").first().waitFor();
+    expect(streams).toHaveLength(1);
+    const taken = second.waitForResponse(`${url}/api/events`);
+    await first.close();
+    await taken;
+    await bench.patched(`/api/builds/${bench.build}`, { name: "Renamed for one" });
+    await second.getByText("Renamed for one").first().waitFor();
+    expect(streams).toHaveLength(2);
   }, 120_000);
 
   it("a page left open over a restart recovers and says so", async () => {
