@@ -2,12 +2,16 @@ export type Box = Readonly<{ left: number; top: number; width: number; height: n
 
 export type Anchor = Readonly<{ x: number; y: number }>;
 
-/** A label wants to stand by one of its anchors, the first if it can; `above` prefers the places over it. */
+/**
+ * A label wants to stand by one of its anchors, the first if it can; `above` prefers the places over it, `inside` stands
+ * right of one or nowhere: left of it lies what the label does not mean.
+ */
 export type WantedLabel = Readonly<{
   anchors: readonly Anchor[];
   width: number;
   height: number;
   above?: boolean;
+  inside?: boolean;
 }>;
 
 /** `air` is added to both sides of the first. */
@@ -26,8 +30,13 @@ const gap = 10;
 const air = 5;
 
 /** Right beside an anchor there is no doubt which mark a label means. */
-const beside = ({ width, height }: WantedLabel, { x, y }: Anchor): readonly Box[] =>
-  [x + gap, x - width - gap].map((left) => ({ left, top: y - height / 2, width, height }));
+const beside = ({ width, height, inside }: WantedLabel, { x, y }: Anchor): readonly Box[] =>
+  [x + gap, ...(inside ? [] : [x - width - gap])].map((left) => ({
+    left,
+    top: y - height / 2,
+    width,
+    height,
+  }));
 
 const nearby = ({ width, height, above }: WantedLabel, { x, y }: Anchor): readonly Box[] => {
   const at = (left: number, top: number): Box => ({ left, top, width, height });
@@ -46,7 +55,7 @@ const candidates = (label: WantedLabel): readonly Box[] => {
   const clear = label.above
     ? []
     : label.anchors.slice(0, mostAnchors).flatMap((anchor) => beside(label, anchor));
-  return [...clear, ...nearby(label, first)];
+  return label.inside ? clear : [...clear, ...nearby(label, first)];
 };
 
 /**

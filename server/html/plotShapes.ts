@@ -114,7 +114,7 @@ const strokeOf = (layer: Layer, view: View): Stroke => {
   }
 };
 
-type Anchored = Readonly<{ anchors: readonly Anchor[]; above?: boolean }>;
+type Anchored = Pick<WantedLabel, "anchors" | "above" | "inside">;
 
 /** Marks from the right, topmost first: that is where the reader's eye ends. */
 const markAnchors = (marks: readonly Readonly<{ x: number; y: number }>[], scale: Scale): readonly Anchor[] =>
@@ -128,11 +128,12 @@ const anchorsOf = (layer: Layer, view: View): Anchored => {
   });
   switch (layer.as) {
     case "zone": {
-      const edge = Math.max(layer.from, view[layer.axis][0]);
-      const top = Math.max(area.top + 9, scale.y(layer.to) + 9);
-      return {
-        anchors: [layer.axis === "x" ? { x: scale.x(edge), y: area.top + 9 } : { x: area.left, y: top }],
-      };
+      if (layer.axis === "y")
+        return { anchors: [{ x: area.left, y: Math.max(area.top + 9, scale.y(layer.to) + 9) }] };
+      const x = scale.x(Math.max(layer.from, view.x[0]));
+      const heights = Math.floor((area.height - lineHeight) / lineHeight);
+      const anchors = Array.from({ length: heights }, (_, i) => ({ x, y: area.top + 9 + i * lineHeight }));
+      return { anchors, inside: true };
     }
     case "band": {
       const last = layer.points.at(-1);

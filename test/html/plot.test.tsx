@@ -141,6 +141,26 @@ describe("labels and lines", () => {
     expect(told).toEqual(["at 150", "at 147", "at 128", "at 120"]);
   });
 
+  it("names a zone inside it, also where its corner is taken", () => {
+    const marks = [6, 7, 8, 9].map((x) => ({ x, y: 100 }));
+    const plot: Plot = {
+      title: "Zone",
+      x: { label: "x", unit: "V" },
+      y: { label: "y", unit: "MHz" },
+      layers: [
+        { as: "zone", tone: "warm", axis: "x", from: 5, to: 20, label: "near the heat limit" },
+        { as: "marks", tone: "fault", shape: "cross", marks: [{ x: 0, y: 0 }, ...marks, { x: 10, y: 90 }] },
+      ],
+    };
+    const view: View = {
+      area: { left: 0, top: 0, width: 600, height: 300 },
+      ...{ gutter: 148, x: [0, 10], y: [0, 101], widthOf: (words: string) => words.length * 8 },
+    };
+    const named = plotShapes(plot, view).words.find(({ words }) => words === "near the heat limit");
+    expect(named?.x).toBeGreaterThan(300);
+    expect(named?.y).toBeGreaterThan(20);
+  });
+
   it("keeps off lines that somebody else draws, and off rules", () => {
     const drawn = level("drawn elsewhere", 150, 600);
     const zone = { as: "zone" as const, axis: "x" as const, tone: "fault" as const, from: 100, to: 140 };
