@@ -21,7 +21,7 @@ export function thirdDay({ diary, places, measureNoise }: DemoSession): void {
   repeatControl(diary, louvredS, 2, "only the door is different");
   climb(diary, louvredS, { voltageMv: 1250, fromMhz: 4600, screenMin: 10, proofMin: 30 });
   measureNoise(louvredS, "louvred door");
-  diary.pass(40);
+  diary.pass(15);
   settleIn(diary, cupboardL, "the big board on the same shelf, two screws short");
   repeatControl(diary, cupboardL, 2, "the comparison that matters");
   climb(diary, cupboardL, { voltageMv: 1200, fromMhz: 4550, screenMin: 10, proofMin: 60 });
@@ -32,4 +32,5 @@ export function thirdDay({ diary, places, measureNoise }: DemoSession): void {
     ...{ load: "bursts", clockMhz: 4550, voltageMv: 1187.5, minutes: 30 },
     change: { note: "a little lower, switched on and off all the time" },
   });
+  repeatControl(diary, cupboardL, 1, "the control once more, before the light goes out");
 }
