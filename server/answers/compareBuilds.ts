@@ -7,6 +7,7 @@ import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { ComparedBuild } from "../bench/runs/comparedRun.ts";
 import { invalid } from "../bench/things/refusal.ts";
+import { isSetByClock } from "../bench/things/setting.ts";
 import { speaksOf, type Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
@@ -54,9 +55,17 @@ export function compareBuilds(
     loadVoltages: question.by === "load" ? [loadedVoltages(runsA, a), loadedVoltages(runsB, b)] : null,
     clockUnit: a.chip.clockUnit === b.chip.clockUnit ? a.chip.clockUnit : "MHz",
     offsets: offsetsOf(journal, a, b, offsetsApart),
+    offsetChip: areSetAlike(a, b) ? a.chip : null,
     noise: [readingsOf(journal, a.build.id), readingsOf(journal, b.build.id)],
   });
 }
+
+/** Whether both chips are set by the same kind of offset. */
+const areSetAlike = ({ chip: a }: BuildAtHand, { chip: b }: BuildAtHand): boolean =>
+  a.axis === "offset" &&
+  b.axis === "offset" &&
+  a.offset?.unit === b.offset?.unit &&
+  a.offset?.harder === b.offset?.harder;
 
 /** Null unless both chips are set by the same kind of offset. */
 function offsetsOf(
@@ -66,8 +75,7 @@ function offsetsOf(
   apart: FittedOffsetsApart | null,
 ): OffsetsQuestion | null {
   const [axis, other] = [a.chip.offset, b.chip.offset];
-  const areByOffset = a.chip.axis === "offset" && b.chip.axis === "offset";
-  if (!areByOffset || axis === null || axis.unit !== other?.unit || axis.harder !== other.harder) return null;
+  if (axis === null || other === null || !areSetAlike(a, b)) return null;
   const rowsOf = (asked: BuildAtHand) => frontierOfAsked(journal, asked).byOffset?.rows ?? [];
   const { name, unit, harder } = axis;
   const step = Math.max(axis.step, other.step);
@@ -76,7 +84,7 @@ function offsetsOf(
 
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
 function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAtHand): ComparedBuild {
-  const all = journal.attempts.runsOf(build.id);
+  const all = journal.attempts.taggedRunsOf(build.id);
   const runs =
     workload === null ? all : all.filter((run) => isAsked(workloads.get(run.workloadId), workload));
   return { id: build.id, name: build.name, chipId: build.chipId, runs };
@@ -99,7 +107,7 @@ function otherBuilds(journal: Journal, a: BuildAtHand, b: BuildAtHand): Compared
       id: build.id,
       name: build.name,
       chipId: build.chipId,
-      runs: journal.attempts.runsOf(build.id),
+      runs: journal.attempts.taggedRunsOf(build.id),
     }));
 }
 
@@ -112,7 +120,9 @@ const assumptionsOf = (a: BuildAtHand, b: BuildAtHand): Assumptions => ({
 });
 
 const loadedVoltages = (compared: ComparedBuild, { workloads }: BuildAtHand) =>
-  loadVoltagesOf(compared.runs.filter((run) => workloads.get(run.workloadId)?.kind !== "idle"));
+  loadVoltagesOf(
+    compared.runs.filter(isSetByClock).filter((run) => workloads.get(run.workloadId)?.kind !== "idle"),
+  );
 
 const readingsOf = (journal: Journal, buildId: string): readonly NoiseReading[] => {
   const { items } = journal.noise.pageOf(buildId, { limit: 500, after: null });

@@ -29,7 +29,7 @@ export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
   return journal.builds
     .ofChip(chipId)
     .flatMap((build) => {
-      const runs = journal.attempts.runsOf(build.id);
+      const runs = journal.attempts.taggedRunsOf(build.id);
       const control = controlOf(runs);
       if (control === undefined) return [];
       const drifts = driftsOf(runs, control, idle.has(control.workloadId));

@@ -1,11 +1,11 @@
 import { holmAdjusted } from "../../numerics/holm.ts";
 import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
-import { clockWords, volts } from "../things/words.ts";
 import { type BuildChange, effectsIn } from "./changes.ts";
 import type { Comparison } from "./comparison.ts";
 import { clockRows, offsetRows } from "./intervalRows.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
+import { rowSetWords } from "./sameSetting.ts";
 import { chanceAlone } from "./together.ts";
 import type { Verdict } from "./verdict.ts";
 
@@ -46,7 +46,7 @@ export function effectsOf(
       high: row.high,
       verdict: row.verdict,
       chance: chanceAlone(row),
-      setting: `${workloadName(row.workloadId)}, ${clockWords(row.clockMhz, comparison.clockUnit)}, ${volts(row.voltageMv)}`,
+      setting: `${workloadName(row.workloadId)}, ${rowSetWords(row, comparison.clockUnit)}`,
       runs: row.runs,
       mounts: row.mounts,
       smallerThan: row.smallerThan,

@@ -1,6 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { isSteady, measured, measures, measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
-import type { RunRow } from "../runs/runRow.ts";
+import type { TaggedRun } from "../runs/runRow.ts";
 import { type Control, type Drift, driftOf } from "./drift.ts";
 import { settingKey } from "./scatter.ts";
 
@@ -18,12 +18,13 @@ export type ControlSetting = Control &
     mountDays: number;
   }>;
 
-const isTagged = ({ tags }: RunRow): boolean => tags.some((tag) => tag.trim().toLowerCase() === controlTag);
-const dayOf = ({ startedAt }: RunRow): string => startedAt.slice(0, 10);
-const daysOf = (runs: readonly RunRow[]): number => new Set(runs.map(dayOf)).size;
+const isTagged = ({ tags }: TaggedRun): boolean =>
+  tags.some((tag) => tag.trim().toLowerCase() === controlTag);
+const dayOf = ({ startedAt }: TaggedRun): string => startedAt.slice(0, 10);
+const daysOf = (runs: readonly TaggedRun[]): number => new Set(runs.map(dayOf)).size;
 
 /** The control setting of one build: as tagged, else what ran on two days or more, most days first; days are UTC dates. */
-export function controlOf(runs: readonly RunRow[]): ControlSetting | undefined {
+export function controlOf(runs: readonly TaggedRun[]): ControlSetting | undefined {
   const usable = runs.filter((run) => isSteady(run) && run.throttled !== true);
   const tagged = usable.filter(isTagged);
   const groups = [...groupedBy(tagged.length > 0 ? tagged : usable, settingKey).values()];
@@ -31,7 +32,7 @@ export function controlOf(runs: readonly RunRow[]): ControlSetting | undefined {
     .filter((group) => tagged.length > 0 || daysOf(group) >= 2)
     .sort((first, second) => daysOf(second) - daysOf(first) || second.length - first.length);
   if (best === undefined) return undefined;
-  const { workloadId, clockMhz, voltageMv, clockMode } = best[0]!;
+  const { workloadId, clockMhz, voltageMv, clockMode, offset, offsets, part, knobs } = best[0]!;
   const mounts = [...groupedBy(best, (run) => run.mountId)];
   const [mountId, onMount] = mounts.reduce((most, next) => (daysOf(next[1]) > daysOf(most[1]) ? next : most));
   return {
@@ -39,6 +40,7 @@ export function controlOf(runs: readonly RunRow[]): ControlSetting | undefined {
     clockMhz,
     voltageMv,
     clockMode,
+    ...{ offset, offsets, part, knobs },
     tagged: tagged.length > 0,
     days: daysOf(best),
     runs: best.length,
@@ -57,7 +59,7 @@ export type BenchDrift = Drift &
 const followed: readonly RunMeasure[] = [...measures, "score"];
 
 /** Every measure the control runs tell; temperatures on one mount where it saw two days or more. */
-export function driftsOf(runs: readonly RunRow[], control: ControlSetting, isIdle: boolean): BenchDrift[] {
+export function driftsOf(runs: readonly TaggedRun[], control: ControlSetting, isIdle: boolean): BenchDrift[] {
   const key = settingKey(control);
   const there = runs.filter((run) => settingKey(run) === key);
   const onMount = there.filter((run) => run.mountId === control.mountId);
@@ -73,7 +75,7 @@ export function driftsOf(runs: readonly RunRow[], control: ControlSetting, isIdl
   });
 }
 
-const daysRead = (runs: readonly RunRow[], measure: RunMeasure, isIdle: boolean): number =>
+const daysRead = (runs: readonly TaggedRun[], measure: RunMeasure, isIdle: boolean): number =>
   daysOf(runs.filter((run) => isSteady(run) && measured(measure, run, isIdle) !== null));
 
 const remountedWords = ({ difference, unit }: Drift): string =>

@@ -1,11 +1,11 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import { type ComparedRun, isSteady, measured, measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
-import { type Scatter, settingKey } from "./scatter.ts";
+import { type Scatter, type SetUnder, settingKey } from "./scatter.ts";
 import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
 
 /** A known setting, run again on every bench day. */
-export type Control = Pick<ComparedRun, "workloadId" | "clockMhz" | "voltageMv" | "clockMode">;
+export type Control = SetUnder;
 
 export type ControlDay = Readonly<{ day: string; mean: number; runs: number; mounts: number }>;
 

@@ -1,10 +1,10 @@
 import { measureTraits } from "../runs/comparedRun.ts";
-import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
+import { type UnitOfClock, volts } from "../things/words.ts";
 import type { JudgedClock } from "./clockApart.ts";
 import type { Comparison } from "./comparison.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
-import type { SameSettingRow } from "./sameSetting.ts";
+import { rowSetWords, type SameSettingRow } from "./sameSetting.ts";
 import { tellingClock } from "./sentence.ts";
 import { sidedDigits, type Verdict, verdictWords } from "./verdict.ts";
 
@@ -130,7 +130,7 @@ function settingRow(
 ): DifferenceRow {
   const { short, byMount } = measureTraits[row.measure];
   const label = shortened(isAlone ? short : `${short}, ${workload}`);
-  const setting = `${workload}, ${clockWords(row.clockMhz, unit)}, ${volts(row.voltageMv)}`;
+  const setting = `${workload}, ${rowSetWords(row, unit)}`;
   const decimals = row.measure === "score" ? scoreDecimals(row) : byMount || row.measure === "power" ? 1 : 0;
   const scale = row.measure === "score" ? "score" : row.unit;
   return drawn({ ...row, value: row.difference, label, setting, scale, decimals });

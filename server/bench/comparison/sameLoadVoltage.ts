@@ -11,7 +11,7 @@ import {
 /** Which voltage arrived at the chip under load for each one set. */
 export type LoadVoltages = ReadonlyMap<number, number>;
 
-type Loaded = Pick<ComparedRun, "voltageMv" | "loadVoltageMv" | "outcome">;
+type Loaded = Pick<ComparedRun, "loadVoltageMv" | "outcome"> & Readonly<{ voltageMv: number }>;
 
 /** The mean load voltage at each voltage set, from runs that kept running; idle ones are the caller's to leave out. */
 export function loadVoltagesOf(runs: readonly Loaded[]): Map<number, number> {

@@ -6,7 +6,11 @@ import {
   measureTraits,
   type RunMeasure,
 } from "../runs/comparedRun.ts";
-import type { UnitOfClock } from "../things/words.ts";
+import { type KnobValues, knobValueWords } from "../things/asSet.ts";
+import type { Chip } from "../things/chip.ts";
+import type { Knob } from "../things/knob.ts";
+import { asSetWords } from "../things/setting.ts";
+import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { Assumptions } from "./assumptions.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
@@ -17,8 +21,15 @@ import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "
 
 /** Two builds at the same clock, voltage and workload, by one measure. Differences are b minus a. */
 export type SameSettingRow = Readonly<{
-  clockMhz: number;
-  voltageMv: number;
+  /** Readings that may be unknown where an offset was set. */
+  clockMhz: number | null;
+  voltageMv: number | null;
+  offset: number | null;
+  offsets: Readonly<Record<string, number>> | null;
+  part: string | null;
+  knobs: KnobValues | null;
+  /** The offset and the knobs beside it in words; null where it was a clock at a voltage. */
+  set: string | null;
   workloadId: string;
   measure: RunMeasure;
   unit: string;
@@ -46,6 +57,8 @@ export type SameSettingQuestion = Readonly<{
   idleWorkloadIds: ReadonlySet<string>;
   /** What the clocks of the chips are told in. */
   clockUnit?: UnitOfClock;
+  /** Where both chips are set by the same kind of offset: how it and the knobs beside it are called. */
+  offsetChip?: Pick<Chip, "offset" | "knobs"> | null;
   assumptions: Assumptions;
 }>;
 
@@ -120,7 +133,7 @@ function judged(
   sides: MeasuredSides,
   known: KnownScatter,
   budget: readonly BudgetLine[],
-  { assumptions, clockUnit = "MHz" }: SameSettingQuestion,
+  { assumptions, clockUnit = "MHz", offsetChip = null }: SameSettingQuestion,
 ): SameSettingRow {
   const unit = measure === "effectiveClock" ? clockUnit : measureTraits[measure].unit;
   const [a, b] = [sides.a, sides.b].map((side) => settled(mean(repeatsOf(side, known.per))!)) as [
@@ -133,8 +146,7 @@ function judged(
   const high = total === undefined ? null : settled(difference + total.expanded);
   const verdict = verdictOf(low, high);
   return {
-    clockMhz: setting.clockMhz,
-    voltageMv: setting.voltageMv,
+    ...setOf(setting, offsetChip, clockUnit),
     workloadId: setting.workloadId,
     measure,
     unit,
@@ -152,6 +164,32 @@ function judged(
     notes: [...sides.notes, ...known.notes],
   };
 }
+
+/** What was set; the clock and the voltage that an offset came to are read anew by each run. */
+function setOf(
+  { clockMhz, voltageMv, offset = null, offsets = null, part = null, knobs = null }: ComparedRun,
+  chip: SameSettingQuestion["offsetChip"],
+  clockUnit: UnitOfClock,
+) {
+  const said = { offset, offsets, part };
+  if (offset === null && offsets === null) return { clockMhz, voltageMv, ...said, knobs: null, set: null };
+  const unread = { clockMhz: null, voltageMv: null };
+  const told = asSetWords({ ...unread, ...said }, { clockUnit, offset: chip?.offset ?? null });
+  return { ...unread, ...said, knobs, set: [told, ...knobsInWords(knobs, chip?.knobs ?? [])].join(", ") };
+}
+
+const knobsInWords = (values: KnobValues | null, knobs: readonly Knob[]): string[] =>
+  Object.entries(values ?? {}).map(([id, value]) => {
+    const { name = id, unit = "" } = knobs.find((knob) => knob.id === id) ?? {};
+    return `${name.toLowerCase()} ${knobValueWords(value)} ${unit}`.trim();
+  });
+
+/** "4600 MHz, 1.200 V", or the offset that was set. */
+export const rowSetWords = (
+  { set, clockMhz, voltageMv }: Pick<SameSettingRow, "set" | "clockMhz" | "voltageMv">,
+  unit: UnitOfClock,
+  joined = ", ",
+): string => set ?? [clockWords(clockMhz ?? 0, unit), volts(voltageMv ?? 0)].join(joined);
 
 function smallerThan(
   measure: RunMeasure,

@@ -1,6 +1,7 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import type { ComparedRun } from "../runs/comparedRun.ts";
+import { offsetOf } from "../things/setting.ts";
 import { fansSetApart } from "./fanSweep.ts";
 
 /** How far repeats of the same thing lie apart. */
@@ -17,8 +18,21 @@ export type MeasureRead = (run: ComparedRun) => number | null;
 /** The values of one build at one setting, mount by mount. */
 export type ByMount = ReadonlyMap<string, readonly number[]>;
 
-export const settingKey = (run: Pick<ComparedRun, "workloadId" | "clockMhz" | "voltageMv" | "clockMode">) =>
-  `${run.workloadId} ${run.clockMhz} ${run.voltageMv} ${run.clockMode ?? "fixed"}`;
+/** What was set, under which load. Of one set by offset its clock and voltage are readings, and its knobs are part of it. */
+export type SetUnder = Pick<
+  ComparedRun,
+  "workloadId" | "clockMhz" | "voltageMv" | "clockMode" | "offset" | "offsets" | "part" | "knobs"
+>;
+
+export const settingKey = (run: SetUnder): string =>
+  isSetByOffset(run)
+    ? `${run.workloadId} ${JSON.stringify([offsetOf(run), sorted(run.offsets), run.part ?? null, sorted(run.knobs)])}`
+    : `${run.workloadId} ${run.clockMhz} ${run.voltageMv} ${run.clockMode ?? "fixed"}`;
+
+const isSetByOffset = ({ offset, offsets }: SetUnder): boolean => offset != null || offsets != null;
+
+const sorted = (named: Readonly<Record<string, unknown>> | null | undefined): unknown =>
+  Object.entries(named ?? {}).sort(([one], [other]) => (one < other ? -1 : 1));
 
 export function byMount(runs: readonly ComparedRun[], reading: MeasureRead): Map<string, number[]> {
   const mounts = new Map<string, number[]>();

@@ -2,7 +2,7 @@ import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { JudgedClock } from "./clockApart.ts";
 import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
-import type { SameSettingRow } from "./sameSetting.ts";
+import { rowSetWords, type SameSettingRow } from "./sameSetting.ts";
 import type { SameVoltageRow } from "./sameVoltage.ts";
 import { type JudgedTogether, judgedTogether, type SummedUp } from "./together.ts";
 import { sidedDigits } from "./verdict.ts";
@@ -312,7 +312,7 @@ function offsetsDetail(
 }
 
 function heatDetail(row: SameSettingRow, { aName, bName, clockUnit }: WordedComparison): string {
-  const where = `At ${clockWords(row.clockMhz, clockUnit)} and ${volts(row.voltageMv)}`;
+  const where = `At ${rowSetWords(row, clockUnit, " and ")}`;
   const mounts = `${row.mounts[0]} and ${row.mounts[1]} mounts`;
   if (row.low === null || row.high === null)
     return `${where} ${bName} read ${signedTenth(row.difference)} °C against ${aName} from ${mounts}, which does not tell the builds from their mounts.`;

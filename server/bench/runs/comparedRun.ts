@@ -1,6 +1,5 @@
 import type { Attempt } from "../things/attempt.ts";
 import { outcomeClass } from "../things/outcome.ts";
-import type { Setting } from "../things/setting.ts";
 
 export const comparedFields = [
   "id",
@@ -26,12 +25,18 @@ export const comparedFields = [
   "clockMode",
   "correctedErrors",
   "score",
+  "offset",
+  "offsets",
+  "part",
+  "knobs",
 ] as const satisfies readonly (keyof Attempt)[];
+
+type AsOffset = "offset" | "offsets" | "part" | "knobs";
 
 /** The part of an attempt that comparing builds looks at. */
 export type ComparedRun = Readonly<
-  Pick<Attempt, (typeof comparedFields)[number]> &
-    Setting & {
+  Pick<Attempt, Exclude<(typeof comparedFields)[number], AsOffset>> &
+    Readonly<{ [Field in AsOffset]?: Attempt[Field] | undefined }> & {
       /** True where a sensor trace is kept with the attempt. */
       traced?: boolean;
       /** Standard uncertainty of the level from the trace itself, where there is one. */

@@ -31,7 +31,7 @@ export type AccountedBuild = Readonly<{
 
 /** What the account says of an attempt by itself. */
 type AccountedRun = Pick<Attempt, "mountId" | "startedAt" | "durationS" | "ambientC"> &
-  Partial<Pick<Attempt, "knobs" | "temps">>;
+  Readonly<{ knobs?: Attempt["knobs"] | undefined; temps?: Attempt["temps"] }>;
 
 /** A build's one answer to its own aim. */
 export type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;

@@ -2,12 +2,12 @@ import type { JudgedClock } from "../comparison/clockApart.ts";
 import { onePerMeasure, scoreDecimals } from "../comparison/intervalRows.ts";
 import type { LoudnessRow } from "../comparison/loudness.ts";
 import type { JudgedOffsets, SameOffsetRow } from "../comparison/offsetsApart.ts";
-import type { SameSettingRow } from "../comparison/sameSetting.ts";
+import { rowSetWords, type SameSettingRow } from "../comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
 import { tellingHeat } from "../comparison/sentence.ts";
 import { verdictWords } from "../comparison/verdict.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
-import { volts } from "../things/words.ts";
+import { type UnitOfClock, volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
 import { asSetLines, reachByOffset } from "./asSet.ts";
 import { type Block, type ColumnOfBlock, column, heading, list, table, wordsColumn } from "./block.ts";
@@ -178,12 +178,12 @@ const measureColumns = (aName: string, bName: string) => [
   wordsColumn("Verdict"),
 ];
 
-function measureCells(account: Account, row: SameSettingRow, clockUnit: string): string[] {
+function measureCells(account: Account, row: SameSettingRow, clockUnit: UnitOfClock): string[] {
   const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
   const decimals = decimalsOf(row);
   return [
     unit === "" ? measureTraits[row.measure].short : `${measureTraits[row.measure].short}, ${unit}`,
-    `${clockFigure(row.clockMhz)} ${clockUnit}, ${volts(row.voltageMv)}, ${workloadName(account, row.workloadId)}`,
+    `${rowSetWords(row, clockUnit)}, ${workloadName(account, row.workloadId)}`,
     figure(row.a, decimals),
     figure(row.b, decimals),
     signedFigure(row.difference, decimals),

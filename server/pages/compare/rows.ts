@@ -148,5 +148,5 @@ function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSet
 
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
 export const settingLabel = (row: SameSettingRow, clockUnit: UnitOfClock): string =>
-  settingWords(row, clocksIn(clockUnit));
+  row.set ?? settingWords(row, clocksIn(clockUnit));
 export const verdictLabel = (verdict: Verdict): string => unbroken(verdictShown[verdict]);

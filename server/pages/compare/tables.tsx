@@ -36,6 +36,16 @@ const Behind = ({
   </a>
 );
 
+/** By a clock and a voltage attempts are found again; by an offset all are shown. */
+const BehindRow = ({ of, row, words }: { of: Pair["a"]; row: SameSettingRow; words: string }) =>
+  row.clockMhz === null || row.voltageMv === null ? (
+    <a href={paths.attempts(of.id)} aria-label={`${words}: the attempts of ${of.name}`}>
+      {words}
+    </a>
+  ) : (
+    <Behind of={of} clockMhz={row.clockMhz} voltageMv={row.voltageMv} words={words} />
+  );
+
 const HeldLink = ({ of, mhz, voltageMv }: { of: Pair["a"]; mhz: number | null; voltageMv: number }) =>
   mhz === null ? (
     unknownMark
@@ -168,8 +178,8 @@ const settingColumns = (
       </>
     ),
   },
-  { head: a.name, cell: (row) => <Behind of={a} {...row} words={figure(row, row.a)} /> },
-  { head: b.name, cell: (row) => <Behind of={b} {...row} words={figure(row, row.b)} /> },
+  { head: a.name, cell: (row) => <BehindRow of={a} row={row} words={figure(row, row.a)} /> },
+  { head: b.name, cell: (row) => <BehindRow of={b} row={row} words={figure(row, row.b)} /> },
   {
     head: "Difference, 95\u00a0%",
     cell: (row) => (

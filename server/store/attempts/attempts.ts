@@ -1,6 +1,6 @@
 import { and, asc, desc, eq, getTableColumns, isNotNull, isNull, type SQL, sql } from "drizzle-orm";
 import type { ThingAccount } from "../../bench/document/account.ts";
-import { type RunRow, runFields } from "../../bench/runs/runRow.ts";
+import { type RunRow, runFields, type TaggedRun } from "../../bench/runs/runRow.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import { type EvidenceRow, evidenceFields, type TriedRow } from "../../bench/things/evidenceRow.ts";
@@ -121,6 +121,9 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     /** The same attempts with more of their fields, for comparing. */
     runsOf: (buildId: string): readonly RunRow[] =>
       memory.recall("runs", () => readRuns(buildId).filter(isSetByClock), buildId),
+    /** And those set by an offset, for what does not ask for a clock. */
+    taggedRunsOf: (buildId: string): readonly TaggedRun[] =>
+      memory.recall("tagged", () => readRuns(buildId), buildId),
     put(kept: Kept, fields: AttemptFields): void {
       memory.forget(fields.buildId);
       const { id, version } = kept;

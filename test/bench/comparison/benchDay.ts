@@ -1,9 +1,12 @@
 import type { ClockApart } from "../../../server/bench/comparison/clockApart.ts";
 import type { ComparedBuild, ComparedRun } from "../../../server/bench/runs/comparedRun.ts";
+import type { Setting } from "../../../server/bench/things/setting.ts";
 import type { SeededRandom } from "../../../server/numerics/seededRandom.ts";
 
 /** A run of the reference setting with nothing unusual about it. */
-export const run = (over: Partial<ComparedRun> & { id: string; mountId: string }): ComparedRun => ({
+type ClockedRun = ComparedRun & Setting;
+
+export const run = (over: Partial<ClockedRun> & { id: string; mountId: string }): ClockedRun => ({
   workloadId: "all-core",
   clockMhz: 4600,
   voltageMv: 1200,

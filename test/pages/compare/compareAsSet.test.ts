@@ -90,6 +90,64 @@ describe("two builds of a chip that is set by offset", () => {
   });
 });
 
+describe("two builds of a graphics card", () => {
+  const card = {
+    ...{ name: "Lens", kind: "gpu", stockClockMhz: 2490, axis: "offset", mainPlace: "edge" },
+    offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up" },
+    knobs: [
+      {
+        ...{ id: "power-limit", name: "Power limit", unit: "%", step: 5, harder: "up", belongs: "context" },
+        usual: 100,
+      },
+    ],
+  };
+
+  it("are compared in heat and power at the same offset and knobs, whatever clock was read there", async () => {
+    const server = await testServer();
+    const { a, b, ran, page } = await pairOn(server, await chipOf(server, card));
+    for (const build of [a, b])
+      for (const mountedAt of [null, "2031-04-05T12:00:00.000Z"]) {
+        if (mountedAt) await server.send("POST", `/api/builds/${build}/mounts`, { mountedAt });
+        for (const n of [0, 1])
+          await ran(build, {
+            ...{ offset: 120, clockMhz: 2600 + n, voltageMv: 1050, knobs: { "power-limit": 110 } },
+            ...{
+              loadTempC: (build === a ? 66 : 60) + n / 10,
+              ambientC: 21,
+              powerW: 230 + n,
+              powerAt: "chip",
+            },
+          });
+      }
+    await ran(a, { offset: 120, loadTempC: 75, ambientC: 21, powerW: 210, powerAt: "chip" });
+    await ran(b, { offset: 105, loadTempC: 60, ambientC: 21, powerW: 190, powerAt: "chip" });
+    const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
+    const set = "offset +120 MHz, power limit 110 %";
+    const at = { offset: 120, clockMhz: null, voltageMv: null, knobs: { "power-limit": 110 }, set };
+    expect(body.sameSetting).toMatchObject([
+      { measure: "loadRise", ...at, difference: expect.closeTo(-6, 1), runs: [4, 4] },
+      { measure: "power", ...at, difference: expect.closeTo(0, 1) },
+    ]);
+    expect(body.detail).toContain(`At ${set} Duct`);
+    const html = await page(`/compare?a=${a}&b=${b}`);
+    expect(html).toContain(set);
+    expect(html).toContain("load temperature over the room");
+    expect(html).not.toContain("0 MHz at");
+    expect(await page(`/write-up?builds=${a},${b}`)).toContain(set);
+  });
+
+  it("is followed by its control along the offset, and its drift told with it", async () => {
+    const server = await testServer();
+    const chip = await chipOf(server, card);
+    const { a, ran, page } = await pairOn(server, chip);
+    for (const [n, loadTempC] of [66, 66.2, 71, 71.1].entries())
+      await ran(a, { offset: 60, clockMhz: 2540 + n, loadTempC, ambientC: 21, tags: ["control"] });
+    const { builds } = (await server.send("GET", `/api/drift?chip=${chip}`)).body;
+    expect(builds).toMatchObject([{ control: { offset: 60, tagged: true, runs: 4, days: 4 } }]);
+    expect(await page(`/changes?chip=${chip}`)).toContain("The control is +60 MHz under");
+  });
+});
+
 describe("two builds of a memory", () => {
   it("have their rates told in the chip's own unit on every page and in the account", async () => {
     const server = await testServer();
