@@ -9,7 +9,7 @@ describe("the answer of a build that is set by offset", () => {
     const { small, heavy } = await smallWorld(server);
     const { body: chip } = await server.send("POST", "/api/chips", {
       ...{ name: "Dunlin", kind: "cpu", tempLimitC: 100, stockClockMhz: 4850, stockVoltageMv: 1250 },
-      ...{ axis: "offset", offset: { name: "Curve", unit: "mV", step: 10, harder: "down" } },
+      ...{ axis: "offset", offset: { name: "Undervolt", unit: "mV", step: 10, harder: "down" } },
     });
     const { body: build } = await server.send("POST", "/api/builds", {
       ...{ name: "Shelf", chipId: chip.id, boardId: small },

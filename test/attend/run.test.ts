@@ -91,7 +91,7 @@ describe("an armed attempt", () => {
 
   it("of a memory, or by an offset, is not held against the clock that the processor reads", async () => {
     const reads = (loadedS: number | null) => ({ tempC: 50 + (loadedS ?? 0) / 100, clockMhz: 4812 });
-    const offset = { name: "Curve offset", unit: "counts", step: 1, harder: "down" };
+    const offset = { name: "Core offset", unit: "counts", step: 1, harder: "down" };
     const unread = [
       { chip: { kind: "memory", clockUnit: "MT/s" }, set: { clockMhz: 6000 }, words: "6000 MT/s at 1.2 V" },
       {

@@ -9,7 +9,7 @@ describe("a build whose chip is set by offset, part by part", () => {
     const { small, heavy } = await smallWorld(server);
     const chip = await server.send("POST", "/api/chips", {
       ...{ name: "Dunlin", kind: "cpu", tempLimitC: 100, stockClockMhz: 4850, stockVoltageMv: 1250 },
-      ...{ axis: "offset", offset: { name: "Curve", unit: "mV", step: 10, harder: "down" } },
+      ...{ axis: "offset", offset: { name: "Undervolt", unit: "mV", step: 10, harder: "down" } },
       parts: [{ name: "core 1" }, { name: "core 2" }],
     });
     const build = await server.send("POST", "/api/builds", {
@@ -61,7 +61,7 @@ describe("a build whose chip is set by offset, part by part", () => {
     expect(page.body).toContain(`Run ${words}`);
     expect(page.body).toContain("Part by part");
     const note = await server.send("GET", `/builds/${id}/note.txt`);
-    expect(note.body).toMatch(new RegExp(`Curve, core 1 +−${-best.setting.offsets["core 1"]} mV`));
+    expect(note.body).toMatch(new RegExp(`Undervolt, core 1 +−${-best.setting.offsets["core 1"]} mV`));
     const bench = await server.send("GET", `/?build=${id}`);
     expect(bench.status).toBe(200);
     expect(bench.body).toContain(words);

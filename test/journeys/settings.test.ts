@@ -172,7 +172,7 @@ journey("An evening with settings as the firmware has them", () => {
     const made = async (address: string, body: object) => (await send("POST", address, body)).body.id;
     const chipId = await made("/api/chips", {
       ...{ name: "Tern 8", kind: "cpu", tempLimitC: 95, axis: "offset" },
-      offset: { name: "Curve offset", unit: "counts", step: 1, harder: "down", low: -50, high: 20 },
+      offset: { name: "Core offset", unit: "counts", step: 1, harder: "down", low: -50, high: 20 },
       parts: [{ name: "core 0" }, { name: "core 1" }],
     });
     const boardId = await made("/api/boards", { name: "Quay S" });

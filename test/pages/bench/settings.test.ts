@@ -295,7 +295,7 @@ describe("the form of a chip", () => {
     const fields = {
       ...{ name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset" },
       ...{
-        offsetName: "Curve",
+        offsetName: "Undervolt",
         offsetUnit: "counts",
         offsetStep: "1",
         offsetHarder: "down",
@@ -310,7 +310,7 @@ describe("the form of a chip", () => {
     const [chip] = (await server.send("GET", "/api/chips")).body.items;
     expect(chip).toMatchObject({
       axis: "offset",
-      offset: { name: "Curve", unit: "counts", step: 1, harder: "down", low: -50, high: null },
+      offset: { name: "Undervolt", unit: "counts", step: 1, harder: "down", low: -50, high: null },
       parts: [
         { name: "core 0", kernel: "cpu 4" },
         { name: "core 1", kernel: null },

@@ -29,7 +29,7 @@ describe("two builds of a chip that is set by offset", () => {
     const server = await testServer();
     const chip = await chipOf(server, {
       ...{ name: "Dunlin", kind: "cpu", stockClockMhz: 4850, stockVoltageMv: 1250, axis: "offset" },
-      offset: { name: "Curve", unit: "mV", step: 10, harder: "down" },
+      offset: { name: "Undervolt", unit: "mV", step: 10, harder: "down" },
       parts: [{ name: "core 1" }, { name: "core 2" }],
       limits: { "hottest core": 90 },
       knobs: [
@@ -60,7 +60,7 @@ describe("two builds of a chip that is set by offset", () => {
     }
     const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
     expect(body.offsets).toMatchObject({
-      axis: { name: "Curve", unit: "mV", harder: "down" },
+      axis: { name: "Undervolt", unit: "mV", harder: "down" },
       parts: 1,
       rows: [
         { part: "core 1", a: -40, b: -70, difference: -30, bracket: { low: -50, high: -10 } },
@@ -71,15 +71,15 @@ describe("two builds of a chip that is set by offset", () => {
     expect(body.offsets.low).toBeLessThan(body.offsets.high);
     const html = await page(`/compare?a=${a}&b=${b}`);
     expect(html).toContain("Part by part");
-    expect(html).toContain("Curve part by part, Duct less Shelf; harder is less");
+    expect(html).toContain("Undervolt part by part, Duct less Shelf; harder is less");
     expect(html).toMatch(/mV held/);
     expect(html).not.toContain("No voltage was tried on both");
     expect(html).not.toMatch(/\d MHz/);
     const account = await page(`/write-up?builds=${a},${b}`);
-    expect(account).toContain("Curve held part by part; Duct less Shelf.");
+    expect(account).toContain("Undervolt held part by part; Duct less Shelf.");
     expect(account).toMatch(/−40[\s\S]*−70[\s\S]*−30/);
     expect(account).toContain(
-      "Shelf: the hardest Curve that held on each part, and what crashed beyond it. Found one at a time, not proved together.",
+      "Shelf: the hardest Undervolt that held on each part, and what crashed beyond it. Found one at a time, not proved together.",
     );
     expect(account).toContain("power limit: 120 W in 3 attempts and 105 W in 1 attempt.");
     expect(account).toContain("Read at the hottest core: 82 °C at most in 1 attempt, its own limit 90 °C.");
