@@ -78,11 +78,11 @@ const Expected = ({ heat, isAsked }: Props & { heat: HeatAtSetting }) => {
 
 const degrees = (celsius: number): string => `${formatNumber(celsius, 0)}\u00a0°C`;
 
-/** The hot end of the forecast decides. */
+/** The hot end of the forecast decides: its middle, of which answers tell, lies further off. */
 function spareWords({ marginC, hottest }: HeatExpected): string {
   if (marginC === null || "unknown" in hottest) return "Heat unknown";
   return marginC >= 0
-    ? `${degrees(Math.floor(marginC))} to spare`
+    ? `At least ${degrees(Math.floor(marginC))} to spare`
     : `Up to ${degrees(Math.ceil(-marginC))} over the limit`;
 }
 
@@ -94,8 +94,9 @@ const Caption = ({ heat }: { heat: HeatAtSetting }) => {
   const spare = (
     <>
       <b class={expected.margin === "tight" ? "warm" : undefined}>
-        {expected.margin === "tight" ? "Tight: " : ""}
-        {spareWords(expected)}
+        {expected.margin === "tight"
+          ? `Tight: ${spareWords(expected).replace(/^A/, "a")}`
+          : spareWords(expected)}
       </b>{" "}
       in a {degrees(build.hottestAmbientC)} room
     </>
