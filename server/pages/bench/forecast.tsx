@@ -97,8 +97,8 @@ const Caption = ({ heat }: { heat: HeatAtSetting }) => {
         {expected.margin === "tight"
           ? `Tight: ${spareWords(expected).replace(/^A/, "a")}`
           : spareWords(expected)}
-      </b>{" "}
-      in a {degrees(build.hottestAmbientC)} room
+      </b>
+      , room {degrees(build.hottestAmbientC)}
     </>
   );
   return (
