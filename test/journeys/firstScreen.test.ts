@@ -112,4 +112,26 @@ journey("A phone's first screen holds the answer, the dial and the one thing to 
       `[id="${id}-disturbed"]`,
     );
   });
+
+  it("also where a search is over, of memory with six dials and of a card set by offset", async () => {
+    const { url } = await served(undefined, ["--demo"]);
+    const builds = (await (await fetch(`${url}/api/builds`)).json()) as {
+      items: { id: string; name: string }[];
+    };
+    const page = await visitor(phone);
+    for (const name of ["Set A on Quay M", "Long rig, Lens 3"]) {
+      const id = builds.items.find((build) => build.name === name)?.id;
+      const address = `${url}/?build=${id}`;
+      // The first visit weighs the record; from then on the page has what was found.
+      await expect
+        .poll(async () => (await fetch(address)).text(), { timeout: 120_000 })
+        .toMatch(/<h1[^>]*>(<[^>]*>)*Run /);
+      await page.goto(address);
+      await page.waitForFunction(() => document.querySelector("[data-later]") === null, null, {
+        timeout: 60_000,
+      });
+      expect(await page.locator("h1").textContent()).toMatch(/^Run /);
+      await expectOnScreen(page, "h1", ".line-more", ".dials", "#field-workloadId", "#arm", "#passed");
+    }
+  }, 300_000);
 });
