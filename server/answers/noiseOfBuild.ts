@@ -6,6 +6,7 @@ import { type LoudnessRow, loudnessRows } from "../bench/comparison/loudness.ts"
 import type { NoiseReading } from "../bench/noise/noiseReading.ts";
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
+import { isSetByClock } from "../bench/things/setting.ts";
 import type { Journal } from "../store/file/journal.ts";
 
 export type NoiseOfBuild = Readonly<{
@@ -98,11 +99,13 @@ export function equalLoudnessWords(journal: Journal, a: Build, b: Build): string
   return found === undefined ? null : equalNoiseWords(a.name, b.name, found);
 }
 
-/** What the next reading will likely be taken under: the settings last run, newest first, each once. */
+/** What the next reading will likely be taken under: the settings last run, newest first, each once; of an offset its load alone. */
 export function noiseConditionsOf(journal: Journal, buildId: string, most = 8): NoiseCondition[] {
   const { items } = journal.attempts.newestOf(buildId, 60);
   const told = new Map<string, NoiseCondition>();
-  for (const { workloadId, clockMhz, voltageMv } of items) {
+  for (const attempt of items) {
+    const { workloadId } = attempt;
+    const { clockMhz, voltageMv } = isSetByClock(attempt) ? attempt : { clockMhz: null, voltageMv: null };
     const key = `${workloadId} ${clockMhz} ${voltageMv}`;
     if (told.size < most && !told.has(key)) told.set(key, { workloadId, clockMhz, voltageMv });
   }

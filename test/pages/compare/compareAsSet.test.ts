@@ -145,6 +145,10 @@ describe("two builds of a graphics card", () => {
     const { builds } = (await server.send("GET", `/api/drift?chip=${chip}`)).body;
     expect(builds).toMatchObject([{ control: { offset: 60, tagged: true, runs: 4, days: 4 } }]);
     expect(await page(`/changes?chip=${chip}`)).toContain("The control is +60 MHz under");
+    // A loudness is read under a load; the clocks that an offset came to are no settings.
+    const noise = await page(`/noise?build=${a}`);
+    expect(noise).toMatch(/<option[^>]*>Stacking<\/option>/);
+    expect(noise).not.toMatch(/254\d MHz/);
   });
 });
 
