@@ -33,6 +33,15 @@ describe("what is left to the limits of all places", () => {
     expect(bounds.leastMargin(95, 30).marginC).toBeCloseTo(100 - (30 + 1.2 * 55), 9);
   });
 
+  it("learns no share from a run that hardly warmed up, and takes no place for colder than the room", () => {
+    const chip = testChip({ tempLimitC: 95, limits: { hotspot: 60 } });
+    expect(heatBoundsOf(chip, [warm(24, 40)]).leastMargin(50, 30).place).toBeNull();
+    const bounds = heatBoundsOf(chip, [warm(24, 40), warm(60, 68)]);
+    expect(bounds.leastMargin(55, 30).marginC).toBeCloseTo(60 - (30 + 1.2 * 25), 9);
+    // A reading under the room, as of a loop that was chilled: the other place stands at the room at least.
+    expect(bounds.leastMargin(20, 30)).toMatchObject({ place: "hotspot", marginC: 30 });
+  });
+
   it("bars a setting by the place that comes too near, names it, and counts its margin in the answer", () => {
     const rows = [4400, 4500, 4600].map((clockMhz, i) => ({ ...warm(50 + i, 68 + 2 * i), clockMhz }));
     const law = lawOfHeatOf(rows);
