@@ -14,6 +14,8 @@ export type SharpnessPrior = Readonly<{
   mean: number;
   /** A normal's deviation where nothing was learnt, else the scale of a Student t with four degrees of freedom. */
   scale: number;
+  /** So much of it is left to limits about twice as soft as usual, whatever was learnt. */
+  softShare: number;
 }>;
 
 export type ToldPrior = Pick<SharpnessPrior, "name" | "version" | "chips">;
@@ -30,6 +32,7 @@ export const baseSharpness: SharpnessPrior = {
   chips: 0,
   mean: Math.log(0.003),
   scale: 0.8,
+  softShare: 0,
 };
 
 /** So much of the base stays in what was learnt: the next chip may be of another kind. */
@@ -49,8 +52,12 @@ export function sharpnessScaleOf(prior: SharpnessPrior): CoordinateMap {
 /** The last one made: every fit of an evening asks for the same. */
 const scales = new Map<string, CoordinateMap>();
 
-const learntCdf = ({ mean, scale }: SharpnessPrior, x: number): number =>
-  (1 - baseShare) * studentCdfOfFour((x - mean) / scale) +
+/** Where soft limits lie: twice as soft as usual ones, two in three of them within a factor of 1.6. */
+const soft = { mean: baseSharpness.mean + 0.7, scale: 0.5 };
+
+const learntCdf = ({ mean, scale, softShare }: SharpnessPrior, x: number): number =>
+  (1 - baseShare - softShare) * studentCdfOfFour((x - mean) / scale) +
+  softShare * normalCdf((x - soft.mean) / soft.scale) +
   baseShare * normalCdf((x - baseSharpness.mean) / baseSharpness.scale);
 
 /** Student's distribution with four degrees of freedom in closed form (Abramowitz and Stegun 26.7.4). */

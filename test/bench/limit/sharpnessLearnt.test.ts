@@ -1,8 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
 import { parametersAt } from "../../../server/bench/limit/limitModel.ts";
-import { baseSharpness, sharpnessScaleOf } from "../../../server/bench/limit/sharpness.ts";
+import {
+  baseSharpness,
+  type SharpnessPrior,
+  sharpnessScaleOf,
+} from "../../../server/bench/limit/sharpness.ts";
 import { chipSharpnessOf, sharpnessLearntFrom } from "../../../server/bench/limit/sharpnessLearnt.ts";
+import { normalCdf } from "../../../server/numerics/distributions.ts";
 import { pointOf } from "../../../server/numerics/particles.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -56,6 +61,24 @@ describe("sharpnessLearntFrom", () => {
   it("takes the next chip for a tenth sharper than usual ones at most, however sharp those before were", () => {
     expect(sharpnessLearntFrom(tenOf(0.0016), "cpu").mean).toBeCloseTo(baseSharpness.mean - 0.1, 3);
     expect(sharpnessLearntFrom(tenOf(0.0045), "cpu").mean).toBeGreaterThan(baseSharpness.mean + 0.2);
+  });
+
+  it("leaves the more to soft limits the sharper those before were, and nothing more where they were usual", () => {
+    const shareOf = (sigma: number) => sharpnessLearntFrom(tenOf(sigma), "cpu").softShare;
+    expect([shareOf(0.0045), shareOf(0.003)]).toEqual([0, 0]);
+    expect(shareOf(0.0026)).toBeGreaterThan(0.02);
+    expect(shareOf(0.0026)).toBeLessThan(0.2);
+    expect(shareOf(0.0016)).toBe(0.2);
+    const chanceOf = (sigma: number, prior: SharpnessPrior): number => {
+      const scale = sharpnessScaleOf(prior);
+      const beyond = Array.from({ length: 600 }, (_, i) => -4 + i / 75).find(
+        (u) => scale.at(u) > Math.log(sigma),
+      );
+      return 1 - normalCdf(beyond ?? 4);
+    };
+    const learnt = sharpnessLearntFrom(tenOf(0.0016), "cpu");
+    expect(chanceOf(0.008, learnt)).toBeGreaterThan(0.09);
+    expect(chanceOf(0.008, { ...learnt, softShare: 0, version: "without" })).toBeLessThan(0.06);
   });
 
   it("is the posterior that a slow sum over the same cells gives, chips as they come or turned about", () => {
