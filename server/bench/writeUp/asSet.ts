@@ -26,7 +26,8 @@ export function reachByOffset({ build, chip, byOffset }: AccountedBuild, number:
     figure(row.loadTempC, 0),
     figure(row.marginC, 0),
   ]);
-  const caption = `${build.name}: the hardest ${name} that held on each part, and what crashed beyond it.${togetherWords(byOffset)}`;
+  const where = chip.parts.length > 0 ? " on each part" : "";
+  const caption = `${build.name}: the hardest ${name} that held${where}, and what crashed beyond it.${togetherWords(byOffset)}`;
   return table(`offsets-of-${number + 1}`, caption, columns, rows);
 }
 
@@ -60,7 +61,7 @@ function knobLine(knob: Knob, runs: AccountedBuild["runs"]): string {
   const often = [...times].sort(([, one], [, other]) => other - one);
   const told = often.slice(0, mostValues).map(([words, n]) => `${words} in ${counted(n, "attempt")}`);
   const rest = often.length - told.length;
-  return `${knob.name}: ${inWords(rest > 0 ? [...told, `${rest} more values`] : told)}.`;
+  return `${knob.name}: ${inWords(rest > 0 ? [...told, counted(rest, "more value")] : told)}.`;
 }
 
 function placeLines({ chip, runs }: AccountedBuild): string[] {

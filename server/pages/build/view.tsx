@@ -103,7 +103,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
               </>
             }
           >
-            <h2>Part by part</h2>
+            <h2>{asked.chip.parts.length > 0 ? "Part by part" : "How far it goes"}</h2>
             <div id="each-part">
               <EachPart shown={shown} />
             </div>

@@ -19,7 +19,12 @@ const hottestShownC = (attempt: Row): number | null => attempt.peakTempC ?? atte
 const Words = ({ attempt }: { attempt: Row }) => (
   <>
     {attempt.setAside ? <b>set aside: {attempt.setAside.reason} </b> : null}
-    {asSetSaid(attempt) ? <span class="quiet">{asSetSaid(attempt)} </span> : null}
+    {asSetSaid(attempt) ? (
+      <span class="quiet">
+        {asSetSaid(attempt)}
+        {attempt.note ? "; " : ""}
+      </span>
+    ) : null}
     {attempt.note.length > 90 ? `${attempt.note.slice(0, 88)}…` : attempt.note}
   </>
 );

@@ -30,6 +30,7 @@ describe("asSetLines(build)", () => {
 
   it("names four values and counts the rest", () => {
     const values = [105, 105, 110, 110, 115, 115, 120, 120, 125, 130];
+    expect(linesOf(values.slice(0, -1).map((limit) => ran({ limit })))[0]).toContain(" and 1 more value.");
     expect(linesOf(values.map((limit) => ran({ limit })))).toEqual([
       "Power limit: 105 % in 2 attempts, 110 % in 2 attempts, 115 % in 2 attempts, 120 % in 2 attempts and 2 more values.",
     ]);
@@ -54,7 +55,8 @@ describe("reachByOffset(build, number)", () => {
   };
   const told = (together: object | null) => {
     const offset = { name: "Clock offset", unit: "MHz" };
-    const build = { build: { name: "Rig" }, chip: { offset }, byOffset: { rows: [row], together } };
+    const parts = together === null ? [] : [{ name: "a", kernel: null }];
+    const build = { build: { name: "Rig" }, chip: { offset, parts }, byOffset: { rows: [row], together } };
     return JSON.stringify(reachByOffset(build as unknown as AccountedBuild, 0));
   };
 
@@ -62,7 +64,8 @@ describe("reachByOffset(build, number)", () => {
     const words = told(null);
     for (const figure of ["the chip", "+120", "+135", "+150", "90", "66", "12", "MHz"])
       expect(words).toContain(`"${figure}"`);
-    expect(words).not.toContain("together");
+    expect(words).toContain("Rig: the hardest Clock offset that held, and what crashed beyond it.");
+    expect(told({ offsets: null, provedTogether: false })).toContain("that held on each part, and");
     expect(told({ offsets: null, provedTogether: false })).not.toContain("proved together");
     expect(told({ offsets: { a: 1 }, provedTogether: false })).toContain("not proved together");
     expect(told({ offsets: { a: 1 }, provedTogether: true })).toContain("All of them have run together");

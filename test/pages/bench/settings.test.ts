@@ -170,7 +170,7 @@ describe("what software set", () => {
     expect(booted).toContain("Applied again after “freshly booted”");
     expect(booted).toContain("passed after 20 min, freshly booted.");
     expect(await newest(server, rig)).toMatchObject({ freshBoot: true });
-    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">freshly booted <");
+    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">freshly booted<");
   });
 
   it("is said in one tap of an attempt that ended and of one that runs, and taken back by the same", async () => {
@@ -192,7 +192,7 @@ describe("what software set", () => {
     expect(dropped).toContain("passed after 20 min, had dropped.");
     expect(pressed(dropped)).toEqual([undefined]);
     expect(dropped).toContain("Applied again after “had dropped”");
-    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">had dropped <");
+    expect((await server.send("GET", `/builds/${rig}/attempts`)).body).toContain(">had dropped<");
     expect((await server.send("GET", `/attempts/${id}`)).body).toContain(
       "the setting read back: otherwise than set",
     );
