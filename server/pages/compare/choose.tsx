@@ -111,7 +111,7 @@ export const ChooseBuildsPage = ({
               <SeveralForm choices={choices} a={chosen.a} against={[]} />
             </Fold>
           ) : null}
-          <p>
+          <p class="prose">
             <a href={paths.changes()}>What each stated change did</a>
           </p>
         </>
