@@ -13,8 +13,8 @@ import type { Reckonings } from "./reckoned.ts";
 export type ChangesOfChip = Readonly<{
   chip: Chip;
   builds: readonly Build[];
-  /** What each of them is to run, in the same order. */
-  answers: readonly BuildAnswer[];
+  /** What they are to run: those that a change touches, and others while they are few. */
+  answers: readonly Readonly<{ build: Build; answer: BuildAnswer }>[];
   changes: readonly (BuildChange & Readonly<{ effects: readonly Effect[] }>)[];
 }>;
 
@@ -35,8 +35,16 @@ export function changesOfChip(
     const compared = compareBuilds(journal, question, limits, stated);
     return { ...change, effects: effectsOf(change, compared, (id) => names.get(id) ?? "a load") };
   });
-  const answers = builds.map(({ id }) => answerOf(journal, reckonings, id));
+  const answers = toldOf(builds).map((build) => ({ build, answer: answerOf(journal, reckonings, build.id) }));
   return { chip, builds, answers, changes };
+}
+
+const mostTold = 40;
+
+function toldOf(builds: readonly Build[]): readonly Build[] {
+  if (builds.length <= mostTold) return builds;
+  const touched = new Set(changesOf(builds).flatMap(({ from, to }) => [from, to]));
+  return builds.filter(({ id }) => touched.has(id));
 }
 
 /** The same with every limit fitted on the journal as it is; waits for them, one change at a time. */
@@ -45,7 +53,7 @@ export async function settledChangesOfChip(
   reckonings: Reckonings,
   chipId: string,
 ): Promise<ChangesOfChip> {
-  for (const { id } of journal.builds.ofChip(chipId)) await settledAnswerOf(journal, reckonings, id);
+  for (const { id } of toldOf(journal.builds.ofChip(chipId))) await settledAnswerOf(journal, reckonings, id);
   for (const { from, to } of changesOf(journal.builds.ofChip(chipId)))
     await fittedLimits(journal, reckonings, { a: from, b: to });
   return changesOfChip(journal, reckonings, chipId);

@@ -12,6 +12,7 @@ import { speaksOf, type Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
+import { wellTried } from "./mostTried.ts";
 
 export type CompareQuestion = Readonly<{
   a: string;
@@ -97,11 +98,11 @@ const isAsked = (ran: Workload | undefined, asked: Workload): boolean =>
 const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
   [...workloads.values()].filter((workload) => workload.kind === "idle").map((workload) => workload.id);
 
-/** Every other build of the chips compared, asked only for the scatter between its mounts and runs. */
+/** Other builds of the chips compared, asked only for the scatter between their mounts and runs. */
 function otherBuilds(journal: Journal, a: BuildAtHand, b: BuildAtHand): ComparedBuild[] {
   const chips = [...new Set([a.chip.id, b.chip.id])];
   return chips
-    .flatMap((chipId) => journal.builds.ofChip(chipId))
+    .flatMap((chipId) => wellTried(journal, chipId))
     .filter((build) => build.id !== a.build.id && build.id !== b.build.id)
     .map((build) => ({
       id: build.id,

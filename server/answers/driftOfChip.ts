@@ -8,6 +8,7 @@ import {
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { wellTried } from "./mostTried.ts";
 
 /** What one build's control runs say of the bench. */
 export type BuildDrift = Readonly<{
@@ -26,8 +27,7 @@ export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
       .filter((workload) => workload.kind === "idle")
       .map((workload) => workload.id),
   );
-  return journal.builds
-    .ofChip(chipId)
+  return wellTried(journal, chipId)
     .flatMap((build) => {
       const runs = journal.attempts.taggedRunsOf(build.id);
       const control = controlOf(runs);

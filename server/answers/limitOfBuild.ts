@@ -8,14 +8,13 @@ import { baseSharpness } from "../bench/limit/sharpness.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
-import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
-import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { evidenceAndKnobs, evidenceAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
+import { mostTried } from "./mostTried.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";
 import { sharpnessFor } from "./sharpnessOfJournal.ts";
 
@@ -142,22 +141,9 @@ function contextOf(
 /** Enough of those with most attempts that the few from which the fit learns are among them. */
 const mostLookedThrough = 6;
 
-const byAttempts = rowsMemory<readonly Build[]>();
-
-/** The builds of a chip, those with most attempts first. */
-const mostTried = (journal: Journal, chip: Chip): readonly Build[] => {
-  const builds = journal.builds.ofChip(chip.id);
-  return byAttempts(builds, journal.revision(), () =>
-    builds
-      .map((build) => ({ build, attempts: journal.attempts.countOf(build.id) }))
-      .sort((a, b) => b.attempts - a.attempts)
-      .map(({ build }) => build),
-  );
-};
-
 /** What the chip did on other boards, coolers and cases: the builds from which the fit learns. */
 const otherBuilds = (journal: Journal, buildId: string, chip: Chip, workloads: readonly Workload[]) => {
-  const others = mostTried(journal, chip)
+  const others = mostTried(journal, chip.id)
     .filter(({ id }) => id !== buildId)
     .slice(0, mostLookedThrough)
     .map(({ id, name }) => ({ name, rows: evidenceAsSetNow(journal, id, chip) }));

@@ -15,10 +15,10 @@ export function registerChanges(app: FastifyInstance, { journal, reckonings }: C
 
   app.get("/api/changes", schema, async (request) => {
     const { chip } = queryOf(chipQuery, request);
-    const { changes, builds, answers } = await settledChangesOfChip(journal, reckonings, chip);
+    const { changes, answers } = await settledChangesOfChip(journal, reckonings, chip);
     return {
       changes,
-      answers: answers.map((answer, i) => ({ buildId: builds[i]?.id, ...inShort(answer) })),
+      answers: answers.map(({ build, answer }) => ({ buildId: build.id, ...inShort(answer) })),
     };
   });
 

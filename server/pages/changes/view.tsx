@@ -61,16 +61,13 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         <Untold shown={shown} />
         <Fold title="What to run on each build">
           <ul class="rows">
-            {builds.map(({ id, name }, i) => {
-              const told = answer.answers[i];
-              return told ? (
-                <li key={id}>
-                  <ClockUnit.Provider value={answer.chip.clockUnit}>
-                    <AnswerLine buildId={id} name={name} answer={told} />
-                  </ClockUnit.Provider>
-                </li>
-              ) : null;
-            })}
+            {answer.answers.map(({ build, answer: told }) => (
+              <li key={build.id}>
+                <ClockUnit.Provider value={answer.chip.clockUnit}>
+                  <AnswerLine buildId={build.id} name={build.name} answer={told} />
+                </ClockUnit.Provider>
+              </li>
+            ))}
           </ul>
         </Fold>
       </Entry>
