@@ -4,6 +4,7 @@ import { type RunRow, runFields, type TaggedRun } from "../../bench/runs/runRow.
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import { type EvidenceRow, evidenceFields, type TriedRow } from "../../bench/things/evidenceRow.ts";
+import { rowsMemory } from "../../bench/things/rowsMemory.ts";
 import { isSetByClock } from "../../bench/things/setting.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
@@ -112,12 +113,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     ...outputStore(db, memory.forget),
     triedOf,
     /** Of those the ones set by clock and voltage; the same array where all are. */
-    evidenceOf: (buildId: string): readonly EvidenceRow[] => {
-      const tried = triedOf(buildId);
-      return tried.every(isSetByClock)
-        ? tried
-        : memory.recall("evidence", () => tried.filter(isSetByClock), buildId);
-    },
+    evidenceOf: (buildId: string): readonly EvidenceRow[] => setByClock(triedOf(buildId)),
     /** The same attempts with more of their fields, for comparing. */
     runsOf: (buildId: string): readonly RunRow[] =>
       memory.recall("runs", () => readRuns(buildId).filter(isSetByClock), buildId),
@@ -344,6 +340,10 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
   };
 }
+
+const setByClockOf = rowsMemory<readonly EvidenceRow[]>();
+const setByClock = (tried: readonly TriedRow[]): readonly EvidenceRow[] =>
+  setByClockOf(tried, null, () => (tried.every(isSetByClock) ? tried : tried.filter(isSetByClock)));
 
 const pageRead = 300;
 
