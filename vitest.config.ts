@@ -16,6 +16,8 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 120_000,
     expect: { poll: { timeout: 30_000 } },
+    // What fails is told once more, and the report says so: whoever reads "retry" looks for the race, in the program first.
+    retry: 1,
     reporters: report ? ["default", ["json", { outputFile: report }]] : ["default"],
     coverage: { provider: "v8", include: ["server/**"], reporter: ["text-summary"] },
   },

@@ -9,17 +9,14 @@ import { type Served, serving } from "./serving.ts";
 let browser: Browser | undefined;
 const opened: (() => Promise<unknown>)[] = [];
 
-/**
- * A person's story in a real browser. Without one it fails, unless it was asked to be left out by name. A story that
- * fails is told once more, and the report says so: whoever reads "retry" there looks for the race, in the page first.
- */
+/** A person's story in a real browser. Without one it fails, unless it was asked to be left out by name. */
 export function journey(title: string, stories: () => void): void {
   if (process.env.JOURNEYS === "none") {
     console.warn(`LEFT OUT, as JOURNEYS=none asks: ${title}`);
     describe.skip(title, stories);
     return;
   }
-  describe(title, { retry: 1 }, () => {
+  describe(title, () => {
     beforeAll(async () => {
       browser ??= await openChromium();
     });
