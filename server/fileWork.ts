@@ -16,6 +16,7 @@ type FileWorkOptions = Readonly<{
 
 /** A large journal takes its time to be copied; only after an hour is the thread taken to be stuck. */
 const patienceMs = 3_600_000;
+const lingerMs = 5_000;
 
 /** The journal's file and its backups, worked on in a thread that begins with the first of it. */
 export function fileWorkOn(
@@ -24,6 +25,7 @@ export function fileWorkOn(
 ): Readonly<{ files: JournalFiles; close(): Promise<void> }> {
   const thread = reckonerIn(path.join(workers, "journalFile.cjs"), {
     patienceMs,
+    lingerMs,
     unanswered:
       "The work on the journal's file could not be done. The journal stands as it was; the fault has been logged.",
     ...(complain && { complain }),

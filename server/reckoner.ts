@@ -1,4 +1,6 @@
+import { once } from "node:events";
 import path from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
 import { Worker } from "node:worker_threads";
 import type { Demand, Reckon } from "./answers/reckoned.ts";
 import { Refusal } from "./bench/things/refusal.ts";
@@ -20,6 +22,8 @@ export type ReckonerOptions = Readonly<{
   unanswered?: string;
   /** A thread that has answered nothing for so long is taken to be stuck. */
   patienceMs?: number;
+  /** How long what a thread is at may go on when the reckoner is closed: one that is cut off in a file may end the program. */
+  lingerMs?: number;
 }>;
 
 /** A thread for fits, one for heat runs and one for what other chips have shown, so that none waits behind another. */
@@ -44,7 +48,7 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
  * stuck, is given back in a sentence.
  */
 export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): Reckoner {
-  const { complain = () => undefined, patienceMs = 120_000, unanswered = noFit } = options;
+  const { complain = () => undefined, patienceMs = 120_000, lingerMs = 0, unanswered = noFit } = options;
   const open = new Map<number, Question>();
   let worker: Worker | null = null;
   /** The question that the thread is at. */
@@ -144,14 +148,25 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
       }),
     close: async () => {
       const last = worker;
+      const isAtWork = at !== null;
       worker = null;
       at = null;
       clearTimeout(watch);
       for (const { reject } of open.values()) reject(new Error("The server was closed."));
       open.clear();
+      if (last && isAtWork && lingerMs > 0) await lastWordOf(last, lingerMs);
       await last?.terminate();
     },
   };
+}
+
+/** Until a thread says something, ends, or has had its time. */
+async function lastWordOf(worker: Worker, mostMs: number): Promise<void> {
+  const over = new AbortController();
+  const { signal } = over;
+  const first = [once(worker, "message", { signal }), once(worker, "exit", { signal })];
+  await Promise.race([...first, pause(mostMs, undefined, { signal })]).catch(() => undefined);
+  over.abort();
 }
 
 /** The first that somebody waits for, else the last asked. */

@@ -5,7 +5,7 @@ import { limitQuestion } from "../server/answers/limitOfBuild.ts";
 import type { Demand, Reckonings } from "../server/answers/reckoned.ts";
 import { Refusal } from "../server/bench/things/refusal.ts";
 import { seededRandom } from "../server/numerics/seededRandom.ts";
-import { reckonerIn } from "../server/reckoner.ts";
+import { type ReckonerOptions, reckonerIn } from "../server/reckoner.ts";
 import { migrations, smallWorld, temporaryFolder, testServer } from "./support/bench.ts";
 import { withThreads } from "./support/threads.ts";
 
@@ -26,6 +26,7 @@ const script = (folder: string) => `
     if (kind === "die") process.exit(1);
     if (kind === "stumble" && !existsSync(mark)) { writeFileSync(mark, ""); throw new Error("stumbled"); }
     if (kind === "stick") for (;;);
+    if (kind === "write") { Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 300); writeFileSync(mark, ""); }
     if (kind === "fault") return parentPort.postMessage({ id, fault: "no such kind" });
     parentPort.postMessage({ id, answer: request });
   });`;
@@ -35,13 +36,17 @@ afterEach(async () => {
   for (const one of toClose.splice(0)) await one.close();
 });
 
-function reckoner(patienceMs?: number) {
+function reckoner({ patienceMs, lingerMs }: Pick<ReckonerOptions, "patienceMs" | "lingerMs"> = {}) {
   const folder = temporaryFolder();
   const file = path.join(folder, "echo.cjs");
   writeFileSync(file, script(folder));
   const complaints: string[] = [];
   const options = { complain: (fault: string) => complaints.push(fault) };
-  const one = reckonerIn(file, { ...options, ...(patienceMs && { patienceMs }) });
+  const one = reckonerIn(file, {
+    ...options,
+    ...(patienceMs && { patienceMs }),
+    ...(lingerMs && { lingerMs }),
+  });
   toClose.push(one);
   return { ...one, complaints, stumbled: () => existsSync(path.join(folder, "stumbled")) };
 }
@@ -67,7 +72,7 @@ describe("a reckoner", () => {
   });
 
   it("gives back in a sentence the question that is stuck, and answers those behind it", async () => {
-    const { reckon, complaints } = reckoner(4000);
+    const { reckon, complaints } = reckoner({ patienceMs: 4000 });
     const [stuck, behind] = [refused(reckon("stick", 1)), reckon("say", 2)];
     expect(await stuck).toBeInstanceOf(Refusal);
     expect(await behind).toBe(2);
@@ -96,6 +101,18 @@ describe("a reckoner", () => {
       "The record has moved on from this question.",
       [],
     ]);
+  });
+
+  it("lets a thread that is at a file finish what it is at when it is closed, where it may", async () => {
+    for (const lingerMs of [0, 60_000]) {
+      const { reckon, close, stumbled } = reckoner({ lingerMs });
+      await reckon("say", 1);
+      const writing = refused(reckon("write", 2));
+      const behind = refused(reckon("say", 3));
+      await close();
+      expect([(await writing) instanceof Error, (await behind) instanceof Error]).toEqual([true, true]);
+      expect(stumbled()).toBe(lingerMs > 0);
+    }
   });
 
   it("gives a fit for every question, though its thread is killed at any moment", async () => {
