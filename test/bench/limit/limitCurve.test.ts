@@ -80,7 +80,7 @@ describe("limitAnswerOf", () => {
     const counting = rows.map((row, i) => ({ ...row, correctedErrors: i < 5 ? 3 : null }));
     const { errors, sentence } = fitted(counting);
     expect(errors).toEqual({ counted: 15, attempts: 5 });
-    expect(sentence).toContain("rise with the clock: 15 corrected in 5 attempts.");
+    expect(sentence).toContain("rise with the clock: 15 in 5 attempts.");
     const silent = fitted(rows.map((row) => ({ ...row, correctedErrors: 0 })));
     expect([silent.errors, silent.sentence]).toEqual([null, fitted(rows).sentence]);
   });
