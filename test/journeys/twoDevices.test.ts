@@ -89,13 +89,10 @@ journey("A phone at the bench and a desktop beside it", () => {
     });
     rename = armed.rename;
     await armed.page.getByRole("button", { name: "Froze" }).click();
+    const kept = armed.page.locator("#main").getByText(/^Kept: /);
+    await kept.waitFor();
     await armed.page.getByText("Renamed just then").first().waitFor();
-    expect(
-      await armed.page
-        .locator("#main")
-        .getByText(/^Kept: /)
-        .count(),
-    ).toBe(1);
+    expect(await kept.count()).toBe(1);
     expect(await armed.page.getByRole("button", { name: "Arm this attempt" }).count()).toBe(1);
     expect(armed.page.complaints).toEqual([]);
   }, 120_000);
