@@ -1,7 +1,6 @@
 import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
-import { Fields, NumberField } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { OnceField } from "../kit/once.tsx";
@@ -10,7 +9,7 @@ import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { AttendedPiece } from "./attended.tsx";
 import type { AttendedShown } from "./attendedShown.ts";
-import { FailedBetween } from "./failedBetween.tsx";
+import { FailedBetween, RanFor } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
 import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
 import type { Running } from "./shown.ts";
@@ -72,17 +71,7 @@ export const AttendedEntry = ({
           {errorsInWords(attended)} If the machine dies, {name} says when, once it is back.
         </p>
         <Fold title="It went otherwise" open={form.refused !== null}>
-          <Fields>
-            <NumberField
-              name="durationS"
-              scope="end"
-              label="It ran for"
-              unit="min"
-              value={form.typed.durationS}
-              hint="Minutes, or 90 s, 3:24, 1 h 5 min. Left blank, until the tap."
-              error={form.refused?.fields.durationS}
-            />
-          </Fields>
+          <RanFor form={form} scope="end" />
           <div class="outcomes">
             <FaultButtons address={address} keys={false} scope="end" chip={chip} />
           </div>

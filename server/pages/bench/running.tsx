@@ -2,7 +2,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
-import { CheckField, Fields, NumberField } from "../../html/field.tsx";
+import { CheckField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
@@ -14,7 +14,7 @@ import { paths } from "../paths.ts";
 import { AsSetTaps } from "./asSetTaps.tsx";
 import { AttendedPiece } from "./attended.tsx";
 import type { AttendedShown } from "./attendedShown.ts";
-import { FailedBetween } from "./failedBetween.tsx";
+import { FailedBetween, RanFor } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
 import { FaultButtons, NothingOnEnter, RarerFaults } from "./outcomeButtons.tsx";
 import { ReadFold } from "./readFold.tsx";
@@ -86,17 +86,7 @@ export const RunningEntry = ({
         <OnceField once={once} />
         <EndButtons attempt={attempt} chip={chip} now={now} />
         <Fold title="It ended earlier than now" open={form.refused !== null}>
-          <Fields>
-            <NumberField
-              name="durationS"
-              scope="end"
-              label="It ran for"
-              unit="min"
-              value={form.typed.durationS}
-              hint="Minutes, or 90 s, 3:24, 1 h 5 min. Left blank, until the tap."
-              error={form.refused?.fields.durationS}
-            />
-          </Fields>
+          <RanFor form={form} scope="end" />
           <FailedBetween form={form} scope="end" />
         </Fold>
         <RarerFaults address={paths.ending(attempt.id)} scope="end" chip={chip} />
