@@ -35,14 +35,18 @@ export function changesOfChip(
     const compared = compareBuilds(journal, question, limits, stated);
     return { ...change, effects: effectsOf(change, compared, (id) => names.get(id) ?? "a load") };
   });
-  const answers = toldOf(builds).map((build) => ({ build, answer: answerOf(journal, reckonings, build.id) }));
+  const answers = answeredOf(builds).map((build) => ({
+    build,
+    answer: answerOf(journal, reckonings, build.id),
+  }));
   return { chip, builds, answers, changes };
 }
 
-const mostTold = 40;
+/** On a chip with more builds than that, a page of changes is no place for them all. */
+const mostAnswered = 40;
 
-function toldOf(builds: readonly Build[]): readonly Build[] {
-  if (builds.length <= mostTold) return builds;
+function answeredOf(builds: readonly Build[]): readonly Build[] {
+  if (builds.length <= mostAnswered) return builds;
   const touched = new Set(changesOf(builds).flatMap(({ from, to }) => [from, to]));
   return builds.filter(({ id }) => touched.has(id));
 }
@@ -53,7 +57,8 @@ export async function settledChangesOfChip(
   reckonings: Reckonings,
   chipId: string,
 ): Promise<ChangesOfChip> {
-  for (const { id } of toldOf(journal.builds.ofChip(chipId))) await settledAnswerOf(journal, reckonings, id);
+  for (const { id } of answeredOf(journal.builds.ofChip(chipId)))
+    await settledAnswerOf(journal, reckonings, id);
   for (const { from, to } of changesOf(journal.builds.ofChip(chipId)))
     await fittedLimits(journal, reckonings, { a: from, b: to });
   return changesOfChip(journal, reckonings, chipId);

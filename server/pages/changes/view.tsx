@@ -59,17 +59,7 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         <Answer heading={headline(effects, changes.length)}>{leadOf(effects, changes.length)}</Answer>
         {changes.length === 0 ? <NoChange shown={shown} /> : null}
         <Untold shown={shown} />
-        <Fold title="What to run on each build">
-          <ul class="rows">
-            {answer.answers.map(({ build, answer: told }) => (
-              <li key={build.id}>
-                <ClockUnit.Provider value={answer.chip.clockUnit}>
-                  <AnswerLine buildId={build.id} name={build.name} answer={told} />
-                </ClockUnit.Provider>
-              </li>
-            ))}
-          </ul>
-        </Fold>
+        <ToRun answer={answer} />
       </Entry>
       <EffectSections
         effects={effects}
@@ -83,6 +73,23 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
     </Document>
   );
 };
+
+const ToRun = ({ answer: { answers, builds, chip } }: Pick<ChangesShown, "answer">) =>
+  answers.length === 0 ? null : (
+    <Fold
+      title={`What to run on ${answers.length === builds.length ? "each build" : "the builds that a change touches"}`}
+    >
+      <ul class="rows">
+        {answers.map(({ build, answer }) => (
+          <li key={build.id}>
+            <ClockUnit.Provider value={chip.clockUnit}>
+              <AnswerLine buildId={build.id} name={build.name} answer={answer} />
+            </ClockUnit.Provider>
+          </li>
+        ))}
+      </ul>
+    </Fold>
+  );
 
 const About = ({ shown: { answer } }: { shown: ChangesShown }) => (
   <>

@@ -43,6 +43,20 @@ describe("GET /changes", () => {
     expect(body).toContain("No chip on the bench yet");
   });
 
+  it("says what to run on each build, and of very many on those that a change touches", async () => {
+    const server = await testServer();
+    const { chip, small } = await series(server);
+    const html = async () => (await server.send("GET", `/changes?chip=${chip}`)).body as string;
+    const answered = async () => (await server.send("GET", `/api/changes?chip=${chip}`)).body.answers.length;
+    expect(await html()).toContain("What to run on each build");
+    expect(await answered()).toBe(5);
+    for (let n = 0; n < 40; n += 1)
+      await server.send("POST", "/api/builds", { name: `Shelf ${n}`, chipId: chip, boardId: small });
+    expect(await html()).toContain("What to run on the builds that a change touches");
+    expect(await html()).not.toContain("Shelf 7");
+    expect(await answered()).toBe(4);
+  });
+
   it("tells every stated change of a series, the largest effect first, with its interval", async () => {
     const server = await testServer();
     const { chip } = await series(server);
