@@ -16,8 +16,15 @@ const idLength = 11;
 const printOf = (value: unknown): string =>
   createHash("sha256").update(JSON.stringify(value)).digest("base64url").slice(0, idLength);
 
-/** Which attempt, and what it says. */
-const printOfRow = (row: TriedRow): string => printOf(row.id) + printOf(row);
+const printsOfRows = new WeakMap<TriedRow, string>();
+
+/** Which attempt, and what it says. Rows are never changed in place. */
+function printOfRow(row: TriedRow): string {
+  const print = printsOfRows.get(row) ?? printOf(row.id) + printOf(row);
+  printsOfRows.set(row, print);
+  return print;
+}
+
 const idOfPrint = (print: string): string => print.slice(0, idLength);
 
 /** What an answer is asked from; of the rest what it costs and what is held by rule follow from the attempts. */
@@ -33,9 +40,18 @@ export function groundsOf(question: Grounded): AnswerGrounds {
   return {
     attempts: rows.map(printOfRow),
     learnt: printOf(learnt),
-    written: printOf({ chip, hottestAmbientC, workloads }),
+    written: writtenOf({ rows, chip, hottestAmbientC, workloads }),
   };
 }
+
+const writtenOf = ({ chip, hottestAmbientC, workloads }: Grounded): string =>
+  printOf({ chip, hottestAmbientC, workloads });
+
+/** Whether the build's own attempts and what is written down of it are as they were; elsewhere something may have been learnt. */
+export const isOnSameRecord = (question: Grounded, before: AnswerGrounds): boolean =>
+  question.rows.length === before.attempts.length &&
+  attemptsSince(question, before).length === 0 &&
+  writtenOf(question) === before.written;
 
 /** The attempts that are new or say something else since. */
 export function attemptsSince<Row extends TriedRow>(question: Grounded<Row>, before: AnswerGrounds): Row[] {

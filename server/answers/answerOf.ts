@@ -5,7 +5,7 @@ import { loadedRows } from "../bench/limit/limitEvidence.ts";
 import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { attemptsSince, type Mover, moversSince } from "./answerGrounds.ts";
+import { attemptsSince, isOnSameRecord, type Mover, moversSince } from "./answerGrounds.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { type KeptAnswer, keptBest } from "./keptAnswer.ts";
@@ -120,7 +120,9 @@ export async function settledAnswerOf(
   return answerOf(journal, reckonings, buildId);
 }
 
+/** Where only other builds and chips taught something, the fit has judged already what stands against its answer. */
 function sinceKept({ answer, changedBecause, grounds }: KeptAnswer, question: BestQuestion): Told {
+  if (isOnSameRecord(question, grounds)) return { ...answer, reckoning: true, changedBecause };
   const since = new Set(attemptsSince(question, grounds).map(({ id }) => id));
   const reduced = lessBarred(answer, since, question);
   const isMoved = reduced.setting !== answer.setting;

@@ -1,10 +1,11 @@
 import path from "node:path";
 import { describe, expect, it } from "vitest";
+import { setAsideAttempt } from "../../server/actions/attempts.ts";
 import { answerOf, settledAnswerOf } from "../../server/answers/answerOf.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
-import { freshJournal, smallWorld, temporaryFolder, testServer } from "../support/bench.ts";
+import { freshJournal, smallWorld, temporaryFolder, testServer, theInstant } from "../support/bench.ts";
 
 const fits: Reckon = async (kind, request) => fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]);
 const neverAnswers: Reckon = () => new Promise(() => undefined);
@@ -90,6 +91,31 @@ describe("answerOf", () => {
     const now = asked(journal, cupboard, neverAnswers).atOnce();
     expect(now).toMatchObject({ reckoning: true, setting: before.setting, state: before.state });
     expect(now.changedBecause).toEqual(before.changedBecause);
+  });
+
+  it("steps down at once where the room is now said to grow hotter than its setting allows", async () => {
+    const { journal, cupboard } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    const build = journal.builds.find(cupboard)!;
+    journal.writeNow(() => journal.builds.replace(cupboard, { ...build, hottestAmbientC: 60 }, theInstant));
+    const now = asked(journal, cupboard, neverAnswers).atOnce();
+    expect(now.because).toEqual([expect.stringContaining("runs too warm")]);
+    expect(now.setting).not.toEqual(before.setting);
+  });
+
+  it("steps down at once where what its setting rests on is set aside", async () => {
+    const { journal, cupboard } = await doneBuild();
+    const before = await asked(journal, cupboard, fits).settled();
+    const ranThere = journal.attempts
+      .evidenceOf(cupboard)
+      .filter(({ clockMhz }) => clockMhz >= before.setting!.clockMhz);
+    const at = { journal, now: theInstant };
+    journal.writeNow(() => {
+      for (const { id } of ranThere) setAsideAttempt(id, "Another load ran.", at);
+    });
+    const now = asked(journal, cupboard, neverAnswers).atOnce();
+    expect(now.because).toEqual([expect.stringContaining("no longer on record")]);
+    expect(now.setting).not.toEqual(before.setting);
   });
 
   it("tells that a fit failed, keeps the last answer, and without one goes a step under the highest held", async () => {

@@ -1,8 +1,8 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { answerOf, type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
 import { keptBest } from "../../answers/keptAnswer.ts";
-import type { BuildAim } from "../../bench/things/aim.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
+import type { Journal } from "../../store/file/journal.ts";
 import type { PageContext } from "./context.ts";
 
 /** A fit takes well under this; a page waits no longer, and swaps the answer in instead. */
@@ -13,21 +13,23 @@ export async function answersSoon(
   { journal, reckonings }: PageContext,
   buildIds: readonly string[],
 ): Promise<void> {
-  const unknown = buildIds.filter((id) =>
-    isUnknown(
-      () => answerOf(journal, reckonings, id),
-      (aim) => keptBest.find(journal, id, aim) !== null,
-    ),
+  const unknown = buildIds.filter(
+    (id) => !isKept(journal, id) && isUnknown(() => answerOf(journal, reckonings, id)),
   );
   if (unknown.length === 0) return;
   const all = Promise.all(unknown.map((id) => settledAnswerOf(journal, reckonings, id)));
   await Promise.race([all, pause(patienceMs)]);
 }
 
-function isUnknown(answer: () => BuildAnswer, isKept: (aim: BuildAim) => boolean): boolean {
+function isKept(journal: Journal, buildId: string): boolean {
+  const build = journal.builds.find(buildId);
+  return build !== undefined && keptBest.find(journal, buildId, build) !== null;
+}
+
+function isUnknown(answer: () => BuildAnswer): boolean {
   try {
-    const { reckoning, setting, byOffset, aim } = answer();
-    return reckoning && setting === null && byOffset === null && !isKept(aim);
+    const { reckoning, setting, byOffset } = answer();
+    return reckoning && setting === null && byOffset === null;
   } catch (error) {
     if (error instanceof Refusal) return false;
     throw error;

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from "node:util";
 import type Database from "better-sqlite3";
 import { LRUCache } from "lru-cache";
 
@@ -21,12 +22,18 @@ export type Memory = Readonly<{
   forgetQuietly(): void;
 }>;
 
+/** What was found, and the data version as of which that is known to stand. */
+type Found = { readonly found: unknown; readonly asOf: number };
+
+const rowsIn = (found: unknown): number => (Array.isArray(found) ? found.length : 0);
+
 /** What is kept of one part, and how many rows that is. */
-type Part = { readonly answers: LRUCache<string, Readonly<{ found: unknown }>>; rows: number };
+type Part = { readonly answers: LRUCache<string, Found>; rows: number };
 
 /**
- * What a write has put there that may still be undone is read anew, and what another connection has committed shows in
- * SQLite's data version.
+ * What a write has put there that may still be undone is read anew, and so is everything once another connection has
+ * committed, which shows in SQLite's data version. Where the same is read again, the very same object is given: what was
+ * worked out of it stands.
  */
 export function memoryOf(
   client: Database.Database,
@@ -48,7 +55,7 @@ export function memoryOf(
 
   function heedOthers(): void {
     const now = writing.committedElsewhere();
-    if (now !== asOf) clear();
+    if (now !== asOf) tallies.clear();
     asOf = now;
   }
 
@@ -65,19 +72,20 @@ export function memoryOf(
   }
 
   function keep(part: Part, what: string, found: unknown): void {
-    part.answers.set(what, { found });
-    const more = Array.isArray(found) ? found.length : 0;
+    const more = rowsIn(found) - rowsIn(part.answers.peek(what)?.found);
+    part.answers.set(what, { found, asOf });
     part.rows += more;
     rows += more;
     while (rows > mostRows && kept.size > 1) kept.pop();
   }
 
   return {
-    recall<Found>(what: string, read: () => Found, part = ""): Found {
-      if (mayBeUndone()) return read();
+    recall<Found>(what: string, readAnew: () => Found, part = ""): Found {
+      if (mayBeUndone()) return readAnew();
       const known = partOf(part).answers.get(what);
-      if (known) return known.found as Found;
-      const found = read();
+      if (known?.asOf === asOf) return known.found as Found;
+      const read = readAnew();
+      const found = known && isDeepStrictEqual(known.found, read) ? (known.found as Found) : read;
       keep(partOf(part), what, found);
       return found;
     },

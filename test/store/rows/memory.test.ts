@@ -73,6 +73,17 @@ describe("a list kept in memory", () => {
     other.writeNow(() => other.boards.replace(kept.id, board("Nimbus"), theInstant));
     expect([name(), journal.revision() > before]).toEqual(["Nimbus", true]);
   });
+
+  it("gives the very same things again where another connection has committed something else", () => {
+    const { journal } = journalWithBoard();
+    const [found, all] = [journal.boards.find(kept.id), journal.boards.all()];
+    const other = freshJournal(journal.file);
+    const second = { ...kept, id: "0191c0de-0000-7000-8000-000000000002", version: 1 };
+    other.writeNow(() => other.boards.put(second, board("Nimbus")));
+    expect(journal.boards.find(kept.id)).toBe(found);
+    expect(journal.boards.all()).not.toBe(all);
+    expect(journal.boards.all()).toHaveLength(2);
+  });
 });
 
 /** A list in parts, of which nothing is being written. */
