@@ -66,16 +66,25 @@ export function memoryOf(
 
   function partOf(name: string): Part {
     heedOthers();
-    const part = kept.get(name) ?? { answers: new LRUCache({ max: mostKept }), rows: 0 };
+    const part = kept.get(name) ?? emptyPart();
     if (!kept.has(name)) kept.set(name, part);
     return part;
   }
 
-  function keep(part: Part, what: string, found: unknown): void {
-    const more = rowsIn(found) - rowsIn(part.answers.peek(what)?.found);
-    part.answers.set(what, { found, asOf });
+  function emptyPart(): Part {
+    const dispose = ({ found }: Found): void => count(part, -rowsIn(found));
+    const part: Part = { answers: new LRUCache({ max: mostKept, dispose }), rows: 0 };
+    return part;
+  }
+
+  function count(part: Part, more: number): void {
     part.rows += more;
     rows += more;
+  }
+
+  function keep(part: Part, what: string, found: unknown): void {
+    part.answers.set(what, { found, asOf });
+    count(part, rowsIn(found));
     while (rows > mostRows && kept.size > 1) kept.pop();
   }
 
