@@ -27,6 +27,7 @@ export function judged(
     ...(mostWords !== undefined && words !== null && words > mostWords ? [`${words} words`] : []),
     ...(isPhone && page.small.length > 0 ? [smallWords(page.small)] : []),
     ...page.cut,
+    ...(isPhone ? page.tall : []),
     ...page.twice.map((one) => `twice: ${one}`),
   ];
 }

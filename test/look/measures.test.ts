@@ -43,6 +43,12 @@ journey("What is measured of a page", () => {
     ],
     ["Solid… is cut", `${good}<svg width="200" height="40"><text x="9" y="20">Solid…</text></svg>`],
     ["held leaves its picture", `${good}<svg width="60" height="40"><text x="50" y="20">held</text></svg>`],
+    [
+      "11:04 4350 passed takes 3 lines",
+      `${good}<div class="attempts"><table><tbody><tr style="display: grid">${["11:04", " 4350", " passed"]
+        .map((fact) => `<td data-head="Time">${fact}</td>`)
+        .join("")}</tr></tbody></table></div>`,
+    ],
     ["twice: The bar is where it may lie.", `${good}${"<p>The bar is where it may lie.</p>".repeat(2)}`],
   ])("says: %s", async (words, main) => {
     const said = await saidOf(main);

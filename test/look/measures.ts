@@ -17,6 +17,8 @@ export type Measured = Readonly<{
   cut: readonly string[];
   /** Sentences that stand more than once. */
   twice: readonly string[];
+  /** Rows of a phone's lists whose facts take more than two lines. */
+  tall: readonly string[];
 }>;
 
 export const measured = (page: Page): Promise<Measured> =>
@@ -111,6 +113,31 @@ export const measured = (page: Page): Promise<Measured> =>
       return [...outside, ...over, ...shortened];
     });
 
+    /** What a row tells in lines of its own beside what it is of and what somebody wrote about it. */
+    const factsOf = { attempts: /^(?!Knobs|Note)/, builds: /^(?!Build|Attempts)/ };
+    const linesOf = (cells: readonly Element[]): number =>
+      cells
+        .flatMap((cell) => {
+          const written = document.createRange();
+          written.selectNodeContents(cell);
+          return [...written.getClientRects()];
+        })
+        .toSorted((a, b) => a.top - b.top)
+        .reduce(
+          ({ count, bottom }, box) =>
+            box.top + box.height / 2 > bottom
+              ? { count: count + 1, bottom: box.bottom }
+              : { count, bottom: Math.max(bottom, box.bottom) },
+          { count: 0, bottom: Number.NEGATIVE_INFINITY },
+        ).count;
+    const tall = Object.entries(factsOf).flatMap(([list, isFact]) =>
+      shown<HTMLElement>(`.${list} tbody tr:not(.more)`).flatMap((row) => {
+        const facts = [...row.querySelectorAll("td")].filter((cell) => isFact.test(cell.dataset.head ?? ""));
+        const lines = linesOf(facts);
+        return lines > 2 ? [`${textOf(row).slice(0, 40)} takes ${lines} lines`] : [];
+      }),
+    );
+
     const sentences = proses.map(textOf).filter((said) => said.split(" ").length > 5);
     return {
       headings: shown("h1").length,
@@ -124,5 +151,6 @@ export const measured = (page: Page): Promise<Measured> =>
       small,
       cut: [...clipped, ...inPictures],
       twice: sentences.filter((said, at) => sentences.indexOf(said) !== at),
+      tall,
     };
   });

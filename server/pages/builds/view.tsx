@@ -58,6 +58,20 @@ const Left = ({ row: { build, answer } }: { row: BuildRow }) => {
   );
 };
 
+/** How much is on record, and until when. */
+const Record = ({ row: { attempts, lastAt } }: { row: BuildRow }) => (
+  <>
+    {formatNumber(attempts)}
+    <span class="on-narrow"> {attempts === 1 ? "attempt" : "attempts"}</span>
+    {lastAt === null ? null : (
+      <span class="quiet">
+        <br />
+        last <Moment at={lastAt} form="day" />
+      </span>
+    )}
+  </>
+);
+
 /** Each in the unit of its chip, on a phone by its row: builds of several chips stand here. */
 const Clock = ({ setting, clockUnit }: Pick<BuildAnswer, "setting"> & Pick<BuildRow, "clockUnit">) => (
   <>
@@ -115,12 +129,7 @@ const columns: readonly Column<BuildRow>[] = [
     cell: ({ answer }) => formatNumber(answer?.setting?.marginC ?? null, 0),
   },
   { head: "Left", words: true, cell: (row) => <Left row={row} /> },
-  { head: "Attempts", cell: ({ attempts }) => formatNumber(attempts) },
-  {
-    head: "Last",
-    words: true,
-    cell: ({ lastAt }) => (lastAt ? <Moment at={lastAt} form="day" /> : unknownMark),
-  },
+  { head: "Attempts", words: true, cell: (row) => <Record row={row} /> },
 ];
 
 const tableOf = ({ rows, more }: BuildsShown) => ({
@@ -210,7 +219,9 @@ export const BuildsPiece = ({ shown }: { shown: BuildsShown }) => (
       </Entry>
     ) : null}
     <Entry>
-      <Table id="builds" caption="Builds and what to run on each" {...tableOf(shown)} />
+      <div class="builds">
+        <Table id="builds" caption="Builds and what to run on each" {...tableOf(shown)} />
+      </div>
     </Entry>
   </div>
 );

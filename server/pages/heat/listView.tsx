@@ -10,7 +10,7 @@ import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
-import { type Column, Table } from "../../html/table.tsx";
+import { type Column, Rows, Table } from "../../html/table.tsx";
 import { type OverlayAs, overlayChart } from "../kit/heatOverlay.ts";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
@@ -204,8 +204,7 @@ function levelledWords(run: OverlaidRun["run"]): string {
 }
 
 const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
-  const { page, names, overlaid, as } = shown;
-  const drawn = new Set(overlaid.map(({ attempt }) => attempt.id));
+  const { as } = shown;
   return (
     <Entry
       id="runs"
@@ -220,19 +219,9 @@ const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
     >
       <h2>Heat runs</h2>
       <form method="get" action={paths.heat()}>
-        <Table
-          caption="Heat runs"
-          columns={runColumns(names, drawn)}
-          rows={page.items}
-          more={
-            page.next === null
-              ? null
-              : {
-                  href: `${paths.heat({ after: page.next, as, runs: [...drawn].join(",") })}#runs`,
-                  title: "Older runs",
-                }
-          }
-        />
+        <div class="runs">
+          <Table caption="Heat runs" {...runsTable(shown)} />
+        </div>
         <Fields>
           <ChoiceField
             name="as"
@@ -252,6 +241,20 @@ const RunsEntry = ({ shown }: { shown: HeatListShown }) => {
     </Entry>
   );
 };
+
+/** The next runs alone, for a swap. */
+export const RunRows = ({ shown }: { shown: HeatListShown }) => <Rows {...runsTable(shown)} />;
+
+function runsTable({ page, names, overlaid, as }: HeatListShown) {
+  const drawn = new Set(overlaid.map(({ attempt }) => attempt.id));
+  const after = page.next;
+  const older = after === null ? null : paths.heat({ after, as, runs: [...drawn].join(",") });
+  return {
+    columns: runColumns(names, drawn),
+    rows: page.items,
+    more: older === null ? null : { href: `${older}#runs`, title: "Older runs" },
+  };
+}
 
 const runColumns = (
   { builds, loads, units }: HeatListShown["names"],

@@ -12,14 +12,14 @@ import type { Journal } from "../../store/file/journal.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
-import { formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
+import { formAfter, freshForm, type Refused, type Typed, typedIn, wantsPiece } from "../kit/forms.ts";
 import type { OverlayAs } from "../kit/heatOverlay.ts";
 import { quantityTyped } from "../kit/quantityTyped.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import type { HeatListShown } from "./listShown.ts";
-import { HeatPage, OverlayPieces } from "./listView.tsx";
+import { HeatPage, OverlayPieces, RunRows } from "./listView.tsx";
 import { registerLogPages } from "./logRoutes.tsx";
 import { mostOverlaid, overlaidRuns } from "./overlay.ts";
 import { aroundOf, type HeatPageQuestion, heatShown } from "./shown.ts";
@@ -30,6 +30,8 @@ export async function registerHeatPages(app: FastifyInstance, context: PageConte
 
   app.get("/heat", { schema: { hide: true } }, async (request, reply) => {
     const shown = await listShown(context, request);
+    reply.header("vary", "HX-Request");
+    if (wantsPiece(request.headers)) return sendPage(reply, fragmentHtml(<RunRows shown={shown} />));
     const page = <HeatPage frame={frameOf(context, "heat")} shown={shown} />;
     return sendPage(reply, pageHtml(page), shown.refused ? 422 : 200);
   });
@@ -105,13 +107,15 @@ function askedTyped(typed: Typed): HeatPageQuestion {
 const isBackward = (from: number | undefined, to: number | undefined): boolean =>
   from !== undefined && to !== undefined && to <= from;
 
+/** Short enough for a phone; older ones are a tap away. */
+const listedAtOnce = 12;
 /** So many of the newest runs are looked through for settings that several builds ran. */
 const lookedThrough = 200;
 const mostAlike = 5;
 
 async function listShown(context: PageContext, request: FastifyRequest): Promise<HeatListShown> {
   const { journal } = context;
-  const page = journal.traces.attempts.page({ limit: 25, after: valueAsked(request, "after") });
+  const page = journal.traces.attempts.page({ limit: listedAtOnce, after: valueAsked(request, "after") });
   const { wanted, refused } = runsAsked(request);
   const chosen = wanted.length > 0;
   const groups = likeGroups(journal.traces.attempts.page({ limit: lookedThrough, after: null }).items);

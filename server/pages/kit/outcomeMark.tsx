@@ -10,6 +10,17 @@ const shapes = {
   running: { path: "M2,7a5,5 0 1 0 10,0a5,5 0 1 0 -10,0", full: false, tone: "lead" },
 } as const;
 
+/** A narrow list says the first of it. */
+const Words = ({ outcome }: { outcome: Outcome }) => {
+  const [, first, rest] = /^(.*?)( to defaults)?$/.exec(outcomeWords[outcome]) ?? [];
+  return (
+    <>
+      {first}
+      {rest ? <span class="on-wide">{rest}</span> : null}
+    </>
+  );
+};
+
 /** How an attempt ended, by shape, hue and word. */
 export const OutcomeMark = ({ outcome }: { outcome: Outcome }) => {
   const { path, full, tone } = shapes[outcomeClass(outcome)];
@@ -19,7 +30,7 @@ export const OutcomeMark = ({ outcome }: { outcome: Outcome }) => {
       <svg viewBox="0 0 14 14" width="14" height="14" aria-hidden="true">
         <path d={path} fill={full ? ink : "none"} stroke={ink} stroke-width={full ? 1 : 2} />
       </svg>{" "}
-      {outcomeWords[outcome]}
+      <Words outcome={outcome} />
     </span>
   );
 };

@@ -228,6 +228,29 @@ describe("GET /heat", () => {
     expect((await send("GET", "/heat?runs=nothing")).status).toBe(404);
   });
 
+  it("lists the newest runs, and brings older ones as rows alone where a swap asks for them", async () => {
+    const { send, journal, id } = await withRuns([80], 700);
+    const again = journal.attempts.find(id) as { buildId: string; workloadId: string };
+    for (let i = 1; i <= 13; i++) {
+      const { body } = await send("POST", `/api/builds/${again.buildId}/attempts`, {
+        ...{ workloadId: again.workloadId, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 60 },
+        startedAt: new Date(Date.parse("2031-05-02T10:00:00Z") + i * 3_600_000).toISOString(),
+      });
+      const log = await send("POST", `/api/attempts/${body.id}/trace`, madeLog(90), {
+        "content-type": "text/csv",
+      });
+      expect(log.status, JSON.stringify(log.body)).toBe(201);
+    }
+    const rowsIn = (html: string) => [...html.matchAll(/name="runs"/g)].length;
+    const { body } = await send("GET", "/heat");
+    expect(rowsIn(body)).toBe(12);
+    const older = /hx-get="([^"#]+)#runs"/.exec(body)?.[1]?.replaceAll("&amp;", "&") ?? "";
+    const rows = await send("GET", older, undefined, { "hx-request": "true" });
+    expect(rows.body).toMatch(/^<tr/);
+    expect(rowsIn(rows.body)).toBe(2);
+    expect((await send("GET", older)).body).toMatch(/^<!doctype html>/i);
+  });
+
   it("says where a first log comes from", async () => {
     const { send } = await testServer();
     expect(headingIn((await send("GET", "/heat")).body)).toBe("No attempt has a sensor log yet");

@@ -1,0 +1,28 @@
+import { expect, it } from "vitest";
+import { measured } from "../look/measures.ts";
+import { journey, served, visitor } from "../support/browser.ts";
+
+const phone = { viewport: { width: 360, height: 740 }, hasTouch: true, timezoneId: "UTC" };
+type Things = { items: { id: string; name: string }[] };
+
+journey("Lists on a phone", () => {
+  it("tell an attempt and a build in two lines each, and keep the pages of heat short", async () => {
+    const { url } = await served(undefined, ["--demo"]);
+    const page = await visitor(phone);
+    // What runs in the page was named by the transpiler, which asks for this.
+    await page.addInitScript("globalThis.__name = (named) => named");
+    const { items } = (await (await fetch(`${url}/api/builds`)).json()) as Things;
+    const rowsOn = async (address: string) => {
+      await page.goto(url + address);
+      await page.waitForFunction(() => !document.querySelector("main [data-later]"));
+      const { tall, sideways, height } = await measured(page);
+      expect([address, tall, Math.max(0, sideways)]).toEqual([address, [], 0]);
+      return { height, rows: await page.locator("main tbody tr").count() };
+    };
+
+    for (const { id } of items) expect((await rowsOn(`/builds/${id}/attempts`)).rows).toBeGreaterThan(3);
+    expect((await rowsOn("/builds")).rows).toBe(items.length);
+    expect((await rowsOn("/heat")).height).toBeLessThan(4_000);
+    expect(page.complaints).toEqual([]);
+  }, 240_000);
+});
