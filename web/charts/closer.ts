@@ -1,5 +1,6 @@
 import type uPlot from "uplot";
 import type { Extent } from "../../server/html/plot.ts";
+import type { ReaderPlace } from "./readerPlace.ts";
 
 const inside = ([low, high]: Extent, [least, most]: Extent): Extent => {
   const span = Math.min(high - low, most - least);
@@ -10,7 +11,7 @@ const inside = ([low, high]: Extent, [least, most]: Extent): Extent => {
 const extent = (u: uPlot): Extent => [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1];
 
 /** Looking closer: two fingers, the wheel with Ctrl, or + − 0 ← →; one finger moves along once it is closer. */
-export const lookCloser = (u: uPlot, place: HTMLElement, whole: Extent): void => {
+export const lookCloser = (u: uPlot, place: HTMLElement, whole: Extent, reader: ReaderPlace): void => {
   const show = (wanted: Extent): void => {
     const [min, max] = inside(wanted, whole);
     u.setScale("x", { min, max });
@@ -18,10 +19,14 @@ export const lookCloser = (u: uPlot, place: HTMLElement, whole: Extent): void =>
   u.hooks.setScale = [
     ...(u.hooks.setScale ?? []),
     (_, scale) => {
+      if (scale !== "x") return;
       const [low, high] = extent(u);
-      if (scale === "x") place.classList.toggle("closer", high - low < (whole[1] - whole[0]) * 0.999);
+      const isCloser = high - low < (whole[1] - whole[0]) * 0.999;
+      place.classList.toggle("closer", isCloser);
+      reader.closer = isCloser ? [low, high] : undefined;
     },
   ];
+  show(reader.closer ?? whole);
   const valueAt = (clientX: number, [low, high]: Extent): number => {
     const { left, width } = u.over.getBoundingClientRect();
     return low + ((clientX - left) / width) * (high - low);

@@ -10,6 +10,7 @@ import { addEdges } from "./edges.ts";
 import { bringFiner } from "./finer.ts";
 import { followPage, frameOptions } from "./frame.ts";
 import { type Inks, inksOf, onThemeChange } from "./inks.ts";
+import { pointAgain, type ReaderPlace, readerPlaceOn } from "./readerPlace.ts";
 import { readingLine, showReadings } from "./reading.ts";
 import { showsOn } from "./shownOn.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
@@ -103,15 +104,22 @@ const readingsAt = (chart: LineChart, u: uPlot, index: number) => {
 };
 
 /** Left and right move along the line, a tenth of the view with Page Up and Page Down. */
-const readByKey = (drawing: HTMLElement, u: uPlot, read: (index: number) => void): void => {
-  let index = 0;
+const readByKey = (
+  drawing: HTMLElement,
+  u: uPlot,
+  reader: ReaderPlace,
+  read: (index: number) => void,
+): void => {
+  let index = reader.at === undefined ? 0 : u.valToIdx(reader.at[0]);
   drawing.addEventListener("keydown", (event) => {
     const far = Math.max(1, Math.round(u.data[0].length / 10));
     const by = { ArrowLeft: -1, ArrowRight: 1, PageDown: -far, PageUp: far }[event.key];
     if (by === undefined || event.target !== drawing) return;
     event.preventDefault();
     index = Math.min(u.data[0].length - 1, Math.max(0, index + by));
-    u.setCursor({ left: u.valToPos(u.data[0][index] ?? 0, "x"), top: 0 }, false);
+    const at = u.data[0][index] ?? 0;
+    reader.at = [at, 0];
+    u.setCursor({ left: u.valToPos(at, "x"), top: 0 }, false);
     read(index);
   });
 };
@@ -124,6 +132,7 @@ const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart):
   let placeEdges = (): void => {};
   const widthOf = wordWidths(inks);
   const line = readingLine(figure, drawing);
+  const reader = readerPlaceOn(figure);
   const plot = around(chart);
   const gutter = (width: number): number => gutterOf(plot, width, widthOf);
   const options = frameOptions({ ...chart, extents, width: drawing.clientWidth, gutter, inks: () => inks });
@@ -153,7 +162,9 @@ const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart):
         setCursor: [
           (chartNow) => {
             const { idx } = chartNow.cursor;
-            if (idx !== null && idx !== undefined) showReadings(line, readingsAt(chart, chartNow, idx));
+            if (idx === null || idx === undefined) return;
+            reader.at = [chartNow.data[0][idx] ?? 0, 0];
+            showReadings(line, readingsAt(chart, chartNow, idx));
           },
         ],
       },
@@ -167,8 +178,10 @@ const lineChart = (figure: HTMLElement, drawing: HTMLElement, chart: LineChart):
   };
   onThemeChange(repaint);
   followPage(u, drawing, repaint);
-  lookCloser(u, drawing, extents.x);
-  readByKey(drawing, u, (index) => showReadings(line, readingsAt(chart, u, index)));
+  lookCloser(u, drawing, extents.x, reader);
+  const read = (index: number): void => showReadings(line, readingsAt(chart, u, index));
+  readByKey(drawing, u, reader, read);
+  pointAgain(u, reader, (x) => read(u.valToIdx(x)));
   const drawnLines = bringFiner(u, chart, extents.x);
   showsOn(drawing, () => {
     const x: Extent = [u.scales.x?.min ?? 0, u.scales.x?.max ?? 1];

@@ -5,6 +5,7 @@ import { lookCloser } from "./closer.ts";
 import { drawBy } from "./draw.ts";
 import { followPage, frameOptions } from "./frame.ts";
 import { inksOf, onThemeChange } from "./inks.ts";
+import { pointAgain, type ReaderPlace, readerPlaceOn } from "./readerPlace.ts";
 import { type ChartReading, readingLine, showReadings } from "./reading.ts";
 import { showsOn } from "./shownOn.ts";
 import { drawPlot, wordWidths } from "./strokes.ts";
@@ -40,15 +41,26 @@ const marksNear = (u: uPlot, marks: readonly Mark[], left: number, top: number):
 const readingsOf = (marks: readonly Mark[]): readonly ChartReading[] =>
   marks.slice(0, 4).flatMap(({ words, href }) => (words ? [{ words, href }] : []));
 
+const markAt = (marks: readonly Mark[], x: number | undefined, y: number | undefined): number =>
+  marks.findIndex((mark) => mark.x === x && mark.y === y);
+
 /** Left and right go from mark to mark, Enter follows the one read. */
-const readByKey = (drawing: HTMLElement, marks: readonly Mark[], read: (mark: Mark) => void): void => {
-  let at = -1;
+const readByKey = (
+  drawing: HTMLElement,
+  marks: readonly Mark[],
+  reader: ReaderPlace,
+  read: (mark: Mark) => void,
+): void => {
+  const [x, y] = reader.at ?? [];
+  let at = markAt(marks, x, y);
   drawing.addEventListener("keydown", (event) => {
     const by = event.key === "ArrowRight" ? 1 : event.key === "ArrowLeft" ? -1 : 0;
     if (by !== 0 && marks.length > 0) {
       event.preventDefault();
       at = Math.min(marks.length - 1, Math.max(0, at + by));
-      read(marks[at] as Mark);
+      const mark = marks[at] as Mark;
+      reader.at = [mark.x, mark.y];
+      read(mark);
     }
     const href = marks[at]?.href;
     if (event.key === "Enter" && href) location.assign(href);
@@ -63,6 +75,7 @@ const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void 
   const widthOf = wordWidths(inks);
   const marks = marksOf(plot);
   const line = readingLine(figure, drawing);
+  const reader = readerPlaceOn(figure);
   const gutter = (width: number): number => gutterOf(plot, width, widthOf);
   const options = frameOptions({ ...plot, extents, width: drawing.clientWidth, gutter, inks: () => inks });
   const u = new uPlot(
@@ -75,7 +88,9 @@ const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void 
         draw: [(chart) => drawPlot(chart.ctx, plot, viewOf(chart, gutter(chart.width), widthOf), inks)],
         setCursor: [
           ({ cursor: { left = -1, top = -1 } }) => {
-            if (left >= 0) showReadings(line, readingsOf(marksNear(u, marks, left, top)));
+            if (left < 0) return;
+            reader.at = [u.posToVal(left, "x"), u.posToVal(top, "y")];
+            showReadings(line, readingsOf(marksNear(u, marks, left, top)));
           },
         ],
       },
@@ -89,9 +104,14 @@ const plotChart = (figure: HTMLElement, drawing: HTMLElement, plot: Plot): void 
   };
   onThemeChange(repaint);
   followPage(u, drawing, repaint);
-  lookCloser(u, drawing, extents.x);
+  lookCloser(u, drawing, extents.x, reader);
+  pointAgain(u, reader, (x, y) => {
+    const read = marks[markAt(marks, x, y)];
+    const near = read ? [read] : marksNear(u, marks, u.valToPos(x, "x"), u.valToPos(y, "y"));
+    showReadings(line, readingsOf(near));
+  });
   showsOn(drawing, () => ({ plot, x: viewOf(u, 0, widthOf).x }));
-  readByKey(drawing, marks, (mark) => showReadings(line, readingsOf([mark])));
+  readByKey(drawing, marks, reader, (mark) => showReadings(line, readingsOf([mark])));
   u.redraw(false, true);
 };
 
