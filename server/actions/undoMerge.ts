@@ -6,9 +6,9 @@ import type { Merge, MergeStep } from "../store/parts/merges.ts";
 import type { StampedWords } from "../store/parts/writeUpWords.ts";
 import type { At } from "./context.ts";
 import { dayMs, found } from "./keeping.ts";
+import { putTraceBack, traceKept } from "./keptTrace.ts";
 import { leftPlain, newTally, noteBefore, printOf, stepsOf, type Tally } from "./mergeTally.ts";
 import { ensureMount, settleStanding } from "./mergeThings.ts";
-import { putTraceBack, traceKept } from "./mergeTraces.ts";
 
 /** What came in at once, from another journal or a file of attempts, can be undone as one. */
 export function keepUndoable(
