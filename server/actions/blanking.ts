@@ -5,7 +5,7 @@ import type { At } from "./context.ts";
 import { dayMs, found } from "./keeping.ts";
 
 /**
- * Takes the words, pictures, trace, output and history of a deleted thing away for good, here and wherever this journal
+ * Takes the words, pictures, traces, outputs and history of a deleted thing away for good, here and wherever this journal
  * is merged. That it was, and that it is deleted, stays, so that this can travel.
  */
 export function blank(list: MergedList, id: string, at: At): void {
@@ -37,6 +37,7 @@ export function dropHanging(list: MergedList, id: string, at: At): void {
   if (list === "attempts") {
     if (journal.traces.outline(id) !== undefined) journal.traces.drop(id);
     journal.attempts.dropOutput(id);
+    journal.attempts.dropGaveWay(id);
   }
   if (list === "pictures") journal.pictures.dropImage(id);
   journal.merges.forgetThing(id);

@@ -24,6 +24,7 @@ import type { StagedDocument } from "../store/file/stagedDocument.ts";
 import type { StampedWords } from "../store/parts/writeUpWords.ts";
 import { dropHanging } from "./blanking.ts";
 import type { At } from "./context.ts";
+import { mergeGaveWay } from "./gaveWay.ts";
 import { breakCircles } from "./mergeCircles.ts";
 import { assertHere, type Reference, referencesOutside } from "./mergeReferences.ts";
 import { type MergeResult, newTally, noteBefore, type Tally } from "./mergeTally.ts";
@@ -35,7 +36,7 @@ import {
   raise,
   settleStanding,
 } from "./mergeThings.ts";
-import { mergeOutputs, mergeTraces, noteVerdict, type Verdicts } from "./mergeTraces.ts";
+import { mayHang, mergeOutputs, mergeTraces, noteVerdict, type Verdicts } from "./mergeTraces.ts";
 import { keepUndoable } from "./undoMerge.ts";
 
 /**
@@ -65,6 +66,7 @@ function mergedWith(document: StagedDocument, at: At): MergeResult {
   mergeOwnWords(document.things("writeUpWords"), tally, at);
   mergeOutputs(document, verdicts, tally, at);
   mergeTraces(document, verdicts, tally, at);
+  mergeGaveWay(document, (attemptId) => mayHang(attemptId, at.journal), tally, at);
   for (const [list, id] of tally.blanked) dropHanging(list, id, at);
   const { added, updated, unchanged, conflicts } = tally;
   keepUndoable(tally, { added, updated }, at);
@@ -166,7 +168,7 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
     mountIds.clear();
     mountIds.set(attempt.id, attempt.mountId);
     const { here, now: merged } = mergeOne(merging, theirs, tally);
-    if (here !== undefined && merged !== null) noteVerdict(attempt.id, here.stamps, theirs.stamps, verdicts);
+    if (here !== undefined) noteVerdict(attempt.id, here.stamps, theirs.stamps, verdicts);
     if (merged !== null && merged.fields.outcome !== "running") journal.interrupted.delete(attempt.id);
     raiseMount(attempt, tally, at);
   }

@@ -1,24 +1,45 @@
-import { type Stamps, stampIn } from "../bench/document/account.ts";
+import { contextOf, type Stamps, stampIn } from "../bench/document/account.ts";
+import type { Hanging } from "../bench/document/gaveWay.ts";
+import { hasSeen, type Stamp } from "../bench/document/stamp.ts";
 import type { DocumentTrace } from "../bench/document/traceInDocument.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { StagedDocument } from "../store/file/stagedDocument.ts";
 import type { At } from "./context.ts";
-import { chunksIn, packedAgain, traceKept } from "./keptTrace.ts";
+import { noteGaveWay, outputGivenWay, traceGivenWay } from "./gaveWay.ts";
+import { chunksIn, type Outlined, packedAgain, packedHere, traceKept } from "./keptTrace.ts";
 import { noteBefore, type Tally } from "./mergeTally.ts";
 
-type Hanging = "trace" | "output";
+/** Whose was written last; whether it was written without the other being known, and when the other was. */
+type Verdict = Readonly<{ stands: "here" | "theirs"; isApart: boolean; givenWay: Stamp }>;
 
-/** By attempt, whose trace or output was written last, where one was written after the other had been seen. */
-export type Verdicts = Map<string, Readonly<Partial<Record<Hanging, "here" | "theirs">>>>;
+/** By attempt, what is to be said of its trace and its output, where the two were not written at once. */
+export type Verdicts = Map<string, Readonly<Partial<Record<Hanging, Verdict>>>>;
 
-/** Taken before the two accounts are one. */
+/** Of the two accounts before they are one. */
 export function noteVerdict(attemptId: string, here: Stamps, theirs: Stamps, verdicts: Verdicts): void {
-  const of = (what: Hanging) => {
+  const of = (what: Hanging): Partial<Record<Hanging, Verdict>> => {
     const [ours, others] = [stampIn(here, what), stampIn(theirs, what)];
-    return ours === others ? {} : { [what]: ours > others ? "here" : "theirs" };
+    if (ours === others) return {};
+    const isApart = !hasSeen(contextOf(here), others) && !hasSeen(contextOf(theirs), ours);
+    const [stands, givenWay] = ours > others ? (["here", others] as const) : (["theirs", ours] as const);
+    return { [what]: { stands, isApart, givenWay } };
   };
   const verdict = { ...of("trace"), ...of("output") };
   if (Object.keys(verdict).length > 0) verdicts.set(attemptId, verdict);
+}
+
+/** What was written at once is of the copies of one file, and each went on without the other. */
+const isApart = (verdict: Verdict | undefined): boolean => verdict === undefined || verdict.isApart;
+
+function whenGivenWay(
+  verdict: Verdict | undefined,
+  attemptId: string,
+  what: Hanging,
+  { attempts }: Journal,
+): Stamp {
+  if (verdict !== undefined) return verdict.givenWay;
+  const account = attempts.accountOf(attemptId);
+  return account === undefined ? "" : stampIn(account.stamps, what);
 }
 
 /** What loads printed: the last that was kept stands, and where that cannot be told the longer in the alphabet. */
@@ -30,31 +51,36 @@ export function mergeOutputs(
 ): void {
   const { attempts } = journal;
   const met = new Set<string>();
+  const giveWay = (attemptId: string, output: string, verdict: Verdict | undefined): void => {
+    if (!isApart(verdict)) return;
+    const written = whenGivenWay(verdict, attemptId, "output", journal);
+    noteGaveWay(outputGivenWay(attemptId, written, output), journal, tally);
+  };
   for (const { attemptId, output } of document.things("outputs")) {
     met.add(attemptId);
     const here = attempts.outputOf(attemptId);
+    if (output === here || !mayHang(attemptId, journal)) continue;
     const verdict = verdicts.get(attemptId)?.output;
-    const isTheirs = here === undefined || (verdict === undefined ? output > here : verdict === "theirs");
-    if (
-      !isTheirs ||
-      output === here ||
-      !mayHang(attemptId, journal) ||
-      (here === undefined && verdict === "here")
-    )
-      continue;
+    const isTheirs =
+      verdict === undefined ? here === undefined || output > here : verdict.stands === "theirs";
+    const gone = isTheirs ? here : output;
+    if (gone !== undefined) giveWay(attemptId, gone, verdict);
+    if (!isTheirs) continue;
     noteBefore(tally, "outputs", attemptId, here === undefined ? null : { output: here });
     attempts.keepOutput(attemptId, output);
   }
   for (const [attemptId, { output }] of verdicts) {
-    const here = output === "theirs" && !met.has(attemptId) ? attempts.outputOf(attemptId) : undefined;
+    const isGone = output?.stands === "theirs" && !met.has(attemptId);
+    const here = isGone ? attempts.outputOf(attemptId) : undefined;
     if (here === undefined) continue;
+    giveWay(attemptId, here, output);
     noteBefore(tally, "outputs", attemptId, { output: here });
     attempts.dropOutput(attemptId);
   }
 }
 
 /** What was blanked for good takes nothing back. */
-const mayHang = (attemptId: string, { attempts }: Journal): boolean =>
+export const mayHang = (attemptId: string, { attempts }: Journal): boolean =>
   attempts.holds(attemptId) && !attempts.isBlanked(attemptId);
 
 /**
@@ -68,29 +94,44 @@ export function mergeTraces(
   { journal }: At,
 ): void {
   const met = new Set<string>();
+  const giveWay = (attemptId: string, kept: Outlined, chunks: Sent, verdict: Verdict | undefined): void => {
+    if (!isApart(verdict)) return;
+    const written = whenGivenWay(verdict, attemptId, "trace", journal);
+    noteGaveWay(traceGivenWay(attemptId, written, kept, chunksIn(chunks)), journal, tally);
+  };
+  const giveWayHere = (attemptId: string, verdict: Verdict | undefined): void => {
+    const here = journal.traces.outline(attemptId);
+    if (here) giveWay(attemptId, here, packedHere(journal, attemptId), verdict);
+  };
   for (const theirs of document.things("traces")) {
-    met.add(theirs.attemptId);
-    const here = journal.traces.outline(theirs.attemptId);
-    if (
-      !mayHang(theirs.attemptId, journal) ||
-      !isTheirs(theirs, here, verdicts.get(theirs.attemptId)?.trace)
-    ) {
+    const { attemptId } = theirs;
+    met.add(attemptId);
+    const here = journal.traces.outline(attemptId);
+    const verdict = verdicts.get(attemptId)?.trace;
+    const isNews = mayHang(attemptId, journal) && (here === undefined || isOther(theirs, here));
+    if (!isNews || !isTheirs(theirs, here, verdict?.stands)) {
+      if (isNews) giveWay(attemptId, theirs, document.chunksOf(attemptId), verdict);
       tally.unchanged += 1;
       continue;
     }
-    noteBefore(tally, "traces", theirs.attemptId, traceKept(journal, theirs.attemptId));
-    const trace = packedAgain(theirs, chunksIn(document.chunksOf(theirs.attemptId)));
+    giveWayHere(attemptId, verdict);
+    noteBefore(tally, "traces", attemptId, traceKept(journal, attemptId));
+    const trace = packedAgain(theirs, chunksIn(document.chunksOf(attemptId)));
     const origin = { source: theirs.source, startedAt: theirs.startedAt ?? null };
-    journal.traces.write(theirs.attemptId, trace, origin, theirs.keptAt);
+    journal.traces.write(attemptId, trace, origin, theirs.keptAt);
     tally[here === undefined ? "added" : "updated"] += 1;
   }
   for (const [attemptId, { trace }] of verdicts) {
-    if (trace !== "theirs" || met.has(attemptId) || journal.traces.outline(attemptId) === undefined) continue;
+    if (trace?.stands !== "theirs" || met.has(attemptId)) continue;
+    if (journal.traces.outline(attemptId) === undefined) continue;
+    giveWayHere(attemptId, trace);
     noteBefore(tally, "traces", attemptId, traceKept(journal, attemptId));
     journal.traces.drop(attemptId);
     tally.updated += 1;
   }
 }
+
+type Sent = Parameters<typeof chunksIn>[0];
 
 type Outline = Pick<DocumentTrace, "keptAt" | "rows" | "source">;
 
@@ -99,7 +140,7 @@ function isTheirs(
   here: Outline | undefined,
   verdict: "here" | "theirs" | undefined,
 ): boolean {
-  if (verdict !== undefined) return verdict === "theirs" && (here === undefined || isOther(theirs, here));
+  if (verdict !== undefined) return verdict === "theirs";
   return here === undefined || orderOf(theirs) > orderOf(here);
 }
 

@@ -1,10 +1,12 @@
 import { isPlain, type ThingAccount } from "../bench/document/account.ts";
+import type { GaveWay } from "../bench/document/gaveWay.ts";
 import { isMergedList, type MergedList } from "../bench/document/registers.ts";
 import { conflict } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { Merge, MergeStep } from "../store/parts/merges.ts";
 import type { StampedWords } from "../store/parts/writeUpWords.ts";
 import type { At } from "./context.ts";
+import { gaveWayKept } from "./gaveWay.ts";
 import { dayMs, found } from "./keeping.ts";
 import { putTraceBack, traceKept } from "./keptTrace.ts";
 import { leftPlain, newTally, noteBefore, printOf, stepsOf, type Tally } from "./mergeTally.ts";
@@ -130,7 +132,8 @@ function isRestUndone({ list, thingId }: MergeStep, was: unknown, journal: Journ
     const [builds, slot] = wordsAt(thingId);
     if (was === null) journal.writeUpWords.forgetWhole(builds, slot);
     else journal.writeUpWords.keepStamped(was as StampedWords);
-  } else if (list === "outputs") {
+  } else if (list === "gaveWay") journal.attempts.keepGaveWay(thingId, (was as { all: GaveWay[] }).all);
+  else if (list === "outputs") {
     if (was === null) journal.attempts.dropOutput(thingId);
     else journal.attempts.keepOutput(thingId, (was as { output: string }).output);
   } else if (was === null) journal.traces.drop(thingId);
@@ -142,6 +145,7 @@ function isRestUndone({ list, thingId }: MergeStep, was: unknown, journal: Journ
 function standingIn(journal: Journal, list: string, thingId: string): object | null {
   if (isMergedList(list)) return journal[list].accountOf(thingId) ?? null;
   if (list === "traces" || list === "ownTraces") return traceKept(journal, thingId);
+  if (list === "gaveWay") return gaveWayKept(journal, thingId);
   if (list === "outputs") {
     const output = journal.attempts.outputOf(thingId);
     return output === undefined ? null : { output };

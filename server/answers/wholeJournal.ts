@@ -23,6 +23,7 @@ const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>
   writeUpWords: ({ writeUpWords }) => writeUpWords.all(),
   traces: traceOutlines,
   traceChunks,
+  gaveWay: ({ attempts }) => attempts.allGaveWay(),
   [deletedSection]: deletedThings,
 };
 
@@ -102,8 +103,19 @@ function* listed(things: Iterable<unknown>, isFirst = true): Generator<string> {
 
 /** By what a thing is known among those of its section. */
 function nameOf(thing: unknown): string {
-  const { id, attemptId, channel, chunk, builds, slot, thing: deleted } = thing as Record<string, unknown>;
-  return JSON.stringify([id, attemptId, channel, chunk, builds, slot, (deleted as Kept | undefined)?.id]);
+  const {
+    id,
+    attemptId,
+    channel,
+    chunk,
+    builds,
+    slot,
+    what,
+    stamp,
+    thing: deleted,
+  } = thing as Record<string, unknown>;
+  const of = [id, attemptId, channel, chunk, builds, slot, what, stamp];
+  return JSON.stringify([...of, (deleted as Kept | undefined)?.id]);
 }
 
 function* noted(things: Iterable<unknown>, sent: Set<string>): Generator<unknown> {

@@ -10,6 +10,7 @@ import { registerChanges } from "./changes.ts";
 import { registerCompare } from "./compare.ts";
 import { registerEvents } from "./events.ts";
 import { registerFrontier } from "./frontier.ts";
+import { registerGaveWay } from "./gaveWay.ts";
 import { registerLimit } from "./limit.ts";
 import { registerMerges } from "./merges.ts";
 import { registerNoise } from "./noise.ts";
@@ -42,6 +43,7 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerChanges(app, context);
   registerSamples(app, context);
   registerTraces(app, context);
+  registerGaveWay(app, context);
   registerPictures(app, context);
   registerWriteUpAnswer(app, context);
   registerWholeJournal(app, context);

@@ -43,6 +43,9 @@ export const paths = {
   /** The attempts behind a figure. */
   attempts: (buildId: string, query: Query = {}) => withQuery(`/builds/${buildId}/attempts`, query),
   attempt: (id: string) => `/attempts/${id}`,
+  /** What gave way of an attempt when journals were merged: its values or its words, and the way to let it stand again. */
+  gaveWay: (id: string, stamp: string) => `/api/attempts/${id}/gave-way/${stamp}`,
+  gaveWayBack: (id: string, stamp: string) => `/attempts/${id}/gave-way/${stamp}/restoration`,
   ending: (id: string) => `/attempts/${id}/ending`,
   /** Says otherwise than its attendant how an attempt ended. */
   correction: (id: string) => `/attempts/${id}/correction`,

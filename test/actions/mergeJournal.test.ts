@@ -10,6 +10,7 @@ const without = (document: object) => ({ ...document, exportedAt: null });
 const take = async (into: TestServer, from: TestServer) =>
   (await into.send("POST", "/api/import", await exported(from))).body;
 const pass = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+const form = { "content-type": "application/x-www-form-urlencoded" };
 const csv = { "content-type": "text/csv" };
 
 /** Two benches that hold the same; the clock of the second is three days behind. */
@@ -28,6 +29,40 @@ async function twoBenches() {
     ).body.id as string;
   return { here, there, world, mount, attemptOn };
 }
+
+/** One attempt with a trace and an output from each bench, neither knowing of the other's; those of the first came last. */
+async function writtenApart() {
+  const { here, there, attemptOn } = await twoBenches();
+  const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+  await take(there, here);
+  await there.send("PATCH", `/api/attempts/${id}`, { output: "zero errors" });
+  await there.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
+  here.clock.pass(60);
+  await here.send("POST", `/api/attempts/${id}/trace`, madeLog(600), csv);
+  await here.send("PATCH", `/api/attempts/${id}`, { output: "all sums right" });
+  const early = await exported(there);
+  there.clock.pass(30 * 86_400);
+  await bothTake(here, there);
+  return { here, there, id, early };
+}
+
+const gaveWay = ({ send }: TestServer, id: string, more = "") =>
+  send("GET", `/api/attempts/${id}/gave-way${more}`);
+
+/** A third bench that knows what this one does. */
+async function hearing(bench: TestServer): Promise<TestServer> {
+  const third = await testServer();
+  await take(third, bench);
+  return third;
+}
+
+const heldTrace = ({ journal }: TestServer, id: string) =>
+  journal.traces.whole(id, ["temperature"]).get("temperature");
+
+const longLog = (rows: number): string =>
+  ["Time (s),Temperature (°C)", ...Array.from({ length: rows }, (_, at) => `${at},${40 + (at % 30)}`)].join(
+    "\n",
+  );
 
 async function bothTake(here: TestServer, there: TestServer): Promise<void> {
   await take(here, there);
@@ -91,6 +126,117 @@ describe("mergeJournal(document, at)", () => {
     await there.send("DELETE", `/api/attempts/${id}/trace`);
     await bothTake(here, there);
     expect(here.journal.traces.outline(id)).toBeUndefined();
+    expect(here.journal.attempts.gaveWayOf(id)).toEqual([]);
+  });
+
+  it("keeps the trace and the output of two benches that was written last, whichever document comes again", async () => {
+    const { here, there, id, early } = await writtenApart();
+    for (const bench of [here, there]) {
+      await bench.send("POST", "/api/import", early);
+      expect(bench.journal.attempts.outputOf(id)).toBe("all sums right");
+      expect(bench.journal.traces.outline(id)?.rows).toBe(600);
+    }
+  });
+
+  it("keeps in the history, on every bench, the trace and the output that gave way to others written apart", async () => {
+    const { here, there, id } = await writtenApart();
+    const [{ body: of }, { body: alike }] = [await gaveWay(here, id), await gaveWay(there, id)];
+    expect(alike).toEqual(of);
+    expect(of.items).toMatchObject([{ what: "trace", rows: 300, every: 1 }, { what: "output" }]);
+    await bothTake(there, here);
+    await take(await hearing(there), here);
+    expect((await gaveWay(here, id)).body).toEqual(of);
+    const { body: page } = await here.send("GET", `/attempts/${id}`);
+    expect(page).toContain("zero errors");
+    expect(page).toMatch(/another trace: [^<]*300 rows/);
+    const [trace, output] = of.items as { stamp: string }[];
+    expect((await gaveWay(here, id, `/${output?.stamp}`)).body).toBe("zero errors");
+    const values = (await gaveWay(here, id, `/${trace?.stamp}`)).body as string;
+    expect(values.trim().split("\r\n")).toHaveLength(301);
+    expect(values.split("\r\n")[0]).toContain("temperature (°C)");
+  });
+
+  it("lets what gave way stand again wherever it is heard of, and keeps what stood", async () => {
+    const { here, there, id } = await writtenApart();
+    const before = (await gaveWay(here, id)).body.items as { stamp: string }[];
+    for (const { stamp } of before)
+      expect((await there.send("PUT", `/api/attempts/${id}/gave-way/${stamp}/restoration`)).status).toBe(200);
+    const trace = heldTrace(there, id);
+    await bothTake(here, there);
+    for (const { journal } of [here, there]) {
+      expect(journal.traces.outline(id)?.rows).toBe(300);
+      expect(journal.attempts.outputOf(id)).toBe("zero errors");
+    }
+    expect(heldTrace(here, id)).toEqual(trace);
+    const after = (await gaveWay(here, id)).body.items;
+    expect(after).toMatchObject([{ what: "output" }, { what: "trace", rows: 600 }]);
+    const merges = here.journal.merges.all();
+    const again = await here.send(
+      "POST",
+      `/attempts/${id}/gave-way/${before[0]?.stamp}/restoration`,
+      "",
+      form,
+    );
+    expect(again.status).toBe(303);
+    expect(here.journal.merges.all()).toEqual(merges);
+    expect((await gaveWay(here, id)).body.items).toEqual(after);
+  });
+
+  it("keeps a trace in the history that was taken away on another bench before it was heard of there", async () => {
+    const { here, there, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+    await here.send("POST", `/api/attempts/${id}/trace`, madeLog(200), csv);
+    await take(there, here);
+    await here.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
+    there.clock.pass(10 * 86_400);
+    await there.send("DELETE", `/api/attempts/${id}/trace`);
+    await bothTake(here, there);
+    expect(there.journal.traces.outline(id)).toBeUndefined();
+    expect((await gaveWay(there, id)).body.items).toMatchObject([{ what: "trace", rows: 300 }]);
+  });
+
+  it("keeps of a long trace that gave way every so-manieth row, and the last four of each", async () => {
+    const { here, there, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+    await take(there, here);
+    await here.send("POST", `/api/attempts/${id}/trace`, longLog(120_001), csv);
+    await there.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
+    there.clock.pass(10 * 86_400);
+    await there.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
+    await bothTake(here, there);
+    const [kept] = here.journal.attempts.gaveWayOf(id);
+    expect(kept).toMatchObject({ what: "trace", trace: { rows: 60_001, every: 2, fromS: 0, toS: 120_000 } });
+    for (let n = 0; n < 5; n += 1) {
+      await here.send("PATCH", `/api/attempts/${id}`, { output: `here ${n}` });
+      await there.send("PATCH", `/api/attempts/${id}`, { output: `there ${n}` });
+      await bothTake(here, there);
+    }
+    const outputs = here.journal.attempts
+      .gaveWayOf(id)
+      .flatMap((one) => (one.what === "output" ? one.output : []));
+    expect(outputs).toEqual([1, 2, 3, 4].map((n) => expect.stringMatching(new RegExp(`${n}$`))));
+  });
+
+  it("blanks what gave way with its attempt, also where it is heard of later, and takes it back with the merge", async () => {
+    const { here, there, id } = await writtenApart();
+    const third = await hearing(there);
+    const [merge] = here.journal.merges.all();
+    expect((await here.send("DELETE", `/api/merges/${merge?.id}`)).status).toBe(200);
+    expect(here.journal.attempts.gaveWayOf(id)).toEqual([]);
+    await bothTake(here, there);
+    expect(here.journal.attempts.gaveWayOf(id)).toHaveLength(2);
+    const early = await exported(third);
+    expect(early.gaveWay).toHaveLength(2);
+    await here.send("DELETE", `/api/attempts/${id}`);
+    await here.send("PUT", `/api/attempts/${id}/blanking`);
+    for (const bench of [there, third]) {
+      await take(bench, here);
+      await bench.send("POST", "/api/import", early);
+    }
+    for (const bench of [here, there, third]) {
+      expect(bench.journal.attempts.gaveWayOf(id)).toEqual([]);
+      expect(JSON.stringify(await exported(bench))).not.toContain("zero errors");
+    }
   });
 
   it("keeps words that gave way to those of another bench in the history, once, until their build is blanked", async () => {

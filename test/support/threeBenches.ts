@@ -9,6 +9,7 @@ import {
   setAsideAttempt,
 } from "../../server/actions/attempts.ts";
 import { blank } from "../../server/actions/blanking.ts";
+import { bringGaveWayBack } from "../../server/actions/bringBack.ts";
 import {
   addBuild,
   addMount,
@@ -207,16 +208,7 @@ const edits: readonly Deed[] = [
     endWithOutput(some(attemptsIn(at), random).id, { note: word(random), output: word(random) }, null, at),
   (at, random) => setAsideAttempt(some(attemptsIn(at), random).id, word(random), at),
   (at, random) => putBackAttempt(some(attemptsIn(at), random).id, at),
-  (at, random) => {
-    const { id } = some(attemptsIn(at), random);
-    const t = Array.from({ length: 3 }, () => random.index(40));
-    const values = [t.map(() => 40 + random.index(30))];
-    return keepSamples(
-      id,
-      { t, values, channels: [{ channel: "temperature", unit: "°C" }], skipped: [] },
-      at,
-    );
-  },
+  (at, random) => someSamples(some(attemptsIn(at), random).id, at, random),
   (at, random) => {
     const { id } = some(attemptsIn(at), random);
     at.journal.traces.drop(id);
@@ -232,6 +224,13 @@ const edits: readonly Deed[] = [
     );
   },
 ];
+
+function someSamples(id: string, at: At, random: SeededRandom) {
+  const t = Array.from({ length: 3 }, () => random.index(40));
+  const values = [t.map(() => 40 + random.index(30))];
+  const channels = [{ channel: "temperature", unit: "°C" }];
+  return keepSamples(id, { t, values, channels, skipped: [] }, at);
+}
 
 const noteOrLimit = (random: SeededRandom) =>
   random.uniform() < 0.5 ? { note: word(random) } : { tempLimitC: 80 + random.index(20) };
@@ -290,6 +289,11 @@ const restorations: readonly Deed[] = [
 
 /** Rarer: a merge is undone, something deleted is blanked for good. */
 const afterthoughts: readonly Deed[] = [
+  (at, random) => {
+    const all = [...at.journal.attempts.allGaveWay()].map((one) => ({ ...one, id: one.attemptId }));
+    const { attemptId, stamp } = some(all, random);
+    return bringGaveWayBack(attemptId, stamp, at);
+  },
   (at, random) => undoMerge(some(at.journal.merges.all(), random).id, at),
   (at, random) => {
     const list = oneOf(mergedLists, random);
@@ -318,6 +322,19 @@ export function doSomething(bench: Bench, random: SeededRandom): boolean {
     if (error instanceof Refusal) return false;
     throw error;
   }
+}
+
+/** Two benches write a trace, or what the load printed, to one attempt that both know. */
+export function writeApart(benches: readonly Bench[], random: SeededRandom): void {
+  const [one, other] = benches.map(({ journal }) => journal.attempts.all().map(({ id }) => id));
+  const shared = one?.filter((id) => other?.includes(id)) ?? [];
+  const id = shared.at(random.index(shared.length || 1));
+  if (id === undefined) return;
+  const isTrace = random.uniform() < 0.5;
+  for (const { journal, at } of benches)
+    journal.writeNow(() =>
+      isTrace ? someSamples(id, at(), random) : endWithOutput(id, { output: word(random) }, null, at()),
+    );
 }
 
 /** Something of every kind to begin with, made on one bench and heard of on the others. */

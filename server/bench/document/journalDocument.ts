@@ -12,6 +12,7 @@ import { count, id, instant, text } from "../things/units.ts";
 import { versionDraft } from "../things/version.ts";
 import { workloadDraft } from "../things/workload.ts";
 import { isDeleted } from "./account.ts";
+import { gaveWayInDocument } from "./gaveWay.ts";
 import { type MergedList, mergedLists } from "./registers.ts";
 import { editInDocument, stampInDocument, stampsInDocument } from "./stampsInDocument.ts";
 import { traceChunkInDocument, traceInDocument } from "./traceInDocument.ts";
@@ -70,6 +71,7 @@ function sectionSchemas() {
     }),
     traces: traceInDocument,
     traceChunks: traceChunkInDocument,
+    gaveWay: gaveWayInDocument,
   };
 }
 
@@ -92,6 +94,7 @@ export const documentSections = [
   "writeUpWords",
   "traces",
   "traceChunks",
+  "gaveWay",
 ] as const satisfies readonly DocumentSection[];
 
 /** What was deleted, each with the list it is of; once it is read it stands with the others of its list. */
@@ -116,6 +119,7 @@ export const mayLack: readonly string[] = [
   "writeUpWords",
   "traces",
   "traceChunks",
+  "gaveWay",
 ];
 
 /** Where something is wrong, like `chips.0.tempLimitC`, and what. */

@@ -20,6 +20,10 @@ const digits = (value: number, count: number): string => Math.trunc(value).toStr
 
 export const timeOf = (stamp: Stamp): string => stamp.slice(0, timeLength);
 
+/** The instant that a stamp tells, without its counter. */
+export const whenWritten = (stamp: Stamp): string =>
+  new Date(Number.parseInt(stamp.slice(0, msDigits), 36)).toISOString();
+
 /** Edits from before there were stamps have no writer that is known; they count as those of one. */
 export const writerOf = (stamp: Stamp): string => {
   const writer = stamp.slice(timeLength);

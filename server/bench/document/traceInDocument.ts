@@ -25,10 +25,11 @@ export const traceInDocument = z.strictObject({
       error: "A channel is named twice.",
     }),
 });
-export const traceChunkInDocument = z.strictObject({
-  attemptId: id,
+/** The values of a channel in one chunk of its trace. */
+export const packedInDocument = z.strictObject({
   channel: text(80),
   chunk: count("The place of a chunk"),
   packed: z.string().max(1 << 20),
 });
+export const traceChunkInDocument = z.strictObject({ attemptId: id, ...packedInDocument.shape });
 export type DocumentTrace = z.infer<typeof traceInDocument>;

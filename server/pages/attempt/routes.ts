@@ -6,6 +6,7 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../../actions/attempts.ts";
+import { bringGaveWayBack, gaveWayOfAttempt } from "../../actions/bringBack.ts";
 import { workOfAttempt } from "../../answers/workOfAttempt.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { setAsideDraft } from "../../bench/things/attempt.ts";
@@ -72,6 +73,13 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
   app.post("/attempts/:id/put-back", async (request, reply) => {
     const id = idOf(request, "attempt");
     await journal.write(() => putBackAttempt(id, at()));
+    return reply.redirect(paths.attempt(id), 303);
+  });
+
+  app.post("/attempts/:id/gave-way/:stamp/restoration", async (request, reply) => {
+    const id = idOf(request, "attempt");
+    const { stamp } = request.params as { stamp: string };
+    await journal.write(() => bringGaveWayBack(id, stamp, at()));
     return reply.redirect(paths.attempt(id), 303);
   });
 
@@ -148,6 +156,7 @@ function shownOf(context: PageContext, attempt: Attempt): AttemptShown {
     workloads: journal.workloads.all(),
     pictures: journal.pictures.of("attempts", attempt.id),
     edits: journal.attempts.editsOf(attempt.id),
+    gaveWay: gaveWayOfAttempt(attempt.id, journal),
     hasTrace: journal.attempts.triedOf(attempt.buildId).some(({ id, traced }) => id === attempt.id && traced),
     output: journal.attempts.outputOf(attempt.id) ?? null,
     work: workOfAttempt(journal, attempt),

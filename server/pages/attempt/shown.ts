@@ -1,4 +1,5 @@
 import type { WorkOfAttempt } from "../../answers/workOfAttempt.ts";
+import type { GaveWay } from "../../bench/document/gaveWay.ts";
 import type { Picture } from "../../bench/pictures/picture.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build, Mount } from "../../bench/things/build.ts";
@@ -15,6 +16,8 @@ export type AttemptShown = Readonly<{
   mount: Mount | null;
   workloads: readonly Workload[];
   edits: readonly Edit[];
+  /** Traces and outputs that gave way when journals were merged, the latest first. */
+  gaveWay: readonly GaveWay[];
   hasTrace: boolean;
   /** What its load printed, as the machine under test told it; null where nobody did. */
   output: string | null;

@@ -26,6 +26,7 @@ import { SlowerOffer } from "../kit/slowerOffer.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { AttemptFacts } from "./facts.tsx";
+import { GaveWayList } from "./gaveWay.tsx";
 import { EditHistory } from "./history.tsx";
 import type { AttemptShown } from "./shown.ts";
 
@@ -92,6 +93,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
       )}
       <Entry aside={<b>History</b>}>
         <EditHistory edits={edits} chip={shown.chip} createdAt={attempt.createdAt} workloads={workloads} />
+        <GaveWayList id={attempt.id} gaveWay={shown.gaveWay} />
       </Entry>
     </>
   );

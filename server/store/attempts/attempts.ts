@@ -20,6 +20,7 @@ import { datedPage, type PageQuestion, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
+import { gaveWayStore } from "./gaveWay.ts";
 import { heartbeatStore } from "./heartbeats.ts";
 import { outputStore } from "./outputs.ts";
 import { slimReader } from "./slimReader.ts";
@@ -39,6 +40,7 @@ export type AttemptPlace = Readonly<{ mountId: string; stateId: number }>;
 export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   const log = editLog(db, { table: "attempt_edits", of: "attempt_id" });
   const accounts = accountsOf("attempts", log, writer);
+  const gaveWay = gaveWayStore(db, memory.forget);
   const columns = { attempt: attempts, parts: buildStates.parts };
   const id = sql.placeholder("id");
   const joined = () =>
@@ -111,6 +113,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     ...editStore(db, log),
     ...heartbeatStore(db),
     ...outputStore(db, memory.forget),
+    ...gaveWay,
     triedOf,
     /** Of those the ones set by clock and voltage; the same array where all are. */
     evidenceOf: (buildId: string): readonly EvidenceRow[] => setByClock(triedOf(buildId)),
@@ -233,6 +236,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     /** Lets go of it with all that hangs on it. */
     forgetWhole(wanted: string): boolean {
       memory.forget();
+      gaveWay.dropGaveWay(wanted);
       return drop().run(wanted).changes > 0;
     },
     /** The latest removed, as many as asked for. */
