@@ -101,23 +101,42 @@ describe("the program", () => {
     expect(err.trim().split("\n")).toEqual([expect.stringMatching(/is not encrypted; README/)]);
   });
 
-  it("lets in by the words that stand in the file at its start, so that forgotten ones have a way back", async () => {
+  it("lets in by the words that stand in the file at its start and by nothing from before, so that forgotten ones have a way back", async () => {
     const words = path.join(temporaryFolder(), "words");
     const journal = journalFile();
-    const asked = async (said: string) => {
+    const [forgotten, written] = ["words that nobody remembers", "four plain words here"];
+    const withWords = async <Found>(said: string, work: (port: string) => Promise<Found>): Promise<Found> => {
+      writeFileSync(words, `${said}\n`);
       const passphrase = ["--host", "0.0.0.0", "--passphrase-file", words];
       const server = started(["--journal", journal, "--port", "0", ...passphrase]);
-      const { port } = new URL(await server.address);
-      const authorization = `Basic ${Buffer.from(`bench:${said}`).toString("base64")}`;
-      const { status } = await fetch(`http://127.0.0.1:${port}/api/health`, { headers: { authorization } });
+      const found = await work(new URL(await server.address).port);
       server.child.kill("SIGTERM");
       await server.ended;
-      return status;
+      return found;
     };
-    writeFileSync(words, "words that nobody remembers\n");
-    expect(await asked("four plain words here")).toBe(401);
-    writeFileSync(words, "four plain words here\n");
-    expect(await asked("four plain words here")).toBe(200);
+    const statusOf = async (port: string, headers: Record<string, string>) =>
+      (await fetch(`http://127.0.0.1:${port}/api/health`, { headers })).status;
+    const bySaying = (port: string, said: string) =>
+      statusOf(port, { authorization: `Basic ${Buffer.from(`bench:${said}`).toString("base64")}` });
+    const byCookie = (port: string, secret: string) =>
+      statusOf(port, { cookie: `rungbook-${port}=${secret}` });
+
+    const secret = await withWords(forgotten, async (port) => {
+      expect(await bySaying(port, forgotten)).toBe(200);
+      expect(await bySaying(port, written)).toBe(401);
+      const page = `http://127.0.0.1:${port}/sign-in`;
+      expect(await (await fetch(page)).text()).toMatch(/--passphrase-file[\s\S]*Forgotten\?/);
+      const body = new URLSearchParams({ passphrase: forgotten, to: "/" });
+      const answer = await fetch(page, { method: "POST", body, redirect: "manual" });
+      const [, kept = ""] = /^rungbook-\d+=([^;]+)/.exec(answer.headers.get("set-cookie") ?? "") ?? [];
+      expect(await byCookie(port, kept)).toBe(200);
+      return kept;
+    });
+    await withWords(written, async (port) => {
+      expect(await bySaying(port, written)).toBe(200);
+      expect(await bySaying(port, forgotten)).toBe(401);
+      expect(await byCookie(port, secret)).toBe(401);
+    });
   });
 
   it("says in one line why it cannot start, and exits 2", async () => {
