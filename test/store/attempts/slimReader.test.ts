@@ -1,3 +1,5 @@
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
 import { describe, expect, it } from "vitest";
 import { runFields } from "../../../server/bench/runs/runRow.ts";
 import type { Attempt } from "../../../server/bench/things/attempt.ts";
@@ -6,6 +8,13 @@ import { isSetByClock } from "../../../server/bench/things/setting.ts";
 import { fillDemo } from "../../../server/demo/demoJournal.ts";
 import type { Journal } from "../../../server/store/file/journal.ts";
 import { freshJournal, theInstant } from "../../support/bench.ts";
+import { fillInBulk } from "../../support/bulkRecord.ts";
+
+/** Has all garbage collected. */
+function collected(): void {
+  setFlagsFromString("--expose-gc");
+  runInNewContext("gc")();
+}
 
 describe("slimReader(db, names)", () => {
   /** The slow, obvious way: whole attempts, and of each the fields asked for. */
@@ -37,6 +46,18 @@ describe("slimReader(db, names)", () => {
     expect(all.some((attempt) => attempt.tags.length > 0)).toBe(true);
     expect(all.some((attempt) => attempt.loadVoltageMv !== null)).toBe(true);
     expect(new Set(all.map((attempt) => attempt.throttled))).toEqual(new Set([null, true, false]));
+  });
+
+  it("takes less than a kilobyte for a row of all that is compared", () => {
+    const journal = freshJournal();
+    fillInBulk(journal, { builds: 1, attempts: 2000, seed: 3 });
+    const [build] = journal.builds.all();
+    collected();
+    const before = process.memoryUsage().heapUsed;
+    const runs = journal.attempts.runsOf(build?.id ?? "");
+    collected();
+    expect((process.memoryUsage().heapUsed - before) / runs.length).toBeLessThan(1000);
+    expect(runs.length).toBeGreaterThan(1900);
   });
 
   it("gives nothing of a build that is not there", () => {
