@@ -6,6 +6,7 @@ import {
   effectsThatStand,
   effectWords,
 } from "../../bench/comparison/changeEffects.ts";
+import type { BuildChange } from "../../bench/comparison/changes.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -16,7 +17,7 @@ import { Another } from "../kit/another.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import type { LoadNames } from "../kit/attemptTable.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
-import { differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
+import { type BuildNames, differenceWords, EffectSections, rangeWords } from "../kit/effectSections.tsx";
 import { paths } from "../paths.ts";
 import { DriftSection, driftPlot } from "./drift.tsx";
 
@@ -49,6 +50,7 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
   const effects = changes.flatMap((change) => change.effects);
   const names = new Map(builds.map(({ id, name }) => [id, name]));
   const plot = driftPlot(drifts[0]?.telling ?? null);
+  const only = changes.length === 1 ? (changes[0] ?? null) : null;
   return (
     <Document
       title={`Changes on ${answer.chip.name}`}
@@ -56,7 +58,10 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
       {...(plot ? { charts: { drift: plot } } : {})}
     >
       <Entry aside={<About shown={shown} />}>
-        <Answer heading={headline(effects, changes.length)}>{leadOf(effects, changes.length)}</Answer>
+        <Answer heading={headline(effects, changes.length)}>
+          {only === null ? null : <Named change={only} names={names} />}
+          {leadOf(effects, changes.length)}
+        </Answer>
         {changes.length === 0 ? <NoChange shown={shown} /> : null}
         <Untold shown={shown} />
         <ToRun answer={answer} />
@@ -67,12 +72,22 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
         names={names}
         caption="After the change less before it"
         nothing="no effect"
+        standing={new Set(effectsThatStand(effects))}
+        isNamed={only !== null}
       />
       <DriftSection drifts={drifts} loads={loads} chip={answer.chip} />
       <OtherChip shown={shown} />
     </Document>
   );
 };
+
+/** One change is named once, above all it did. */
+const Named = ({ change: { from, to, change }, names }: { change: BuildChange; names: BuildNames }) => (
+  <>
+    <a href={paths.compare({ a: from, b: to })}>{change.replace(/\.$/, "") || "A change not named"}</a> (
+    {names.get(from)} to {names.get(to)}):{" "}
+  </>
+);
 
 const ToRun = ({ answer: { answers, builds, chip } }: Pick<ChangesShown, "answer">) =>
   answers.length === 0 ? null : (
@@ -108,7 +123,7 @@ function headline(effects: readonly Effect[], changes: number): string {
   if (changes === 0) return "No change is stated yet";
   const told = tellingOf(effects);
   if (told === undefined)
-    return `${changes === 1 ? "One change" : `${changes} changes`}, none shown to matter yet`;
+    return `${changes === 1 ? "One change" : `${changes} changes`}: ${effectsThatStand(effects).length === 0 ? "nothing differs yet" : "what differs is too small to care"}`;
   return `“${told.change}” did most: ${differenceWords(told)} ${effectWords(told.measure)}`;
 }
 
@@ -118,7 +133,8 @@ function leadOf(effects: readonly Effect[], changes: number): string {
   const told = tellingOf(effects);
   const decided = effectsThatStand(effects).length;
   const range = told === undefined ? "" : `${rangeWords(told)} ${told.unit}, ${told.setting}. `;
-  return `${range}${formatCount(changes, "stated change")}; ${decided === 0 ? "none" : decided} of ${formatCount(effects.length, "effect")} ${decided === 1 ? "lies" : "lie"} beyond scatter, all judged together.`;
+  const all = `${decided === 0 ? "none" : decided} of ${formatCount(effects.length, "effect")} ${decided > 1 ? "differ" : "differs"}, all judged together`;
+  return changes === 1 ? `${all}. ${range}` : `${range}${formatCount(changes, "stated change")}; ${all}.`;
 }
 
 const NoChange = ({ shown: { answer } }: { shown: ChangesShown }) => {

@@ -89,6 +89,8 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
         names={null}
         caption={`Each build less ${a.name}`}
         nothing="no difference"
+        standing={null}
+        isNamed={false}
       />
       <Entry id="others">
         <Fold title="Other builds">

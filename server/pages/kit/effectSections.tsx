@@ -31,23 +31,40 @@ export const rangeWords = (effect: Effect): string => {
 export const differenceWords = (effect: Effect): string =>
   `${formatSigned(effect.difference, digitsOf(effect))} ${effect.unit}`.trim();
 
+type Standing = Props["standing"];
+
+const standsAlone = (effect: Effect, standing: Standing): boolean =>
+  effect.verdict === "differs" && standing !== null && !standing.has(effect);
+
+const aloneWords = "differs by itself, not among all";
+/** Beside a bar. */
+const shortly: Readonly<Record<string, string>> = {
+  [verdictWords["within-scatter"]]: "within scatter",
+  [aloneWords]: "by itself",
+};
+
 /** A clock between brackets was observed and is not judged. */
-const verdictOf = ({ measure, verdict, low, high }: Effect): string =>
-  measure === "clock" && verdict === "not-enough" && (low !== null || high !== null)
+const verdictOf = (effect: Effect, standing: Standing): string => {
+  const { measure, verdict, low, high } = effect;
+  if (standsAlone(effect, standing)) return aloneWords;
+  return measure === "clock" && verdict === "not-enough" && (low !== null || high !== null)
     ? "observed only"
     : verdictWords[verdict];
+};
 
-const drawn = (effect: Effect): IntervalRow => {
+const changeWords = ({ change }: Effect): string => change || "a change not named";
+
+const drawn = (effect: Effect, { standing, isNamed }: Pick<Props, "standing" | "isNamed">): IntervalRow => {
   const range = rangeWords(effect);
   return {
-    label: effect.change || "a change not named",
+    label: isNamed ? "" : changeWords(effect),
     scale: effect.unit || "score",
     value: effect.difference,
     low: effect.low,
     high: effect.high,
     words: `${differenceWords(effect)}${range ? ` (${range})` : ""}`,
-    verdict: effect.verdict === "within-scatter" ? "within scatter" : verdictOf(effect),
-    decided: effect.verdict === "differs",
+    verdict: shortly[verdictOf(effect, standing)] ?? verdictOf(effect, standing),
+    decided: effect.verdict === "differs" && !standsAlone(effect, standing),
   };
 };
 
@@ -57,26 +74,10 @@ const counts = (pair: readonly [number, number] | null): string =>
 const smallWords = { "clock-step": "under a clock step", "worth-having": "too small to care" } as const;
 
 const columnsOf = (
-  { names, head }: Pick<Props, "names" | "head">,
+  { names, head, standing, isNamed }: Props,
   effects: readonly Effect[],
 ): readonly Column<Effect>[] => [
-  {
-    head,
-    words: true,
-    cell: ({ from, to, change }) => (
-      <>
-        <a href={paths.compare({ a: from, b: to })}>{change || "a change not named"}</a>
-        {names === null ? null : (
-          <>
-            <br />
-            <span class="quiet">
-              {names.get(from)} to {names.get(to)}
-            </span>
-          </>
-        )}
-      </>
-    ),
-  },
+  ...(isNamed ? [] : [nameColumn(head, names)]),
   { head: "Difference", strong: true, cell: differenceWords },
   { head: "95 %", cell: rangeWords },
   {
@@ -84,8 +85,8 @@ const columnsOf = (
     words: true,
     cell: (effect) =>
       effect.smallerThan === null
-        ? verdictOf(effect)
-        : `${verdictOf(effect)}, ${smallWords[effect.smallerThan]}`,
+        ? verdictOf(effect, standing)
+        : `${verdictOf(effect, standing)}, ${smallWords[effect.smallerThan]}`,
   },
   { head: "Where", words: true, cell: ({ setting }) => <span class="quiet">{setting}</span> },
   ...(effects.some(({ runs }) => runs !== null)
@@ -96,6 +97,24 @@ const columnsOf = (
     : []),
 ];
 
+const nameColumn = (head: string, names: Props["names"]): Column<Effect> => ({
+  head,
+  words: true,
+  cell: (effect) => (
+    <>
+      <a href={paths.compare({ a: effect.from, b: effect.to })}>{changeWords(effect)}</a>
+      {names === null ? null : (
+        <>
+          <br />
+          <span class="quiet">
+            {names.get(effect.from)} to {names.get(effect.to)}
+          </span>
+        </>
+      )}
+    </>
+  ),
+});
+
 type Props = Readonly<{
   effects: readonly Effect[];
   /** What a row is called: a change, or a build beside another. */
@@ -105,12 +124,16 @@ type Props = Readonly<{
   /** What the chart's figures are: what less what. */
   caption: string;
   nothing: string;
+  /** Those that differ with all of them judged together; null where each is judged by itself. */
+  standing: ReadonlySet<Effect> | null;
+  /** All are of one change, which the page names above them. */
+  isNamed: boolean;
 }>;
 
 /** What the bars are is said under the first picture alone. */
 const MeasurePicture = ({ of, props, first }: { of: MeasureEffects; props: Props; first: boolean }) => {
   const { measure, effects } = of;
-  const rows = effects.slice(0, mostDrawn).map(drawn);
+  const rows = effects.slice(0, mostDrawn).map((effect) => drawn(effect, props));
   const title = `${props.caption}: ${effectWords(measure)}, with 95 % intervals`;
   return (
     <>
