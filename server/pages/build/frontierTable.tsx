@@ -51,6 +51,10 @@ const reachOf = (at: VoltageAnswer | undefined): string | null => {
   return fromMhz < highMhz ? `${formatNumber(fromMhz)} to ${formatNumber(highMhz)}` : formatNumber(highMhz);
 };
 
+/** Where the answer is what is held, and its margin is told by forecast, since the reading came early. */
+const isForetold = ({ setting }: BuildAnswer, { voltageMv, heldMhz }: FrontierPoint): boolean =>
+  setting?.marginFrom === "forecast" && setting.voltageMv === voltageMv && setting.clockMhz === heldMhz;
+
 const reachColumn = (answer: BuildAnswer, clockUnit: string): Column<FrontierPoint> => ({
   head: "May reach",
   unit: `${clockUnit}, not run`,
@@ -79,6 +83,7 @@ const columnsFor = (
   {
     head: "Held by rule",
     unit: clockUnit,
+    unitOf: ({ heldMhz }) => (heldMhz === null ? "" : clockUnit),
     cell: ({ heldMhz, voltageMv }) => (
       <ClockLink buildId={buildId} clockMhz={heldMhz} voltageMv={voltageMv} what="held" />
     ),
@@ -87,6 +92,7 @@ const columnsFor = (
     head: "Answer",
     unit: clockUnit,
     strong: true,
+    unitOf: ({ voltageMv }) => (atVoltage(answer, voltageMv)?.objection === null ? clockUnit : ""),
     cell: ({ voltageMv }) => <AnswerAt at={atVoltage(answer, voltageMv)} />,
   },
   {
@@ -101,6 +107,7 @@ const columnsFor = (
   {
     head: "Crashed from",
     unit: clockUnit,
+    unitOf: ({ lowestCrashMhz }) => (lowestCrashMhz === null ? "" : clockUnit),
     cell: ({ lowestCrashMhz, voltageMv }) => (
       <ClockLink buildId={buildId} clockMhz={lowestCrashMhz} voltageMv={voltageMv} what="crashed" />
     ),
@@ -108,9 +115,14 @@ const columnsFor = (
   { head: "Clean time", unit: "min", wide: true, cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
   { head: "Hottest", unit: "°C", wide: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
   {
-    head: "Margin",
+    head: "Margin held",
     unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
-    cell: (point) => <MarginWords point={point} />,
+    cell: (point) => (
+      <>
+        <MarginWords point={point} />
+        {point.marginC !== null && isForetold(answer, point) ? " as read" : ""}
+      </>
+    ),
   },
 ];
 

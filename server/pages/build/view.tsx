@@ -186,8 +186,12 @@ const Meaning = () => (
     </dd>
     <dt>Clean time</dt>
     <dd>time survived at the held setting and at harder ones that never failed.</dd>
-    <dt>Margin</dt>
-    <dd>degrees left to the temperature limit in the hottest room you plan for.</dd>
+    <dt>Margin held</dt>
+    <dd>
+      degrees left to the temperature limit in the hottest room you plan for, at the held setting as it was
+      read. What the answer leaves to spare stands with it; where it never ran long enough to level, that is a
+      forecast.
+    </dd>
   </dl>
 );
 
