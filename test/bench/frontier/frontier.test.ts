@@ -46,6 +46,23 @@ describe("frontierOf(question)", () => {
     });
   });
 
+  it("says where no temperature was read under the heaviest load that its rule asks for", () => {
+    const requires = ["heavy", "light"].map((workloadId) => ({ ...anyLoad, workloadId, anyWorkload: null }));
+    const warned = (heavy: Partial<Parameters<typeof aRow>[0]>) =>
+      frontierOf(
+        asking(
+          [aRow({ workloadId: "light", loadTempC: 60, ambientC: 22 }), aRow({ ...heavy, ambientC: 22 })],
+          {
+            requires,
+          },
+        ),
+      ).warnings.filter(({ about }) => about === "lighter-load");
+    expect(warned({ workloadId: "heavy", loadTempC: 80 })).toEqual([]);
+    expect(warned({ workloadId: "heavy" })).toMatchObject([
+      { voltageMv: 1200, message: expect.stringContaining("No temperature was read under heavy") },
+    ]);
+  });
+
   it("does not hold a crash at a higher voltage against a pass where heat may have been its cause", () => {
     const rows = [
       aRow({ clockMhz: 4650 }),

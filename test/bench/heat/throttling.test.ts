@@ -1,0 +1,33 @@
+import { describe, expect, it } from "vitest";
+import { heldBackMhz } from "../../../server/bench/heat/throttling.ts";
+
+/** A run under load from 100 s to 1100 s, at 4700 MHz before 700 s and 100 MHz lower in each of the two stretches after. */
+const t = Array.from({ length: 1200 }, (_, second) => second);
+const clock = t.map((second) => (second < 700 ? 4700 : second < 900 ? 4600 : 4500));
+const loaded = { fromS: 100, toS: 1100 };
+const held = (throttled: readonly { fromS: number; toS: number }[], trace: object = { t, clock }) =>
+  heldBackMhz(trace as Parameters<typeof heldBackMhz>[0], loaded, throttled);
+
+describe("heldBackMhz(trace, loaded, throttled)", () => {
+  it("is the mean clock over the last three minutes of being held back", () => {
+    expect(held([{ fromS: 700, toS: 1100 }])).toBeCloseTo(4500, 9);
+    expect(held([{ fromS: 700, toS: 880 }])).toBeCloseTo(4600, 9);
+    expect(held([{ fromS: 600, toS: 790 }])).toBeCloseTo(4650, 0);
+  });
+
+  it("says nothing of a run that was held back for less than a twentieth of it", () => {
+    expect(held([{ fromS: 700, toS: 749 }])).toBeNull();
+    expect(held([{ fromS: 700, toS: 750 }])).toBeCloseTo(4700 - (100 * 50) / 180, -1);
+    expect(
+      held([
+        { fromS: 700, toS: 730 },
+        { fromS: 800, toS: 830 },
+      ]),
+    ).not.toBeNull();
+    expect(heldBackMhz({ t, clock } as never, { fromS: 100, toS: 100 }, [])).toBeNull();
+  });
+
+  it("says nothing where no clock was logged", () => {
+    expect(held([{ fromS: 700, toS: 1100 }], { t })).toBeNull();
+  });
+});
