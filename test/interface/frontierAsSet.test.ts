@@ -171,19 +171,6 @@ describe("GET /api/builds/:id/frontier of what is not a clock at a voltage", () 
     expect((await frontier()).points[0].heldMhz).toBeNull();
   });
 
-  it("says that a card's hotspot moved away from its edge since the cooler was put on, here and on its page", async () => {
-    const server = await testServer();
-    const { buildId, tried, frontier } = await buildOf(server, {
-      ...{ kind: "gpu", axis: "offset", mainPlace: "edge", limits: { hotspot: 105 } },
-      offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up" },
-    });
-    for (const hotspot of [78, 79, 78, 80, 85, 85, 86])
-      await tried({ offset: 60, loadTempC: 65, temps: { hotspot } });
-    expect((await frontier()).hotspot).toMatchObject({ place: "hotspot", grew: true, runs: 7 });
-    const page = await server.send("GET", `/builds/${buildId}`);
-    expect(page.body).toContain("it grew 7 degrees since this mount, paste or contact");
-  });
-
   it("says how long memory modules take to level, where a held pass was shorter", async () => {
     const server = await testServer();
     const { tried, frontier } = await buildOf(server, { kind: "memory", clockUnit: "MT/s" });
