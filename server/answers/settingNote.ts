@@ -18,7 +18,7 @@ import { answerOf, type BuildAnswer } from "./answerOf.ts";
 import { buildAsked } from "./buildAsked.ts";
 import type { Reckonings } from "./reckoned.ts";
 
-/** Everything to enter again after the firmware has forgotten it, as pairs of a name and a value. */
+/** Everything to enter again where firmware or driver has forgotten it, as pairs of a name and a value. */
 export type SettingNote = Readonly<{
   setting: AsSet;
   units: SettingUnits | undefined;

@@ -176,6 +176,6 @@ export const AnswerWithChanges = (shown: AnswerShown) => {
 export const NoteLink = ({ buildId, answer }: AnswerShown) =>
   answer.setting === null && (answer.byOffset === null || offsetsInWords(answer.byOffset) === null) ? null : (
     <ButtonLink letter="n" href={paths.settingNote(buildId)}>
-      Note for firmware
+      What to enter
     </ButtonLink>
   );

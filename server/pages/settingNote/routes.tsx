@@ -7,7 +7,7 @@ import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { settingNotePage } from "./view.tsx";
 
-/** What to enter again after the firmware has forgotten it, to print and as text. */
+/** What to enter again where firmware or driver has forgotten it, to print and as text. */
 export function registerSettingNote(app: FastifyInstance, context: PageContext): void {
   const noteFor = (asked: NoteQuestion) => settingNoteOf(context.journal, context.reckonings, asked);
 

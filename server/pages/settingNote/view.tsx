@@ -15,7 +15,7 @@ export const settingNotePage = (context: PageContext, buildId: string, note: Set
     <Document title={settingWords(setting, units)} frame={frameOf(context, "builds")}>
       <Entry aside={note.title}>
         <Answer heading={<SettingInWords {...setting} units={units} />}>
-          What to enter in firmware, after it has forgotten.
+          What to enter again, where firmware or driver has forgotten it.
         </Answer>
         <dl class="facts">
           {note.lines.map(({ name, value }) => (

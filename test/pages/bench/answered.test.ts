@@ -39,7 +39,7 @@ describe("the bench of a build whose search is over", () => {
     const words = mainOf(body);
     expect(words).toMatch(/Done\. An hour there passes 9\d in 100; \d+ °C to spare in a 30 °C room\./);
     expect(words).toContain("From 9 attempts, the longest 60 min.");
-    expect(words).toContain("Note for firmware");
+    expect(words).toContain("What to enter");
     expect(words.indexOf("Next:")).toBeGreaterThan(words.indexOf("Done."));
     expect(words).toContain("Good enough to stop");
     expect(words).toContain("Other voltages: 1.100, 1.150, 1.200, 1.250, 1.300 V.");
