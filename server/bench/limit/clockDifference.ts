@@ -8,7 +8,7 @@ import type { Workload } from "../things/workload.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { buildHeatOf, loadedRows } from "./limitEvidence.ts";
 import { fitOf, type LimitContext, type LimitFit, limitGroundsOf } from "./limitFit.ts";
-import { place } from "./limitModel.ts";
+import { place } from "./limitParameters.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf } from "./limitReach.ts";
 import type { SharpnessPrior } from "./sharpness.ts";
 

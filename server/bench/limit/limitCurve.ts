@@ -9,7 +9,7 @@ import { type KnobStep, knobStepsOf } from "./knobSteps.ts";
 import { type LimitRecord, loadedRows } from "./limitEvidence.ts";
 import { type LimitContext, type LimitFit, limitFitOf, startInWords, type TooLittle } from "./limitFit.ts";
 import { stockCrashNote } from "./limitFrame.ts";
-import { parametersAt, workloadDeviation } from "./limitModel.ts";
+import { parametersAt, workloadDeviation } from "./limitParameters.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "./limitReach.ts";
 import { type ToldPrior, toldOfPrior } from "./sharpness.ts";
 

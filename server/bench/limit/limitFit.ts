@@ -22,7 +22,8 @@ import {
   teachingBuilds,
 } from "./limitEvidence.ts";
 import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
-import { type LimitModel, limitModelOf, place } from "./limitModel.ts";
+import { type LimitModel, limitModelOf } from "./limitModel.ts";
+import { place } from "./limitParameters.ts";
 import { baseSharpness, type SharpnessPrior } from "./sharpness.ts";
 
 /** Everything the fit looks at. Plain values, so that it can be handed to a worker. */

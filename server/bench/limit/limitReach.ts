@@ -1,6 +1,7 @@
 import { type Particles, pointOf } from "../../numerics/particles.ts";
 import type { LimitFit } from "./limitFit.ts";
-import { hazardOf, logHazardAtLimit, parametersAt, referenceTempC, workloadDeviation } from "./limitModel.ts";
+import { hazardOf } from "./limitModel.ts";
+import { logHazardAtLimit, parametersAt, referenceTempC, workloadDeviation } from "./limitParameters.ts";
 import { chanceOfStarts, startsSurelyUnder } from "./startThreshold.ts";
 
 /** The draws of a fit, their parameters spelt out, for one workload; asked for clocks, hazards and voltages. */

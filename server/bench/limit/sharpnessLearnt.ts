@@ -1,7 +1,7 @@
 import { normalCdf } from "../../numerics/distributions.ts";
 import { pointOf, resampled } from "../../numerics/particles.ts";
 import { type LimitContext, limitFitOf } from "./limitFit.ts";
-import { parametersAt } from "./limitModel.ts";
+import { parametersAt } from "./limitParameters.ts";
 import { baseSharpness, type SharpnessPrior, studentCdfOfFour } from "./sharpness.ts";
 
 /** What one chip shows of its sharpness: equally likely logarithms, from a joint fit of all its builds under the base prior. */

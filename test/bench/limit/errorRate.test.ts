@@ -1,7 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { clockErrorsOf } from "../../../server/bench/limit/errorRate.ts";
 import { fitOf, type LimitGrounds, limitGroundsOf, modelOf } from "../../../server/bench/limit/limitFit.ts";
-import { logHazardAtLimit, parametersAt, referenceTempC } from "../../../server/bench/limit/limitModel.ts";
+import {
+  logHazardAtLimit,
+  parametersAt,
+  referenceTempC,
+} from "../../../server/bench/limit/limitParameters.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import type { Vector } from "../../../server/numerics/cholesky.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";

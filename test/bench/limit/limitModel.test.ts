@@ -12,7 +12,7 @@ import {
   parametersAt,
   place,
   referenceTempC,
-} from "../../../server/bench/limit/limitModel.ts";
+} from "../../../server/bench/limit/limitParameters.ts";
 import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
 import { chanceOfStarts } from "../../../server/bench/limit/startThreshold.ts";
 import { wrongShare } from "../../../server/bench/limit/wrongRecords.ts";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
-import { parametersAt } from "../../../server/bench/limit/limitModel.ts";
+import { parametersAt } from "../../../server/bench/limit/limitParameters.ts";
 import {
   baseSharpness,
   type SharpnessPrior,
