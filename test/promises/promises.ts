@@ -7,6 +7,7 @@ import { coverageParts } from "./coverageParts.ts";
 import { errorParts } from "./errorParts.ts";
 import { heatElsewhereParts, heatParts } from "./heatParts.ts";
 import { knobParts } from "./knobParts.ts";
+import { lowVoltageParts } from "./lowVoltage.ts";
 import { harshGoals, oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { powerParts } from "./powerParts.ts";
@@ -55,6 +56,7 @@ parts.errors = () => {
 };
 parts.offset = () => alongOffset(table, { seed, chips: chipsOf(200) });
 parts.knobs = () => knobParts(table, { seed, chips: chipsOf(200) });
+parts["low voltage"] = () => lowVoltageParts(table, { seed, chips: chipsOf(60) });
 parts.power = () => powerParts(table, { builds: chipsOf(400), seed });
 parts["harsh heat"] = () =>
   oneVoltage(table, {

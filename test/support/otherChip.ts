@@ -57,6 +57,11 @@ export const harshHeat = (random: SeededRandom): Pick<OtherChip, "mobilityPower"
   mobilityPower: random.uniformIn(1.2, 1.4),
 });
 
+/** With harsh heat at 1000 mV: a threshold that falls so fast that a degree gives up to 0.2 % of clock at 720 mV. */
+export const turningHeat = (random: SeededRandom): Pick<OtherChip, "thresholdPerC"> => ({
+  thresholdPerC: random.uniformIn(0.0012, 0.0015),
+});
+
 /** How long a gate takes, over any constant: V over mobility times drive. */
 function gateDelay(chip: OtherChip, voltageV: number, tempC: number): number {
   const mobility = ((tempC + 273) / (reference.C + 273)) ** -chip.mobilityPower;

@@ -162,6 +162,7 @@ function shuffled(draws: LimitDraws, seed: number): LimitDraws {
     halfBend: mixed(draws.halfBend),
     sigma: mixed(draws.sigma),
     heat: mixed(draws.heat),
+    turn: mixed(draws.turn),
     stray: mixed(draws.stray),
   };
 }

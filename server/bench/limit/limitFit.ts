@@ -12,6 +12,7 @@ import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { heaviestOf } from "../things/heaviestWorkload.ts";
 import type { Workload } from "../things/workload.ts";
 import { errorsSpeak } from "./errorRate.ts";
+import { tellsTurn } from "./heatTurn.ts";
 import {
   type BuildHeat,
   buildHeatOf,
@@ -117,8 +118,9 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
     ),
   ];
   const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
+  const heatTurns = tellsTurn(records, frame.voltageMv);
   return {
-    frame,
+    frame: { ...frame, heatTurns },
     heat,
     records,
     heaviestId,

@@ -17,6 +17,8 @@ export type LimitFrame = Readonly<{
   sharpness: CoordinateMap;
   /** Another board, cooler or case moves the limit by so much of its logarithm, one standard deviation. */
   boardDeviation: number;
+  /** True where runs far below the voltage tell what a degree costs there, or whether it helps. */
+  heatTurns: boolean;
   /** What a reader should know of the point. */
   notes: readonly string[];
 }>;
@@ -36,13 +38,13 @@ export function limitFrameOf(
   boardDeviation: number = usualBoardDeviation,
 ): LimitFrame | null {
   const start = startOf(chip, rows);
-  return start && { ...start, sharpness: sharpnessScaleOf(sharpness), boardDeviation };
+  return start && { ...start, sharpness: sharpnessScaleOf(sharpness), boardDeviation, heatTurns: false };
 }
 
 function startOf(
   chip: Pick<Chip, "stockClockMhz" | "stockVoltageMv" | "clockUnit">,
   rows: readonly EvidenceRow[],
-): Omit<LimitFrame, "sharpness" | "boardDeviation"> | null {
+): Omit<LimitFrame, "sharpness" | "boardDeviation" | "heatTurns"> | null {
   const settings = rows.flatMap((row) => {
     const clockMhz = row.clockMode === "boost" ? null : evidenceClockMhz(row);
     return clockMhz === null ? [] : [{ clockMhz, voltageMv: row.voltageMv, crashed: isCrash(row.outcome) }];

@@ -2,6 +2,7 @@ import type { Vector } from "../../numerics/cholesky.ts";
 import type { LogDensity } from "../../numerics/logDensity.ts";
 import type { KnobColumn } from "../order/knobShifts.ts";
 import { errorColumnsOf, errorsTold } from "./errorRate.ts";
+import { depthBelowTurn, lowReferenceTempC, turnSlope } from "./heatTurn.ts";
 import { hotAt, hotSlopeAt, hotTablesOf } from "./hotTables.ts";
 import { addKnobGradient, knobTermsOf, movedByKnobs } from "./knobEffects.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
@@ -29,7 +30,8 @@ import { wrongCrash, wrongPass, wrongShare } from "./wrongRecords.ts";
 /**
  * The survival model of a chip in a build. Failures come at hazard lambda per minute,
  *   ln lambda = ln(1/60) + (ln f - mu) / sigma,
- *   mu = ln F + e x - e k x^2 / 2 - c (T - 70) + workload + board + knobs,  x = ln(V / reference voltage),
+ *   mu = ln F + e x - e k x^2 / 2 - c(x) (T - 70) + workload + board + knobs,  x = ln(V / reference voltage),
+ *   c(x) = c, far below the reference less by the turn for each e-fold, about a lower temperature than 70,
  * besides stray crashes that no setting explains. For the clock's part time counts in hot minutes. Every parameter is a
  * standard normal coordinate under its prior.
  */
@@ -64,7 +66,7 @@ export function limitModelOf(
 ): LimitModel {
   const knobPlace = place.offsets + workloadIds.length + boards;
   const columns = columnsOf(records, frame, workloadIds, { knobs, knobPlace });
-  const size = knobPlace + knobs.length + columns.errors.coordinates;
+  const size = knobPlace + knobs.length + columns.errors.coordinates + (frame.heatTurns ? 1 : 0);
 
   const workloadPlace = (workloadId: string): number | undefined => {
     const index = workloadIds.indexOf(workloadId);
@@ -161,6 +163,10 @@ function columnsOf(
     logVoltage: column(({ voltageMv }) => Math.log(voltageMv / frame.voltageMv)),
     logClock: column(({ clockMhz }) => Math.log(clockMhz)),
     warmth: column(({ steadyTempC }) => steadyTempC - referenceTempC),
+    lowWarmth: column(
+      ({ steadyTempC, voltageMv }) =>
+        (steadyTempC - lowReferenceTempC) * depthBelowTurn(Math.log(voltageMv / frame.voltageMv)),
+    ),
     failed: column(({ failed }) => (failed ? 1 : 0)),
     atStart: Uint8Array.from(records, ({ atStart }) => (atStart ? 1 : 0)),
     hot: hotTablesOf(records),
@@ -185,12 +191,16 @@ const etaOf = (columns: Columns, i: number, p: LimitParameters, at: Vector): num
 
 function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): number {
   const x = columns.logVoltage[i]!;
-  let mu = p.logLimit + p.slope * x - p.halfBend * x * x - p.heat * columns.warmth[i]!;
+  let mu = p.logLimit + p.slope * x - p.halfBend * x * x - p.heat * warmthAt(columns, i, p);
   if (columns.workload[i]! >= 0) mu += workloadDeviation * at[columns.workload[i]!]!;
   if (columns.board[i]! >= 0) mu += columns.boardDeviation * at[columns.board[i]!]!;
   if (columns.knobs.isShifted[i]! === 1) mu += movedByKnobs(columns.knobs, i, at);
   return mu;
 }
+
+/** Degrees over the reference, less those that cost nothing at the voltage of its record. */
+const warmthAt = ({ warmth, lowWarmth }: Columns, i: number, { turn }: LimitParameters): number =>
+  warmth[i]! - turn * lowWarmth[i]!;
 
 export const hazardOf = (eta: number): number =>
   eta > steepest ? steepestHazard * (1 + eta - steepest) : eta > faintest ? Math.exp(eta) : 0;
@@ -200,16 +210,26 @@ export const hazardOf = (eta: number): number =>
  * exponents take no exponential, and the columns are at hand.
  */
 function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): StartsReach {
-  const { logClock, logVoltage, warmth, failed, atStart, minutesFrom, minutesMore, workload, board } =
-    columns;
+  const {
+    logClock,
+    logVoltage,
+    warmth,
+    lowWarmth,
+    failed,
+    atStart,
+    minutesFrom,
+    minutesMore,
+    workload,
+    board,
+  } = columns;
   const { boardDeviation, knobs } = columns;
   const reach = noStarts();
   const { from, more: within } = columns.hot;
-  const { logLimit, slope, halfBend, heat, stray, hot } = p;
+  const { logLimit, slope, halfBend, heat, turn, stray, hot } = p;
   const perClock = 1 / p.sigma;
   for (let i = 0; i < chances.length; i++) {
     const x = logVoltage[i]!;
-    let mu = logLimit + (slope - halfBend * x) * x - heat * warmth[i]!;
+    let mu = logLimit + (slope - halfBend * x) * x - heat * (warmth[i]! - turn * lowWarmth[i]!);
     if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
     if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
     if (knobs.isShifted[i]! === 1) mu += movedByKnobs(knobs, i, at);
@@ -288,7 +308,8 @@ function addEtaGradient(
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
   into[place.bend]! -= byMu * logPrior.bend.sd * bent;
   into[place.sharpness]! -= p.sharpnessSlope * byEta * (eta - logHazardAtLimit);
-  into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * columns.warmth[i]!;
+  into[place.heat]! -= logPrior.heat.sd * byMu * p.heat * warmthAt(columns, i, p);
+  if (frame.heatTurns) into[at.length - 1]! += turnSlope * byMu * p.heat * columns.lowWarmth[i]!;
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * columns.boardDeviation;
   if (columns.knobs.isShifted[i]! === 1) addKnobGradient(columns.knobs, i, byMu, at, into);

@@ -1,4 +1,5 @@
 import type { Vector } from "../../numerics/cholesky.ts";
+import { turnAt } from "./heatTurn.ts";
 import { type HotPlace, hotPlaceAt, usualHazardPerC } from "./hotTables.ts";
 import type { LimitFrame } from "./limitFrame.ts";
 
@@ -35,6 +36,8 @@ export type LimitParameters = Readonly<{
   halfBend: number;
   sigma: number;
   heat: number;
+  /** By how much of itself what a degree costs falls for each e-fold of voltage, far below the reference. */
+  turn: number;
   stray: number;
   /** How the logarithm of the sharpness moves with its coordinate. */
   sharpnessSlope: number;
@@ -57,6 +60,7 @@ export function parametersAt(at: Vector, frame: LimitFrame): LimitParameters {
     halfBend: (slope * of("bend")) / 2,
     sigma,
     heat,
+    turn: frame.heatTurns ? turnAt(at) : 0,
     stray: of("stray"),
     sharpnessSlope: frame.sharpness.slopeAt(at[place.sharpness]!),
     hot: hotPlaceAt(usualSteepness - capWidth * softplus(under)),

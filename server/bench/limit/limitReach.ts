@@ -1,4 +1,5 @@
 import { type Particles, pointOf } from "../../numerics/particles.ts";
+import { depthBelowTurn, lowReferenceTempC } from "./heatTurn.ts";
 import type { LimitFit } from "./limitFit.ts";
 import { hazardOf } from "./limitModel.ts";
 import { logHazardAtLimit, parametersAt, referenceTempC, workloadDeviation } from "./limitParameters.ts";
@@ -14,6 +15,8 @@ export type LimitDraws = Readonly<{
   halfBend: Float64Array;
   sigma: Float64Array;
   heat: Float64Array;
+  /** By how much of itself that falls for each e-fold of voltage far down; 0 where nothing tells. */
+  turn: Float64Array;
   stray: Float64Array;
   /** How far up the starts on record went under each draw; worked out when first asked for. */
   starts: () => StartsOfDraws;
@@ -40,6 +43,7 @@ export function limitDrawsOf(
     halfBend: blank(),
     sigma: blank(),
     heat: blank(),
+    turn: blank(),
     stray: blank(),
   };
   for (let k = 0; k < draws.count; k++) {
@@ -50,6 +54,7 @@ export function limitDrawsOf(
     drawn.halfBend[k] = p.halfBend;
     drawn.sigma[k] = p.sigma;
     drawn.heat[k] = p.heat;
+    drawn.turn[k] = p.turn;
     drawn.stray[k] = p.stray;
   }
   let known: StartsOfDraws | undefined;
@@ -100,15 +105,26 @@ export function clocksAtHazard(draws: LimitDraws, voltageMv: number, hazardPerMi
   const rise = riseOverClock(draws, voltageMv);
   const x = Math.log(voltageMv / draws.fit.frame.voltageMv);
   const toHazard = Math.log(hazardPerMinute) - logHazardAtLimit;
+  const heats = heatsAt(draws, x);
   return draws.logLimit.map((logLimit, k) => {
     const cool =
       logLimit +
       draws.slope[k]! * x -
       draws.halfBend[k]! * x * x +
       draws.sigma[k]! * toHazard -
-      draws.heat[k]! * (draws.roomC - referenceTempC);
-    return Math.exp(warmedLogClock(cool, draws.heat[k]!, rise));
+      heats[k]! * (draws.roomC - referenceTempC) +
+      (draws.heat[k]! - heats[k]!) * hingeC;
+    return Math.exp(warmedLogClock(cool, heats[k]!, rise));
   });
+}
+
+/** Where heat turns it does so about a lower temperature: what it no longer costs from there on is no gain. */
+const hingeC = referenceTempC - lowReferenceTempC;
+
+/** For each draw, the share of clock that a degree costs at a voltage; below nothing where it helps. */
+function heatsAt({ heat, turn }: LimitDraws, logVoltage: number): Float64Array {
+  const depth = depthBelowTurn(logVoltage);
+  return depth === 0 ? heat : heat.map((cost, k) => cost * (1 - turn[k]! * depth));
 }
 
 /** Draws of no weight may lie anywhere; clocks are kept between 1 MHz and 1 THz so that they stay numbers. */
@@ -129,12 +145,14 @@ export function hazardsAt(draws: LimitDraws, clockMhz: number, voltageMv: number
   const steadyC = draws.roomC + draws.fit.heat.riseC(clockMhz, voltageMv, draws.workloadId);
   const x = Math.log(voltageMv / draws.fit.frame.voltageMv);
   const y = Math.log(clockMhz);
+  const heats = heatsAt(draws, x);
   return draws.logLimit.map((logLimit, k) => {
     const mu =
       logLimit +
       draws.slope[k]! * x -
       draws.halfBend[k]! * x * x -
-      draws.heat[k]! * (steadyC - referenceTempC);
+      heats[k]! * (steadyC - referenceTempC) +
+      (draws.heat[k]! - heats[k]!) * hingeC;
     return hazardOf(logHazardAtLimit + (y - mu) / draws.sigma[k]!);
   });
 }

@@ -72,6 +72,23 @@ function slowKnobs(shift: readonly number[] | null, at: Vector, from: number): n
   return -shift[0]! * low + 0.02 * shift[1]! * at[from + 1]!;
 }
 
+/** The same record at three quarters of its voltages and clocks to match, in rooms that differ. */
+function lowered(grounds: LimitGrounds): LimitGrounds {
+  const records = grounds.records.map((record, i) => ({
+    ...record,
+    ...{ voltageMv: 0.75 * record.voltageMv, clockMhz: 0.84 * record.clockMhz },
+    steadyTempC: record.steadyTempC + 5 * ((i % 7) - 3),
+  }));
+  return { ...grounds, frame: { ...grounds.frame, heatTurns: true }, records };
+}
+
+/** What share of its cost a degree loses: nothing down to 0.82 of the reference voltage, below it by the last coordinate. */
+function slowTurn({ frame }: LimitGrounds, logVoltage: number, at: Vector): number {
+  const share = Math.exp(logVoltage);
+  if (!frame.heatTurns || share > 0.82) return 0;
+  return (4 + 4 * at[at.length - 1]!) * Math.log(0.82 / share);
+}
+
 /** Slow and obvious: the log likelihood as it is written in words, record by record. */
 function oracle(grounds: LimitGrounds, at: Vector): number {
   const p = parametersAt(at, grounds.frame);
@@ -84,7 +101,7 @@ function oracle(grounds: LimitGrounds, at: Vector): number {
       p.logLimit +
       p.slope * x -
       p.halfBend * x ** 2 -
-      p.heat * (record.steadyTempC - referenceTempC) +
+      p.heat * (record.steadyTempC - referenceTempC - slowTurn(grounds, x, at) * (record.steadyTempC - 50)) +
       (lighter < 0 ? 0 : 0.015 * at[place.offsets + lighter]!) +
       slowKnobs(record.shift, at, place.offsets + grounds.lighterIds.length + grounds.boards);
     const efolds = (Math.log(record.clockMhz) - mu) / p.sigma;
@@ -206,9 +223,20 @@ describe("the limit's likelihood", () => {
     }
   });
 
+  it("is that far below the reference voltage too, where heat may turn", () => {
+    const grounds = lowered(groundsOf(25, 51));
+    const model = modelOf(grounds);
+    const { normal } = seededRandom(52);
+    for (let round = 0; round < 20; round++) {
+      const at = Float64Array.from({ length: model.size }, () => 0.4 * normal());
+      expect(Math.abs(model.likelihood(at) / oracle(grounds, at) - 1)).toBeLessThan(1e-3);
+    }
+  });
+
   it.each([
     ["without knobs", groundsOf(25, 53), 7],
     ["with knobs", knobbed(groundsOf(25, 53)), 9],
+    ["at low voltage", lowered(knobbed(groundsOf(25, 53))), 10],
   ] as const)("has the slopes that differences show, %s", (_, grounds, size) => {
     const model = modelOf(grounds);
     expect(model.size).toBe(size);
@@ -335,5 +363,21 @@ describe("the sampled limit", () => {
       return weightedQuantilesOf(limitDrawsOf(fit, fit.draws, null).stray, fit.draws.weights, [0.5])![0]!;
     };
     expect(fitted("freeze")).toBeGreaterThan(5 * fitted("pass"));
+  });
+});
+
+describe("what heat does far below the stock voltage", () => {
+  const turns = (rows: readonly EvidenceRow[]): boolean =>
+    limitGroundsOf({
+      ...{ chip: testChip(), hottestAmbientC: 30, rows },
+      workloads: [testWorkload("all-core")],
+    })!.frame.heatTurns;
+  const at = (voltageMv: number, loadTempC: number) => evidenceRow({ voltageMv, clockMhz: 3800, loadTempC });
+
+  it("is asked only of runs so low whose temperatures lie apart", () => {
+    expect(turns([at(900, 38), at(900, 55)])).toBe(true);
+    expect(turns([at(900, 38), at(900, 41)])).toBe(false);
+    expect(turns([at(1250, 50), at(1250, 85)])).toBe(false);
+    expect(turns([at(900, 40), at(1250, 70)])).toBe(false);
   });
 });
