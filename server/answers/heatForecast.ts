@@ -26,6 +26,8 @@ export type HeatExpected = Readonly<{
   margin: MarginState;
   /** No attempt with a temperature was at so high a voltage or clock. */
   isBeyond: boolean;
+  /** It may run below the chip's own cold limit today, or in the usual room where none was recorded. */
+  isTooCold: boolean;
 }>;
 
 /** What a setting of a build would heat up to, before it is run. */
@@ -39,6 +41,7 @@ export function heatExpected(journal: Journal, asked: ForecastQuestion): HeatExp
   const hottest = loadTempForecast(rows, { ...question, ambientC: build.hottestAmbientC });
   const roomC = rows.findLast((row) => row.ambientC !== null)?.ambientC ?? null;
   const today = roomC === null ? null : loadTempForecast(rows, { ...question, ambientC: roomC });
+  const now = today ?? hottest;
   const marginC =
     "unknown" in hottest
       ? null
@@ -52,6 +55,7 @@ export function heatExpected(journal: Journal, asked: ForecastQuestion): HeatExp
     marginC,
     margin: marginState(marginC, chip.warnMarginC),
     isBeyond: isBeyond(rows, asked),
+    isTooCold: chip.lowestTempC !== null && !("unknown" in now) && now.low < chip.lowestTempC,
   };
 }
 

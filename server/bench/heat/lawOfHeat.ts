@@ -255,22 +255,42 @@ const logHalfWidth = (fit: PriorRegression, x: readonly number[], variance: numb
   return Math.min(2, scale * studentQuantile(0.95, degreesOfFreedom)!);
 };
 
-/** A chip cooled to the room or below it follows no law of rise: what was read stands, with its scatter. */
+const absoluteZeroC = -273.15;
+
+/** Over what cools it a loaded chip still rises, by some twenty degrees with water or a cold plate (common practice). */
+const riseOverCoolantC = 20;
+
+/**
+ * A chip cooled to the room or below it follows no law of rise: what was read stands, with its scatter, and the less surely
+ * the further the power asked for lies from what was tried.
+ */
 function coldLaw(records: readonly HeatRecord[], medianRoomC: number | null): LawOfHeat {
   const temperatures = records.map(({ loadTempC }) => loadTempC);
   const mid = meanOf(temperatures);
   const squares = temperatures.reduce((sum, value) => sum + (value - mid) ** 2, 0);
   const freedom = temperatures.length + 1;
   const deviationC = Math.sqrt((squares + 2 * 5 ** 2) / freedom);
-  const half = deviationC * Math.sqrt(1 + 1 / temperatures.length) * studentQuantile(0.95, freedom)!;
+  const logPowerOf = ({ clockMhz, voltageMv }: Pick<HeatSetting, "clockMhz" | "voltageMv">): number =>
+    2.2 * Math.log(voltageMv) + Math.log(clockMhz);
+  const tried = meanOf(records.map(logPowerOf));
+  const deviationAt = (setting: Pick<HeatSetting, "clockMhz" | "voltageMv">): number =>
+    Math.hypot(deviationC, riseOverCoolantC * (logPowerOf(setting) - tried));
+  const halfAt = (setting: HeatSetting): number =>
+    deviationAt(setting) * Math.sqrt(1 + 1 / temperatures.length) * studentQuantile(0.95, freedom)!;
   const because = `From ${attemptsInWords(records.length)} near or below room temperature, where the room says little.`;
   const roomC = medianRoomC ?? assumedRoomC;
   return {
     medianRoomC,
     from: records.length,
-    forecast: () => ({ mid, low: mid - half, high: mid + half, from: records.length, because }),
+    forecast: (setting) => {
+      const half = halfAt(setting);
+      return {
+        ...{ mid, low: Math.max(absoluteZeroC, mid - half), high: mid + half },
+        ...{ from: records.length, because },
+      };
+    },
     riseC: () => mid - roomC,
-    riseDeviationC: () => deviationC,
+    riseDeviationC: (clockMhz, voltageMv) => deviationAt({ clockMhz, voltageMv }),
   };
 }
 

@@ -117,6 +117,9 @@ const Caption = ({ heat }: { heat: HeatAtSetting }) => {
   );
 };
 
+const coldWords = ({ lowestTempC }: Chip): string =>
+  `It may run below ${degrees(lowestTempC ?? 0)}, the chip's own cold limit: a failure there says nothing of the clock.`;
+
 const watchedS = 7200;
 
 const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & { heat: HeatAtSetting }) => {
@@ -125,6 +128,7 @@ const Cautions = ({ heat: { expected, voltageMv, plannedS }, isAsked }: Props & 
   return (
     <>
       {margin === "over" ? <Note>{overWords(expected)}</Note> : null}
+      {expected.isTooCold ? <Note>{coldWords(chip)}</Note> : null}
       {voltageCeilingMv !== null && voltageMv > voltageCeilingMv && !isAsked ? (
         <Note>
           {formatMilli(voltageMv)} V lies above the ceiling of {formatMilli(voltageCeilingMv)} V set for{" "}

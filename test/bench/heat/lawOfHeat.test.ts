@@ -182,6 +182,45 @@ describe("loadTempForecast", () => {
   });
 });
 
+describe("a chip cooled below the room", () => {
+  const rows = [-35, -38, -36].map((loadTempC) => evidenceRow({ ambientC: 22, loadTempC }));
+
+  it("is forecast as it was read, the less surely the further the power lies from what was tried", () => {
+    const near = known(loadTempForecast(rows, question));
+    const far = known(loadTempForecast(rows, { ...question, clockMhz: 5600, voltageMv: 1450 }));
+    expect(near.mid).toBeCloseTo(-36.3, 1);
+    expect(far.mid).toBe(near.mid);
+    expect(near.high - near.low).toBeLessThan(25);
+    expect(far.high - far.low).toBeGreaterThan(1.5 * (near.high - near.low));
+    expect(near.because).toContain("below room temperature, where the room says little");
+  });
+
+  it("is forecast in order, and never below what anything can be, whatever was read and wherever it is asked", () => {
+    for (let seed = 0; seed < 400; seed++) {
+      const random = seededRandom(seed);
+      const [roomC, overC] = [random.uniformIn(-30, 30), random.uniformIn(-120, 10)];
+      const drawn = Array.from({ length: 1 + random.index(6) }, () =>
+        evidenceRow({
+          ...{ clockMhz: 4500 + 100 * random.index(10), voltageMv: 1000 + 50 * random.index(8) },
+          ambientC: random.uniform() < 0.8 ? roomC : null,
+          loadTempC: Math.max(-100, roomC + overC + 15 * random.normal()),
+          durationS: [40, 300, 1200][random.index(3)]!,
+        }),
+      );
+      const asked = {
+        ...question,
+        clockMhz: 1000 + 1000 * random.index(9),
+        voltageMv: 700 + 200 * random.index(8),
+      };
+      const { low, mid, high } = known(loadTempForecast(drawn, asked));
+      expect(
+        low <= mid && mid <= high && low >= -273.15 && high < 700,
+        `${seed}: ${low} ${mid} ${high}`,
+      ).toBe(true);
+    }
+  });
+});
+
 describe("lawOfHeatOf", () => {
   it("forecasts for the latest mount where mounts differ", () => {
     const rows = [0, 1, 2, 3, 4].flatMap(() => [

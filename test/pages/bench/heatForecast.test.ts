@@ -92,6 +92,22 @@ describe("the heat forecast", () => {
     expect(piece.body).toContain("Set a clock and a voltage");
   });
 
+  it("says that it may run below the chip's own cold limit, where one is written down", async () => {
+    const server = await testServer();
+    const { chip, cupboard, heavy } = await smallWorld(server);
+    const cold = { ...warmRun, loadTempC: "-76" };
+    for (let i = 0; i < 3; i++)
+      await postForm(server, `/builds/${cupboard}/attempts`, { ...setting(heavy), ...cold });
+    const words = async () => plainText((await server.send("GET", `/?build=${cupboard}`)).body);
+    expect(await words()).not.toContain("cold limit");
+    await server.send("PATCH", `/api/chips/${chip}`, { lowestTempC: -80 });
+    expect(await words()).toContain(
+      "It may run below −80 °C, the chip's own cold limit: a failure there says nothing of the clock.",
+    );
+    await server.send("PATCH", `/api/chips/${chip}`, { lowestTempC: -100 });
+    expect(await words()).not.toContain("cold limit");
+  });
+
   it("says why nothing can be said", async () => {
     const server = await testServer();
     const { cupboard } = await smallWorld(server);
