@@ -52,6 +52,31 @@ describe("correcting several attempts at once", () => {
     expect(await rooms(server, world.cupboard)).toEqual([12, 12, 12]);
   });
 
+  it("chooses a whole evening with one tap, and keeps what was chosen and typed where one chooses again", async () => {
+    const { server, world, ids } = await evening();
+    await server.send("POST", `/api/builds/${world.cupboard}/attempts`, {
+      ...{ workloadId: world.heavy, clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 900 },
+      startedAt: "2031-05-03T20:00:00.000Z",
+    });
+    const address = `/builds/${world.cupboard}/corrections`;
+    const chosenIn = (html: string): string[] =>
+      [...html.matchAll(/<input[^>]*name="pick-([^"]+)"[^>]*>/g)].flatMap(([input, id]) =>
+        input.includes("checked") ? [id as string] : [],
+      );
+    const page = (await server.send("GET", `${address}?field=ambientC`)).body as string;
+    expect(chosenIn(page)).toEqual([]);
+    const ways = [...page.matchAll(/evening=([^"&]+)"/g)].map(([, id]) => id as string);
+    expect(ways).toEqual([ids[2]]);
+    const whole = (await server.send("GET", `${address}?field=ambientC&evening=${ways[0]}`)).body as string;
+    expect(chosenIn(whole).sort()).toEqual([...ids].sort());
+    const looking = { field: "ambientC", ambientC: "21,5", [`pick-${ids[1]}`]: "yes" };
+    const again = await postForm(server, address, { ...looking, act: "choose" });
+    expect(again.status).toBe(200);
+    expect(chosenIn(again.body)).toEqual([ids[1]]);
+    expect(again.body).toContain('value="21,5"');
+    expect(await rooms(server, world.cupboard)).toEqual([12, 12, 12, null]);
+  });
+
   it("is read at once for the Journal page, however many attempts it changed", async () => {
     const { server, world, ids } = await evening();
     const form = Object.fromEntries(ids.map((id) => [`pick-${id}`, "yes"]));

@@ -32,6 +32,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
       field: correctable(valueAsked(request, "field")),
       form: freshForm(),
       changed: valueAsked(request, "changed"),
+      evening: valueAsked(request, "evening"),
     }),
   );
 
@@ -39,6 +40,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
     const buildId = idIn(request, "build");
     const typed = typedIn(request.body);
     const name = correctable(typed.field);
+    if (typed.act === "choose") return answer(reply, buildId, { field: name, form: freshForm(typed) });
     try {
       const { field, value } = correctionTyped(typed);
       if (typed.act !== "apply")

@@ -17,11 +17,16 @@ const attemptsShown = 200;
 /** What a correction does to one attempt, in words; equal where it changes nothing. */
 export type CorrectedAttempt = Readonly<{ attempt: Attempt; before: string; after: string }>;
 
+/** What was tried one after another; named by its newest attempt. */
+export type Evening = Readonly<{ newestId: string; startedAt: string; ids: readonly string[] }>;
+
 export type CorrectionsShown = Readonly<{
   build: Build;
   chip: Chip;
   workloads: readonly Workload[];
   attempts: readonly Attempt[];
+  /** The newest first; any can be chosen whole. */
+  evenings: readonly Evening[];
   field: FormField | null;
   form: FormState;
   /** Null until it was asked what a correction does. */
@@ -69,6 +74,8 @@ export function correctionsShown(
     form: FormState;
     value?: unknown;
     changed?: string | null;
+    /** The newest attempt of an evening to choose whole. */
+    evening?: string | null;
   }>,
 ): CorrectionsShown {
   const build = journal.builds.find(buildId);
@@ -85,7 +92,10 @@ export function correctionsShown(
       : field === null
         ? ""
         : fieldWords(field, value, chip);
-  const chosen = new Set(picked(asked.form.typed));
+  const evenings = eveningsOf(attempts);
+  const whole = evenings.find(({ newestId }) => newestId === asked.evening);
+  const form = whole === undefined ? asked.form : withPicked(asked.form, whole.ids);
+  const chosen = new Set(picked(form.typed));
   const changes =
     field === null || asked.value === undefined
       ? null
@@ -104,13 +114,36 @@ export function correctionsShown(
     chip,
     workloads,
     attempts,
+    evenings,
     field,
-    form: asked.form,
+    form,
     changes,
     done,
     once: journal.newId(now),
   };
 }
+
+/** Nothing begun for so long, and another evening begins. */
+const eveningEndsMs = 6 * 3_600_000;
+
+function eveningsOf(newestFirst: readonly Attempt[]): Evening[] {
+  const evenings: { newestId: string; startedAt: string; ids: string[] }[] = [];
+  for (const { id, startedAt } of newestFirst) {
+    const last = evenings.at(-1);
+    if (last === undefined || Date.parse(last.startedAt) - Date.parse(startedAt) > eveningEndsMs)
+      evenings.push({ newestId: id, startedAt, ids: [id] });
+    else {
+      last.startedAt = startedAt;
+      last.ids.push(id);
+    }
+  }
+  return evenings;
+}
+
+const withPicked = (form: FormState, ids: readonly string[]): FormState => ({
+  ...form,
+  typed: { ...form.typed, ...Object.fromEntries(ids.map((id) => [pickName(id), "yes"])) },
+});
 
 function doneAt(journal: Journal, buildId: string, at: string, field: FormField): CorrectionsShown["done"] {
   const attempts = correctedAt(journal, buildId, at, field.name as CorrectableField).length;

@@ -84,6 +84,7 @@ const ChooseEntry = ({ shown }: { shown: CorrectionsShown }) => {
   return (
     <Entry>
       <h2>{field.title}</h2>
+      <Evenings shown={shown} field={field.name} />
       <form method="post" action={paths.corrections(build.id)} data-guard noValidate>
         <input type="hidden" name="field" value={field.name} />
         <Fields>
@@ -97,6 +98,22 @@ const ChooseEntry = ({ shown }: { shown: CorrectionsShown }) => {
         </Act>
       </form>
     </Entry>
+  );
+};
+
+const mostEvenings = 4;
+
+/** One tap for all of an evening, before the value is typed. */
+const Evenings = ({ shown: { build, evenings }, field }: { shown: CorrectionsShown; field: string }) => {
+  const several = evenings.filter(({ ids }) => ids.length > 1).slice(0, mostEvenings);
+  return several.length === 0 ? null : (
+    <Act>
+      {several.map(({ newestId, startedAt, ids }) => (
+        <ButtonLink key={newestId} href={paths.corrections(build.id, { field, evening: newestId })}>
+          All {ids.length} from <Moment at={startedAt} /> on
+        </ButtonLink>
+      ))}
+    </Act>
   );
 };
 
@@ -169,7 +186,9 @@ const LookEntry = ({ shown, changes }: { shown: CorrectionsShown; changes: reado
               Change {formatCount(changing.length, "attempt")}
             </Button>
           ) : null}
-          <ButtonLink href={paths.corrections(build.id, { field: field.name })}>Choose again</ButtonLink>
+          <Button name="act" value="choose">
+            Choose again
+          </Button>
         </Act>
       </form>
     </Entry>
