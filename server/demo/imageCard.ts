@@ -5,12 +5,14 @@ import { workloadFrom } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
 import type { Keeper } from "./demoParts.ts";
 import type { EveningDiary, OtherBench } from "./otherBench.ts";
+import type { Scenario } from "./scenario.ts";
 import { rounded } from "./simulatedAttempt.ts";
 
-/** The truth behind the card's record. Invented. */
+/** The offsets at which the cards fail once an hour, at 70 °C and with the memory as it came. Invented. */
+const limitsMhz = { lens3: 171, lens4: 229 } as const;
+
+/** The truth behind either card's record. Invented. */
 const truth = {
-  /** The offset at which it fails once an hour, at 70 °C and with the memory as it came. */
-  limitMhz: 171,
   widthMhz: 8,
   lossMhzPerC: 0.45,
   /** So much of the core's offset each MHz of the memory's costs. */
@@ -42,26 +44,54 @@ export function imageCard(kept: Keeper, at: string): OtherBench {
   return {
     scenario: { chips: [chip], boards: [board], workloads: [load], rules: [] },
     ...{ build, paste: "as it came" },
-    evening: (diary, random) => eveningWith(diary, load.id, random),
+    evening: (diary, random) =>
+      eveningWith(diary, { workloadId: load.id, limitMhz: limitsMhz.lens3 }, random),
   };
 }
 
-const lens3 = chipFrom({
-  ...{ name: "Lens 3", kind: "gpu", tempLimitC: 88, axis: "offset", mainPlace: "edge" },
-  offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up", low: -500, high: 500 },
-  ...{ stockClockMhz: 2490, stockVoltageMv: 1050, appliedBy: "software", limits: { hotspot: 105 } },
-  knobs: [
-    {
-      ...{ id: "power-limit", name: "Power limit", unit: "%", step: 5, harder: "up" },
-      ...{ belongs: "context", usual: 100, ceiling: 115 },
-    },
-    {
-      ...{ id: "memory-offset", name: "Memory offset", unit: "MHz", step: 50, harder: "up" },
-      ...{ belongs: "setting", usual: 0, ceiling: 1000 },
-    },
-  ],
-  note: "Invented for the demo. The observatory's image-processing card.",
-});
+/** Its spare, on the same rig under the same load: how far two cards of one kind lie apart. */
+export function spareCard(first: Pick<Scenario, "boards" | "workloads" | "builds">) {
+  const [board, load, rig] = [first.boards[0]!, first.workloads[0]!, first.builds[0]!];
+  return (kept: Keeper, at: string): OtherBench => {
+    const chip = { ...kept(at), ...lens4 };
+    const build = {
+      ...kept(at),
+      ...buildFrom({
+        ...{ name: "Long rig, Lens 4", chipId: chip.id, boardId: board.id },
+        ...{ cooler: rig.cooler, case: rig.case, fans: rig.fans, powerSupply: rig.powerSupply },
+        ...{ firmware: rig.firmware, hottestAmbientC: rig.hottestAmbientC },
+        note: "The spare, to see which of the two goes further. Invented for the demo.",
+      }),
+    };
+    return {
+      scenario: { chips: [chip], boards: [], workloads: [], rules: [] },
+      ...{ build, paste: "as it came" },
+      evening: (diary, random) =>
+        eveningWith(diary, { workloadId: load.id, limitMhz: limitsMhz.lens4 }, random),
+    };
+  };
+}
+
+const cardNamed = (name: string, note: string) =>
+  chipFrom({
+    ...{ name, kind: "gpu", tempLimitC: 88, axis: "offset", mainPlace: "edge" },
+    offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up", low: -500, high: 500 },
+    ...{ stockClockMhz: 2490, stockVoltageMv: 1050, appliedBy: "software", limits: { hotspot: 105 } },
+    knobs: [
+      {
+        ...{ id: "power-limit", name: "Power limit", unit: "%", step: 5, harder: "up" },
+        ...{ belongs: "context", usual: 100, ceiling: 115 },
+      },
+      {
+        ...{ id: "memory-offset", name: "Memory offset", unit: "MHz", step: 50, harder: "up" },
+        ...{ belongs: "setting", usual: 0, ceiling: 1000 },
+      },
+    ],
+    note,
+  });
+
+const lens3 = cardNamed("Lens 3", "Invented for the demo. The observatory's image-processing card.");
+const lens4 = cardNamed("Lens 4", "Invented for the demo. The spare of the image-processing card.");
 
 const pier = boardFrom({ name: "Pier", note: "Invented for the demo. Whatever board the long rig has." });
 
@@ -70,11 +100,13 @@ const deconvolve = workloadFrom({
   note: "Sharpens the same forty images over and over. Invented for the demo.",
 });
 
+type OnCard = Readonly<{ workloadId: string; limitMhz: number }>;
+
 /** Thirty MHz at a time, then single steps for longer, then the memory, then more power. */
-function eveningWith(diary: EveningDiary, workloadId: string, random: SeededRandom): void {
+function eveningWith(diary: EveningDiary, { workloadId, limitMhz }: OnCard, random: SeededRandom): void {
   let wasReset = false;
   const tried = (set: Set, minutes: number, note = ""): boolean => {
-    const run = ranCard(set, minutes, random);
+    const run = ranCard(set, minutes, limitMhz, random);
     const isPass = run.outcome === "pass";
     diary.wrote({
       ...{ workloadId, offset: set.offset, ...run, plannedS: minutes * 60, note },
@@ -101,11 +133,16 @@ function eveningWith(diary: EveningDiary, workloadId: string, random: SeededRand
   tried({ offset: offset - 15, memoryMhz, powerPct: 110 }, 60, "one step less, and more power");
 }
 
-function ranCard({ offset, powerPct, memoryMhz }: Set, minutes: number, random: SeededRandom) {
+function ranCard(
+  { offset, powerPct, memoryMhz }: Set,
+  minutes: number,
+  limitMhz: number,
+  random: SeededRandom,
+) {
   const ambientC = rounded(truth.roomC + 0.4 * random.normal(), 0.1);
   const powerW = truth.powerW * Math.min(powerPct / 100, 0.96 + offset / 1800);
   const edgeC = ambientC + truth.riseCPerW * powerW + 0.6 * random.normal();
-  const limit = truth.limitMhz - truth.lossMhzPerC * (edgeC - 70) - truth.perMemoryMhz * memoryMhz;
+  const limit = limitMhz - truth.lossMhzPerC * (edgeC - 70) - truth.perMemoryMhz * memoryMhz;
   const core = Math.exp(Math.min((offset - limit) / truth.widthMhz, 20)) / 60;
   const memory = Math.exp(Math.min((memoryMhz - truth.memoryLimitMhz) / truth.memoryWidthMhz, 20)) / 60;
   const failsAfter = random.exponential() / (core + memory);

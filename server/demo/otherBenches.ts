@@ -6,7 +6,7 @@ import { seededRandom } from "../numerics/seededRandom.ts";
 import { hourMs } from "./benchDays.ts";
 import { seededKeeper } from "./demoIds.ts";
 import type { Keeper } from "./demoParts.ts";
-import { imageCard } from "./imageCard.ts";
+import { imageCard, spareCard } from "./imageCard.ts";
 import { memorySet } from "./memorySet.ts";
 import type { OtherBench } from "./otherBench.ts";
 import type { Scenario } from "./scenario.ts";
@@ -15,8 +15,8 @@ import type { Scenario } from "./scenario.ts";
 const eveningsSeed = 233;
 
 /**
- * The week before, on the same observatory's second bench: the card that sharpens its images, tuned by offset with a power
- * limit, and a set of memory over several trainings. Invented, with luck of its own, so that the days after it stay what
+ * The week before, on the same observatory's second bench: the card that sharpens its images and its spare, tuned by offset
+ * with a power limit, and a set of memory over several trainings. Invented, with luck of its own, so that the days after it stay what
  * they are without it.
  */
 export function otherBenches(now: string, seed = eveningsSeed): Scenario {
@@ -25,18 +25,17 @@ export function otherBenches(now: string, seed = eveningsSeed): Scenario {
   const kept = seededKeeper(seededRandom(seed + 11));
   const card = onEvening(imageCard, evening(9), kept, seed + 12);
   const memory = onEvening(memorySet, evening(8), kept, seed + 13);
-  const both = <Thing>(of: (one: Scenario) => readonly Thing[]): readonly Thing[] => [
-    ...of(card),
-    ...of(memory),
-  ];
+  const spare = onEvening(spareCard(card), evening(7), kept, seed + 14);
+  const all = <Thing>(of: (one: Scenario) => readonly Thing[]): readonly Thing[] =>
+    [card, memory, spare].flatMap(of);
   return {
-    chips: both(({ chips }) => chips),
-    boards: both(({ boards }) => boards),
-    workloads: both(({ workloads }) => workloads),
-    rules: both(({ rules }) => rules),
-    builds: both(({ builds }) => builds),
-    mounts: both(({ mounts }) => mounts),
-    attempts: both(({ attempts }) => attempts),
+    chips: all(({ chips }) => chips),
+    boards: all(({ boards }) => boards),
+    workloads: all(({ workloads }) => workloads),
+    rules: all(({ rules }) => rules),
+    builds: all(({ builds }) => builds),
+    mounts: all(({ mounts }) => mounts),
+    attempts: all(({ attempts }) => attempts),
     noise: [],
   };
 }

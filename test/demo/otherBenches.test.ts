@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { answerOf, settledAnswerOf } from "../../server/answers/answerOf.ts";
+import { compareBuilds } from "../../server/answers/compareBuilds.ts";
+import { fittedLimits } from "../../server/answers/fittedLimits.ts";
 import { frontierOfBuild } from "../../server/answers/frontierOfBuild.ts";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
@@ -22,7 +24,7 @@ describe("the demo's evenings with a card and a set of memory", () => {
     expect(otherBenches(theInstant)).toEqual(scenario);
     expect(otherBenches(theInstant, 5)).not.toEqual(scenario);
     const days = new Set(scenario.attempts.map(({ startedAt }) => startedAt.slice(0, 10)));
-    expect([...days]).toHaveLength(2);
+    expect([...days]).toHaveLength(3);
     for (const day of days) expect(Date.parse(theInstant) - Date.parse(day)).toBeGreaterThan(6 * 86_400_000);
     for (const thing of [...scenario.chips, ...scenario.boards, ...scenario.workloads, ...scenario.builds])
       expect(thing.note).toContain("Invented for the demo");
@@ -58,6 +60,21 @@ describe("the demo's evenings with a card and a set of memory", () => {
     const held = frontierOfBuild(journal, { buildId: build }).points.flatMap(({ heldMhz }) => heldMhz ?? []);
     expect(held).toEqual([6200]);
     expect(frontierOfBuild(journal, { buildId: build }).byKnobs.length).toBeGreaterThan(2);
+  });
+
+  it("hold two cards of one kind that Compare tells apart along their offset", async () => {
+    const journal = freshJournal();
+    fillDemo(journal, theInstant);
+    const reckonings = reckoningsOn(journal, async (kind, request) =>
+      fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]),
+    );
+    const [first, , spare] = scenario.builds.map(({ id }) => id) as [string, string, string];
+    const question = { a: first, b: spare };
+    const { offsetsApart = null } = await fittedLimits(journal, reckonings, question);
+    const { offsets, sentence } = compareBuilds(journal, question, { offsetsApart });
+    expect(offsets).toMatchObject({ verdict: "differs", parts: 1, rows: [{ a: 150, b: 210 }] });
+    expect(offsets?.low).toBeGreaterThan(0);
+    expect(sentence).toMatch(/^Long rig, Lens 4 goes .* steps further/);
   });
 
   it("have an answer each: an offset that ran, and a rate", async () => {
