@@ -90,7 +90,8 @@ const cardNamed = (name: string, note: string) =>
     note,
   });
 
-const lens3 = cardNamed("Lens 3", "Invented for the demo. The observatory's image-processing card.");
+/** The chip as its entry has it. */
+export const lens3 = cardNamed("Lens 3", "Invented for the demo. The observatory's image-processing card.");
 const lens4 = cardNamed("Lens 4", "Invented for the demo. The spare of the image-processing card.");
 
 const pier = boardFrom({ name: "Pier", note: "Invented for the demo. Whatever board the long rig has." });

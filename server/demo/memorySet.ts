@@ -55,7 +55,8 @@ export function memorySet(kept: Keeper, at: string): OtherBench {
 const timing = (id: string, name: string, usual: number) =>
   ({ id, name, usual, step: 1, harder: "down", belongs: "setting" }) as const;
 
-const setA = chipFrom({
+/** The chip as its entry has it. */
+export const setA = chipFrom({
   ...{ name: "Set A", kind: "memory", tempLimitC: 85, clockUnit: "MT/s", mainPlace: "module A2" },
   clockGrid: [5600, 6000, 6200, 6400, 6600],
   ...{ stockClockMhz: 5600, stockVoltageMv: 1250, voltageCeilingMv: 1450, clockStepMhz: 200 },
