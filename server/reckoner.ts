@@ -22,6 +22,8 @@ export type ReckonerOptions = Readonly<{
   unanswered?: string;
   /** A thread that has answered nothing for so long is taken to be stuck. */
   patienceMs?: number;
+  /** A thread that was asked nothing for so long is ended, since it keeps what it took for its last answers. */
+  idleMs?: number;
   /** How long what a thread is at may go on when the reckoner is closed: one that is cut off in a file may end the program. */
   lingerMs?: number;
 }>;
@@ -43,12 +45,13 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
 
 /**
  * Long reckonings, one after the other in a worker thread, so that no page waits behind one: first what somebody waits
- * for, in order, then what was asked last, for that is looked at now. The thread starts with the first. Another takes the
- * place of one that died, and is asked what that one still owed; a question over which two threads have died, or one is
- * stuck, is given back in a sentence.
+ * for, in order, then what was asked last, for that is looked at now. The thread starts with the first question, and with
+ * the first after a rest. Another takes the place of one that died, and is asked what that one still owed; a question over
+ * which two threads have died, or one is stuck, is given back in a sentence.
  */
 export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): Reckoner {
   const { complain = () => undefined, patienceMs = 120_000, lingerMs = 0, unanswered = noFit } = options;
+  const { idleMs = 120_000 } = options;
   const open = new Map<number, Question>();
   let worker: Worker | null = null;
   /** The question that the thread is at. */
@@ -74,10 +77,17 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
     }
   }
 
-  /** The clock runs while anything is owed, and starts over with every answer. */
+  /** The clock runs while anything is owed, and starts over with every answer; another runs while nothing is. */
   function watchAnew(): void {
     clearTimeout(watch);
     if (open.size > 0) watch = setTimeout(() => giveUp("It took too long."), patienceMs).unref();
+    else if (worker) watch = setTimeout(dismiss, idleMs).unref();
+  }
+
+  function dismiss(): void {
+    const idle = worker;
+    worker = null;
+    void idle?.terminate();
   }
 
   function giveUp(fault: string): void {

@@ -27,6 +27,7 @@ const script = (folder: string) => `
     if (kind === "stumble" && !existsSync(mark)) { writeFileSync(mark, ""); throw new Error("stumbled"); }
     if (kind === "stick") for (;;);
     if (kind === "write") { Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 300); writeFileSync(mark, ""); }
+    if (kind === "which") return parentPort.postMessage({ id, answer: require("node:worker_threads").threadId });
     if (kind === "fault") return parentPort.postMessage({ id, fault: "no such kind" });
     parentPort.postMessage({ id, answer: request });
   });`;
@@ -36,7 +37,9 @@ afterEach(async () => {
   for (const one of toClose.splice(0)) await one.close();
 });
 
-function reckoner({ patienceMs, lingerMs }: Pick<ReckonerOptions, "patienceMs" | "lingerMs"> = {}) {
+type Times = Pick<ReckonerOptions, "patienceMs" | "lingerMs" | "idleMs">;
+
+function reckoner({ patienceMs, lingerMs, idleMs }: Times = {}) {
   const folder = temporaryFolder();
   const file = path.join(folder, "echo.cjs");
   writeFileSync(file, script(folder));
@@ -46,14 +49,35 @@ function reckoner({ patienceMs, lingerMs }: Pick<ReckonerOptions, "patienceMs" |
     ...options,
     ...(patienceMs && { patienceMs }),
     ...(lingerMs && { lingerMs }),
+    ...(idleMs && { idleMs }),
   });
   toClose.push(one);
   return { ...one, complaints, stumbled: () => existsSync(path.join(folder, "stumbled")) };
 }
 
+const reckonedAfter = async (reckon: ReturnType<typeof reckonerIn>["reckon"], ms: number) => {
+  await new Promise((resolve) => setTimeout(resolve, ms));
+  return reckon("which", null);
+};
+
 const refused = (answer: Promise<unknown>) => answer.then(() => null).catch((error: unknown) => error);
 
 describe("a reckoner", () => {
+  it("ends a thread that was asked nothing for a while, and starts another with the next question", async () => {
+    const { reckon, complaints } = reckoner({ idleMs: 200 });
+    const first = await reckon("which", null);
+    expect(await reckon("which", null)).toBe(first);
+    await expect.poll(() => reckonedAfter(reckon, 400), { timeout: 20_000 }).not.toBe(first);
+    expect(complaints).toEqual([]);
+  });
+
+  it("leaves a thread in peace that is still at something", async () => {
+    const { reckon } = reckoner({ idleMs: 50 });
+    const all = [reckon("which", null), reckon("write", 3), reckon("which", null)];
+    const [first, , last] = await Promise.all(all);
+    expect(last).toBe(first);
+  });
+
   it("asks another thread what one that died still owed", async () => {
     const { reckon, stumbled, complaints } = reckoner();
     const answers = [reckon("say", 1), reckon("stumble", 2), reckon("say", 3)];
