@@ -1,4 +1,4 @@
-import { type Extent, extentsOf, type Plot, type Tone } from "./plot.ts";
+import { type Extent, extentsOf, type Layer, type Plot, type Tone } from "./plot.ts";
 import { gutterOf, type PlotWord, plotShapes, type Stroke, swatchOf, type View } from "./plotShapes.ts";
 import { axisTicks, tickWords } from "./ticks.ts";
 
@@ -152,6 +152,12 @@ export const PlotSvg = ({ plot, width = 790, height = 440, palette = pagePalette
   );
 };
 
+/** The marks that a line carries, which tell it from others where hues do not. */
+const marksOn = (layer: Layer, { layers }: Plot): readonly Layer[] =>
+  layer.as === "steps" || layer.as === "line"
+    ? layers.filter(({ as, tone, label }) => as === "marks" && !label && tone === layer.tone).slice(0, 1)
+    : [];
+
 /** What each shape and line means, in words beside it. */
 export const PlotKey = ({ plot }: { plot: Plot }) => (
   <ul class="key">
@@ -159,7 +165,9 @@ export const PlotKey = ({ plot }: { plot: Plot }) => (
       layer.label ? (
         <li key={layer.label}>
           <svg viewBox="0 0 18 14" aria-hidden="true">
-            <StrokePath stroke={swatchOf(layer)} palette={pagePalette} />
+            {[layer, ...marksOn(layer, plot)].map((one) => (
+              <StrokePath key={one.as} stroke={swatchOf(one)} palette={pagePalette} />
+            ))}
           </svg>
           {layer.label}
         </li>

@@ -10,7 +10,7 @@ export type Column<Row> = Readonly<{
   /** Left out where rows become small lists, or there only. */
   wide?: boolean;
   narrow?: boolean;
-  /** Where a cell's own unit is another than its column's. */
+  /** Where a cell's own unit is another than its column's; empty where it has none. */
   unitOf?: (row: Row) => string;
   cell: (row: Row, index: number) => ComponentChildren;
 }>;
@@ -46,7 +46,9 @@ const columnClass = <Row,>(column: Column<Row>): string | undefined =>
 
 /** What is said in words has no unit behind it. */
 const unitIn = <Row,>({ unit, unitOf }: Column<Row>, row: Row, content: ComponentChildren) =>
-  typeof content === "string" && !/\d/.test(content) ? undefined : (unitOf?.(row) ?? unit);
+  typeof content === "string" && !/\d/.test(content)
+    ? undefined
+    : (unitOf === undefined ? unit : unitOf(row)) || undefined;
 
 const Head = <Row,>({ column }: { column: Column<Row> }) => (
   <th scope="col" class={columnClass(column)} {...as.columnheader}>

@@ -238,6 +238,14 @@ describe("PlotSvg", () => {
     const key = renderToString(<PlotKey plot={plot} />);
     for (const words of ["held", "crashed", "ceiling"]) expect(key).toContain(words);
   });
+
+  it("has a key that shows the marks of a line, which tell it from others without hues", () => {
+    const steps = { as: "steps", tone: "lead", label: "Quay S", points: [[1, 2]], until: 2 } as const;
+    const marks = { as: "marks", shape: "square", marks: [{ x: 1, y: 2 }] } as const;
+    const pathsIn = (of: Plot) => renderToString(<PlotKey plot={of} />).match(/<path/g)?.length;
+    expect(pathsIn({ ...plot, layers: [steps, { ...marks, tone: "lead" }] })).toBe(2);
+    expect(pathsIn({ ...plot, layers: [steps, { ...marks, tone: "second" }] })).toBe(1);
+  });
 });
 
 describe("gutterOf", () => {

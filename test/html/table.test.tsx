@@ -49,4 +49,17 @@ describe("Rows", () => {
     expect(alone).toMatch(/^<tr id="r-/);
     expect(table).toContain(alone);
   });
+
+  it("gives a cell its own unit, or none", () => {
+    const own = (unit: string) =>
+      renderToString(
+        <Table
+          caption="Own"
+          columns={[{ head: "Held", unit: "MHz", unitOf: () => unit, cell: () => "48" }]}
+          rows={[1]}
+        />,
+      );
+    expect(own("MT/s")).toContain('data-unit="MT/s"');
+    expect(own("")).not.toContain("data-unit");
+  });
 });

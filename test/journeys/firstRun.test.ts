@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
+import { counted } from "../support/effort.ts";
 
 journey("A first visit to an empty journal", () => {
   it("leads to the first logged attempt in under a minute: six fields and two buttons", async () => {
@@ -36,6 +37,34 @@ journey("A first visit to an empty journal", () => {
     expect(attempts.items).toMatchObject([
       { clockMhz: 4400, voltageMv: 1150, outcome: "running", plannedS: 900 },
     ]);
+    expect(page.complaints).toEqual([]);
+  });
+
+  it("takes nine taps and thirty characters on a phone to the first attempt that ended", async () => {
+    const { url } = await served();
+    const page = await visitor({ viewport: { width: 360, height: 740 }, hasTouch: true });
+    const effort = await counted(page);
+    await page.goto(url);
+    const type = async (field: string, words: string) => {
+      await page.locator(`#field-${field}`).tap();
+      await page.keyboard.type(words);
+    };
+    await type("chipName", "Tern 8");
+    await type("tempLimitC", "95");
+    await type("stockClockMhz", "4400");
+    await type("stockVoltageMv", "1.15");
+    await type("boardName", "Quay S");
+    await type("workloadName", "Stacking");
+    await page.getByRole("button", { name: "To the first attempt" }).tap();
+    await page.locator("#arm").tap();
+    await page.locator("#end-freeze").tap();
+    await page
+      .getByText(/^Kept: /)
+      .first()
+      .waitFor();
+    const told = await effort();
+    console.log(`to the first attempt that ended: ${JSON.stringify(told)}`);
+    expect(told).toMatchObject({ taps: 9, characters: 30 });
     expect(page.complaints).toEqual([]);
   });
 

@@ -6,7 +6,7 @@ const phone = { viewport: { width: 360, height: 740 }, hasTouch: true, timezoneI
 type Things = { items: { id: string; name: string }[] };
 
 journey("Lists on a phone", () => {
-  it("tell an attempt and a build in two lines each, and keep the pages of heat short", async () => {
+  it("tell an attempt and a build in two lines each, and keep the pages of heat and of two builds short", async () => {
     const { url } = await served(undefined, ["--demo"]);
     const page = await visitor(phone);
     // What runs in the page was named by the transpiler, which asks for this.
@@ -23,6 +23,10 @@ journey("Lists on a phone", () => {
     for (const { id } of items) expect((await rowsOn(`/builds/${id}/attempts`)).rows).toBeGreaterThan(3);
     expect((await rowsOn("/builds")).rows).toBe(items.length);
     expect((await rowsOn("/heat")).height).toBeLessThan(4_000);
+    const [a, b] = ["Open frame, Quay S", "Open frame, Quay L"].map(
+      (name) => items.find((build) => build.name === name)?.id,
+    );
+    expect((await rowsOn(`/compare?a=${a}&b=${b}`)).height).toBeLessThan(5_000);
     expect(page.complaints).toEqual([]);
   }, 240_000);
 });

@@ -66,7 +66,8 @@ const Record = ({ row: { attempts, lastAt } }: { row: BuildRow }) => (
     {lastAt === null ? null : (
       <span class="quiet">
         <br />
-        last <Moment at={lastAt} form="day" />
+        <span class="on-narrow">last </span>
+        <Moment at={lastAt} form="day" />
       </span>
     )}
   </>
@@ -129,7 +130,7 @@ const columns: readonly Column<BuildRow>[] = [
     cell: ({ answer }) => formatNumber(answer?.setting?.marginC ?? null, 0),
   },
   { head: "Left", words: true, cell: (row) => <Left row={row} /> },
-  { head: "Attempts", words: true, cell: (row) => <Record row={row} /> },
+  { head: "Attempts", unit: "last", unitOf: () => "", words: true, cell: (row) => <Record row={row} /> },
 ];
 
 const tableOf = ({ rows, more }: BuildsShown) => ({

@@ -272,18 +272,22 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
         {compared.noise.length > 0 ? (
           <Entry>
             <h2>Loudness</h2>
-            <NoiseTable pair={pair} rows={compared.noise} loads={loads} />
+            <PhoneFold title="Loudness in figures">
+              <NoiseTable pair={pair} rows={compared.noise} loads={loads} />
+            </PhoneFold>
           </Entry>
         ) : null}
         {compared.score.length > 0 ? (
           <Entry>
             <h2>Scores</h2>
-            <SameSettingTable
-              pair={pair}
-              rows={compared.score}
-              loads={loads}
-              caption="Benchmark results at the same setting"
-            />
+            <PhoneFold title="Score by score">
+              <SameSettingTable
+                pair={pair}
+                rows={compared.score}
+                loads={loads}
+                caption="Benchmark results at the same setting"
+              />
+            </PhoneFold>
           </Entry>
         ) : null}
         <Entry id="others">

@@ -20,7 +20,7 @@ export function fitWords({ fit, wall }: PowerAccount): string {
   const accuracy = "The ends hold the scatter of readings, not what the meter itself is off.";
   const at = wall === null ? "" : ` ${wall.words}`;
   if (switchedCapacitanceNf === null || staticW === null) return `${unseparated} ${from}.${at}`;
-  const where = `${formatMilli(staticAt.voltageMv)} V and ${formatNumber(staticAt.tempC, 0)} °C`;
+  const where = `${formatMilli(Math.round(staticAt.voltageMv))} V and ${formatNumber(staticAt.tempC, 0)} °C`;
   return `Power grows with V²·f by ${foundWords(switchedCapacitanceNf, "nF")}; at ${where} ${foundWords(staticW, "W")} leak, more with voltage and heat: ${from}. ${accuracy}${at}`;
 }
 
@@ -37,7 +37,7 @@ export function lastStepWords(account: PowerAccount, name: string, load: string,
         ? `${percent(extraClockShare)} more clock`
         : `${percent(extraScoreShare)} ${extraScoreShare < 0 ? "less" : "more"} score`;
     const about = lastStepByFit === null ? "" : "about ";
-    const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), 0)} W${endsWords(lastStepByFit, extraW < 0)}`;
+    const cost = `${extraW < 0 ? "saves" : "costs"} ${about}${formatNumber(Math.abs(extraW), digitsOf(lastStepByFit))} W${endsWords(lastStepByFit, extraW < 0)}`;
     return `${name}: the last step, ${formatNumber(fromMhz)} to ${formatNumber(toMhz)} ${unit}, ${cost} for ${gain}`;
   }
   const [only] = efficiency;
@@ -46,10 +46,16 @@ export function lastStepWords(account: PowerAccount, name: string, load: string,
     : `${name} draws ${formatNumber(only.powerW, 0)} W under ${load}`;
 }
 
+/** A figure and its ends are written alike. */
+const digitsOf = (found: Found | null): number =>
+  found === null || found.low === null || found.high === null
+    ? 0
+    : Math.min(2, decimalsFor((found.high - found.low) / 2));
+
 /** " (9 to 14)", without signs where all of it saves. */
 function endsWords(found: Found | null, saves: boolean): string {
   if (found === null || found.low === null || found.high === null) return "";
   const [low, high] = saves ? [-found.high, -found.low] : [found.low, found.high];
-  const digits = Math.max(0, Math.min(2, decimalsFor((high - low) / 2)));
+  const digits = digitsOf(found);
   return ` (${formatNumber(low, digits)} to ${formatNumber(high, digits)})`;
 }
