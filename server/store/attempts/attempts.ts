@@ -74,6 +74,15 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       )
       .prepare(),
   );
+  const allRunning = whenAsked(() =>
+    joined()
+      .where(and(eq(attempts.outcome, "running"), isNull(attempts.deletedAt)))
+      .orderBy(...newest)
+      .prepare(),
+  );
+  const recordedLast = whenAsked(() =>
+    joined().where(isNull(attempts.deletedAt)).orderBy(desc(attempts.id)).limit(1).prepare(),
+  );
   const insert = whenAsked(() => insertion(db));
   /** All less the few that were deleted: both stand in an index, so that no row need be read. */
   const standing = (which?: SQL): number =>
@@ -286,13 +295,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     all(): Attempt[] {
       return joined().where(isNull(attempts.deletedAt)).orderBy(asc(attempts.id)).all().map(fromJoined);
     },
-    running(): Attempt[] {
-      return joined()
-        .where(and(eq(attempts.outcome, "running"), isNull(attempts.deletedAt)))
-        .orderBy(...newest)
-        .all()
-        .map(fromJoined);
-    },
+    running: (): Attempt[] => allRunning().all().map(fromJoined),
     runningIds(): string[] {
       const running = "SELECT id FROM attempts WHERE outcome = 'running' AND deleted_at IS NULL";
       return db.$client.prepare(running).pluck().all() as string[];
@@ -302,15 +305,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       return row && fromJoined(row);
     },
     /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
-    newest(): Attempt | undefined {
-      return joined()
-        .where(isNull(attempts.deletedAt))
-        .orderBy(desc(attempts.id))
-        .limit(1)
-        .all()
-        .map(fromJoined)
-        .at(0);
-    },
+    newest: (): Attempt | undefined => recordedLast().all().map(fromJoined).at(0),
     countWith(thing: Readonly<Partial<Record<"mountId" | "workloadId", string>>>): number {
       const parts = (Object.entries(thing) as ["mountId" | "workloadId", string][]).map(([column, value]) =>
         eq(attempts[column], value),
