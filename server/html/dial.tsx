@@ -91,11 +91,7 @@ export const Dial = (dial: Props) => {
         </span>
         <Turn dial={dial} by={1} sign="+" words="up" />
       </div>
-      {dial.error ? (
-        <p class="error" id={`${id}-error`}>
-          {dial.error}
-        </p>
-      ) : null}
+      <Wrong name={dial.name} error={dial.error} />
     </div>
   );
 };
@@ -116,6 +112,41 @@ const Under = ({ words }: { words: string | undefined }) =>
     </>
   );
 
+type FramedProps = Readonly<{
+  name: string;
+  label: string;
+  letter?: string | undefined;
+  under?: string | undefined;
+  error?: string | undefined;
+  children: ComponentChildren;
+}>;
+
+/** The frame of every dial that is not turned: its label, its field, what is wrong with it. */
+const Framed = ({ name, label, letter, under, error, children }: FramedProps) => (
+  <div class={error ? "dial wrong" : "dial"}>
+    <label for={fieldId(name)}>
+      {label}
+      <Into letter={letter} />
+      <Under words={under} />
+    </label>
+    <div class="set">{children}</div>
+    <Wrong name={name} error={error} />
+  </div>
+);
+
+const wrongId = (name: string): string => `${fieldId(name)}-error`;
+
+const Wrong = ({ name, error }: Pick<FramedProps, "name" | "error">) =>
+  error ? (
+    <p class="error" id={wrongId(name)}>
+      {error}
+    </p>
+  ) : null;
+
+/** How a field says that it is wrong, and where it says why. */
+const asWrong = ({ name, error }: Pick<FramedProps, "name" | "error">) =>
+  error ? ({ "aria-invalid": "true", "aria-describedby": wrongId(name) } as const) : {};
+
 type TextDialProps = Readonly<{
   name: string;
   label: string;
@@ -125,36 +156,21 @@ type TextDialProps = Readonly<{
 }>;
 
 /** The same shape for a short line of words. */
-export const TextDial = ({ name, label, under, value, error }: TextDialProps) => {
-  const id = fieldId(name);
-  return (
-    <div class={error ? "dial wrong" : "dial"}>
-      <label for={id}>
-        {label}
-        <Under words={under} />
-      </label>
-      <div class="set">
-        <span class="value">
-          <input
-            id={id}
-            name={name}
-            type="text"
-            autocomplete="off"
-            size={Math.max(8, value.length)}
-            value={value}
-            aria-invalid={error ? "true" : undefined}
-            aria-describedby={error ? `${id}-error` : undefined}
-          />
-        </span>
-      </div>
-      {error ? (
-        <p class="error" id={`${id}-error`}>
-          {error}
-        </p>
-      ) : null}
-    </div>
-  );
-};
+export const TextDial = (dial: TextDialProps) => (
+  <Framed {...dial}>
+    <span class="value">
+      <input
+        id={fieldId(dial.name)}
+        name={dial.name}
+        type="text"
+        autocomplete="off"
+        size={Math.max(8, dial.value.length)}
+        value={dial.value}
+        {...asWrong(dial)}
+      />
+    </span>
+  </Framed>
+);
 
 type ChoiceDialProps = Readonly<{
   name: string;
@@ -167,35 +183,20 @@ type ChoiceDialProps = Readonly<{
 }>;
 
 /** The same shape for one of several. */
-export const ChoiceDial = ({ name, label, letter, value, choices, error }: ChoiceDialProps) => {
-  const id = fieldId(name);
-  return (
-    <div class={error ? "dial wrong" : "dial"}>
-      <label for={id}>
-        {label}
-        <Into letter={letter} />
-      </label>
-      <div class="set">
-        <select
-          id={id}
-          name={name}
-          data-key={letter}
-          aria-keyshortcuts={letter}
-          aria-invalid={error ? "true" : undefined}
-          aria-describedby={error ? `${id}-error` : undefined}
-        >
-          {choices.map((choice) => (
-            <option key={choice.value} value={choice.value} selected={choice.value === value}>
-              {choice.title}
-            </option>
-          ))}
-        </select>
-      </div>
-      {error ? (
-        <p class="error" id={`${id}-error`}>
-          {error}
-        </p>
-      ) : null}
-    </div>
-  );
-};
+export const ChoiceDial = (dial: ChoiceDialProps) => (
+  <Framed {...dial}>
+    <select
+      id={fieldId(dial.name)}
+      name={dial.name}
+      data-key={dial.letter}
+      aria-keyshortcuts={dial.letter}
+      {...asWrong(dial)}
+    >
+      {dial.choices.map(({ value, title }) => (
+        <option key={value} value={value} selected={value === dial.value}>
+          {title}
+        </option>
+      ))}
+    </select>
+  </Framed>
+);

@@ -1,9 +1,10 @@
+import type { ComponentChildren } from "preact";
 import type { JudgedClock } from "../../bench/comparison/clockApart.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { JudgedOffsets, SameOffsetRow } from "../../bench/comparison/offsetsApart.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
-import type { BudgetLine } from "../../bench/comparison/verdict.ts";
+import type { BudgetLine, Verdict } from "../../bench/comparison/verdict.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { Fold } from "../../html/entry.tsx";
 import { formatMilli, formatNumber, formatSigned, unknownMark } from "../../html/format.ts";
@@ -53,38 +54,49 @@ const HeldLink = ({ of, mhz, voltageMv }: { of: Pair["a"]; mhz: number | null; v
     <Behind of={of} clockMhz={mhz} voltageMv={voltageMv} words={formatNumber(mhz)} />
   );
 
-const voltageColumns = ({ a, b }: Pair, clockUnit: string): readonly Column<SameVoltageRow>[] => [
-  { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
-  {
-    head: a.name,
-    unit: `${clockUnit} held`,
-    cell: ({ aMhz, voltageMv }) => <HeldLink of={a} mhz={aMhz} voltageMv={voltageMv} />,
-  },
-  {
-    head: b.name,
-    unit: `${clockUnit} held`,
-    cell: ({ bMhz, voltageMv }) => <HeldLink of={b} mhz={bMhz} voltageMv={voltageMv} />,
-  },
-  {
-    head: "Held apart",
-    unit: clockUnit,
-    wide: true,
-    cell: ({ differenceMhz }) => formatSigned(differenceMhz),
-  },
+type Apart = Readonly<{ low: number | null; high: number | null; verdict: Verdict }>;
+
+type ToldOf<Row> = Readonly<{
+  /** What each build holds there. */
+  heldByA: (row: Row) => ComponentChildren;
+  heldByB: (row: Row) => ComponentChildren;
+  heldApart: (row: Row) => number | null;
+  limitsApart: (row: Row) => number | null;
+}>;
+
+/** What both hold and how far apart that and their limits are, in one unit. */
+const apartColumns = <Row extends Apart>(
+  { a, b }: Pair,
+  unit: string,
+  { heldByA, heldByB, heldApart, limitsApart }: ToldOf<Row>,
+): readonly Column<Row>[] => [
+  { head: a.name, unit: `${unit} held`, cell: heldByA },
+  { head: b.name, unit: `${unit} held`, cell: heldByB },
+  { head: "Held apart", unit, wide: true, cell: (row) => formatSigned(heldApart(row)) },
   {
     head: "Limits apart",
-    unit: `${clockUnit}, 95 %`,
+    unit: `${unit}, 95 %`,
     cell: (row) =>
-      row.limitsApartMhz === null ? (
+      limitsApart(row) === null ? (
         ""
       ) : (
         <>
-          {formatSigned(row.limitsApartMhz, 0)}
+          {formatSigned(limitsApart(row), 0)}
           <Under>{rangeOf(row, 0)}</Under>
         </>
       ),
   },
   { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+];
+
+const voltageColumns = (pair: Pair, clockUnit: string): readonly Column<SameVoltageRow>[] => [
+  { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
+  ...apartColumns<SameVoltageRow>(pair, clockUnit, {
+    heldByA: ({ aMhz, voltageMv }) => <HeldLink of={pair.a} mhz={aMhz} voltageMv={voltageMv} />,
+    heldByB: ({ bMhz, voltageMv }) => <HeldLink of={pair.b} mhz={bMhz} voltageMv={voltageMv} />,
+    heldApart: ({ differenceMhz }) => differenceMhz,
+    limitsApart: ({ limitsApartMhz }) => limitsApartMhz,
+  }),
 ];
 
 export const SameVoltageTable = ({
@@ -109,27 +121,14 @@ export const SameVoltageTable = ({
   </>
 );
 
-const offsetText = (value: number | null): string => formatSigned(value);
-
-const offsetColumns = ({ a, b }: Pair, unit: string): readonly Column<SameOffsetRow>[] => [
+const offsetColumns = (pair: Pair, unit: string): readonly Column<SameOffsetRow>[] => [
   { head: "Part", words: true, cell: ({ part }) => part ?? "the chip" },
-  { head: a.name, unit: `${unit} held`, cell: (row) => offsetText(row.a) },
-  { head: b.name, unit: `${unit} held`, cell: (row) => offsetText(row.b) },
-  { head: "Held apart", unit, wide: true, cell: ({ difference }) => formatSigned(difference) },
-  {
-    head: "Limits apart",
-    unit: `${unit}, 95 %`,
-    cell: (row) =>
-      row.limitsApart === null ? (
-        ""
-      ) : (
-        <>
-          {formatSigned(row.limitsApart, 0)}
-          <Under>{rangeOf(row, 0)}</Under>
-        </>
-      ),
-  },
-  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+  ...apartColumns<SameOffsetRow>(pair, unit, {
+    heldByA: ({ a }) => formatSigned(a),
+    heldByB: ({ b }) => formatSigned(b),
+    heldApart: ({ difference }) => difference,
+    limitsApart: (row) => row.limitsApart,
+  }),
 ];
 
 /** Part by part, in the unit that the chips are set in. */
