@@ -121,9 +121,15 @@ export const SameVoltageTable = ({
   </>
 );
 
-const offsetColumns = (pair: Pair, unit: string): readonly Column<SameOffsetRow>[] => [
-  { head: "Part", words: true, cell: ({ part }) => part ?? "the chip" },
-  ...apartColumns<SameOffsetRow>(pair, unit, {
+/** Whether there are parts to tell apart, or the chip is set as a whole. */
+export const hasParts = ({ rows }: Pick<JudgedOffsets, "rows">): boolean =>
+  rows.some(({ part }) => part !== null);
+
+const offsetColumns = (pair: Pair, offsets: JudgedOffsets): readonly Column<SameOffsetRow>[] => [
+  ...(hasParts(offsets)
+    ? [{ head: "Part", words: true, cell: ({ part }: SameOffsetRow) => part ?? "the chip" }]
+    : []),
+  ...apartColumns<SameOffsetRow>(pair, offsets.axis.unit, {
     heldByA: ({ a }) => formatSigned(a),
     heldByB: ({ b }) => formatSigned(b),
     heldApart: ({ difference }) => difference,
@@ -131,13 +137,13 @@ const offsetColumns = (pair: Pair, unit: string): readonly Column<SameOffsetRow>
   }),
 ];
 
-/** Part by part, in the unit that the chips are set in. */
+/** Part by part where there are some, in the unit that the chips are set in. */
 export const SameOffsetTable = ({ pair, offsets }: { pair: Pair; offsets: JudgedOffsets }) => (
   <>
     <Table
       id="same-voltage"
-      caption={`${offsets.axis.name} part by part, ${pair.b.name} less ${pair.a.name}; harder is ${offsets.axis.harder === "up" ? "more" : "less"}`}
-      columns={offsetColumns(pair, offsets.axis.unit)}
+      caption={`${offsets.axis.name}${hasParts(offsets) ? " part by part" : ""}, ${pair.b.name} less ${pair.a.name}; harder is ${offsets.axis.harder === "up" ? "more" : "less"}`}
+      columns={offsetColumns(pair, offsets)}
       rows={offsets.rows}
     />
     <Fold title="How the limits were judged">

@@ -21,6 +21,7 @@ import { intervalRows, tellingRows, unparted } from "./rows.ts";
 import type { ComparisonShown } from "./shown.ts";
 import {
   BudgetFold,
+  hasParts,
   NoiseTable,
   type Pair,
   SameOffsetTable,
@@ -143,7 +144,7 @@ const Limits = ({ shown: { pair, compared } }: { shown: ComparisonShown }) => {
   if (offsets !== null)
     return (
       <>
-        <h2>Part by part</h2>
+        <h2>{hasParts(offsets) ? "Part by part" : "How far each goes"}</h2>
         {offsets.rows.length > 0 ? (
           <SameOffsetTable pair={pair} offsets={offsets} />
         ) : (

@@ -128,6 +128,9 @@ describe("two builds of a graphics card", () => {
       { measure: "loadRise", ...at, difference: expect.closeTo(-6, 1), runs: [4, 4] },
       { measure: "power", ...at, difference: expect.closeTo(0, 1) },
     ]);
+    const whole = await page(`/compare?a=${a}&b=${b}`);
+    expect(whole).toContain("How far each goes");
+    expect(whole).not.toMatch(/[Pp]art by part|data-head="Part"/);
     expect(body.detail).toContain(`At ${set} Duct`);
     const html = await page(`/compare?a=${a}&b=${b}`);
     expect(html).toContain(set);
