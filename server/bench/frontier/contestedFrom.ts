@@ -23,18 +23,23 @@ export function contestedFrom(
     return isWarm;
   };
   const sweeps = groups.map((group) => sweep(ascending, group, terms, isExcused));
-  groups.forEach((group, i) => {
-    const lowest = Float64Array.from(sweeps[i] as Float64Array);
-    groups.forEach((other, j) => {
-      if (i !== j && terms.order.isAsHard(group, other)) lower(lowest, sweeps[j] as Float64Array);
-    });
-    ascending.forEach((cells, level) => {
-      const cell = cells.get(group);
-      if (cell !== undefined) cell.contestingMhz = lowest[level] as number;
-    });
-  });
+  const failing = groups.flatMap((group, i) => (fails(sweeps[i]!) ? [{ group, lowest: sweeps[i]! }] : []));
+  const cells = ascending.map((byGroup) => groups.map((group) => byGroup.get(group)));
+  for (let i = 0; i < groups.length; i++) {
+    const group = groups[i]!;
+    const lowest = sweeps[i]!.slice();
+    for (const other of failing)
+      if (other.group !== group && terms.order.isAsHard(group, other.group)) lower(lowest, other.lowest);
+    for (let level = 0; level < lowest.length; level++) {
+      const cell = cells[level]![i];
+      if (cell !== undefined) cell.contestingMhz = lowest[level]!;
+    }
+  }
   return excused;
 }
+
+/** Whether any crash of a group contests something. */
+const fails = (lowest: Float64Array): boolean => lowest.some((mhz) => mhz < Number.POSITIVE_INFINITY);
 
 function lower(lowest: Float64Array, other: Float64Array): void {
   for (let level = 0; level < lowest.length; level++)

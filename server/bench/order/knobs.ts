@@ -41,8 +41,9 @@ export function knobOrderOf(knobs: readonly OrderedKnob[]): KnobOrder {
     },
     isAsHard: (group, than) => {
       if (group === than) return true;
+      const [own, other] = [group.values, than.values];
       for (let i = 0; i < counted.length; i++)
-        if (!isKnobAsHard(counted[i]!, group.values[i]!, than.values[i]!)) return false;
+        if (own[i] !== other[i] && !isKnobHarder(counted[i]!, own[i]!, other[i]!)) return false;
       return true;
     },
   };
@@ -73,14 +74,14 @@ function standingOf(value: KnobValue, { clockMhz, firmware }: KnobsAsSet): Stand
   return isAutomatic(value) ? `auto at ${clockMhz} under ${firmware}` : value;
 }
 
-function isKnobAsHard({ harder, usual }: OrderedKnob, value: Standing, than: Standing): boolean {
-  if (value === than) return true;
+/** Of two values that are not alike. */
+function isKnobHarder({ harder, usual }: OrderedKnob, value: Standing, than: Standing): boolean {
   if (typeof value !== "number" || typeof than !== "number") return false;
   switch (harder) {
     case "up":
-      return value >= than;
+      return value > than;
     case "down":
-      return value <= than;
+      return value < than;
     case "window":
       return typeof usual === "number" && isFurtherOut(value - usual, than - usual);
     case "none":
