@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { outputGivenWay } from "../../server/actions/gaveWay.ts";
+import { stampOf } from "../../server/bench/document/stamp.ts";
 import { abusedWorld, putBack, sensorLog } from "../abuse/abusedWorld.ts";
 import { type TestServer, testServer } from "../support/bench.ts";
 import { madePng } from "../support/madePictures.ts";
@@ -173,6 +175,12 @@ function behindOthers(server: TestServer): Readonly<Record<string, () => Promise
       const id = await attempt();
       await send("PUT", `/api/attempts/${id}/set-aside`, { reason: "a cable" });
       return plainly(`/attempts/${id}/put-back`);
+    },
+    "POST /attempts/:id/gave-way/:stamp/restoration": async () => {
+      const id = await attempt();
+      const one = outputGivenWay(id, stampOf(0, 0, ""), "sum differs");
+      await server.journal.write(() => server.journal.attempts.keepGaveWay(id, [one]));
+      return plainly(`/attempts/${id}/gave-way/${one.stamp}/restoration`);
     },
     "POST /heat/:id/measured": async () => {
       const id = await attempt();
