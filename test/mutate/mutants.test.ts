@@ -25,4 +25,15 @@ describe("mutantsIn(file, text)", () => {
   it("leaves types, imports and joined words alone", () => {
     expect(changed('import { a } from "b";\ntype One = 1 | 2;\nconst words = "a" + b;')).toEqual([]);
   });
+  it("says which named functions each stands in, the innermost first", () => {
+    const text =
+      "function a() { const b = () => [1].map((x) => x + 2); return { c: () => 3, d() { return 4; } }; }";
+    expect(mutantsIn("server/some.ts", text).map(({ was, within }) => [was, ...within])).toEqual([
+      ["1", "b", "a"],
+      ["+", "b", "a"],
+      ["2", "b", "a"],
+      ["3", "c", "a"],
+      ["4", "d", "a"],
+    ]);
+  });
 });

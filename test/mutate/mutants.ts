@@ -8,6 +8,8 @@ export type Mutant = Readonly<{
   to: number;
   was: string;
   becomes: string;
+  /** The named functions it stands in, the innermost first. */
+  within: readonly string[];
 }>;
 
 const swapped = new Map<ts.SyntaxKind, string>([
@@ -41,18 +43,30 @@ export function mutantsIn(file: string, text: string): readonly Mutant[] {
   const kind = file.endsWith("x") ? ts.ScriptKind.TSX : ts.ScriptKind.TS;
   const source = ts.createSourceFile(file, text, ts.ScriptTarget.Latest, true, kind);
   const found: Mutant[] = [];
-  const visit = (node: ts.Node): void => {
+  const visit = (node: ts.Node, around: readonly string[]): void => {
     if (ts.isTypeNode(node) || ts.isImportDeclaration(node) || ts.isTypeAliasDeclaration(node)) return;
     for (const { node: place, becomes } of changesOf(node)) {
       const [from, to] = [place.getStart(source), place.getEnd()];
       const line = source.getLineAndCharacterOfPosition(from).line + 1;
-      found.push({ file, line, from, to, was: text.slice(from, to), becomes });
+      found.push({ file, line, from, to, was: text.slice(from, to), becomes, within: around });
     }
-    ts.forEachChild(node, visit);
+    const name = functionName(node);
+    const within = name === undefined ? around : [name, ...around];
+    ts.forEachChild(node, (child) => visit(child, within));
   };
-  visit(source);
+  visit(source, []);
   return found;
 }
+
+/** As the engine names it: by itself, or after the constant or the field it is given to. */
+function functionName(node: ts.Node): string | undefined {
+  if (!ts.isFunctionLike(node)) return undefined;
+  const named = node.name ?? nameGiven(node.parent);
+  return named && (ts.isIdentifier(named) || ts.isStringLiteral(named)) ? named.text : undefined;
+}
+
+const nameGiven = (parent: ts.Node): ts.Node | undefined =>
+  ts.isVariableDeclaration(parent) || ts.isPropertyAssignment(parent) ? parent.name : undefined;
 
 function changesOf(node: ts.Node): readonly Change[] {
   if (ts.isBinaryExpression(node)) return operatorChanges(node);

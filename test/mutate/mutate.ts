@@ -4,9 +4,10 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { coveringTests, ranIn, type TestRan } from "./coveringTests.ts";
 import { equivalents } from "./equivalents.ts";
 import { type Mutant, mutantsIn, mutated } from "./mutants.ts";
-import { filesUnder, importsIn, nearestTests } from "./nearestTests.ts";
+import { filesUnder, importsIn, nearestTests, quickTests } from "./nearestTests.ts";
 
 const root = path.join(import.meta.dirname, "..", "..");
 const usualRooms = ["server/bench", "server/store", "server/actions", "server/csv", "server/guard.ts"];
@@ -69,8 +70,10 @@ const isCaught = async (copy: string, tests: readonly string[]): Promise<boolean
 function ran(copy: string, args: readonly string[], patience?: number): Promise<number | null> {
   const env = { ...process.env, JOURNEYS: "none" };
   const vitest = path.join(copy, "node_modules/.bin/vitest");
-  const run = spawn(vitest, ["run", ...args], { cwd: copy, stdio: "ignore", env });
-  const giveUp = patience && setTimeout(() => run.kill("SIGKILL"), patience);
+  const run = spawn(vitest, ["run", ...args], { cwd: copy, stdio: "ignore", env, detached: true });
+  // Its processes too: one of them may go round for ever.
+  const end = () => run.pid && process.kill(-run.pid, "SIGKILL");
+  const giveUp = patience && setTimeout(end, patience);
   return new Promise((done) =>
     run.once("close", (code) => {
       clearTimeout(giveUp);
@@ -79,16 +82,22 @@ function ran(copy: string, args: readonly string[], patience?: number): Promise<
   );
 }
 
-/** The test files that pass in the copy as it is: one that fails there anyhow would seem to catch everything. */
-async function passingIn(copy: string, tests: readonly string[]): Promise<ReadonlySet<string>> {
+/** What each test file runs that passes in the copy as it is: one that fails there anyhow would seem to catch everything. */
+async function whatRanIn(copy: string): Promise<readonly TestRan[]> {
   const report = path.join(copy, "report.json");
-  await ran(copy, ["--reporter=json", `--outputFile=${report}`, ...tests]);
+  const folder = path.join(copy, "what-ran");
+  const watched = ["--config", "test/mutate/watched.config.ts", "--root", "."];
+  const telling = ["--reporter=json", `--outputFile=${report}`];
+  process.env.WHAT_RAN = folder;
+  await ran(copy, [...watched, ...telling, ...quickTests(copy)]);
   const { testResults } = JSON.parse(readFileSync(report, "utf8")) as {
-    testResults: readonly Readonly<{ name: string; status: string }>[];
+    testResults: readonly Readonly<{ name: string; status: string; startTime: number; endTime: number }>[];
   };
-  return new Set(
-    testResults.filter(({ status }) => status === "passed").map(({ name }) => path.relative(copy, name)),
+  const passed = testResults.filter(({ status }) => status === "passed");
+  const took = passed.map(
+    ({ name, startTime, endTime }) => [path.relative(copy, name), endTime - startTime] as const,
   );
+  return ranIn(folder, new Map(took));
 }
 
 async function main(): Promise<void> {
@@ -98,13 +107,12 @@ async function main(): Promise<void> {
   const imports = importsIn(root, ["server", "test"]);
   const copy = copyOfTree();
   const survivors: Mutant[] = [];
-  const nearest = chosen.map(({ file }) => nearestTests(root, file, imports));
   try {
-    const passing = await passingIn(copy, [...new Set(nearest.flat())]);
-    if (passing.size === 0)
+    const whatRan = await whatRanIn(copy);
+    if (whatRan.length === 0)
       throw new Error("No test passes in the copy of the tree, so none could catch a change.");
     for (const [at, mutant] of chosen.entries()) {
-      const tests = (nearest[at] ?? []).filter((test) => passing.has(test));
+      const tests = coveringTests(mutant, whatRan, nearestTests(root, mutant.file, imports));
       const target = path.join(copy, mutant.file);
       writeFileSync(target, mutated(textOf(mutant.file), mutant));
       const caught = tests.length > 0 && (await isCaught(copy, tests));

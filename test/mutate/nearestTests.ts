@@ -31,6 +31,12 @@ export function nearestTests(
     .slice(0, mostFiles);
 }
 
+/** Every test file that may be asked. */
+export const quickTests = (root: string): readonly string[] =>
+  filesUnder(path.join(root, "test"))
+    .map((file) => path.relative(root, file))
+    .filter((file) => isTest(file) && isQuick(file));
+
 const isTest = (file: string): boolean => file.endsWith(".test.ts");
 const isQuick = (file: string): boolean => !/journeys|promises|Promises|mutate|abuse|powerCut/.test(file);
 

@@ -1,0 +1,32 @@
+import { describe, expect, it } from "vitest";
+import { coveringTests, type TestRan } from "./coveringTests.ts";
+
+const all: readonly TestRan[] = [
+  { test: "test/slow.test.ts", ran: { "server/some.ts": ["inner", "outer"] }, tookMs: 50_000 },
+  { test: "test/quick.test.ts", ran: { "server/some.ts": ["outer"] }, tookMs: 10 },
+  { test: "test/near.test.ts", ran: { "server/some.ts": ["outer"] }, tookMs: 20_000 },
+  { test: "test/other.test.ts", ran: { "server/other.ts": ["outer"] }, tookMs: 1 },
+];
+const asked = (file: string, within: readonly string[], nearest: readonly string[] = []) =>
+  coveringTests({ file, within }, all, nearest);
+
+describe("coveringTests(mutant, all, nearest)", () => {
+  it("gives those that run the innermost function that any of them runs", () => {
+    expect(asked("server/some.ts", ["inner", "outer"])).toEqual(["test/slow.test.ts"]);
+    expect(asked("server/some.ts", ["never", "outer"])).toContain("test/quick.test.ts");
+  });
+  it("asks those near first, then the quickest, as long as there is time", () => {
+    expect(asked("server/some.ts", ["outer"], ["test/near.test.ts"])).toEqual([
+      "test/near.test.ts",
+      "test/quick.test.ts",
+    ]);
+  });
+  it("takes any that run something of the file for what stands in no function", () => {
+    expect(asked("server/other.ts", [])).toEqual(["test/other.test.ts"]);
+  });
+  it("takes the nearest that passed where none is known to run it", () => {
+    expect(asked("server/third.ts", ["a"], ["test/failing.test.ts", "test/other.test.ts"])).toEqual([
+      "test/other.test.ts",
+    ]);
+  });
+});
