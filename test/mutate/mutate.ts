@@ -38,10 +38,13 @@ function drawn(all: readonly Mutant[], count: number, seed: number): readonly Mu
   });
 }
 
-const isEquivalent = ({ file, was, becomes, line }: Mutant): boolean => {
-  const words = textOf(file).split("\n")[line - 1]?.trim() ?? "";
+const isEquivalent = (mutant: Mutant): boolean => {
+  const text = textOf(mutant.file);
+  const [before, after] = [text, mutated(text, mutant)].map(
+    (of) => of.split("\n")[mutant.line - 1]?.trim() ?? "",
+  );
   return equivalents.some(
-    (one) => one.file === file && one.line === words && one.was === was && one.becomes === becomes,
+    ({ file, line, becomes }) => file === mutant.file && line === before && becomes === after,
   );
 };
 
