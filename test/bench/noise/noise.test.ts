@@ -103,6 +103,12 @@ describe("how sure a level is", () => {
   it("one reading says nothing of scatter", () => {
     expect(noiseUncertainty(reading([40], 20)).readingsDb).toBeNull();
   });
+  it("of several readings is their scatter over the root of how many (GUM 4.2: type A)", () => {
+    const { readingsDb, degreesOfFreedom } = noiseUncertainty(reading([40, 41, 42, 45], null));
+    // 40, 41, 42, 45 lie 2, 1, 0 and 3 from their mean: variance 14 / 3, of the mean 14 / 12.
+    expect(readingsDb).toBeCloseTo(Math.sqrt(14 / 12), 9);
+    expect(degreesOfFreedom).toBe(3);
+  });
   it("taking a background out magnifies the scatter, as a small change shows", () => {
     const levels = [46, 46.4, 45.8];
     const moved = levels.map((level) => level + 0.001);
