@@ -258,7 +258,7 @@ const buildWeb = async (): Promise<void> => {
   const tickWorker = outputOf(ticking.metafile as Metafile, "web/controls/tickWorker.ts");
   const scripts = await build({
     ...webOptions,
-    entryPoints: [from("web/start.ts")],
+    entryPoints: [from("web/start.ts"), from("web/swapping.ts")],
     format: "esm",
     splitting: true,
     outdir,
@@ -282,6 +282,7 @@ const buildWeb = async (): Promise<void> => {
     stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
     benchStyles: outputOf(styles.metafile as Metafile, "web/styles/bench.css"),
     script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
+    swapping: outputOf(scripts.metafile as Metafile, "web/swapping.ts"),
   };
   writeFileSync(join(outdir, "manifest.json"), JSON.stringify(manifest, null, 2));
   compressIn(outdir);

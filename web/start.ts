@@ -1,5 +1,4 @@
 import { attachAll, type Behaviour } from "./attach.ts";
-import { arriveAfterSwaps } from "./controls/arrival.ts";
 import { rememberFold } from "./controls/fold.ts";
 import { localInstant } from "./controls/instant.ts";
 import { pressByKey } from "./controls/keys.ts";
@@ -7,7 +6,6 @@ import { machineChoice } from "./controls/machine.ts";
 import { localMoment } from "./controls/moment.ts";
 import { remembered } from "./controls/remembered.ts";
 import { readyToSay } from "./controls/said.ts";
-import { leaveUnansweredForms } from "./controls/unanswered.ts";
 import { ownZone } from "./controls/zone.ts";
 
 /** What only some pages need is fetched by those that have it. */
@@ -40,8 +38,6 @@ async function saveChart({ currentTarget }: Event): Promise<void> {
 
 const served = document.querySelector("#main")?.innerHTML ?? "";
 readyToSay();
-arriveAfterSwaps();
-leaveUnansweredForms();
 if (remembered("owed") !== null) void import("./controls/owing.ts").then(({ sendOwed }) => sendOwed());
 pressByKey();
 attachAll([localMoment, localInstant, ownZone, machineChoice, rememberFold, ...fetched]);

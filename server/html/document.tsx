@@ -6,8 +6,14 @@ import { Note } from "./note.tsx";
 
 export type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
 
-/** Where the built style and script are served; what only a bench looks like is a sheet of its own. */
-export type Assets = Readonly<{ stylesheet: string; benchStyles: string; script: string; swaps: string }>;
+/** Where the built style and script are served; what only a page that swaps pieces looks like and does is apart. */
+export type Assets = Readonly<{
+  stylesheet: string;
+  benchStyles: string;
+  script: string;
+  swaps: string;
+  swapping: string;
+}>;
 
 /** What is the same on every page of one server. `label` says plainly that what is shown was invented. */
 export type Frame = Readonly<{
@@ -48,6 +54,7 @@ const Head = ({ title, frame, swaps }: Pick<Props, "title" | "frame" | "swaps">)
     <link rel="stylesheet" href={frame.assets.stylesheet} />
     {swaps ? <link rel="stylesheet" href={frame.assets.benchStyles} /> : null}
     {swaps ? <script src={frame.assets.swaps} defer /> : null}
+    {swaps ? <script type="module" src={frame.assets.swapping} /> : null}
     <script type="module" src={frame.assets.script} />
   </head>
 );

@@ -7,7 +7,7 @@ import type { Assets } from "../html/document.tsx";
 /** Where the built web files lie. */
 export type AssetFolders = Readonly<{ web: string }>;
 
-type Manifest = Readonly<{ script: string; stylesheet: string; benchStyles: string; swaps: string }>;
+type Manifest = Readonly<Record<keyof Assets, string>>;
 
 /** Names carry a hash or a version, so a browser may keep what it has; what is sent was compressed at the build. */
 export async function registerAssets(app: FastifyInstance, { web }: AssetFolders): Promise<void> {
@@ -31,5 +31,6 @@ export function assetsIn({ web }: AssetFolders): Assets {
     benchStyles: `/web/${manifest.benchStyles}`,
     script: `/web/${manifest.script}`,
     swaps: `/web/${manifest.swaps}`,
+    swapping: `/web/${manifest.swapping}`,
   };
 }

@@ -12,6 +12,7 @@ const frame = {
     benchStyles: "/web/b.css",
     script: "/web/a.js",
     swaps: "/vendor/swaps.js",
+    swapping: "/web/swapping.js",
   },
   label: "demo, invented data",
 };
@@ -67,14 +68,17 @@ describe("Document", () => {
     expect(withCharts).not.toContain("alert(1)</script>");
   });
 
-  it("loads the swap library only where there are no charts, unless told", () => {
-    const withCharts = <Document title="x" frame={frame} charts={{}} children={null} />;
-    expect(html).toContain("/vendor/swaps.js");
-    expect(pageHtml(withCharts)).not.toContain("/vendor/swaps.js");
-    expect(pageHtml(<Document title="x" frame={frame} charts={{}} swaps children={null} />)).toContain(
-      "/vendor/swaps.js",
-    );
-  });
+  it.each(["/vendor/swaps.js", "/web/swapping.js", "/web/b.css"])(
+    "loads %s, which only pages that swap need, only where there are no charts, unless told",
+    (file) => {
+      const withCharts = <Document title="x" frame={frame} charts={{}} children={null} />;
+      expect(html).toContain(file);
+      expect(pageHtml(withCharts)).not.toContain(file);
+      expect(pageHtml(<Document title="x" frame={frame} charts={{}} swaps children={null} />)).toContain(
+        file,
+      );
+    },
+  );
 });
 
 describe("fragmentHtml", () => {

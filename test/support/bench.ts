@@ -95,6 +95,7 @@ export async function testServer(
       benchStyles: "/web/bench.css",
       script: "/web/start.js",
       swaps: "/vendor/htmx/htmx.min.js",
+      swapping: "/web/swapping.js",
     },
     demo: false,
     folders: { web: path.join(root, "web") },

@@ -45,6 +45,7 @@ export async function plainServer(instant = "2031-05-04T13:42:00.000Z"): Promise
       benchStyles: "/web/bench.css",
       script: "/web/start.js",
       swaps: "/web/swaps.js",
+      swapping: "/web/swapping.js",
     },
     folders: { web: path.join(root, "web") },
     guard: { hosts: [], knownAs: [] },
