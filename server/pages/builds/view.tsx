@@ -153,9 +153,10 @@ const Heading = ({ rows }: { rows: readonly BuildRow[] }) => {
     <SettingInWords {...best.answer.setting} units={{ clockUnit: best.clockUnit, offset: null }} />
   );
   const ofChip = rows.filter(({ build }) => build.chipId === best.build.chipId);
+  const isKnownOfAll = ofChip.every(({ answer }) => !answer?.reckoning || answer.setting !== null);
   return ofChip.length > 1 ? (
     <>
-      Furthest: {best.build.name}, {setting}
+      {isKnownOfAll ? "Furthest" : "Furthest so far"}: {best.build.name}, {setting}
     </>
   ) : (
     <>

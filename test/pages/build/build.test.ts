@@ -1,9 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { smallWorld, testServer } from "../../support/bench.ts";
+import type { Reckon } from "../../../server/answers/reckoned.ts";
+import { type FitKind, type FitQuestions, fitAnswerOf } from "../../../server/bench/best/limitQuestions.ts";
+import { freshJournal, smallWorld, testServer } from "../../support/bench.ts";
 
 /** Two builds: on the first 4500 MHz held at 1.2 V, and a longer crash contests the pass at 4600. */
-async function triedWorld() {
-  const server = await testServer();
+async function triedWorld(reckon?: Reckon) {
+  const server = await testServer(freshJournal(), reckon && { reckon });
   await smallWorld(server);
   const [first, second] = (await server.send("GET", "/api/builds")).body.items;
   const workloadId = (await server.send("GET", "/api/workloads")).body.items.find(
@@ -87,6 +89,18 @@ describe("GET /builds and /compare", () => {
     expect(plain(body)).toContain(`Furthest: ${furthest.name}, ${at.clockMhz} MHz at 1.200 V`);
     const list = await send("GET", `/builds/${second.id}/attempts`);
     expect(list.body).toContain("&lt;b>bold&lt;/b>");
+  });
+
+  it("says that it goes furthest so far while others are still being worked out", async () => {
+    let answersMore = true;
+    const { send, first } = await triedWorld((kind, request) =>
+      answersMore
+        ? Promise.resolve(fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]))
+        : new Promise(() => undefined),
+    );
+    await send("GET", `/api/builds/${first.id}/best`);
+    answersMore = false;
+    expect(plain((await send("GET", "/builds")).body)).toContain(`Furthest so far: ${first.name}, `);
   });
 
   it("gives rows alone to a swap", async () => {
