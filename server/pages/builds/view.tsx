@@ -39,8 +39,11 @@ export type BuildsShown = Readonly<{
   plot: Plot | null;
 }>;
 
-const chanceOf = (answer: BuildAnswer | null): string => {
-  const chance = (answer && settingOf(answer)?.chance) ?? null;
+/** By clock or by offset. */
+const answeredIn = ({ answer }: BuildRow) => answer && settingOf(answer);
+
+const chanceOf = (row: BuildRow): string => {
+  const chance = answeredIn(row)?.chance ?? null;
   return chance === null ? unknownMark : chanceInWords(chance);
 };
 
@@ -123,11 +126,11 @@ const columns: readonly Column<BuildRow>[] = [
     unitOf: ({ answer, clockUnit }) => (answer?.setting ? clockUnit : ""),
   },
   { head: "at", unit: "V", cell: ({ answer }) => formatMilli(answer?.setting?.voltageMv) },
-  { head: "Its hours pass", cell: ({ answer }) => chanceOf(answer) },
+  { head: "Its hours pass", cell: chanceOf },
   {
     head: "To spare",
     unit: "°C",
-    cell: ({ answer }) => formatNumber(answer?.setting?.marginC ?? null, 0),
+    cell: (row) => formatNumber(answeredIn(row)?.marginC ?? null, 0),
   },
   { head: "Left", words: true, cell: (row) => <Left row={row} /> },
   { head: "Attempts", unit: "last", unitOf: () => "", words: true, cell: (row) => <Record row={row} /> },
