@@ -6,7 +6,8 @@ import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
 import { rowSetWords, type SameSettingRow } from "./sameSetting.ts";
 import { tellingClock } from "./sentence.ts";
-import { sidedDigits, type Verdict, verdictWords } from "./verdict.ts";
+import { differsAlone, type JudgedTogether } from "./together.ts";
+import { aloneWords, sidedDigits, type Verdict, verdictWords } from "./verdict.ts";
 
 /** One difference as a chart of intervals shows it; rows of one `scale` share it. */
 export type DifferenceRow = Readonly<{
@@ -23,19 +24,31 @@ export type DifferenceRow = Readonly<{
   decided: boolean;
 }>;
 
+/** A row speaks no louder than the sentence does of its measure. */
+export const amongAll = <Row extends Readonly<{ verdict: string; decided: boolean }>>(
+  row: Row,
+  measure: string,
+  together: readonly JudgedTogether[],
+): Row =>
+  row.decided && differsAlone(measure, "differs", together)
+    ? { ...row, verdict: aloneWords, decided: false }
+    : row;
+
 /** The few differences that tell a comparison: the clock, each measure once at its best documented setting, loudness, score. */
 export function differenceRows(
-  comparison: Limits & Pick<Comparison, "sameSetting" | "noise" | "score">,
+  comparison: Limits & Pick<Comparison, "sameSetting" | "noise" | "score" | "together">,
   workloadName: (workloadId: string) => string,
 ): DifferenceRow[] {
   const told = onePerMeasure([...comparison.sameSetting, ...comparison.score]);
-  const { clockUnit } = comparison;
+  const { clockUnit, together } = comparison;
   const isAlone = (row: SameSettingRow): boolean =>
     told.filter((other) => other.measure === row.measure).length === 1;
   return [
-    ...clockRows(comparison),
-    ...told.map((row) => settingRow(row, workloadName(row.workloadId), isAlone(row), clockUnit)),
-    ...comparison.noise.slice(0, 1).map(noiseRow),
+    ...clockRows(comparison).map((row) => amongAll(row, limitMeasure(comparison), together)),
+    ...told.map((row) =>
+      amongAll(settingRow(row, workloadName(row.workloadId), isAlone(row), clockUnit), row.measure, together),
+    ),
+    ...comparison.noise.slice(0, 1).map((row) => amongAll(noiseRow(row), "noise", together)),
   ];
 }
 
@@ -50,6 +63,10 @@ export function onePerMeasure(rows: readonly SameSettingRow[]): SameSettingRow[]
   }
   return [...told.values()];
 }
+
+/** What the limits of two builds are told apart along. */
+export const limitMeasure = ({ offsets }: Pick<Comparison, "offsets">): JudgedTogether["measure"] =>
+  offsets === null ? "clock" : "offset";
 
 type Limits = Pick<Comparison, "clock" | "clockUnit" | "offsets" | "sameVoltage">;
 

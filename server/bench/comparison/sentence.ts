@@ -32,7 +32,7 @@ export type WordedComparison = Readonly<{
 }>;
 
 /** The rows that a comparison is summed up by: chosen by how well they are documented, never by what they say. */
-export const summedUp = ({
+const summedUp = ({
   clock,
   offsets,
   sameSetting,
@@ -60,7 +60,12 @@ export function wordsOfComparison(compared: WordedComparison): ComparisonWords {
   const caution = compared.sameChip
     ? null
     : "These are two samples of the chip: part of any difference is the chip's, not the board's or the cooler's.";
-  return { sentence: joined(parts, compared), detail: detailOf(compared), caution, together };
+  return {
+    sentence: joined(parts, compared),
+    detail: detailOf(compared, stands("loadRise")),
+    caution,
+    together,
+  };
 }
 
 /** A claim has a build it speaks for, or stands for itself. */
@@ -252,14 +257,14 @@ const withDigits = (difference: number, low: number | null, high: number | null)
   return Math.abs(difference).toFixed(half >= 1 ? 0 : 1);
 };
 
-function detailOf(compared: WordedComparison): string {
+function detailOf(compared: WordedComparison, heatStands: boolean): string {
   const held = tellingClock(compared.sameVoltage);
   const heat = tellingHeat(compared.sameSetting);
   const lines = [
     compared.offsets === null ? null : offsetsDetail(compared.offsets, compared),
     held === undefined ? null : heldDetail(held, compared),
     limitsDetail(compared),
-    heat === undefined ? null : heatDetail(heat, compared),
+    heat === undefined ? null : heatDetail(heat, compared, heatStands),
   ];
   return lines.filter((line) => line !== null).join(" ");
 }
@@ -311,7 +316,11 @@ function offsetsDetail(
   return `${over} ${axis.name} the limits, ${bName} less ${aName}, differ by ${rangeWords(low, high, 0)} ${axis.unit}${exceptions}.`;
 }
 
-function heatDetail(row: SameSettingRow, { aName, bName, clockUnit }: WordedComparison): string {
+function heatDetail(
+  row: SameSettingRow,
+  { aName, bName, clockUnit }: WordedComparison,
+  stands: boolean,
+): string {
   const where = `At ${rowSetWords(row, clockUnit, " and ")}`;
   const mounts = `${row.mounts[0]} and ${row.mounts[1]} mounts`;
   if (row.low === null || row.high === null)
@@ -319,7 +328,7 @@ function heatDetail(row: SameSettingRow, { aName, bName, clockUnit }: WordedComp
   const range = rangeWords(row.low, row.high, 1);
   const more = row.difference >= 0 ? "hotter" : "cooler";
   const [low, high] = row.difference >= 0 ? [row.low, row.high] : [-row.high, -row.low];
-  if (row.verdict === "differs")
+  if (stands)
     return `${where} ${bName} is ${Math.abs(row.difference).toFixed(1)} °C ${more} over the room (${rangeWords(low, high, 1)}, ${mounts}).`;
   return `${where} ${bName} less ${aName} is ${signedTenth(row.difference)} °C (${range}, ${mounts}).`;
 }

@@ -46,12 +46,13 @@ export function judgedTogether({ clock, offsets, heat, noise }: SummedUp): Judge
   });
 }
 
-/** Whether any measure differs, however many pairs of builds were looked at: all their measures are judged together. */
-export function pairsThatDiffer(pairs: readonly SummedUp[]): boolean[] {
-  const alone = pairs.map((pair) => judgedTogether(pair).filter(({ verdict }) => verdict === "differs"));
-  const least = alone.map((claims) => Math.min(1, ...claims.map(({ chance }) => chance ?? 1)));
-  return holmAdjusted(least).map((chance, i) => alone[i]!.length > 0 && chance < 0.05);
-}
+/** Whether a row differs by itself alone: its measure does not with all that the sentence judges. */
+export const differsAlone = (
+  measure: string,
+  verdict: Verdict,
+  together: readonly JudgedTogether[],
+): boolean =>
+  verdict === "differs" && together.some((one) => one.measure === measure && one.verdict !== "differs");
 
 export type Alone = Readonly<{
   difference: number;

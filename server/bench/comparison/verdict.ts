@@ -14,6 +14,9 @@ export const verdictWords: Readonly<Record<Verdict, string>> = {
   "not-enough": "not enough runs",
 };
 
+/** Said of a row that differs where all that is judged together does not. */
+export const aloneWords = "differs by itself";
+
 /** One line of the uncertainty budget: standard uncertainties of each build's figure, in the measure's unit. */
 export type BudgetLine = Readonly<{
   source: string;

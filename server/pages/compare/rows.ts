@@ -1,8 +1,9 @@
 import type { Comparison } from "../../bench/comparison/comparison.ts";
-import { clockRows } from "../../bench/comparison/intervalRows.ts";
+import { amongAll, clockRows, limitMeasure } from "../../bench/comparison/intervalRows.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
-import { sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
+import { differsAlone, type JudgedTogether } from "../../bench/comparison/together.ts";
+import { aloneWords, sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
@@ -116,14 +117,15 @@ export const intervalRows = (
   compared: Comparison,
   loads: ReadonlyMap<string, string>,
 ): readonly IntervalRow[] => {
-  const clocks = clocksDrawn(compared);
+  const { together } = compared;
+  const clocks = clocksDrawn(compared).map((row) => amongAll(row, limitMeasure(compared), together));
   const drawnMeasure = (row: SameSettingRow): IntervalRow => {
     const load = loads.get(row.workloadId);
     const label =
       row.measure === "idleRise" || !load
         ? shortMeasure[row.measure]
         : `${shortMeasure[row.measure]}, ${load}`;
-    return drawn(label, row.unit, row.difference, row, row.unit);
+    return amongAll(drawn(label, row.unit, row.difference, row, row.unit), row.measure, together);
   };
   const loudnessLabel = ({ workloadId, distanceM }: LoudnessRow): string => {
     const load = workloadId === null ? undefined : loads.get(workloadId);
@@ -131,7 +133,9 @@ export const intervalRows = (
   };
   const noise = compared.noise
     .slice(0, 3)
-    .map((row) => drawn(loudnessLabel(row), "dB", row.difference, row, row.unit));
+    .map((row) =>
+      amongAll(drawn(loudnessLabel(row), "dB", row.difference, row, row.unit), "noise", together),
+    );
   const scores = tellingRows(compared.score).slice(0, 2).map(drawnMeasure);
   const room = mostDrawn - clocks.length - noise.length - scores.length;
   const measures = fewest(tellingRows(compared.sameSetting), room).map(drawnMeasure);
@@ -149,4 +153,8 @@ function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSet
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
 export const settingLabel = (row: SameSettingRow, clockUnit: UnitOfClock): string =>
   row.set ?? settingWords(row, clocksIn(clockUnit));
-export const verdictLabel = (verdict: Verdict): string => unbroken(verdictShown[verdict]);
+export const verdictLabel = (
+  verdict: Verdict,
+  measure: string,
+  together: readonly JudgedTogether[],
+): string => unbroken(differsAlone(measure, verdict, together) ? aloneWords : verdictShown[verdict]);

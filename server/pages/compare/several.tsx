@@ -1,8 +1,11 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { type Effect, effectsOf } from "../../bench/comparison/changeEffects.ts";
+import {
+  type Effect,
+  effectsOf,
+  effectsThatStand,
+  effectWords,
+} from "../../bench/comparison/changeEffects.ts";
 import type { Comparison } from "../../bench/comparison/comparison.ts";
-import { summedUp } from "../../bench/comparison/sentence.ts";
-import { pairsThatDiffer } from "../../bench/comparison/together.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry, Fold } from "../../html/entry.tsx";
@@ -36,7 +39,8 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
   const { a, others, given } = shown;
   const effects = effectsIn(shown);
   const clockUnit = others[0]?.compared.clockUnit ?? "MHz";
-  const real = pairsThatDiffer(others.map(({ compared }) => summedUp(compared))).filter(Boolean).length;
+  const standing = effectsThatStand(effects);
+  const real = new Set(standing.map(({ to }) => to)).size;
   const isTwoChips = others.some(({ build }) => build.chipId !== a.chipId);
   return (
     <Document title={`Against ${a.name}`} frame={frame}>
@@ -51,7 +55,8 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
         }
       >
         <Answer heading={`${formatCount(others.length, "build")} against ${a.name}: ${realWords(real)}`}>
-          Each difference is that build less {a.name}, where both documented it best.
+          Each difference is that build less {a.name}, where both documented it best; whether it differs, of
+          all judged together.
         </Answer>
         {isTwoChips ? (
           <Note>
@@ -70,7 +75,7 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
               <a href={paths.compare({ a: a.id, b: build.id, ...given.typed })}>
                 <b>{build.name}</b>
               </a>
-              : {compared.sentence}{" "}
+              : {compared.sentence} {alsoSaid(compared, standing, build.id)}
               <ClockUnit.Provider value={compared.clockUnit}>
                 <AnswerLine buildId={build.id} answer={answer} />
               </ClockUnit.Provider>
@@ -89,7 +94,7 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
         names={null}
         caption={`Each build less ${a.name}`}
         nothing="no difference"
-        standing={null}
+        standing={new Set(standing)}
         isNamed={false}
       />
       <Entry id="others">
@@ -100,6 +105,15 @@ export const SeveralPage = ({ frame, shown }: { frame: Frame; shown: SeveralShow
     </Document>
   );
 };
+
+/** What the sentence of one pair claims, and all pairs judged together do not. */
+function alsoSaid({ together }: Comparison, standing: readonly Effect[], to: string): string {
+  const not = together
+    .filter(({ verdict }) => verdict === "differs")
+    .filter(({ measure }) => !standing.some((effect) => effect.to === to && effect.measure === measure))
+    .map(({ measure }) => effectWords(measure));
+  return not.length === 0 ? "" : `Among all of these, no difference is claimed in ${not.join(" and ")}. `;
+}
 
 const realWords = (real: number): string =>
   real === 0

@@ -4,6 +4,7 @@ import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { JudgedOffsets, SameOffsetRow } from "../../bench/comparison/offsetsApart.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
+import type { JudgedTogether } from "../../bench/comparison/together.ts";
 import type { BudgetLine, Verdict } from "../../bench/comparison/verdict.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { Fold } from "../../html/entry.tsx";
@@ -54,6 +55,8 @@ const HeldLink = ({ of, mhz, voltageMv }: { of: Pair["a"]; mhz: number | null; v
     <Behind of={of} clockMhz={mhz} voltageMv={voltageMv} words={formatNumber(mhz)} />
   );
 
+type Together = Readonly<{ together: readonly JudgedTogether[] }>;
+
 type Apart = Readonly<{ low: number | null; high: number | null; verdict: Verdict }>;
 
 type ToldOf<Row> = Readonly<{
@@ -69,6 +72,7 @@ const apartColumns = <Row extends Apart>(
   { a, b }: Pair,
   unit: string,
   { heldByA, heldByB, heldApart, limitsApart }: ToldOf<Row>,
+  verdictIn: (verdict: Verdict) => string,
 ): readonly Column<Row>[] => [
   { head: a.name, unit: `${unit} held`, cell: heldByA },
   { head: b.name, unit: `${unit} held`, cell: heldByB },
@@ -86,24 +90,34 @@ const apartColumns = <Row extends Apart>(
         </>
       ),
   },
-  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+  { head: "Verdict", words: true, cell: ({ verdict }) => verdictIn(verdict) },
 ];
 
-const voltageColumns = (pair: Pair, clockUnit: string): readonly Column<SameVoltageRow>[] => [
+const voltageColumns = (
+  pair: Pair,
+  clockUnit: string,
+  { together }: Together,
+): readonly Column<SameVoltageRow>[] => [
   { head: "Voltage", unit: "V", cell: ({ voltageMv }) => formatMilli(voltageMv) },
-  ...apartColumns<SameVoltageRow>(pair, clockUnit, {
-    heldByA: ({ aMhz, voltageMv }) => <HeldLink of={pair.a} mhz={aMhz} voltageMv={voltageMv} />,
-    heldByB: ({ bMhz, voltageMv }) => <HeldLink of={pair.b} mhz={bMhz} voltageMv={voltageMv} />,
-    heldApart: ({ differenceMhz }) => differenceMhz,
-    limitsApart: ({ limitsApartMhz }) => limitsApartMhz,
-  }),
+  ...apartColumns<SameVoltageRow>(
+    pair,
+    clockUnit,
+    {
+      heldByA: ({ aMhz, voltageMv }) => <HeldLink of={pair.a} mhz={aMhz} voltageMv={voltageMv} />,
+      heldByB: ({ bMhz, voltageMv }) => <HeldLink of={pair.b} mhz={bMhz} voltageMv={voltageMv} />,
+      heldApart: ({ differenceMhz }) => differenceMhz,
+      limitsApart: ({ limitsApartMhz }) => limitsApartMhz,
+    },
+    (verdict) => verdictLabel(verdict, "clock", together),
+  ),
 ];
 
 export const SameVoltageTable = ({
   pair,
   rows,
   clock,
-}: {
+  together,
+}: Together & {
   pair: Pair;
   rows: readonly SameVoltageRow[];
   clock: JudgedClock;
@@ -112,7 +126,7 @@ export const SameVoltageTable = ({
     <Table
       id="same-voltage"
       caption={`Clock at the same voltage, ${pair.b.name} less ${pair.a.name}`}
-      columns={voltageColumns(pair, useClockUnit())}
+      columns={voltageColumns(pair, useClockUnit(), { together })}
       rows={rows.toReversed()}
     />
     <Fold title="How the limits were judged">
@@ -125,25 +139,38 @@ export const SameVoltageTable = ({
 export const hasParts = ({ rows }: Pick<JudgedOffsets, "rows">): boolean =>
   rows.some(({ part }) => part !== null);
 
-const offsetColumns = (pair: Pair, offsets: JudgedOffsets): readonly Column<SameOffsetRow>[] => [
+const offsetColumns = (
+  pair: Pair,
+  offsets: JudgedOffsets,
+  { together }: Together,
+): readonly Column<SameOffsetRow>[] => [
   ...(hasParts(offsets)
     ? [{ head: "Part", words: true, cell: ({ part }: SameOffsetRow) => part ?? "the chip" }]
     : []),
-  ...apartColumns<SameOffsetRow>(pair, offsets.axis.unit, {
-    heldByA: ({ a }) => formatSigned(a),
-    heldByB: ({ b }) => formatSigned(b),
-    heldApart: ({ difference }) => difference,
-    limitsApart: (row) => row.limitsApart,
-  }),
+  ...apartColumns<SameOffsetRow>(
+    pair,
+    offsets.axis.unit,
+    {
+      heldByA: ({ a }) => formatSigned(a),
+      heldByB: ({ b }) => formatSigned(b),
+      heldApart: ({ difference }) => difference,
+      limitsApart: (row) => row.limitsApart,
+    },
+    (verdict) => verdictLabel(verdict, "offset", together),
+  ),
 ];
 
 /** Part by part where there are some, in the unit that the chips are set in. */
-export const SameOffsetTable = ({ pair, offsets }: { pair: Pair; offsets: JudgedOffsets }) => (
+export const SameOffsetTable = ({
+  pair,
+  offsets,
+  together,
+}: Together & { pair: Pair; offsets: JudgedOffsets }) => (
   <>
     <Table
       id="same-voltage"
       caption={`${offsets.axis.name}${hasParts(offsets) ? " part by part" : ""}, ${pair.b.name} less ${pair.a.name}; harder is ${offsets.axis.harder === "up" ? "more" : "less"}`}
-      columns={offsetColumns(pair, offsets)}
+      columns={offsetColumns(pair, offsets, { together })}
       rows={offsets.rows}
     />
     <Fold title="How the limits were judged">
@@ -168,6 +195,7 @@ const settingColumns = (
   { a, b }: Pair,
   loads: ReadonlyMap<string, string>,
   clockUnit: UnitOfClock,
+  { together }: Together,
 ): readonly Column<SameSettingRow>[] => [
   {
     head: "Measure",
@@ -206,7 +234,11 @@ const settingColumns = (
       </>
     ),
   },
-  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+  {
+    head: "Verdict",
+    words: true,
+    cell: ({ verdict, measure }) => verdictLabel(verdict, measure, together),
+  },
 ];
 
 export const SameSettingTable = ({
@@ -214,14 +246,21 @@ export const SameSettingTable = ({
   rows,
   loads,
   caption,
-}: {
+  together,
+}: Together & {
   pair: Pair;
   rows: readonly SameSettingRow[];
   loads: ReadonlyMap<string, string>;
   caption: string;
-}) => <Table caption={caption} columns={settingColumns(pair, loads, useClockUnit())} rows={rows} />;
+}) => (
+  <Table caption={caption} columns={settingColumns(pair, loads, useClockUnit(), { together })} rows={rows} />
+);
 
-const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): readonly Column<LoudnessRow>[] => [
+const noiseColumns = (
+  { a, b }: Pair,
+  loads: ReadonlyMap<string, string>,
+  { together }: Together,
+): readonly Column<LoudnessRow>[] => [
   {
     head: "Under",
     words: true,
@@ -244,7 +283,7 @@ const noiseColumns = ({ a, b }: Pair, loads: ReadonlyMap<string, string>): reado
       </>
     ),
   },
-  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict) },
+  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict, "noise", together) },
   { head: "To a listener", words: true, cell: ({ words }) => words },
 ];
 
@@ -252,13 +291,18 @@ export const NoiseTable = ({
   pair,
   rows,
   loads,
-}: {
+  together,
+}: Together & {
   pair: Pair;
   rows: readonly LoudnessRow[];
   loads: ReadonlyMap<string, string>;
 }) => (
   <>
-    <Table caption="Loudness with the background taken out" columns={noiseColumns(pair, loads)} rows={rows} />
+    <Table
+      caption="Loudness with the background taken out"
+      columns={noiseColumns(pair, loads, { together })}
+      rows={rows}
+    />
     <Fold title="What to know of these levels">
       {[...new Set(rows.flatMap(({ notes }) => notes))].map((note) => (
         <p key={note}>{note}</p>

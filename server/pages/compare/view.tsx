@@ -74,6 +74,7 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
           rows={telling}
           loads={loads}
           caption="Measures at the same clock, voltage and load"
+          together={compared.together}
         />
       </PhoneFold>
       {others.length > 0 ? (
@@ -83,6 +84,7 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
             rows={others}
             loads={loads}
             caption="The same measures at other settings"
+            together={compared.together}
           />
         </Fold>
       ) : null}
@@ -146,7 +148,7 @@ const Limits = ({ shown: { pair, compared } }: { shown: ComparisonShown }) => {
       <>
         <h2>{hasParts(offsets) ? "Part by part" : "How far each goes"}</h2>
         {offsets.rows.length > 0 ? (
-          <SameOffsetTable pair={pair} offsets={offsets} />
+          <SameOffsetTable pair={pair} offsets={offsets} together={compared.together} />
         ) : (
           <Missing>No part was tried on both.</Missing>
         )}
@@ -157,7 +159,12 @@ const Limits = ({ shown: { pair, compared } }: { shown: ComparisonShown }) => {
       <h2>At the same voltage</h2>
       {compared.sameVoltage.length > 0 ? (
         <PhoneFold title="Voltage by voltage">
-          <SameVoltageTable pair={pair} rows={compared.sameVoltage} clock={compared.clock} />
+          <SameVoltageTable
+            pair={pair}
+            rows={compared.sameVoltage}
+            clock={compared.clock}
+            together={compared.together}
+          />
         </PhoneFold>
       ) : (
         <Missing>
@@ -274,7 +281,7 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
           <Entry>
             <h2>Loudness</h2>
             <PhoneFold title="Loudness in figures">
-              <NoiseTable pair={pair} rows={compared.noise} loads={loads} />
+              <NoiseTable pair={pair} rows={compared.noise} loads={loads} together={compared.together} />
             </PhoneFold>
           </Entry>
         ) : null}
@@ -287,6 +294,7 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
                 rows={compared.score}
                 loads={loads}
                 caption="Benchmark results at the same setting"
+                together={compared.together}
               />
             </PhoneFold>
           </Entry>

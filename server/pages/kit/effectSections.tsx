@@ -4,7 +4,7 @@ import {
   effectWords,
   type MeasureEffects,
 } from "../../bench/comparison/changeEffects.ts";
-import { sidedDigits, verdictWords } from "../../bench/comparison/verdict.ts";
+import { aloneWords, sidedDigits, verdictWords } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { decimalsFor, formatNumber, formatSigned } from "../../html/format.ts";
@@ -34,19 +34,19 @@ export const differenceWords = (effect: Effect): string =>
 type Standing = Props["standing"];
 
 const standsAlone = (effect: Effect, standing: Standing): boolean =>
-  effect.verdict === "differs" && standing !== null && !standing.has(effect);
+  effect.verdict === "differs" && !standing.has(effect);
 
-const aloneWords = "differs by itself, not among all";
+const notAmongAll = `${aloneWords}, not among all`;
 /** Beside a bar. */
 const shortly: Readonly<Record<string, string>> = {
   [verdictWords["within-scatter"]]: "within scatter",
-  [aloneWords]: "by itself",
+  [notAmongAll]: "by itself",
 };
 
 /** A clock between brackets was observed and is not judged. */
 const verdictOf = (effect: Effect, standing: Standing): string => {
   const { measure, verdict, low, high } = effect;
-  if (standsAlone(effect, standing)) return aloneWords;
+  if (standsAlone(effect, standing)) return notAmongAll;
   return measure === "clock" && verdict === "not-enough" && (low !== null || high !== null)
     ? "observed only"
     : verdictWords[verdict];
@@ -124,8 +124,8 @@ type Props = Readonly<{
   /** What the chart's figures are: what less what. */
   caption: string;
   nothing: string;
-  /** Those that differ with all of them judged together; null where each is judged by itself. */
-  standing: ReadonlySet<Effect> | null;
+  /** Those that differ with all of them judged together. */
+  standing: ReadonlySet<Effect>;
   /** All are of one change, which the page names above them. */
   isNamed: boolean;
 }>;

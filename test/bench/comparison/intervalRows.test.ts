@@ -4,6 +4,7 @@ import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 import { differenceRows } from "../../../server/bench/comparison/intervalRows.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
+import type { Verdict } from "../../../server/bench/comparison/verdict.ts";
 import { build, fittedApart, run } from "./benchDay.ts";
 
 const mounted = (name: string, temps: readonly number[]) =>
@@ -39,6 +40,7 @@ const compared = {
   }),
   noise: [],
   score: [],
+  together: [],
 };
 
 describe("the differences that tell a comparison", () => {
@@ -53,6 +55,17 @@ describe("the differences that tell a comparison", () => {
       verdict: "no difference beyond scatter",
       decided: false,
     });
+  });
+
+  it("says of a measure that differs by itself no more than the sentence does", () => {
+    const told = (verdict: Verdict) =>
+      differenceRows(
+        { ...compared, together: [{ measure: "loadRise", chance: 0.06, verdict }] },
+        () => "All-core",
+      ).map((row) => [row.label, row.verdict, row.decided]);
+    const clock = ["Clock at 1.250 V", "observed only", false];
+    expect(told("within-scatter")).toEqual([clock, ["Loaded", "differs by itself", false]]);
+    expect(told("differs")).toEqual([clock, ["Loaded", "differs", true]]);
   });
 
   it("shows each measure once, the clock first, words with both ends", () => {

@@ -110,4 +110,4 @@ describe("two builds set by offset", () => {
   });
 });
 
-const nothingElse = { sameVoltage: [], sameSetting: [], noise: [], score: [] };
+const nothingElse = { sameVoltage: [], sameSetting: [], noise: [], score: [], together: [] };

@@ -122,6 +122,8 @@ describe("the one sentence at the top", () => {
       "would differ by itself, but not with all that is compared judged together",
     );
     expect(all.together.map(({ verdict }) => verdict)).toEqual(["within-scatter", "within-scatter"]);
+    expect(alone.detail).toMatch(/Cupboard is \S+ °C hotter over the room/);
+    expect(all.detail).toMatch(/Cupboard less Open frame is \+/);
   });
 
   it("observed clocks come with their bracket, and heat from one mount each claims nothing", () => {

@@ -109,6 +109,29 @@ describe("GET /compare", () => {
     expect(table.indexOf("Open frame")).toBeLessThan(table.indexOf("Loft"));
   });
 
+  it("claims of several builds no more in a row or a line than above them all", async () => {
+    const server = await testServer();
+    const { ran, page, cupboard, frame, chip, large } = await comparedWorld(server);
+    await ran(cupboard, 80);
+    await ran(frame, 72);
+    const others = ["Loft", "Cellar", "Attic", "Porch"];
+    const ids: string[] = [];
+    for (const name of others) {
+      const made = await server.send("POST", "/api/builds", { name, chipId: chip, boardId: large });
+      ids.push(made.body.id);
+      await ran(made.body.id, 80);
+    }
+    // Of one pair a chance of 0.023; of five Holm asks it five times over.
+    const pair = await page(`a=${cupboard}&b=${frame}&mountScatter=2`);
+    expect(pair).toMatch(/Open frame runs 8 °C cooler<\/h1>/);
+    const all = `a=${cupboard}${[frame, ...ids].map((id) => `&b=${id}`).join("")}`;
+    const html = await page(`${all}&mountScatter=2`);
+    expect(html).toMatch(/<h1[^>]*>5 builds against Cupboard: none differs beyond scatter yet/);
+    expect(html).toContain("Among all of these, no difference is claimed in load temperature over the room.");
+    expect(html).toContain("differs by itself, not among all");
+    expect(html).not.toMatch(/data-head="Verdict"[^>]*>differs</);
+  });
+
   it("tells core supply temperatures by one sensor where both builds are on one board", async () => {
     const server = await testServer();
     const { ran, cupboard, chip, small } = await comparedWorld(server);
