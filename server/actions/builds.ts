@@ -108,7 +108,7 @@ export function editMount(id: string, edit: Partial<MountDraft>, version: number
 export function removeMount(id: string, version: number | null, { journal, now }: At): void {
   const mount = found(journal.mounts.find(id), "mount");
   assertVersion(mount, version, null);
-  if (journal.attempts.countWith({ mountId: id }) > 0)
+  if (journal.attempts.countOnMount(mount.buildId, id) > 0)
     throw conflict("Attempts ran on this mount; it stays. Its date and note can be edited.");
   if (journal.mounts.countOf(mount.buildId) === 1)
     throw conflict("A build has at least one mount; this is its only one.");

@@ -97,7 +97,7 @@ export const workloadActions = partActions({
   store: (journal: Journal) => journal.workloads,
   from: (draft: WorkloadDraft) => workloadFrom(draft),
   inUse: (id, journal) =>
-    usedBy("workload", journal.attempts.countWith({ workloadId: id }), "attempt") ??
+    usedBy("workload", journal.attempts.countUnder(id), "attempt") ??
     usedBy("workload", journal.noise.countUnder(id), "noise reading") ??
     usedBy(
       "workload",

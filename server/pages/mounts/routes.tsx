@@ -136,7 +136,7 @@ function mountsAnswer(
   const { mounts, attempts, pictures } = context.journal;
   const rows = mounts.pageOf(build.id, { limit: 500, after: null }).items.map((mount) => ({
     mount,
-    attempts: attempts.countWith({ mountId: mount.id }),
+    attempts: attempts.countOnMount(build.id, mount.id),
     pictures: pictures.of("mounts", mount.id).length,
   }));
   const history = editing === null ? null : historyOf("mounts", editing.id, context.journal);

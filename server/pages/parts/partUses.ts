@@ -87,7 +87,7 @@ export function usesOf(
 
 function workloadUses(journal: Journal, id: string): readonly PartUse[] {
   const counts = [
-    formatCount(journal.attempts.countWith({ workloadId: id }), "attempt"),
+    formatCount(journal.attempts.countUnder(id), "attempt"),
     formatCount(journal.noise.countUnder(id), "noise reading"),
     formatCount(
       journal.rules.all().filter(({ requires }) => requires.some((wanted) => wanted.workloadId === id))

@@ -18,6 +18,7 @@ import { rowCount } from "../rows/rowCount.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
 import { datedPage, type PageQuestion, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
+import { attemptCounts } from "./attemptCounts.ts";
 import { editStore } from "./attemptEdits.ts";
 import { type AttemptFields, type AttemptRow, toAttempt, toAttemptColumns } from "./attemptRow.ts";
 import { gaveWayStore } from "./gaveWay.ts";
@@ -36,6 +37,9 @@ export type AttemptsQuestion = PageQuestion &
 
 /** What a row holds besides its account: both follow from other things. */
 export type AttemptPlace = Readonly<{ mountId: string; stateId: number }>;
+
+/** In the words of the index of those, without which SQLite would go through all attempts for them. */
+const stillRunning = sql`${attempts.outcome} = 'running' AND ${attempts.deletedAt} IS NULL`;
 
 export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   const log = editLog(db, { table: "attempt_edits", of: "attempt_id" });
@@ -65,18 +69,12 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   );
   const running = whenAsked(() =>
     joined()
-      .where(
-        and(
-          eq(attempts.buildId, sql.placeholder("build")),
-          eq(attempts.outcome, "running"),
-          isNull(attempts.deletedAt),
-        ),
-      )
+      .where(and(eq(attempts.buildId, sql.placeholder("build")), stillRunning))
       .prepare(),
   );
   const allRunning = whenAsked(() =>
     joined()
-      .where(and(eq(attempts.outcome, "running"), isNull(attempts.deletedAt)))
+      .where(stillRunning)
       .orderBy(...newest)
       .prepare(),
   );
@@ -120,6 +118,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
 
   return {
     ...editStore(db, log),
+    ...attemptCounts(db, memory),
     ...heartbeatStore(db),
     ...outputStore(db, memory.forget),
     ...gaveWay,
@@ -297,8 +296,12 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
     running: (): Attempt[] => allRunning().all().map(fromJoined),
     runningIds(): string[] {
-      const running = "SELECT id FROM attempts WHERE outcome = 'running' AND deleted_at IS NULL";
-      return db.$client.prepare(running).pluck().all() as string[];
+      return db
+        .select({ id: attempts.id })
+        .from(attempts)
+        .where(stillRunning)
+        .all()
+        .map(({ id }) => id);
     },
     runningOf(buildId: string): Attempt | undefined {
       const [row] = running().all({ build: buildId });
@@ -306,12 +309,6 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
     /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
     newest: (): Attempt | undefined => recordedLast().all().map(fromJoined).at(0),
-    countWith(thing: Readonly<Partial<Record<"mountId" | "workloadId", string>>>): number {
-      const parts = (Object.entries(thing) as ["mountId" | "workloadId", string][]).map(([column, value]) =>
-        eq(attempts[column], value),
-      );
-      return rowCount(db, attempts, and(isNull(attempts.deletedAt), ...parts));
-    },
     countOf(buildId: string): number {
       return memory.tally(buildId, () => standing(eq(attempts.buildId, buildId)));
     },

@@ -25,6 +25,9 @@ export type Memory = Readonly<{
 /** What was found, and the data version as of which that is known to stand. */
 type Found = { readonly found: unknown; readonly asOf: number };
 
+/** What was asked of no one part rests on all of them. */
+const whole = "";
+
 const rowsIn = (found: unknown): number => (Array.isArray(found) ? found.length : 0);
 
 /** What is kept of one part, and how many rows that is. */
@@ -89,7 +92,7 @@ export function memoryOf(
   }
 
   return {
-    recall<Found>(what: string, readAnew: () => Found, part = ""): Found {
+    recall<Found>(what: string, readAnew: () => Found, part = whole): Found {
       if (mayBeUndone()) return readAnew();
       const known = partOf(part).answers.get(what);
       if (known?.asOf === asOf) return known.found as Found;
@@ -107,7 +110,7 @@ export function memoryOf(
     },
     forgetQuietly: () => forget(),
     forget(part?: string): void {
-      note(part ?? "");
+      note(part ?? whole);
       forget(part);
     },
   };
@@ -116,6 +119,7 @@ export function memoryOf(
     if (part === undefined) clear();
     else {
       kept.delete(part);
+      kept.delete(whole);
       tallies.delete(part);
     }
     writtenIn = writing.begun();

@@ -17,10 +17,12 @@ export const tracedAttempts = (db: Db) => ({
     const rows = db
       .select({ attempt: attempts, parts: buildStates.parts })
       .from(traces)
-      .innerJoin(attempts, eq(attempts.id, traces.attemptId))
+      // Across, which SQLite keeps to the order of: else it goes through every attempt for the few that have a trace.
+      .crossJoin(attempts)
       .innerJoin(buildStates, eq(buildStates.id, attempts.stateId))
       .where(
         and(
+          eq(attempts.id, traces.attemptId),
           isNull(attempts.deletedAt),
           at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
         ),

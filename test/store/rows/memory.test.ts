@@ -113,6 +113,21 @@ describe("a list kept in memory by parts", () => {
     expect([countOf("8", 9), reads()]).toEqual([9, 2002]);
   });
 
+  it("keeps what was asked of the whole list until any part of it is written to", () => {
+    const { memory } = listInParts();
+    const all = () => memory.recall("all", () => ({}));
+    const [before, first, second] = [
+      all(),
+      memory.recall("rows", () => ({}), "first"),
+      memory.recall("rows", () => ({}), "second"),
+    ];
+    expect(all()).toBe(before);
+    memory.forget("first");
+    expect(all()).not.toBe(before);
+    expect(memory.recall("rows", () => ({}), "first")).not.toBe(first);
+    expect(memory.recall("rows", () => ({}), "second")).toBe(second);
+  });
+
   it("counts no rows of answers that went for others of the same part", () => {
     const { memory, rowsOf } = listInParts();
     const first = rowsOf("first", 40_000);

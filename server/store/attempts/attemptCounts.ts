@@ -1,0 +1,36 @@
+import { and, count, eq, isNull, sql } from "drizzle-orm";
+import type { Db } from "../rows/db.ts";
+import type { Memory } from "../rows/memory.ts";
+import { attempts } from "../rows/schema.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
+
+/** How many attempts stand on what, those of deleted builds among them: counted once for all that is asked of one record. */
+export function attemptCounts(db: Db, memory: Memory) {
+  const byLoad = whenAsked(() =>
+    db
+      .select({ of: attempts.workloadId, count: count() })
+      .from(attempts)
+      .where(isNull(attempts.deletedAt))
+      .groupBy(attempts.workloadId)
+      .prepare(),
+  );
+  const byMount = whenAsked(() =>
+    db
+      .select({ of: attempts.mountId, count: count() })
+      .from(attempts)
+      .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
+      .groupBy(attempts.mountId)
+      .prepare(),
+  );
+  return {
+    countUnder: (workloadId: string): number =>
+      memory.recall("under each load", () => countsIn(byLoad().all())).get(workloadId) ?? 0,
+    countOnMount: (buildId: string, mountId: string): number =>
+      memory
+        .recall("on each mount", () => countsIn(byMount().all({ build: buildId })), buildId)
+        .get(mountId) ?? 0,
+  };
+}
+
+const countsIn = (rows: readonly Readonly<{ of: string; count: number }>[]): ReadonlyMap<string, number> =>
+  new Map(rows.map(({ of, count }) => [of, count]));
