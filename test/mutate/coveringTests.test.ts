@@ -15,7 +15,7 @@ describe("coveringTests(mutant, all, nearest)", () => {
     expect(asked("server/some.ts", ["inner", "outer"])).toEqual(["test/slow.test.ts"]);
     expect(asked("server/some.ts", ["never", "outer"])).toContain("test/quick.test.ts");
   });
-  it("asks those near first, then the quickest, as long as there is time", () => {
+  it("asks those near first, then those that run least else, as long as there is time", () => {
     expect(asked("server/some.ts", ["outer"], ["test/near.test.ts"])).toEqual([
       "test/near.test.ts",
       "test/quick.test.ts",

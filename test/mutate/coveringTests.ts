@@ -10,8 +10,8 @@ export type TestRan = Readonly<{
 }>;
 
 /** So many test files are asked about one change, and for so long in all where more than one is. */
-const mostFiles = 25;
-const longestMs = 120_000;
+const mostFiles = 8;
+const longestMs = 60_000;
 
 /** What `whatRan.ts` wrote into a folder, of the test files that passed. */
 export function ranIn(folder: string, passed: ReadonlyMap<string, number>): readonly TestRan[] {
@@ -24,7 +24,7 @@ export function ranIn(folder: string, passed: ReadonlyMap<string, number>): read
 
 /**
  * The test files that run the function a change stands in, or any of its file where it stands in none: those `nearest`
- * first, then the quickest. Where none does (a thread of its own runs it), those nearest that passed.
+ * first, then those that run least else, which say most of it. Where none does (a thread of its own runs it), those nearest that passed.
  */
 export function coveringTests(
   { file, within }: Pick<Mutant, "file" | "within">,
@@ -35,15 +35,20 @@ export function coveringTests(
   const known = within.find((name) => all.some((one) => of(one).includes(name)));
   const covering = all.filter((one) => (known === undefined ? of(one).length > 0 : of(one).includes(known)));
   const passed = nearest.filter((test) => all.some((one) => one.test === test));
-  return covering.length === 0 ? passed : shortest(covering, nearest);
+  return covering.length === 0 ? passed : chosen(covering, nearest);
 }
 
-function shortest(covering: readonly TestRan[], nearest: readonly string[]): readonly string[] {
+const reachOf = ({ ran }: TestRan): number =>
+  Object.values(ran).reduce((total, names) => total + names.length, 0);
+
+function chosen(covering: readonly TestRan[], nearest: readonly string[]): readonly string[] {
   const rank = ({ test }: TestRan): number => {
     const at = nearest.indexOf(test);
     return at < 0 ? nearest.length : at;
   };
-  const ordered = [...covering].sort((a, b) => rank(a) - rank(b) || a.tookMs - b.tookMs).slice(0, mostFiles);
+  const ordered = [...covering]
+    .sort((a, b) => rank(a) - rank(b) || reachOf(a) - reachOf(b))
+    .slice(0, mostFiles);
   let spentMs = 0;
   return ordered
     .filter(({ tookMs }, at) => {
