@@ -156,6 +156,18 @@ describe("/journal/import", () => {
     ]);
   });
 
+  it("leaves out a clock that is not on the chip's grid, and does not call it waiting for a word", async () => {
+    const server = await testServer();
+    const { cupboard, chip } = await smallWorld(server);
+    await server.send("PATCH", `/api/chips/${chip}`, { clockGrid: [4600, 4625] });
+    const text =
+      "clock MHz,voltage V,result,lasted min,load\n4600,1.2,ok,15,Stacking\n4610,1.2,ok,15,Stacking\n";
+    const look = await postUpload(server, "/journal/import", { build: cupboard, text });
+    expect(look.body).toMatch(/1 attempt can be imported, 1 line cannot(?!, )/);
+    expect(look.body).toContain("There is no 4610 MHz on this chip's grid; near it: 4600 and 4625.");
+    expect(look.body).not.toContain("for a word");
+  });
+
   it("sends lines that name a build there", async () => {
     const server = await testServer();
     const { cupboard, frame } = await smallWorld(server);

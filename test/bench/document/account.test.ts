@@ -6,6 +6,7 @@ import {
   earlierStamps,
   editedApart,
   editedStamps,
+  havingSeenItself,
   heldApart,
   isDeleted,
   joined,
@@ -123,6 +124,28 @@ describe("joined(list, here, theirs)", () => {
     const both = joined("chips", edited(fresh, { note: "private" }, "s2", later(9)), blank);
     expect(both.fields).toMatchObject({ name: "Blanked", note: "" });
     expect(both.edits).toEqual([]);
+  });
+});
+
+describe("havingSeenItself(account)", () => {
+  it("puts the edits in the order they were written, however a document lists them, and has seen each", () => {
+    const notes = ["one", "two", "three"];
+    const written = notes.reduce(
+      (account, note, i) => edited(account, { note }, `s${i}`, later(i + 1)),
+      fresh,
+    );
+    const blind = { ...written.stamps, seen: {} };
+    for (const order of [
+      [0, 1, 2],
+      [2, 1, 0],
+      [1, 2, 0],
+    ]) {
+      const listed = { ...written, stamps: blind, edits: order.map((at) => written.edits[at]!) };
+      const taken = havingSeenItself(listed);
+      expect(taken.edits.map(({ changes }) => changes.note?.[1])).toEqual(notes);
+      expect(updatedAtOf(taken)).toBe(later(3));
+      expect(Object.keys(taken.stamps.seen).sort()).toEqual(["s0", "s1", "s2"]);
+    }
   });
 });
 

@@ -85,6 +85,21 @@ describe("limitAnswerOf", () => {
     expect([silent.errors, silent.sentence]).toEqual([null, fitted(rows).sentence]);
   });
 
+  it("says what temperatures it stands on: those read, or that none was", () => {
+    const unread = rows.map((row) => ({ ...row, loadTempC: null }));
+    const told = (from: readonly EvidenceRow[]) => fitted(from).temperature;
+    expect(told(unread)).toMatchObject({
+      measured: 0,
+      because: expect.stringContaining("no load temperature was recorded"),
+    });
+    const read = rows.filter(({ loadTempC }) => loadTempC !== null).length;
+    expect(told(rows)).toMatchObject({
+      measured: read,
+      expected: rows.length - read,
+      because: expect.stringContaining(`load temperatures measured in ${read} attempts`),
+    });
+  });
+
   it("gives no slope from one voltage", () => {
     const one = [
       evidenceRow({ clockMhz: 5000 }),
