@@ -121,6 +121,14 @@ describe("fittedAdvice", () => {
     expect(leaveRunning?.voltageMv ?? 1200).toBe(1200);
   });
 
+  it("leaves the most telling of what ran to run for eight hours, unless that was passed over", async () => {
+    const { advice } = await settledBuild();
+    const found = (await advice()).leaveRunning;
+    expect(found).toMatchObject({ clockMhz: 4625, voltageMv: 1200, durationS: 8 * 3600 });
+    expect((await advice({ passedOver: [{ clockMhz: 4600, voltageMv: 1200 }] })).leaveRunning).toEqual(found);
+    expect((await advice({ passedOver: [{ clockMhz: 4625, voltageMv: 1200 }] })).leaveRunning).toBeNull();
+  });
+
   it("stays at the clock asked for when it looks for low voltages", async () => {
     const { advice } = await settledBuild();
     expect((await advice({ aim: "voltage", clockMhz: 4500, voltageMv: null })).proposal).toMatchObject({

@@ -90,6 +90,29 @@ describe("GET /api/export and POST /api/import", () => {
     expect(other.journal.attempts.count()).toBe(0);
   });
 
+  it("take a part of a column that is not there for no readings, and refuse times that are not there", async () => {
+    const { server, attemptId } = await fullServer();
+    await logged(server, attemptId);
+    const document = await exported(server);
+    const lacking = (channel: string) => ({
+      ...document,
+      traceChunks: document.traceChunks.filter(
+        (one: { channel: string; chunk: number }) => one.channel !== channel || one.chunk !== 1,
+      ),
+    });
+    const other = await testServer();
+    expect((await other.send("POST", "/api/import", lacking("power"))).status).toBe(200);
+    const there = server.journal.traces.whole(attemptId, ["power"]).get("power") ?? [];
+    const taken = other.journal.traces.whole(attemptId, ["power"]).get("power") ?? [];
+    const isRead = Array.from(taken, (value) => !Number.isNaN(value));
+    expect(taken).toHaveLength(there.length);
+    expect(taken.slice(0, 4096)).toEqual(there.slice(0, 4096));
+    expect(isRead.lastIndexOf(true)).toBe(4095);
+    const refusing = await testServer();
+    expect((await refusing.send("POST", "/api/import", lacking("time"))).status).toBe(400);
+    expect(refusing.journal.attempts.count()).toBe(0);
+  });
+
   it("changes nothing when the same is imported again", async () => {
     const { server } = await fullServer();
     const document = await exported(server);

@@ -195,6 +195,14 @@ describe("a chip cooled below the room", () => {
     expect(near.because).toContain("below room temperature, where the room says little");
   });
 
+  it("lies where nine in ten next readings would, five degrees of scatter counted in as two readings of it", () => {
+    // Mean -36.33, squares about it 4.67, with twice 25 over four degrees of freedom s = 3.70; Student's t of 0.95 at four is
+    // 2.132 (NIST/SEMATECH handbook, 1.3.6.7.2), and a next reading after three scatters by s times the root of 1 + 1/3.
+    const { low, mid, high } = known(loadTempForecast(rows, question));
+    expect(high - mid).toBeCloseTo(2.132 * 3.697 * 1.1547, 1);
+    expect(mid - low).toBeCloseTo(2.132 * 3.697 * 1.1547, 1);
+  });
+
   it("is forecast in order, and never below what anything can be, whatever was read and wherever it is asked", () => {
     for (let seed = 0; seed < 400; seed++) {
       const random = seededRandom(seed);

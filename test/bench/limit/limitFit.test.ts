@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { bestSettingOf } from "../../../server/bench/best/bestSetting.ts";
 import { limitAnswerOf } from "../../../server/bench/limit/limitCurve.ts";
-import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
+import { limitFitOf, startsOf } from "../../../server/bench/limit/limitFit.ts";
 import { nextAttemptOf } from "../../../server/bench/next/nextAttempt.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
-import { testChip, testWorkload } from "../../support/evidenceRows.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
 import { ranOn, simulatedChip, trueClockAt } from "../../support/simulatedChip.ts";
 
 const random = seededRandom(91);
@@ -30,6 +30,30 @@ describe("limitFitOf", () => {
     expect(limitFitOf({ ...context(1), rows: rows.slice(1) })).not.toBe(first);
     forget();
     expect(limitFitOf(context(1))).not.toBe(first);
+  });
+
+  it("begins with the limit at or above each pass of some minutes, be it the only one, and looks under the crashes too", () => {
+    const withPass = (durationS: number) => {
+      const crashes = [4900, 4950, 5000].map((clockMhz) =>
+        evidenceRow({ clockMhz, outcome: "freeze", durationS: 120, loadTempC: 70 }),
+      );
+      const pass = evidenceRow({ clockMhz: 4875, durationS, loadTempC: 70 });
+      const { model } = limitFitOf({ ...context(1), rows: [pass, ...crashes] })!;
+      const starts = startsOf(model);
+      const above = model.records.map((record, i) =>
+        starts.map((at) => model.logLimitAt(i, at) - Math.log(record.clockMhz)),
+      );
+      return { records: model.records, starts, above };
+    };
+    const long = withPass(3600);
+    const held = long.above[long.records.findIndex(({ failed }) => !failed)]!;
+    for (const margin of held.slice(0, -1)) {
+      expect(margin).toBeGreaterThanOrEqual(0);
+      expect(margin).toBeLessThan(0.01);
+    }
+    const failed = long.above.filter((_, i) => long.records[i]!.failed).map((margins) => margins.at(-1)!);
+    for (const margin of failed) expect(margin).toBeLessThan(0);
+    for (const start of withPass(60).starts) expect(Array.from(start).every(Number.isFinite)).toBe(true);
   });
 
   it("is left as it was by each of its questions", () => {

@@ -203,6 +203,48 @@ describe("the account", () => {
       "differs",
     ]);
   });
+  it("a difference that is real and too small to matter is called both", () => {
+    const six = [1, 2, 3, 2, 1, 2];
+    const verdictOf = (
+      read: (n: number) => Partial<ComparedRun>,
+      more: (n: number) => Partial<ComparedRun>,
+    ) => {
+      const side = (build: AccountedBuild, over: typeof read) => ({
+        ...compared(build),
+        runs: six.map((n, at) =>
+          run({ id: `${build.build.id}${at}`, mountId: build.build.id, ...over(n / 100) }),
+        ),
+      });
+      const [asked] = account().comparisons;
+      const comparison = comparisonOf({
+        ...{ a: side(frame, read), b: side(cupboard, more), others: [], idleWorkloadIds: new Set<string>() },
+        ...{
+          assumptions: { ...usualAssumptions, coolerStayedOn: true },
+          loadVoltages: null,
+          noise: [[], []],
+        },
+        clocks: { a: frame.points, b: cupboard.points },
+      });
+      const blocks = writeUpOf(account({ comparisons: [{ ...asked!, comparison }] }));
+      return tables(blocks)
+        .find(({ name }) => name === "measures-1")
+        ?.rows.map((row) => row.at(-1));
+    };
+    const warmer = (byC: number) =>
+      verdictOf(
+        (n) => ({ loadTempC: 80 + n }),
+        (n) => ({ loadTempC: 80 + byC + n }),
+      );
+    expect(warmer(0.9)).toEqual(["differs, by less than is worth having"]);
+    expect(warmer(3)).toEqual(["differs"]);
+    const faster = (byMhz: number) =>
+      verdictOf(
+        (n) => ({ loadTempC: null, effectiveClockMhz: 4590 + n }),
+        (n) => ({ loadTempC: null, effectiveClockMhz: 4590 + byMhz + n }),
+      );
+    expect(faster(24)).toEqual(["differs, by less than a clock step"]);
+    expect(faster(26)).toEqual(["differs"]);
+  });
   it("a claim that is contested is listed with what held in its place", () => {
     const items = writeUpOf(account()).flatMap((block) => (block.as === "list" ? block.items : []));
     expect(items).toContain(
