@@ -1,8 +1,8 @@
-import { normalCdf } from "../../numerics/distributions.ts";
+import { normalCdf, studentQuantile } from "../../numerics/distributions.ts";
 import { pointOf, resampled } from "../../numerics/particles.ts";
 import { type LimitContext, limitFitOf } from "./limitFit.ts";
 import { parametersAt } from "./limitParameters.ts";
-import { baseSharpness, type SharpnessPrior, studentCdfOfFour } from "./sharpness.ts";
+import { baseSharpness, type SharpnessPrior } from "./sharpness.ts";
 
 /** What one chip shows of its sharpness: equally likely logarithms, from a joint fit of all its builds under the base prior. */
 export type ChipSharpness = Readonly<{ logSigmas: readonly number[] }>;
@@ -120,12 +120,4 @@ const leastMean = baseSharpness.mean - 0.1;
 const mostSoftShare = 0.2;
 
 /** So many scales either way hold as much of a Student t with four degrees of freedom. */
-const studentHalfWidth = (() => {
-  let [low, high] = [0, 3];
-  for (let step = 0; step < 40; step++) {
-    const half = (low + high) / 2;
-    if (2 * studentCdfOfFour(half) - 1 < oneDeviation) low = half;
-    else high = half;
-  }
-  return high;
-})();
+const studentHalfWidth = studentQuantile((1 + oneDeviation) / 2, 4)!;
