@@ -3,6 +3,7 @@ import { provenFromS } from "../frontier/provenRuns.ts";
 import type { TooLittle } from "../limit/limitFit.ts";
 import { hardnessOf } from "../order/partsOfRun.ts";
 import { type OffsetSearch, type PartScales, partScalesOf } from "./offsetSearch.ts";
+import { thousandths } from "./scale.ts";
 import { type ScaleAnswer, scaleAnswerOf } from "./scaleAnswer.ts";
 
 /** The offset to set for one part. Null for a chip that is set as a whole. */
@@ -90,26 +91,24 @@ const standingTogether = (together: readonly TogetherTrial[]): readonly Together
 const isAgainst = (failures: readonly TogetherTrial[], hardness: readonly number[]): boolean =>
   failures.some((crash) => isAsHardAs(hardness, crash.hardness));
 
-const mostStepsBack = 200;
-
-/** Where all failed together at a list or an easier one, nobody knows which part it was: every part goes back step by step. */
+/**
+ * Where all failed together at a list or an easier one, nobody knows which part it was: every part goes back, by as many
+ * steps as leave no such failure.
+ */
 function clearOfFailures(
   list: Readonly<Record<string, number>>,
   { parts, together, harder, step }: PartScales,
 ): Readonly<Record<string, number>> {
-  const failures = standingTogether(together);
-  const isFree = (levels: Readonly<Record<string, number>>): boolean =>
-    !isAgainst(
-      failures,
-      parts.map((part) => hardnessOf(levels[part ?? ""] ?? 0, harder)),
-    );
-  let clear = list;
-  for (let back = 0; back < mostStepsBack && !isFree(clear); back++)
-    clear = Object.fromEntries(
-      Object.entries(clear).map(([part, level]) => [part, level + (harder === "up" ? -step : step)]),
-    );
-  return clear;
+  const own = parts.map((part) => hardnessOf(list[part ?? ""] ?? 0, harder));
+  const stepsClearOf = (crash: TogetherTrial): number =>
+    1 + Math.min(...own.map((hardness, i) => wholeSteps(hardness - (crash.hardness[i] as number), step)));
+  const back = Math.max(0, ...standingTogether(together).map(stepsClearOf));
+  if (back === 0) return list;
+  const eased = harder === "up" ? -back * step : back * step;
+  return Object.fromEntries(Object.entries(list).map(([part, level]) => [part, thousandths(level + eased)]));
 }
+
+const wholeSteps = (distance: number, step: number): number => Math.floor(thousandths(distance / step));
 
 const isAsHardAs = (run: readonly number[], than: readonly number[]): boolean =>
   run.every((own, i) => own >= (than[i] as number));

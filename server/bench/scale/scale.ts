@@ -106,4 +106,5 @@ export function scaleAsClock({ step, harder, usual, shareOfStep }: Scale): Scale
   };
 }
 
-const thousandths = (value: number): number => Math.round(1000 * value) / 1000;
+/** Levels are told to a thousandth, so that 0.3 less 0.1 is 0.2. */
+export const thousandths = (value: number): number => Math.round(1000 * value) / 1000;

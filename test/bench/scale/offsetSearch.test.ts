@@ -146,6 +146,31 @@ describe("a search by offset, part by part", () => {
     if (next.part === null) expect(next.offsets).toEqual(Object.fromEntries(eased));
   });
 
+  it.each([1, 0.1, 0.9])(
+    "goes back as far as it takes and no further, however small the steps are (%d)",
+    (step) => {
+      const fine = { ...axis, unit: "MHz", step, harder: "up" } as const;
+      const under = (level: number, more: object) => ({ ...evidenceRow(more), level: level * step });
+      const alone = ["core 1", "core 2"].flatMap((part) =>
+        [
+          ...[280, 290, 300, 300].map((level) => under(level, { durationS: 7200 })),
+          ...[320, 330].map((level) => under(level, { outcome: "freeze", durationS: 60 })),
+        ].map(({ level, ...row }) => ({ ...row, part, offsets: { [part]: level } })),
+      );
+      const answerOf = (more: OffsetSearch["rows"]) =>
+        offsetAnswerOf(search([...alone, ...more], { chip: { ...chip, offset: fine } })) as OffsetAnswer;
+      const { "core 1": first, "core 2": second } = answerOf([]).offsets as Record<string, number>;
+      const failed = { ...evidenceRow({ outcome: "freeze", durationS: 900 }) };
+      const together = answerOf([{ ...failed, offsets: { "core 1": 4 * step, "core 2": 2 * step } }]);
+      const stepsBack = Math.round(first! / step) - 3;
+      expect(stepsBack).toBeGreaterThan(200);
+      expect(together.offsets).toEqual({
+        "core 1": Math.round(3000 * step) / 1000,
+        "core 2": Math.round(1000 * (second! - stepsBack * step)) / 1000,
+      });
+    },
+  );
+
   it("takes a failure at idle for the end of every harder level", () => {
     const { offsets } = offsetAnswerOf(search(rows)) as OffsetAnswer;
     const level = (offsets?.["core 1"] as number) + axis.step;
