@@ -206,8 +206,8 @@ describe("the account", () => {
   it("a difference that is real and too small to matter is called both", () => {
     const six = [1, 2, 3, 2, 1, 2];
     const verdictOf = (
-      read: (n: number) => Partial<ComparedRun>,
-      more: (n: number) => Partial<ComparedRun>,
+      read: (n: number) => Pick<ComparedRun, "loadTempC" | "effectiveClockMhz">,
+      more: (n: number) => Pick<ComparedRun, "loadTempC" | "effectiveClockMhz">,
     ) => {
       const side = (build: AccountedBuild, over: typeof read) => ({
         ...compared(build),
@@ -232,8 +232,8 @@ describe("the account", () => {
     };
     const warmer = (byC: number) =>
       verdictOf(
-        (n) => ({ loadTempC: 80 + n }),
-        (n) => ({ loadTempC: 80 + byC + n }),
+        (n) => ({ loadTempC: 80 + n, effectiveClockMhz: null }),
+        (n) => ({ loadTempC: 80 + byC + n, effectiveClockMhz: null }),
       );
     expect(warmer(0.9)).toEqual(["differs, by less than is worth having"]);
     expect(warmer(3)).toEqual(["differs"]);
