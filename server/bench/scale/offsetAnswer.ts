@@ -3,7 +3,7 @@ import { provenFromS } from "../frontier/provenRuns.ts";
 import type { TooLittle } from "../limit/limitFit.ts";
 import { hardnessOf } from "../order/partsOfRun.ts";
 import { type OffsetSearch, type PartScales, partScalesOf } from "./offsetSearch.ts";
-import { thousandths } from "./scale.ts";
+import { atThousandth } from "./scale.ts";
 import { type ScaleAnswer, scaleAnswerOf } from "./scaleAnswer.ts";
 
 /** The offset to set for one part. Null for a chip that is set as a whole. */
@@ -105,10 +105,10 @@ function clearOfFailures(
   const back = Math.max(0, ...standingTogether(together).map(stepsClearOf));
   if (back === 0) return list;
   const eased = harder === "up" ? -back * step : back * step;
-  return Object.fromEntries(Object.entries(list).map(([part, level]) => [part, thousandths(level + eased)]));
+  return Object.fromEntries(Object.entries(list).map(([part, level]) => [part, atThousandth(level + eased)]));
 }
 
-const wholeSteps = (distance: number, step: number): number => Math.floor(thousandths(distance / step));
+const wholeSteps = (distance: number, step: number): number => Math.floor(atThousandth(distance / step));
 
 const isAsHardAs = (run: readonly number[], than: readonly number[]): boolean =>
   run.every((own, i) => own >= (than[i] as number));

@@ -80,7 +80,7 @@ export const scaleOfKnob = (
 const stockParts = 1000;
 
 /**
- * The scale laid out as clocks at one voltage, in thousandths of what the stock setting asks: the machinery of the limit
+ * The scale laid out as clocks at one voltage, in atThousandth of what the stock setting asks: the machinery of the limit
  * runs on those. A step is the same number of parts everywhere, so that settings and clocks stand for one another exactly.
  */
 export type ScaleAsClock = Readonly<{
@@ -94,17 +94,17 @@ export type ScaleAsClock = Readonly<{
 const leastShare = 0.05;
 
 export function scaleAsClock({ step, harder, usual, shareOfStep }: Scale): ScaleAsClock {
-  const stepParts = thousandths(stockParts * shareOfStep);
+  const stepParts = atThousandth(stockParts * shareOfStep);
   const sign = harder === "up" ? 1 : -1;
   const hardest = (level: number): number => (sign * (level - usual)) / step;
   return {
     stockParts,
     stepParts,
     partsAt: (level) =>
-      thousandths(Math.max(leastShare * stockParts, stockParts + hardest(level) * stepParts)),
-    levelAt: (parts) => thousandths(usual + (sign * step * (parts - stockParts)) / stepParts),
+      atThousandth(Math.max(leastShare * stockParts, stockParts + hardest(level) * stepParts)),
+    levelAt: (parts) => atThousandth(usual + (sign * step * (parts - stockParts)) / stepParts),
   };
 }
 
 /** Levels are told to a thousandth, so that 0.3 less 0.1 is 0.2. */
-export const thousandths = (value: number): number => Math.round(1000 * value) / 1000;
+export const atThousandth = (value: number): number => Math.round(1000 * value) / 1000;
