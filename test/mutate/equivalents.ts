@@ -23,4 +23,28 @@ export const equivalents: readonly Readonly<{
     becomes: "if (false && (now === undefined)) return { rows: [], knobs: null };",
     because: "where there are no trials there is nothing to look through either",
   },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "if (hours < 0 || minutes < 0 || whole < 0 || minutes > 59 || whole > 60) return -1;",
+    becomes: "if (hours < 0 || minutes < 0 || whole < 0 || minutes >= 59 || whole > 60) return -1;",
+    because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
+  },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "if (hours < 0 || minutes < 0 || whole < 0 || minutes > 59 || whole > 60) return -1;",
+    becomes: "if (hours < 0 || minutes < 0 || whole < 0 || minutes > 59 || whole >= 60) return -1;",
+    because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
+  },
+  {
+    file: "server/bench/limit/sharpnessLearnt.ts",
+    line: "for (let step = 0; step < 40; step++) {",
+    becomes: "for (let step = 0; step < 80; step++) {",
+    because: "after forty halvings of five the ends agree to eleven digits",
+  },
+  {
+    file: "server/bench/limit/sharpnessLearnt.ts",
+    line: "for (let step = 0; step < 40; step++) {",
+    becomes: "for (let step = 0; step <= 40; step++) {",
+    because: "after forty halvings of five the ends agree to eleven digits",
+  },
 ];
