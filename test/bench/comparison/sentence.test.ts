@@ -107,6 +107,22 @@ describe("the one sentence at the top", () => {
     expect(words.detail).toContain("differ by 20 to 70 MHz, not decided at 1.300 V alone.");
   });
 
+  it("tells heat with its interval, the way round it is told, and of how many mounts each side is", () => {
+    const cool = [78.2, 79.1, 77.6];
+    const warm = [84.6, 85.3, 83.9, 84.6];
+    const detail = (a: readonly number[], b: readonly number[]) =>
+      wordsOfComparison({ ...nothing, sameSetting: heat(a, b) }).detail;
+    const told = (detailOf: string) =>
+      /Cupboard is 6\.3 °C (hotter|cooler) over the room \((\d\.\d) to (\d\.\d), (\d and \d mounts)\)/.exec(
+        detailOf,
+      ) ?? [];
+    const [, up, low, high, mounts] = told(detail(cool, warm));
+    expect([up, mounts]).toEqual(["hotter", "3 and 4 mounts"]);
+    expect((Number(low) + Number(high)) / 2).toBeCloseTo(6.3, 0);
+    expect(Number(low)).toBeLessThan(6.3);
+    expect(told(detail(warm, cool)).slice(1)).toEqual(["cooler", low, high, "4 and 3 mounts"]);
+  });
+
   it("never prints a nearer end that differs as zero", () => {
     const { detail } = wordsOfComparison({ ...nothing, ...fitted(4.2, 4) });
     expect(detail).toContain("differ by 0.2 to 8.2 MHz");

@@ -1,0 +1,45 @@
+import { describe, expect, it } from "vitest";
+import { loadSpanOf } from "../../../server/bench/heat/loadSpan.ts";
+
+const [idle, half, full] = [10, 55, 100];
+const many = (count: number, value: number): number[] => Array.from({ length: count }, () => value);
+
+/** A reading a second: power as given, at a temperature that tells nothing. */
+const spanOf = (power: readonly number[], givenStartS: number | null = null) => {
+  const t = Float64Array.from(power, (_, second) => second);
+  const values = Float64Array.from(power, () => 40);
+  return loadSpanOf({ t, temperature: values, power }, { t, values }, givenStartS);
+};
+
+describe("loadSpanOf(trace, sound, givenStartS)", () => {
+  it("finds the load where power leaps, from its first reading to its last", () => {
+    expect(spanOf([...many(20, idle), ...many(60, full), ...many(15, idle)])).toEqual({
+      fromS: 20,
+      toS: 79,
+      foundFrom: "power",
+    });
+  });
+
+  it("counts a reading halfway between idle and load as loaded, at either end", () => {
+    const power = [...many(20, idle), ...many(4, half), ...many(60, full), half, ...many(15, idle)];
+    expect(spanOf(power)).toMatchObject({ fromS: 20, toS: 84 });
+  });
+
+  it("lets three readings of ten dip, as a load does that starts in pulses, and not four", () => {
+    const after = [...many(60, full), ...many(15, idle)];
+    const pulses = (count: number) => Array.from({ length: count }, () => [full, idle]).flat();
+    expect(spanOf([...many(20, idle), ...pulses(3), ...after])?.fromS).toBe(20);
+    expect(spanOf([...many(20, idle), ...pulses(4), ...after])?.fromS).toBe(22);
+  });
+
+  it("takes a start that was given, up to where the load went off, else to the end", () => {
+    const power = [...many(20, idle), ...many(60, full), ...many(15, idle)];
+    expect(spanOf(power, 30)).toEqual({ fromS: 30, toS: 79, foundFrom: "given" });
+    expect(spanOf(power, 85)).toEqual({ fromS: 85, toS: 94, foundFrom: "given" });
+  });
+
+  it("finds none where power hardly moves and the temperature stands", () => {
+    expect(spanOf([...many(40, 70), ...many(40, 100)])).toBeUndefined();
+    expect(spanOf([])).toBeUndefined();
+  });
+});
