@@ -45,15 +45,17 @@ export function editBuild(id: string, edit: Partial<BuildDraft>, version: number
 export function removeBuild(id: string, version: number | null, { journal, now }: At): void {
   assertVersion(found(journal.builds.find(id), "build"), version, null);
   const uses = [
-    [journal.attempts.countOf(id), "attempt"],
-    [journal.noise.countOf(id), "noise reading"],
-    [journal.builds.countUsing({ basedOn: id }), "build based on it"],
+    [journal.attempts.countOf(id), "attempt", "attempts"],
+    [journal.noise.countOf(id), "noise reading", "noise readings"],
+    [journal.builds.countUsing({ basedOn: id }), "build based on it", "builds based on it"],
   ] as const;
-  const use = uses.find(([n]) => n > 0);
-  if (use)
-    throw conflict(`This build has ${use[0]} ${use[1]}${use[0] === 1 ? "" : "s"}; delete those first.`);
+  const use = uses.find(([count]) => count > 0);
+  if (use) throw conflict(stillHas(use));
   journal.builds.remove(id, now);
 }
+
+const stillHas = ([count, one, many]: readonly [count: number, one: string, many: string]): string =>
+  `This build has ${count} ${count === 1 ? `${one}; delete that` : `${many}; delete those`} first.`;
 
 export const restoreBuild = (id: string, at: At): Build =>
   restored(at.journal.builds, id, "build", at, (gone) => standOn(footingsOfBuild(gone), at.journal));
