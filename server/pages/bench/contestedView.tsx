@@ -29,7 +29,10 @@ export const MeaningEntry = ({ notice, answer, first }: Props) => {
   return (
     <Entry>
       <p class="lead contested">
-        <b>Contested.</b> That or harder passed {times}. Until it is settled, <RunNow answer={answer} />
+        <b>Contested.</b> That or harder passed {times}.{" "}
+        <span class="until">
+          Until it is settled, <RunNow answer={answer} />
+        </span>
       </p>
       {first ? (
         <Act>
