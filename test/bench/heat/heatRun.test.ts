@@ -114,6 +114,26 @@ describe("heatRunOf", () => {
     expect(run.notes.some((note) => note.includes("The room moved by"))).toBe(true);
   });
 
+  it.each([60, 400])(
+    "has a heatsink of %d s feel a room that warms as slowly as it feels the load",
+    (slowS) => {
+      // A first-order lag behind a ramp of r per second is r (t - tau (1 - exp(-t / tau))); from 20 °C below to one is tau ln 20.
+      const [roomCPerS, beforeS] = [8 / 3600, 60];
+      const { t, temperature } = traceOf({ ...quiet, slowS }, beforeS, 2400);
+      const warming = (at: number): number => Math.max(0, at - beforeS);
+      const felt = (at: number): number =>
+        roomCPerS * (warming(at) + slowS * Math.expm1(-warming(at) / slowS));
+      const run = heatRunOf({
+        ...{ t, temperature: temperature.map((value, at) => value + felt(t[at]!)) },
+        ambient: t.map((at) => 22 + roomCPerS * warming(at)),
+      });
+      const [quick, slow] = heatAnswerOf(run).timeConstantsS;
+      expect(Math.abs(quick! - 10)).toBeLessThan(0.05);
+      expect(Math.abs(slow! / slowS - 1)).toBeLessThan(0.005);
+      expect(Math.abs(run.levelledAtS! / (slowS * Math.log(20)) - 1)).toBeLessThan(0.005);
+    },
+  );
+
   it("says of a slow loop how much is to come, or before which minute it cannot tell", () => {
     const told = heatRunOf(traceOf({ slowS: 420 }, 60, 900));
     expect(told.levelledAtS).toBeNull();

@@ -94,6 +94,7 @@ describe("traceStore", () => {
       const wanted = { channels: ["temperature", "power"], fromS, toS, points };
       const { t, series } = journal.traces.window(attemptId, wanted)!;
       expect(t.length).toBeLessThanOrEqual(points);
+      expect(t[0]).toBe(made.t.find((seconds) => seconds >= fromS && seconds <= toS));
       // rows that share a time may fall on either side of a column's start, so columns are compared where times differ
       const starts = [...t];
       if (new Set(starts).size < starts.length) continue;
