@@ -9,7 +9,7 @@ import { isSetByClock } from "../../bench/things/setting.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
 import { checksumOfAttempt } from "../rows/checksums.ts";
-import { toInstant, toInstantOrNull, toMs } from "../rows/columns.ts";
+import { toInstant, toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { editLog } from "../rows/editLog.ts";
@@ -314,25 +314,6 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
     count(): number {
       return standing();
-    },
-    /** How many attempts of a build, over how much time under load, from when to when. */
-    extentOf(buildId: string): { attempts: number; loadedS: number; from: string | null; to: string | null } {
-      const row = db
-        .select({
-          attempts: sql<number>`count(*)`,
-          loadedS: sql<number>`total(${attempts.durationS})`,
-          from: sql<number | null>`min(${attempts.startedAt})`,
-          to: sql<number | null>`max(${attempts.startedAt})`,
-        })
-        .from(attempts)
-        .where(and(eq(attempts.buildId, buildId), isNull(attempts.deletedAt)))
-        .get();
-      return {
-        attempts: row?.attempts ?? 0,
-        loadedS: row?.loadedS ?? 0,
-        from: toInstantOrNull(row?.from ?? null),
-        to: toInstantOrNull(row?.to ?? null),
-      };
     },
   };
 }
