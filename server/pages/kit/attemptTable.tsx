@@ -35,6 +35,7 @@ const attemptColumns = (
   times: "clock" | "moment" = "moment",
   chip?: Chip,
   rows: readonly Row[] = [],
+  isWhole = false,
 ): readonly Column<Row>[] => [
   {
     head: "Time",
@@ -52,13 +53,17 @@ const attemptColumns = (
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
   ...(chip === undefined ? [] : knobsInWords(chip, rows, loads)),
   { head: "Hottest", unit: "°C", cell: (attempt) => formatNumber(hottestShownC(attempt)) },
-  {
-    head: "Note",
-    words: true,
-    cell: (attempt) =>
-      attempt.setAside || attempt.note || asSetSaid(attempt) ? <Words attempt={attempt} /> : "",
-  },
+  ...(isWhole && !rows.some(hasWords) ? [] : [noteColumn]),
 ];
+
+const hasWords = (attempt: Row): boolean =>
+  attempt.setAside !== null || attempt.note !== "" || asSetSaid(attempt) !== "";
+
+const noteColumn: Column<Row> = {
+  head: "Note",
+  words: true,
+  cell: (attempt) => (hasWords(attempt) ? <Words attempt={attempt} /> : ""),
+};
 
 /** Clock and voltage; before them the offset of a chip that is set by it, behind them the knobs that were used. */
 function settingColumns(chip: Chip | undefined, rows: readonly Row[]): readonly Column<Row>[] {
@@ -146,8 +151,9 @@ type TableProps = Readonly<{
   more?: Readonly<{ href: string; title: string }> | null;
 }>;
 
-const tableOf = ({ rows, chip, loads, times, more }: TableProps) => ({
-  columns: attemptColumns(loads, times, chip, rows),
+/** Rows that others join keep every column. */
+const tableOf = ({ rows, chip, loads, times, more }: TableProps, isWhole: boolean) => ({
+  columns: attemptColumns(loads, times, chip, rows, isWhole),
   rows,
   rowId: ({ id }: Attempt) => `attempt-${id}`,
   ...(more === undefined ? {} : { more }),
@@ -161,11 +167,11 @@ const attemptsClass = ({ times, rows }: TableProps): string =>
 /** Attempts as they stand on every page: a line each, on a phone two or three short ones. */
 export const AttemptsTable = (shown: TableProps) => (
   <div class={attemptsClass(shown)}>
-    <Table caption={shown.caption} {...tableOf(shown)} />
+    <Table caption={shown.caption} {...tableOf(shown, !shown.more)} />
   </div>
 );
 
 /** The next rows alone, for a swap. */
 export const AttemptsRows = (shown: Omit<TableProps, "caption">) => (
-  <Rows {...tableOf({ caption: "", ...shown })} />
+  <Rows {...tableOf({ caption: "", ...shown }, false)} />
 );
