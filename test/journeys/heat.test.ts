@@ -243,3 +243,38 @@ journey("Samples come in while an attempt runs", () => {
     expect(page.complaints).toEqual([]);
   });
 });
+
+journey("Heat on paper and in forced colours", () => {
+  it("has no fields on paper, and tells lines apart by their strokes where hues are one", async () => {
+    const { url, attempts } = await benchWithRuns([80, 76]);
+    const page = await visitor({ forcedColors: "active" });
+    await page.addInitScript(() => {
+      const { setLineDash } = CanvasRenderingContext2D.prototype;
+      CanvasRenderingContext2D.prototype.setLineDash = function (dashes) {
+        document.documentElement.dataset.dashes = `${document.documentElement.dataset.dashes ?? ""} ${[...dashes]};`;
+        setLineDash.call(this, dashes);
+      };
+    });
+    await page.goto(`${url}/heat?runs=${attempts.join(",")}`);
+    await expect.poll(() => page.locator("html").getAttribute("data-dashes")).toContain(" 10,4;");
+    expect(
+      await page
+        .locator('#chart-overlay .still path[stroke="var(--tone-second)"][fill="none"]')
+        .first()
+        .evaluate((line) => getComputedStyle(line).strokeDasharray),
+    ).toMatch(/^10(px)?, 4(px)?$/);
+
+    await page.emulateMedia({ media: "print" });
+    expect(await page.locator("#runs h2").isVisible()).toBe(true);
+    expect(await page.getByLabel("Drawn as").isVisible()).toBe(false);
+    await page.goto(`${url}/heat/${attempts[0]}`);
+    expect(await page.locator("#heat-numbers").isVisible()).toBe(true);
+    expect(await page.locator("#heat-look").isVisible()).toBe(false);
+    await page.goto(`${url}/attempts/${attempts[0]}`);
+    const attach = page.getByText("Attach a picture");
+    expect(await attach.isVisible()).toBe(false);
+    await page.emulateMedia({ media: "screen" });
+    expect(await attach.isVisible()).toBe(true);
+    expect(page.complaints).toEqual([]);
+  }, 60_000);
+});

@@ -58,12 +58,20 @@ const extentsOfLines = (chart: LineChart): Readonly<{ x: Extent; y: Extent }> | 
   return extentsOf({ ...around(chart), layers: [...bands, ...(chart.rules ?? [])] });
 };
 
+/** Where the reader's system makes several hues one; as `forced.css` has it for the still picture. */
+const forcedDashes: Readonly<Record<string, number[]>> = { second: [10, 4], fourth: [10, 3, 2, 3] };
+
+const dashOf = ({ tone, dashed }: LineChart["lines"][number]): number[] => {
+  if (dashed) return [6, 4];
+  return (matchMedia("(forced-colors: active)").matches && forcedDashes[tone]) || [];
+};
+
 const seriesOf = (chart: LineChart, inks: () => Inks): uPlot.Series[] =>
-  chart.lines.flatMap(({ tone, dashed }): uPlot.Series[] => [
+  chart.lines.flatMap((line): uPlot.Series[] => [
     {
-      stroke: () => inks().tone(tone),
+      stroke: () => inks().tone(line.tone),
       width: 1.75,
-      ...(dashed ? { dash: [6, 4] } : {}),
+      dash: dashOf(line),
       points: { show: false },
     },
     { stroke: "transparent", width: 0, points: { show: false } },
