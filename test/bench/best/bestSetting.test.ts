@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { type BestQuestion, bestSettingOf } from "../../../server/bench/best/bestSetting.ts";
 import type { WorkRun } from "../../../server/bench/best/workRate.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
+import type { Setting } from "../../../server/bench/things/setting.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
 
 const at = (voltageMv: number, limitMhz: number): EvidenceRow[] => {
@@ -156,8 +157,16 @@ describe("bestSettingOf", () => {
     });
 
     it("says by how much the others give less", () => {
-      const { passedOver } = efficient({ scores: scored(() => 50) });
-      expect(passedOver.map(({ because }) => because).join(" ")).toMatch(/\d+ % less score per watt/);
+      const { setting, passedOver } = efficient({ scores: scored(() => 50) });
+      const watts = (at: Setting) => wattsAt(at.clockMhz, at.voltageMv);
+      const told = passedOver.flatMap((one) => {
+        const percent = /gives (\d+) % less score per watt/.exec(one.because)?.[1];
+        return percent === undefined ? [] : [{ percent: Number(percent), at: one.setting }];
+      });
+      expect(told.length).toBeGreaterThan(0);
+      // Of one score everywhere, what it takes less of a watt is what it gives more of it.
+      for (const { percent, at } of told)
+        expect(Math.abs(percent - 100 * (1 - watts(setting!) / watts(at)))).toBeLessThan(0.6);
     });
 
     it("has nothing to say of other goals", () => {
