@@ -60,7 +60,7 @@ function nextStepInWords(
   const step = `the next step ${towards} passes ${hoursInWords(hours)}`;
   return nextChance >= chance
     ? `; ${step} likely too, but a failure stands against it or it runs too hot.`
-    : `, ${step} ${Math.max(1, Math.floor(100 * nextChance))} in 100 times where an answer takes ${Math.round(100 * chance)}.`;
+    : `, ${step} ${Math.max(1, Math.floor(100 * nextChance))} in 100 times; ${Math.round(100 * chance)} are asked for.`;
 }
 
 export const becauseSettledAtVoltage = (

@@ -46,7 +46,7 @@ export const becauseLevelSettled = (
   `${level} passes ${hoursInWords(hours)} ${chanceInWords(chance)} times${
     nextChance >= wanted
       ? "; one step harder likely too, but a failure stands against it or it runs too hot."
-      : `, one step harder ${Math.max(1, Math.floor(100 * nextChance))} in 100 times where an answer takes ${Math.round(100 * wanted)}.`
+      : `, one step harder ${Math.max(1, Math.floor(100 * nextChance))} in 100 times; ${Math.round(100 * wanted)} are asked for.`
   }`;
 
 export const levelBarred = (level: string, { row }: Failure): string =>
