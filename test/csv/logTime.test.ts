@@ -56,6 +56,7 @@ describe("instantSeconds(cell)", () => {
       "2031-05-04",
     ])
       expect(instantSeconds(cell), cell).toBeUndefined();
+    expect(instantSeconds("2031-05-04T12:59Z")?.seconds).toBe(utc("2031-05-04T12:59:00Z"));
     expect(instantSeconds("2031-12-31T24:00Z")?.seconds).toBe(utc("2032-01-01T00:00:00Z"));
   });
 });
