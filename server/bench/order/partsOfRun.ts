@@ -63,14 +63,14 @@ export function partStandsOf(
   });
 }
 
-/** Whether any other part that was awake stood easier, and so was given more voltage. */
+/** Whether any other part that was awake stood easier, and so was given more voltage; where one stood is known of all or none. */
 const asksLess = (
   run: OffsetRun,
   offset: number,
   awake: readonly string[],
   { harder }: OffsetMeaning,
 ): boolean =>
-  awake.some((other) => hardnessOf(offsetOfPart(run, other) ?? 0, harder) < hardnessOf(offset, harder));
+  awake.some((other) => hardnessOf(offsetOfPart(run, other)!, harder) < hardnessOf(offset, harder));
 
 /** An offset as a number that grows as it gets harder; never minus zero. */
 export const hardnessOf = (offset: number, harder: "up" | "down"): number =>
