@@ -1,0 +1,45 @@
+import { describe, expect, it } from "vitest";
+import { clockDifferenceOf } from "../../../server/bench/limit/clockDifference.ts";
+import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
+import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
+
+const passes = (more: number): EvidenceRow[] =>
+  [4950, 4975, 5000, 5025].map((clockMhz) => evidenceRow({ clockMhz: clockMhz + more, loadTempC: 70 }));
+const crashes = (more: number): EvidenceRow[] =>
+  [5075, 5100, 5125].map((clockMhz) =>
+    evidenceRow({ clockMhz: clockMhz + more, outcome: "freeze", durationS: 120, loadTempC: 70 }),
+  );
+const apart = (a: EvidenceRow[], b: EvidenceRow[], chipOfB = "chip-2") =>
+  clockDifferenceOf({
+    a: { chip: testChip(), rows: a },
+    b: { chip: testChip({ id: chipOfB }), rows: b },
+    ...{ workloads: [testWorkload("all-core")], workloadId: null },
+  });
+const both = (more: number): EvidenceRow[] => [...passes(more), ...crashes(more)];
+
+describe("clockDifferenceOf(question)", () => {
+  it.each(["chip-1", "chip-2"])(
+    "finds that one record lies 100 MHz further up than the other (%s)",
+    (chip) => {
+      const found = apart(both(0), both(100), chip)!;
+      expect(found.joint).toBe(chip === testChip().id);
+      expect(Math.abs(found.differenceMhz - 100)).toBeLessThan(30);
+      expect(found.low!).toBeLessThan(100);
+      expect(found.high!).toBeGreaterThan(100);
+      expect(found.voltages.map(({ voltageMv }) => voltageMv)).toEqual([1250]);
+    },
+  );
+
+  it("leaves the end open on the side that has only passed, and says nothing where both have", () => {
+    expect(apart(both(0), passes(100))).toMatchObject({ low: expect.any(Number), high: null });
+    expect(apart(passes(0), both(100))).toMatchObject({ low: null, high: expect.any(Number) });
+    expect(apart(passes(0), passes(100))).toBeNull();
+  });
+
+  it("says nothing of two attempts, of either chip or of one in two builds", () => {
+    for (const chip of ["chip-1", "chip-2"]) {
+      expect(apart(both(0).slice(-2), both(100), chip)).toBeNull();
+      expect(apart(both(0), both(100).slice(3, 5), chip)).toBeNull();
+    }
+  });
+});
