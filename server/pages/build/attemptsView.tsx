@@ -7,7 +7,7 @@ import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 import { Missing } from "../../html/note.tsx";
-import { AttemptsRows, AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
+import { AttemptsRows, AttemptsTable, loadNames, type UsedColumns } from "../kit/attemptTable.tsx";
 import { paths } from "../paths.ts";
 
 export type AttemptsShown = Readonly<{
@@ -17,6 +17,8 @@ export type AttemptsShown = Readonly<{
   narrowing: Readonly<{ clockMhz: number | null; voltageMv: number | null; workload: string | null }>;
   items: readonly Attempt[];
   next: string | null;
+  /** What was set in any attempt of the build, where these are some of them. */
+  used: UsedColumns | null;
 }>;
 
 const narrowedTo = ({ narrowing, workloads, chip }: AttemptsShown): string => {
@@ -36,6 +38,7 @@ const tableOf = (shown: AttemptsShown) => ({
   chip: shown.chip,
   loads: loadNames(shown.workloads),
   times: "moment" as const,
+  ...(shown.used && { used: shown.used }),
   more:
     shown.next === null
       ? null

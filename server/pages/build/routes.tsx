@@ -49,12 +49,18 @@ function attemptsShown(request: FastifyRequest, { journal }: PageContext): Attem
     voltageMv: numberAsked(request, "voltageMv"),
     workload: idAsked(request, "workload", "workload"),
   };
+  const after = valueAsked(request, "after");
   const page = journal.attempts.pageOf(build.id, {
     limit: pageLength,
-    after: valueAsked(request, "after"),
+    after,
     clockMhz: narrowing.clockMhz ?? undefined,
     voltageMv: narrowing.voltageMv ?? undefined,
     workloadId: narrowing.workload ?? undefined,
   });
-  return { build, chip, workloads: journal.workloads.all(), narrowing, items: page.items, next: page.next };
+  const isWhole = after === null && page.next === null;
+  return {
+    ...{ build, chip, narrowing, items: page.items, next: page.next },
+    workloads: journal.workloads.all(),
+    used: isWhole ? null : journal.attempts.setEver(build.id),
+  };
 }

@@ -12,6 +12,16 @@ import { OutcomeMark } from "./outcomeMark.tsx";
 import { settingWords } from "./settingWords.tsx";
 
 type Row = Attempt;
+
+/** What was set in any of the rows: each has a column, in rows that join later too. */
+export type UsedColumns = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
+
+const usedIn = (rows: readonly Row[]): UsedColumns => ({
+  knobs: new Set(rows.flatMap(({ knobs }) => Object.keys(knobs ?? {}))),
+  clock: rows.some(({ clockMhz }) => clockMhz !== null),
+  voltage: rows.some(({ voltageMv }) => voltageMv !== null),
+});
+
 export type LoadNames = ReadonlyMap<string, string>;
 
 const hottestShownC = (attempt: Row): number | null => attempt.peakTempC ?? attempt.loadTempC;
@@ -32,10 +42,11 @@ const Words = ({ attempt }: { attempt: Row }) => (
 /** Attempts as a table has them: each leads to its own page. `times` says the day too where they are not of today. */
 const attemptColumns = (
   loads: LoadNames,
-  times: "clock" | "moment" = "moment",
-  chip?: Chip,
-  rows: readonly Row[] = [],
-  isWhole = false,
+  times: "clock" | "moment",
+  chip: Chip,
+  rows: readonly Row[],
+  used: UsedColumns,
+  isWhole: boolean,
 ): readonly Column<Row>[] => [
   {
     head: "Time",
@@ -47,11 +58,11 @@ const attemptColumns = (
       </a>
     ),
   },
-  ...settingColumns(chip, rows),
+  ...settingColumns(chip, used),
   { head: "Ran", unit: "min", cell: ({ durationS }) => formatMinutes(durationS) },
   { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
-  ...(chip === undefined ? [] : knobsInWords(chip, rows, loads)),
+  ...knobsInWords(chip, rows, used, loads),
   { head: "Hottest", unit: "°C", cell: (attempt) => formatNumber(hottestShownC(attempt)) },
   ...(isWhole && !rows.some(hasWords) ? [] : [noteColumn]),
 ];
@@ -66,15 +77,13 @@ const noteColumn: Column<Row> = {
 };
 
 /** Clock and voltage; before them the offset of a chip that is set by it, behind them the knobs that were used. */
-function settingColumns(chip: Chip | undefined, rows: readonly Row[]): readonly Column<Row>[] {
-  const isOffset = chip?.axis === "offset";
-  const hasClock = !isOffset || rows.some(({ clockMhz }) => clockMhz !== null);
-  const hasVoltage = !isOffset || rows.some(({ voltageMv }) => voltageMv !== null);
+function settingColumns(chip: Chip, used: UsedColumns): readonly Column<Row>[] {
+  const isOffset = chip.axis === "offset";
   return [
     ...(isOffset ? [offsetColumn(chip)] : []),
-    ...(hasClock ? [clockColumn(chip)] : []),
-    ...(hasVoltage ? [voltageColumn] : []),
-    ...(chip === undefined ? [] : knobColumns(chip, rows)),
+    ...(!isOffset || used.clock ? [clockColumn(chip)] : []),
+    ...(!isOffset || used.voltage ? [voltageColumn] : []),
+    ...knobColumns(chip, used),
   ];
 }
 
@@ -90,10 +99,10 @@ const offsetColumn = (chip: Chip): Column<Row> => ({
     ),
 });
 
-const clockColumn = (chip: Chip | undefined): Column<Row> => ({
-  head: chip?.clockUnit === "MT/s" ? "Speed" : "Clock",
-  unit: chip?.clockUnit ?? "MHz",
-  strong: chip?.axis !== "offset",
+const clockColumn = (chip: Chip): Column<Row> => ({
+  head: chip.clockUnit === "MT/s" ? "Speed" : "Clock",
+  unit: chip.clockUnit,
+  strong: chip.axis !== "offset",
   cell: ({ clockMhz }) => formatNumber(clockMhz),
 });
 
@@ -105,8 +114,8 @@ const voltageColumn: Column<Row> = {
 
 const timingsHead = "Timings";
 
-function knobColumns(chip: Chip, rows: readonly Row[]): readonly Column<Row>[] {
-  const isUsed = ({ id }: Knob) => rows.some(({ knobs }) => knobs !== null && Object.hasOwn(knobs, id));
+function knobColumns(chip: Chip, used: UsedColumns): readonly Column<Row>[] {
+  const isUsed = ({ id }: Knob) => used.knobs.has(id);
   const timings = timingKnobs(chip);
   return [
     ...(timings.some(isUsed)
@@ -124,18 +133,23 @@ function knobColumns(chip: Chip, rows: readonly Row[]): readonly Column<Row>[] {
 }
 
 /** On a phone the knobs are one line, each by its name but for timings, which are known by their look; before them the load, where it is not one alone. */
-function knobsInWords(chip: Chip, rows: readonly Row[], loads: LoadNames): readonly Column<Row>[] {
-  const used = knobColumns(chip, rows);
+function knobsInWords(
+  chip: Chip,
+  rows: readonly Row[],
+  used: UsedColumns,
+  loads: LoadNames,
+): readonly Column<Row>[] {
+  const knobs = knobColumns(chip, used);
   const isOneLoad = new Set(rows.map(({ workloadId }) => workloadId)).size < 2;
   const words = (attempt: Row): string =>
     [
       ...(isOneLoad ? [] : [loads.get(attempt.workloadId) ?? ""]),
-      ...used.map(({ head, unit, cell }) => {
+      ...knobs.map(({ head, unit, cell }) => {
         const value = `${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`;
         return head === timingsHead ? value : `${head} ${value}`;
       }),
     ].join(", ");
-  return used.length === 0 ? [] : [{ head: "Knobs", words: true, narrow: true, cell: words }];
+  return knobs.length === 0 ? [] : [{ head: "Knobs", words: true, narrow: true, cell: words }];
 }
 
 export const loadNames = (workloads: readonly Readonly<{ id: string; name: string }>[]): LoadNames =>
@@ -149,18 +163,20 @@ type TableProps = Readonly<{
   /** With the time alone, or with the day too. */
   times: "clock" | "moment";
   more?: Readonly<{ href: string; title: string }> | null;
+  /** Of all rows, where these are some of them. */
+  used?: UsedColumns;
 }>;
 
 /** Rows that others join keep every column. */
-const tableOf = ({ rows, chip, loads, times, more }: TableProps, isWhole: boolean) => ({
-  columns: attemptColumns(loads, times, chip, rows, isWhole),
+const tableOf = ({ rows, chip, loads, times, more, used }: TableProps, isWhole: boolean) => ({
+  columns: attemptColumns(loads, times, chip, rows, used ?? usedIn(rows), isWhole),
   rows,
   rowId: ({ id }: Attempt) => `attempt-${id}`,
   ...(more === undefined ? {} : { more }),
 });
 
-const attemptsClass = ({ times, rows }: TableProps): string =>
-  ["attempts", times === "moment" ? "dated" : "", rows.some(({ knobs }) => knobs !== null) ? "knobbed" : ""]
+const attemptsClass = ({ times, rows, used = usedIn(rows) }: TableProps): string =>
+  ["attempts", times === "moment" ? "dated" : "", used.knobs.size > 0 ? "knobbed" : ""]
     .filter(Boolean)
     .join(" ");
 

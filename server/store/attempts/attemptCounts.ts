@@ -4,6 +4,8 @@ import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
+export type SetEver = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
+
 /** How many attempts stand on what, those of deleted builds among them: counted once for all that is asked of one record. */
 export function attemptCounts(db: Db, memory: Memory) {
   const byLoad = whenAsked(() =>
@@ -22,9 +24,36 @@ export function attemptCounts(db: Db, memory: Memory) {
       .groupBy(attempts.mountId)
       .prepare(),
   );
+  const knobsOf = whenAsked(() =>
+    db.$client
+      .prepare(
+        "SELECT DISTINCT key FROM attempts, json_each(knobs) WHERE build_id = ? AND deleted_at IS NULL AND knobs IS NOT NULL",
+      )
+      .pluck(),
+  );
+  const axesOf = whenAsked(() =>
+    db
+      .select({
+        clock: sql`count(${attempts.clockMhz})`.mapWith(Boolean),
+        voltage: sql`count(${attempts.voltageMv})`.mapWith(Boolean),
+      })
+      .from(attempts)
+      .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
+      .prepare(),
+  );
   return {
     countUnder: (workloadId: string): number =>
       memory.recall("under each load", () => countsIn(byLoad().all())).get(workloadId) ?? 0,
+    /** What was set in any attempt of a build, set aside or not: its knobs by id, and whether a clock and a voltage. */
+    setEver: (buildId: string): SetEver =>
+      memory.recall(
+        "set ever",
+        () => ({
+          knobs: new Set(knobsOf().all(buildId) as string[]),
+          ...(axesOf().get({ build: buildId }) ?? { clock: false, voltage: false }),
+        }),
+        buildId,
+      ),
     countOnMount: (buildId: string, mountId: string): number =>
       memory
         .recall("on each mount", () => countsIn(byMount().all({ build: buildId })), buildId)
