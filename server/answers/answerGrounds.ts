@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import type { BestQuestion } from "../bench/best/bestSetting.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeWords } from "../bench/things/outcome.ts";
+import type { PlacedAttempt } from "../bench/things/placedAttempt.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
 
@@ -32,31 +33,39 @@ export type Grounded<Row extends TriedRow = TriedRow> = Pick<
   BestQuestion,
   "chip" | "hottestAmbientC" | "workloads"
 > &
-  Readonly<{ rows: readonly Row[] }> &
+  Readonly<{ rows: readonly Row[]; placed?: readonly PlacedAttempt[] }> &
   Readonly<{ costs?: unknown; held?: unknown; scores?: unknown }>;
 
 export function groundsOf(question: Grounded): AnswerGrounds {
-  const { rows, chip, hottestAmbientC, workloads, costs: _, held: __, scores: ___, ...learnt } = question;
+  const { rows, chip, hottestAmbientC, workloads } = question;
+  const { rows: _rows, chip: _chip, hottestAmbientC: _room, workloads: _loads, ...more } = question;
+  const { placed: _placed, costs: _costs, held: _held, scores: _scores, ...learnt } = more;
   return {
-    attempts: rows.map(printOfRow),
+    attempts: ownRows(question).map(printOfRow),
     learnt: printOf(learnt),
     written: writtenOf({ rows, chip, hottestAmbientC, workloads }),
   };
 }
+
+/** The attempts an answer rested on; those on automatic voltage as they were recorded, wherever the droop now places them. */
+const ownRows = ({ rows, placed = [] }: Grounded): readonly TriedRow[] => [
+  ...rows,
+  ...placed.map(({ row }) => ({ ...row, voltageMv: null })),
+];
 
 const writtenOf = ({ chip, hottestAmbientC, workloads }: Grounded): string =>
   printOf({ chip, hottestAmbientC, workloads });
 
 /** Whether the build's own attempts and what is written down of it are as they were; elsewhere something may have been learnt. */
 export const isOnSameRecord = (question: Grounded, before: AnswerGrounds): boolean =>
-  question.rows.length === before.attempts.length &&
+  ownRows(question).length === before.attempts.length &&
   attemptsSince(question, before).length === 0 &&
   writtenOf(question) === before.written;
 
 /** The attempts that are new or say something else since. */
-export function attemptsSince<Row extends TriedRow>(question: Grounded<Row>, before: AnswerGrounds): Row[] {
+export function attemptsSince(question: Grounded, before: AnswerGrounds): TriedRow[] {
   const known = new Set(before.attempts);
-  return question.rows.filter((row) => !known.has(printOfRow(row)));
+  return ownRows(question).filter((row) => !known.has(printOfRow(row)));
 }
 
 const mostNamed = 5;

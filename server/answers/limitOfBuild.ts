@@ -11,7 +11,7 @@ import type { Goal, Use } from "../bench/things/aim.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { evidenceAndKnobs, evidenceAsSetNow } from "./asSetNow.ts";
+import { evidenceAndKnobs, evidenceAsSetNow, placedAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { mostTried } from "./mostTried.ts";
@@ -132,6 +132,7 @@ function contextOf(
     chip,
     hottestAmbientC: build.hottestAmbientC,
     ...evidenceAndKnobs(journal, build.id, chip),
+    ...placedAsSetNow(journal, build.id, chip),
     workloads: loads,
     otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip, loads),
     sharpness: learnt === false ? baseSharpness : sharpnessFor(journal, reckonings, chip, build.id),

@@ -11,6 +11,7 @@ import { lowVoltageParts } from "./lowVoltage.ts";
 import { harshGoals, oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { powerParts } from "./powerParts.ts";
+import { readingParts } from "./readingParts.ts";
 import { populations, simulators } from "./subjects.ts";
 import { Table } from "./table.ts";
 import { taught } from "./taught.ts";
@@ -56,6 +57,7 @@ parts.errors = () => {
 };
 parts.offset = () => alongOffset(table, { seed, chips: chipsOf(200) });
 parts.knobs = () => knobParts(table, { seed, chips: chipsOf(200) });
+parts.readings = () => readingParts(table, { seed, chips: chipsOf(200) });
 parts["low voltage"] = () => lowVoltageParts(table, { seed, chips: chipsOf(60) });
 parts.power = () => powerParts(table, { builds: chipsOf(400), seed });
 parts["harsh heat"] = () =>

@@ -54,6 +54,8 @@ export type FittedLimit = Readonly<{
   strayPerHour: Readonly<{ mid: number; low: number; high: number }>;
   /** Corrected errors of core and cache that speak too, and in how many attempts they were counted; null where none do. */
   errors: CountedErrors | null;
+  /** Attempts on automatic voltage that were placed by what was read under load; null where none was. */
+  automatic: PlacedByReading | null;
   /** What one step of each knob that was tried at more than one value would buy. */
   knobs: readonly ClockPerKnob[];
   workloadId: string | null;
@@ -67,6 +69,9 @@ export type FittedLimit = Readonly<{
   notes: readonly string[];
   sentence: string;
 }>;
+
+/** How many were placed, and within how many mV each lies at least nine times in ten. */
+export type PlacedByReading = Readonly<{ attempts: number; withinMv: number }>;
 
 export type CountedErrors = Readonly<{ counted: number; attempts: number }>;
 
@@ -85,6 +90,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
   const few = limitDrawsOf(fit, resampled(fit.draws, bandDraws, 0.5), workloadId);
   const atLeast = own.every(({ failed }) => !failed);
   const errors = countedErrorsOf(fit.records);
+  const automatic = placedByReadingIn(own);
   const curve = curveVoltages(
     question,
     rows.map(({ voltageMv }) => voltageMv),
@@ -107,6 +113,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     doubtful: doubtfulRecordsOf(fit, question.chip.clockUnit),
     strayPerHour: strayOf(few),
     errors,
+    automatic,
     knobs: clockPerKnob(question, fit, workloadId),
     workloadId,
     attempts: rows.length,
@@ -115,7 +122,7 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
     method: fit.method,
     effectiveDraws: Math.round(fit.draws.effectiveCount),
     notes: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
-    sentence: `${sentenceOf(rows.length, atLeast, fit.taughtBy, question.knobs?.elsewhere.length ?? 0)}${errorsInWords(errors)}`,
+    sentence: `${sentenceOf(rows.length, atLeast, fit.taughtBy, question.knobs?.elsewhere.length ?? 0)}${errorsInWords(errors)}${automaticInWords(automatic)}`,
   };
 }
 
@@ -281,6 +288,19 @@ const errorsInWords = (errors: CountedErrors | null): string =>
   errors === null
     ? ""
     : ` Corrected errors speak too, as far as they rise with the clock: ${errors.counted} in ${attemptsInWords(errors.attempts)}.`;
+
+function placedByReadingIn(records: readonly LimitRecord[]): PlacedByReading | null {
+  const deviations = records.flatMap(({ placing }) =>
+    placing === null ? [] : [Math.hypot(placing.readDeviationMv, placing.droopDeviationMv)],
+  );
+  if (deviations.length === 0) return null;
+  return { attempts: deviations.length, withinMv: Math.round(16.45 * Math.max(...deviations)) / 10 };
+}
+
+const automaticInWords = (automatic: PlacedByReading | null): string =>
+  automatic === null
+    ? ""
+    : ` ${attemptsInWords(automatic.attempts)} on automatic voltage ${automatic.attempts === 1 ? "was" : "were"} placed by what was read under load, to within ${Math.ceil(automatic.withinMv)} mV nine times in ten.`;
 
 /** The limit at one voltage in words, for a page: "4780 MHz, between 4750 and 4810". */
 export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint, unit: UnitOfClock): string {

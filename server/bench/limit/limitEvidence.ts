@@ -14,6 +14,7 @@ import { rowsMemory } from "../things/rowsMemory.ts";
 import type { Workload } from "../things/workload.ts";
 import { clockErrorsOf } from "./errorRate.ts";
 import type { LimitFrame } from "./limitFrame.ts";
+import type { Placing } from "./placing.ts";
 
 /** What one attempt, or several alike, says of the limit. Times in minutes. */
 export type LimitRecord = Readonly<{
@@ -37,6 +38,8 @@ export type LimitRecord = Readonly<{
   shift: readonly number[] | null;
   /** Corrected errors of core or cache; null where nobody counted, or they are left out. */
   errors: number | null;
+  /** How surely it stands at its voltage, where that was read and not set. */
+  placing: Placing | null;
   /** How many attempts alike stand behind it. */
   count: number;
 }>;
@@ -119,21 +122,31 @@ export const rowsThatMayFail = (
 
 const mayFail = rowsMemory<readonly EvidenceRow[]>();
 
-/** What else is read of a build's attempts: how far their knobs stood off, and whether the errors they counted speak. */
-type AlsoRead = Readonly<{ shifts?: Shifts | undefined; errors?: boolean }>;
+/**
+ * What else is read of a build's attempts: how far their knobs stood off, whether the errors they counted speak, and how
+ * surely those placed by a reading stand.
+ */
+type AlsoRead = Readonly<{
+  shifts?: Shifts | undefined;
+  errors?: boolean;
+  placings?: Readonly<Record<string, Placing>>;
+}>;
 
 /** The records of one build, alike ones as one, by the rules on what counts as what. */
 export function limitRecordsOf(
   rows: readonly EvidenceRow[],
   heat: BuildHeat,
   build: number,
-  { shifts = {}, errors = false }: AlsoRead = {},
+  { shifts = {}, errors = false, placings = {} }: AlsoRead = {},
 ): LimitRecord[] {
   const warmStarts = rows.filter(
     ({ startKind, outcome }) => startKind !== "cold" && outcomeClass(outcome) === "pass",
   );
   const read = rows.flatMap((row) =>
-    isColdStartOnly(row, warmStarts) ? [] : (recordOf(row, heat, build, shifts[row.id] ?? null) ?? []),
+    isColdStartOnly(row, warmStarts)
+      ? []
+      : (recordOf(row, heat, build, { shift: shifts[row.id] ?? null, placing: placings[row.id] ?? null }) ??
+        []),
   );
   const records = errors ? read : read.map((record) => ({ ...record, errors: null }));
   const alike = merged(records, 0.03, 1);
@@ -150,7 +163,7 @@ function recordOf(
   row: EvidenceRow,
   heat: BuildHeat,
   build: number,
-  shift: LimitRecord["shift"],
+  { shift, placing }: Pick<LimitRecord, "shift" | "placing">,
 ): LimitRecord | undefined {
   const clockMhz = evidenceClockMhz(row);
   const window = windowOf(row);
@@ -173,6 +186,7 @@ function recordOf(
     minutesMore: window.to - window.from,
     shift,
     errors: neverStarted(row.outcome) ? null : clockErrorsOf(row),
+    placing,
     count: 1,
   };
 }
@@ -246,6 +260,7 @@ function merged(records: readonly LimitRecord[], share: number, degrees: number)
       record.atStart,
       record.shift,
       record.errors === null ? null : bin(record.errors),
+      record.placing === null ? null : record.attemptIds[0],
       Math.round(record.steadyTempC / degrees),
       bin(record.minutesFrom),
       bin(record.minutesMore),

@@ -10,6 +10,7 @@ import type { KnobColumn, KnobShifts } from "../order/knobShifts.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { heaviestOf } from "../things/heaviestWorkload.ts";
+import type { PlacedAttempt } from "../things/placedAttempt.ts";
 import type { Workload } from "../things/workload.ts";
 import { errorsSpeak } from "./errorRate.ts";
 import { tellsTurn } from "./heatTurn.ts";
@@ -25,6 +26,7 @@ import {
 import { type LimitFrame, limitFrameOf } from "./limitFrame.ts";
 import { type LimitModel, limitModelOf } from "./limitModel.ts";
 import { place } from "./limitParameters.ts";
+import { placingsOf } from "./placing.ts";
 import { baseSharpness, type SharpnessPrior } from "./sharpness.ts";
 
 /** Everything the fit looks at. Plain values, so that it can be handed to a worker. */
@@ -37,6 +39,8 @@ export type LimitContext = Readonly<{
   otherBuilds?: readonly OtherBuild[];
   /** How attempts with other knobs than now teach the limit; those that speak without are among the rows. */
   knobs?: KnobShifts<EvidenceRow> | null;
+  /** Attempts on automatic voltage that were placed by their readings; they are not among the rows. */
+  placed?: readonly PlacedAttempt[];
   /** What is believed of how sharp the limit is; what such chips usually do where nothing is said. */
   sharpness?: SharpnessPrior;
   /** False leaves out the corrected errors that attempts counted: where builds are compared and other chips teach, nobody measured what they do. */
@@ -83,6 +87,7 @@ export function limitFitOf(context: LimitContext): LimitFit | null {
     workloads,
     otherBuilds ?? [],
     context.knobs ?? null,
+    context.placed ?? [],
     sharpness.version,
     context.errors ?? true,
     seed ?? 1,
@@ -117,12 +122,17 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
       limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1, { errors }),
     ),
   ];
+  const placed = context.placed ?? [];
+  const byReading = loadedRows(
+    placed.map(({ row }) => row),
+    context.workloads,
+  );
   const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
   const heatTurns = tellsTurn(records, frame.voltageMv);
   return {
     frame: { ...frame, heatTurns },
     heat,
-    records,
+    records: [...records, ...limitRecordsOf(byReading, heat, 0, { placings: placingsOf(placed) })],
     heaviestId,
     lighterIds: lighterIn(records, heaviestId),
     sharpness: context.sharpness ?? baseSharpness,

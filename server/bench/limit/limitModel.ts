@@ -17,6 +17,14 @@ import {
   workloadDeviation,
 } from "./limitParameters.ts";
 import {
+  joinSides,
+  movedByDroop,
+  type PlacedColumns,
+  placedColumnsOf,
+  sharesOfSides,
+  withSides,
+} from "./placing.ts";
+import {
   chanceLowestWrong,
   chanceOfReach,
   noStarts,
@@ -33,7 +41,8 @@ import { wrongCrash, wrongPass, wrongShare } from "./wrongRecords.ts";
  *   mu = ln F + e x - e k x^2 / 2 - c(x) (T - 70) + workload + board + knobs,  x = ln(V / reference voltage),
  *   c(x) = c, far below the reference less by the turn for each e-fold, about a lower temperature than 70,
  * besides stray crashes that no setting explains. For the clock's part time counts in hot minutes. Every parameter is a
- * standard normal coordinate under its prior.
+ * standard normal coordinate under its prior. A voltage that was read and not set is uncertain: the error it shares with
+ * others is a coordinate too, its own is summed over.
  */
 export type LimitModel = LogDensity &
   Readonly<{
@@ -66,7 +75,8 @@ export function limitModelOf(
 ): LimitModel {
   const knobPlace = place.offsets + workloadIds.length + boards;
   const columns = columnsOf(records, frame, workloadIds, { knobs, knobPlace });
-  const size = knobPlace + knobs.length + columns.errors.coordinates + (frame.heatTurns ? 1 : 0);
+  const { placed } = columns;
+  const size = sizeOf(columns, knobPlace + knobs.length, frame);
 
   const workloadPlace = (workloadId: string): number | undefined => {
     const index = workloadIds.indexOf(workloadId);
@@ -81,6 +91,7 @@ export function limitModelOf(
     const reach = chancesInto(chances, columns, p, at);
     let sum =
       columns.errors.coordinates === 0 ? 0 : errorsTold(columns.errors, at, failuresAt(columns, p, at));
+    if (placed !== null) joinSides(placed, chances);
     let product = chanceOfReach(reach);
     for (let i = 0; i < chances.length; i++) {
       if (times[i]! === 1) product *= chances[i]!;
@@ -102,10 +113,13 @@ export function limitModelOf(
     }
     const p = parametersAt(at, frame);
     const reach = noStarts();
+    const shares = placed === null ? null : sharesAt(columns, placed, chances, p, at);
     for (let i = 0; i < columns.count; i++) {
       const eta = etaOf(columns, i, p, at);
       noteStart(reach, columns, i, eta - logHazardAtLimit);
-      if (columns.atStart[i] === 0) sum += addRecordGradient(columns, i, p, frame, eta, at, into);
+      if (columns.atStart[i] === 1) continue;
+      const told = addRecordGradient(columns, i, p, frame, eta, shares?.[i] ?? 1, at, into);
+      sum += shares === null ? told : columns.times[i]! * Math.log(chances[i]!);
     }
     if (columns.errors.coordinates > 0) sum += addErrorsGradient(columns, p, frame, at, into);
     return sum + addStartsGradient(reach, columns, p, frame, at, into);
@@ -133,9 +147,10 @@ export function limitModelOf(
     },
     logLimitAt: (record, at) => muOf(columns, record, parametersAt(at, frame), at),
     wrongChances: (at, into) => {
-      const reach = chancesInto(into, columns, parametersAt(at, frame), at);
+      const reach = chancesInto(chances, columns, parametersAt(at, frame), at);
+      if (placed !== null) joinSides(placed, chances);
       for (let i = 0; i < into.length; i++)
-        into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / into[i]!;
+        into[i] = (columns.failed[i]! === 1 ? wrongCrash : wrongPass) / chances[i]!;
       const [lowest] = reach.failed;
       if (lowest.record >= 0) into[lowest.record] = chanceLowestWrong(reach);
     },
@@ -147,17 +162,19 @@ type Columns = ReturnType<typeof columnsOf>;
 type KnobColumns = Readonly<{ knobs: readonly KnobColumn[]; knobPlace: number }>;
 
 function columnsOf(
-  records: readonly LimitRecord[],
+  own: readonly LimitRecord[],
   frame: LimitFrame,
   workloadIds: readonly string[],
   { knobs, knobPlace }: KnobColumns,
 ) {
+  const records = withSides(own);
   const column = (of: (record: LimitRecord) => number): Float64Array => Float64Array.from(records, of);
   const workload = (record: LimitRecord): number => {
     const index = workloadIds.indexOf(record.workloadId);
     return index < 0 ? -1 : place.offsets + index;
   };
   const boardStart = place.offsets + workloadIds.length - 1;
+  const errors = errorColumnsOf(own, knobPlace + knobs.length);
   return {
     count: records.length,
     logVoltage: column(({ voltageMv }) => Math.log(voltageMv / frame.voltageMv)),
@@ -177,11 +194,34 @@ function columnsOf(
     board: Int32Array.from(records, ({ build }) => (build === 0 ? -1 : boardStart + build)),
     boardDeviation: frame.boardDeviation,
     knobs: knobTermsOf(records, knobs, knobPlace),
-    errors: errorColumnsOf(records, knobPlace + knobs.length),
+    errors,
+    placed: placedColumnsOf(own, records, knobPlace + knobs.length + errors.coordinates),
   };
 }
 
-function noteStart(reach: StartsReach, { atStart, times }: Columns, i: number, efolds: number): void {
+/** How many coordinates there are: those before the errors, theirs, those of the droops, and of heat that turns the last. */
+const sizeOf = ({ errors, placed }: Columns, before: number, frame: LimitFrame): number =>
+  before + errors.coordinates + (placed?.coordinates ?? 0) + (frame.heatTurns ? 1 : 0);
+
+/** Leaves the chances of all records among `chances`, those of a reading's three voltages as one. */
+function sharesAt(
+  columns: Columns,
+  placed: PlacedColumns,
+  chances: Float64Array,
+  p: LimitParameters,
+  at: Vector,
+): Float64Array {
+  chancesInto(chances, columns, p, at);
+  const shares = sharesOfSides(placed, chances);
+  joinSides(placed, chances);
+  return shares;
+}
+
+const logVoltageAt = ({ logVoltage, placed }: Columns, i: number, at: Vector): number =>
+  placed === null ? logVoltage[i]! : logVoltage[i]! + movedByDroop(placed, i, at);
+
+function noteStart(reach: StartsReach, { atStart, times, placed }: Columns, i: number, efolds: number): void {
+  if (placed !== null && i >= placed.records) return;
   if (atStart[i] === 1) noteFailed(reach, i, efolds, times[i]!);
   else noteUp(reach, i, efolds);
 }
@@ -190,7 +230,7 @@ const etaOf = (columns: Columns, i: number, p: LimitParameters, at: Vector): num
   logHazardAtLimit + (columns.logClock[i]! - muOf(columns, i, p, at)) / p.sigma;
 
 function muOf(columns: Columns, i: number, p: LimitParameters, at: Vector): number {
-  const x = columns.logVoltage[i]!;
+  const x = logVoltageAt(columns, i, at);
   let mu = p.logLimit + p.slope * x - p.halfBend * x * x - p.heat * warmthAt(columns, i, p);
   if (columns.workload[i]! >= 0) mu += workloadDeviation * at[columns.workload[i]!]!;
   if (columns.board[i]! >= 0) mu += columns.boardDeviation * at[columns.board[i]!]!;
@@ -210,25 +250,14 @@ export const hazardOf = (eta: number): number =>
  * exponents take no exponential, and the columns are at hand.
  */
 function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters, at: Vector): StartsReach {
-  const {
-    logClock,
-    logVoltage,
-    warmth,
-    lowWarmth,
-    failed,
-    atStart,
-    minutesFrom,
-    minutesMore,
-    workload,
-    board,
-  } = columns;
+  const { logClock, warmth, lowWarmth, failed, atStart, minutesFrom, minutesMore, workload, board } = columns;
   const { boardDeviation, knobs } = columns;
   const reach = noStarts();
   const { from, more: within } = columns.hot;
   const { logLimit, slope, halfBend, heat, turn, stray, hot } = p;
   const perClock = 1 / p.sigma;
   for (let i = 0; i < chances.length; i++) {
-    const x = logVoltage[i]!;
+    const x = logVoltageAt(columns, i, at);
     let mu = logLimit + (slope - halfBend * x) * x - heat * (warmth[i]! - turn * lowWarmth[i]!);
     if (workload[i]! >= 0) mu += workloadDeviation * at[workload[i]!]!;
     if (board[i]! >= 0) mu += boardDeviation * at[board[i]!]!;
@@ -255,13 +284,14 @@ function chancesInto(chances: Float64Array, columns: Columns, p: LimitParameters
   return reach;
 }
 
-/** Adds the derivatives of one record's log chance and gives that log chance. No object is made: it is asked very often. */
+/** Adds the derivatives of one record's log chance, or of a share of it, and gives that log chance. No object is made: it is asked very often. */
 function addRecordGradient(
   columns: Columns,
   i: number,
   p: LimitParameters,
   frame: LimitFrame,
   eta: number,
+  share: number,
   at: Vector,
   into: Float64Array,
 ): number {
@@ -276,8 +306,8 @@ function addRecordGradient(
   const survived = isFailed ? Math.exp(-(lambda * hotMore + p.stray * minutesMore)) : 0;
   const chance = before * (1 - survived) + (isFailed ? wrongCrash : wrongPass);
   // By hot minutes within the window and before it, times a hazard: how the log chance moves.
-  const byMore = (columns.times[i]! * before * survived) / chance;
-  const byFrom = (columns.times[i]! * before * (1 - survived)) / chance;
+  const byMore = (share * columns.times[i]! * before * survived) / chance;
+  const byFrom = (share * columns.times[i]! * before * (1 - survived)) / chance;
   const byEta = (byMore * hotMore - byFrom * hot) * Math.min(lambda, steepestHazard);
   addEtaGradient(columns, i, p, frame, byEta, eta, at, into);
   into[place.stray]! += (byMore * minutesMore - byFrom * minutes) * logPrior.stray.sd * p.stray;
@@ -302,7 +332,7 @@ function addEtaGradient(
   into: Float64Array,
 ): void {
   const byMu = -byEta / p.sigma;
-  const x = columns.logVoltage[i]!;
+  const x = logVoltageAt(columns, i, at);
   const bent = p.halfBend * x * x;
   into[place.headroom]! += byMu * frame.headroom.sd;
   into[place.slope]! += byMu * logPrior.slope.sd * (p.slope * x - bent);
@@ -313,6 +343,9 @@ function addEtaGradient(
   if (columns.workload[i]! >= 0) into[columns.workload[i]!]! += byMu * workloadDeviation;
   if (columns.board[i]! >= 0) into[columns.board[i]!]! += byMu * columns.boardDeviation;
   if (columns.knobs.isShifted[i]! === 1) addKnobGradient(columns.knobs, i, byMu, at, into);
+  const { placed } = columns;
+  if (placed !== null)
+    into[placed.droops[i]!]! += byMu * (p.slope - 2 * p.halfBend * x) * placed.deviations[i]!;
 }
 
 /** How many failures were to be expected of a record, at a point. A failure lay, on the middle, half way through its window. */

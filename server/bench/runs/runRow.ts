@@ -5,7 +5,7 @@ import { type ElectricalRun, electricalFields } from "./electricalRun.ts";
 export const runFields = [...new Set([...comparedFields, ...electricalFields, "tags"] as const)];
 
 /** What a chip set by offset has of it too: clock and voltage may be unknown. */
-export type TaggedRun = ComparedRun & Readonly<{ tags: readonly string[] }>;
+export type TaggedRun = ComparedRun & Readonly<{ tags: readonly string[]; loadLine: string | null }>;
 
 /** The slim row of them: an attempt that has ended and is not set aside. */
 export type RunRow = TaggedRun & ElectricalRun;

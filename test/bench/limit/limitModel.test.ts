@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import { hotMinutes } from "../../../server/bench/heat/hotMinutes.ts";
 import {
   fitOf,
   type LimitFit,
@@ -7,18 +6,11 @@ import {
   limitGroundsOf,
   modelOf,
 } from "../../../server/bench/limit/limitFit.ts";
-import {
-  logHazardAtLimit,
-  parametersAt,
-  place,
-  referenceTempC,
-} from "../../../server/bench/limit/limitParameters.ts";
+import { parametersAt, place } from "../../../server/bench/limit/limitParameters.ts";
 import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
 import { chanceOfStarts } from "../../../server/bench/limit/startThreshold.ts";
-import { wrongShare } from "../../../server/bench/limit/wrongRecords.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import type { Vector } from "../../../server/numerics/cholesky.ts";
-import { normalCdf } from "../../../server/numerics/distributions.ts";
 import { importanceDraws } from "../../../server/numerics/importanceSampling.ts";
 import { modesOf } from "../../../server/numerics/mode.ts";
 import { pointOf } from "../../../server/numerics/particles.ts";
@@ -29,6 +21,7 @@ import { withLaplace } from "../../promises/coverage.ts";
 import { densityOf, metropolisChain } from "../../support/densities.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
 import { ranOn, simulatedChip, trueClockAt } from "../../support/simulatedChip.ts";
+import { normalPoints, slowChanceOfStarts, slowLogLikelihood } from "../../support/slowLimit.ts";
 
 const hazard = -Math.log(0.9) / 60;
 
@@ -60,18 +53,6 @@ function knobbed(grounds: LimitGrounds): LimitGrounds {
   return { ...grounds, records, knobs: knobColumns };
 }
 
-/** Half a normal of 4 % by halving its cumulated distribution, a normal of 2 %. */
-function slowKnobs(shift: readonly number[] | null, at: Vector, from: number): number {
-  if (shift === null) return 0;
-  let [low, high] = [0, 1];
-  for (let i = 0; i < 60; i++) {
-    const middle = (low + high) / 2;
-    if (2 * normalCdf(middle / 0.04) - 1 < normalCdf(at[from]!)) low = middle;
-    else high = middle;
-  }
-  return -shift[0]! * low + 0.02 * shift[1]! * at[from + 1]!;
-}
-
 /** The same record at three quarters of its voltages and clocks to match, in rooms that differ. */
 function lowered(grounds: LimitGrounds): LimitGrounds {
   const records = grounds.records.map((record, i) => ({
@@ -82,73 +63,16 @@ function lowered(grounds: LimitGrounds): LimitGrounds {
   return { ...grounds, frame: { ...grounds.frame, heatTurns: true }, records };
 }
 
-/** What share of its cost a degree loses: nothing down to 0.82 of the reference voltage, below it by the last coordinate. */
-function slowTurn({ frame }: LimitGrounds, logVoltage: number, at: Vector): number {
-  const share = Math.exp(logVoltage);
-  if (!frame.heatTurns || share > 0.82) return 0;
-  return (4 + 4 * at[at.length - 1]!) * Math.log(0.82 / share);
-}
-
-/** Slow and obvious: the log likelihood as it is written in words, record by record. */
-function oracle(grounds: LimitGrounds, at: Vector): number {
-  const p = parametersAt(at, grounds.frame);
-  const failedStarts: number[] = [];
-  let highestUp = -Infinity;
-  const runs = grounds.records.reduce((sum, record) => {
-    const x = Math.log(record.voltageMv / grounds.frame.voltageMv);
-    const lighter = grounds.lighterIds.indexOf(record.workloadId);
-    const mu =
-      p.logLimit +
-      p.slope * x -
-      p.halfBend * x ** 2 -
-      p.heat * (record.steadyTempC - referenceTempC - slowTurn(grounds, x, at) * (record.steadyTempC - 50)) +
-      (lighter < 0 ? 0 : 0.015 * at[place.offsets + lighter]!) +
-      slowKnobs(record.shift, at, place.offsets + grounds.lighterIds.length + grounds.boards);
-    const efolds = (Math.log(record.clockMhz) - mu) / p.sigma;
-    if (record.atStart) {
-      for (let i = 0; i < record.count; i++) failedStarts.push(efolds);
-      return sum;
-    }
-    highestUp = Math.max(highestUp, efolds);
-    const lambda = Math.exp(logHazardAtLimit + efolds);
-    const { minutesFrom, minutesMore, failed } = record;
-    const usual = Math.log(0.00075 / 0.0022);
-    const perC = Math.exp(usual - 0.1 * Math.log1p(Math.exp((usual - Math.log(p.heat / p.sigma)) / 0.1)));
-    const hot = (minutes: number): number => hotMinutes(minutes, record.warmUpC, perC);
-    const minutesTo = minutesFrom + minutesMore;
-    const hotTo = Math.max(hot(minutesTo), 0.05 * minutesTo, 1.1 * hot(minutesFrom));
-    const survives = (hotUntil: number, minutes: number): number =>
-      Math.exp(-lambda * hotUntil - p.stray * minutes);
-    const told = failed
-      ? survives(hot(minutesFrom), minutesFrom) - survives(hotTo, minutesTo)
-      : survives(hot(minutesFrom), minutesFrom);
-    return sum + record.count * Math.log((1 - wrongShare) * told + wrongShare * (failed ? 0.15 : 0.5));
-  }, 0);
-  return runs + Math.log(slowChanceOfReach(failedStarts, highestUp));
-}
-
-/** Any of the failed starts may be wrong, each for itself; the lowest that is not stands for all. */
-function slowChanceOfReach(failed: readonly number[], up: number): number {
-  const none = (1 - wrongShare) * slowChanceOfStarts(Infinity, up);
-  if (failed.length === 0) return none + wrongShare * 0.5;
-  return [...failed]
-    .sort((a, b) => b - a)
-    .reduce(
-      (next, efolds) => (1 - wrongShare) * slowChanceOfStarts(efolds, up) + wrongShare * 0.15 * next,
-      slowChanceOfStarts(Infinity, up),
-    );
-}
-
-/** Over thresholds drawn evenly between 2 and 15: the lowest failed start fails, the highest that came up does not. */
-function slowChanceOfStarts(failed: number, up: number): number {
-  const fails = (efolds: number, threshold: number): number => 1 / (1 + Math.exp((threshold - efolds) / 1.5));
-  const cells = 4000;
-  let sum = 0;
-  for (let i = 0; i < cells; i++) {
-    const threshold = 2 + (13 * (i + 0.5)) / cells;
-    sum += fails(failed, threshold) * (1 - fails(Math.min(up, 10), threshold));
-  }
-  return sum / cells;
+/** The same record with every third voltage read and not set, by one of two droops. */
+function readUnderLoad(grounds: LimitGrounds): LimitGrounds {
+  const records = grounds.records.map((record, i) => ({
+    ...record,
+    placing:
+      i % 3 > 0 || record.atStart
+        ? null
+        : { readDeviationMv: 3 + (i % 5), droopDeviationMv: 4 + (i % 2), droop: Number(i % 2 > 0) },
+  }));
+  return { ...grounds, records };
 }
 
 describe("starts that failed", () => {
@@ -209,7 +133,7 @@ describe("the limit's likelihood", () => {
     const { normal } = seededRandom(52);
     for (let round = 0; round < 20; round++) {
       const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
-      expect(Math.abs(model.likelihood(at) / oracle(grounds, at) - 1)).toBeLessThan(1e-3);
+      expect(Math.abs(model.likelihood(at) / slowLogLikelihood(grounds, at) - 1)).toBeLessThan(1e-3);
     }
   });
 
@@ -219,7 +143,7 @@ describe("the limit's likelihood", () => {
     const { normal } = seededRandom(52);
     for (let round = 0; round < 20; round++) {
       const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
-      expect(Math.abs(model.likelihood(at) / oracle(grounds, at) - 1)).toBeLessThan(1e-4);
+      expect(Math.abs(model.likelihood(at) / slowLogLikelihood(grounds, at) - 1)).toBeLessThan(1e-4);
     }
   });
 
@@ -229,7 +153,28 @@ describe("the limit's likelihood", () => {
     const { normal } = seededRandom(52);
     for (let round = 0; round < 20; round++) {
       const at = Float64Array.from({ length: model.size }, () => 0.4 * normal());
-      expect(Math.abs(model.likelihood(at) / oracle(grounds, at) - 1)).toBeLessThan(1e-3);
+      expect(Math.abs(model.likelihood(at) / slowLogLikelihood(grounds, at) - 1)).toBeLessThan(1e-3);
+    }
+  });
+
+  it("is that with voltages that were read and not set, each by its own reading and by the droop it shares", () => {
+    const grounds = readUnderLoad(knobbed(groundsOf(25, 51)));
+    const model = modelOf(grounds);
+    expect(model.size).toBe(11);
+    for (const [power, moment] of [
+      [0, 1],
+      [2, 1],
+      [4, 3],
+      [12, 10_395],
+    ] as const)
+      expect(normalPoints.reduce((sum, { z, weight }) => sum + weight * z ** power, 0) / moment).toBeCloseTo(
+        1,
+        8,
+      );
+    const { normal } = seededRandom(52);
+    for (let round = 0; round < 20; round++) {
+      const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
+      expect(Math.abs(model.likelihood(at) / slowLogLikelihood(grounds, at) - 1)).toBeLessThan(1e-4);
     }
   });
 
@@ -237,6 +182,7 @@ describe("the limit's likelihood", () => {
     ["without knobs", groundsOf(25, 53), 7],
     ["with knobs", knobbed(groundsOf(25, 53)), 9],
     ["at low voltage", lowered(knobbed(groundsOf(25, 53))), 10],
+    ["with voltages read", readUnderLoad(lowered(knobbed(groundsOf(25, 53)))), 12],
   ] as const)("has the slopes that differences show, %s", (_, grounds, size) => {
     const model = modelOf(grounds);
     expect(model.size).toBe(size);

@@ -1,0 +1,32 @@
+import { describe, expect, it } from "vitest";
+import { groundsOf, isOnSameRecord, moversSince } from "../../server/answers/answerGrounds.ts";
+import type { PlacedAttempt } from "../../server/bench/things/placedAttempt.ts";
+import { evidenceRow, testChip, testWorkload } from "../support/evidenceRows.ts";
+
+const before = {
+  ...{ chip: testChip(), hottestAmbientC: 30, workloads: [testWorkload("all-core")] },
+  rows: [evidenceRow()],
+};
+const row = evidenceRow({ clockMhz: 4700, voltageMv: 1282 });
+const placed: PlacedAttempt = { row, readDeviationMv: 3, droopDeviationMv: 8, droop: "board" };
+
+describe("what an answer rested on", () => {
+  it("names an attempt on automatic voltage that was placed, as it was recorded", () => {
+    const now = { ...before, placed: [placed] };
+    expect(isOnSameRecord(now, groundsOf(before))).toBe(false);
+    expect(moversSince(now, groundsOf(before))).toEqual([
+      { attemptId: row.id, words: "4700 MHz on automatic voltage passed after 60 min." },
+    ]);
+  });
+
+  it("is no other where the droop places the same attempt elsewhere", () => {
+    const moved = { ...placed, row: { ...row, voltageMv: 1290 }, droopDeviationMv: 5 };
+    const grounds = groundsOf({ ...before, placed: [placed] });
+    expect(groundsOf({ ...before, placed: [moved] })).toEqual(grounds);
+    expect(isOnSameRecord({ ...before, placed: [moved] }, grounds)).toBe(true);
+  });
+
+  it("has the print it always had where nothing was placed", () => {
+    expect(groundsOf({ ...before, placed: [] })).toEqual(groundsOf(before));
+  });
+});
