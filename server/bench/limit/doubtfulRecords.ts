@@ -66,7 +66,8 @@ function doubtful(
   chanceWrong: number,
   unit: UnitOfClock,
 ): DoubtfulRecord {
-  const setting = `${clockWords(record.clockMhz, unit)} at ${volts(record.voltageMv)}`;
+  const voltage = record.placing === null ? `at ${volts(record.voltageMv)}` : "on automatic voltage";
+  const setting = `${clockWords(record.clockMhz, unit)} ${voltage}`;
   return record.failed
     ? {
         attemptId,

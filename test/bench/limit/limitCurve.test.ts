@@ -124,6 +124,16 @@ describe("limitAnswerOf", () => {
     expect(doubtful.length).toBeLessThan(3);
   });
 
+  it("names a doubtful attempt on automatic voltage as it was set, not by where its reading places it", () => {
+    const row = evidenceRow({ clockMhz: 5900, voltageMv: 1150, durationS: 3600, loadTempC: 80 });
+    const placed = [{ row, readDeviationMv: 4, droopDeviationMv: 4, droop: "all-core" }];
+    const [found] = fitted(rows, { placed }).doubtful;
+    expect(found).toMatchObject({
+      attemptId: row.id,
+      because: expect.stringContaining("A pass of 5900 MHz on automatic voltage"),
+    });
+  });
+
   it("finds how much further up a lighter workload goes", () => {
     const workloads = [testWorkload("all-core", { severity: 5 }), testWorkload("light", { severity: 1 })];
     const light = rows.map((row) => ({
