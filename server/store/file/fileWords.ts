@@ -1,4 +1,4 @@
-import { closeSync, openSync } from "node:fs";
+import { closeSync, existsSync, openSync } from "node:fs";
 import path from "node:path";
 import { Refusal } from "../../bench/things/refusal.ts";
 
@@ -56,9 +56,9 @@ export const isDamage = (error: unknown): boolean =>
 function whyNotOpened(file: string): string {
   const handles: number[] = [];
   try {
-    handles.push(openSync(file, "r+"));
+    if (existsSync(file)) handles.push(openSync(file, "r+"));
     for (let more = 0; more < 4; more++) handles.push(openSync(path.dirname(file), "r"));
-    return "EACCES"; // the file itself can be opened, so what it needs beside it cannot
+    return "EACCES"; // the file, where there is one, and its folder can be opened, so what it needs beside it cannot
   } catch (error) {
     return (error as NodeJS.ErrnoException).code ?? "";
   } finally {
