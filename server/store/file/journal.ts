@@ -105,15 +105,16 @@ export function openJournal(file: string, options: JournalOptions): Journal {
   const look = examined(file, schemas);
   if (!look.isNew && !isWritable(file)) return openToRead(file, options);
   if (look.logGone && look.isOlder) return openBeforeUpdate(file, look.writtenAt, options);
-  const client = openClient(file);
+  let client: Database.Database | undefined;
   try {
+    client = openClient(file);
     migrateSafely(client, file, options);
     assertDurable(client);
     const journal = journalOn(client, file, options, { clears: true });
     if (look.logGone) journal.stop(logGone(file, look.writtenAt));
     return journal;
   } catch (error) {
-    client.close();
+    client?.close();
     if (look.isNew) removed(file);
     throw fileRefusal(error, file) ?? error;
   }
