@@ -38,7 +38,7 @@ for (const { name, options } of screens)
     it("is kept by the page, sent when the server answers again, and kept once", async () => {
       const { first, page, id, build, attemptsOf } = await runWithoutServer();
       await page.getByRole("button", { name: "Froze" }).click();
-      await expectArrival(page, { focused: /^Froze after 00:0\d, 4500 MHz at 1\.200 V/, said: waiting });
+      await expectArrival(page, { focused: /^Froze after 00:\d\d, 4500 MHz at 1\.200 V/, said: waiting });
       const tappedS = Number(await page.locator("[data-timer]").getAttribute("data-elapsed"));
       if (options.viewport.width === 360) await expectAccessible(page);
       await page.waitForTimeout(2000);
