@@ -136,7 +136,7 @@ for (const { name, options } of screens)
       await timed(page, 3);
       await again(first);
       await page.reload();
-      const saw = page.getByRole("button", { name: /^Use 00:0\d, when this page last saw it/ });
+      const saw = page.getByRole("button", { name: /^Use 00:\d\d, when this page last saw it/ });
       const [, second = ""] = /00:0(\d)/.exec((await saw.textContent()) ?? "") ?? [];
       await saw.click();
       await page.getByRole("button", { name: "Froze" }).click();
