@@ -88,20 +88,23 @@ const noneHeld = "Nothing that ran is likely enough to hold yet.";
 
 type Told = BestAnswer & Pick<BuildAnswer, "reckoning" | "changedBecause">;
 
-function toldOf(journal: Journal, reckonings: Reckonings, asked: BuildAtHand, aim: BuildAim): Told {
-  const buildId = asked.build.id;
+/** What the answer is asked from is put together once: it may be long. */
+function toldOf(journal: Journal, reckonings: Reckonings, atHand: BuildAtHand, aim: BuildAim): Told {
+  const buildId = atHand.build.id;
   const question = bestQuestion(journal, { buildId, ...aim });
-  const latest = latestAnswerTo(reckonings, question);
+  let asked: BestQuestion | undefined;
+  const request = (): BestQuestion => {
+    asked ??= question.request(reckonings);
+    return asked;
+  };
+  const latest = latestAnswerTo(reckonings, { ...question, request });
   if (latest?.fresh) {
-    const { answer, changedBecause } = keptBest.keep(journal, buildId, aim, latest.answer, () =>
-      question.request(reckonings),
-    );
+    const { answer, changedBecause } = keptBest.keep(journal, buildId, aim, latest.answer, request);
     return { ...answer, reckoning: false, changedBecause };
   }
   const kept = keptBest.find(journal, buildId, aim);
   const isLost = reckonings.hasFailed(question.kind, question.key);
-  const told =
-    kept === null ? beforeAnyFit(journal, asked, isLost) : sinceKept(kept, question.request(reckonings));
+  const told = kept === null ? beforeAnyFit(journal, atHand, isLost) : sinceKept(kept, request());
   return isLost ? { ...told, because: [fitFailed, ...told.because] } : told;
 }
 
