@@ -4,7 +4,7 @@ import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
-export type SetEver = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
+type SetEver = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
 
 /** How many attempts stand on what, those of deleted builds among them: counted once for all that is asked of one record. */
 export function attemptCounts(db: Db, memory: Memory) {
