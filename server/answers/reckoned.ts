@@ -6,6 +6,17 @@ import type { Journal } from "../store/file/journal.ts";
 export type Demand = "awaited" | "wanted" | "outdated";
 
 /**
+ * A question that rests on much. What has to be read for it is read first, a piece each time `read` is gone on with, which
+ * may give the long rows that the request is made of; then the request costs little. It goes out as `packed` leaves it,
+ * where that is worked out piece by piece too.
+ */
+export type LongQuestion<Request> = Readonly<{
+  read: () => Iterator<readonly unknown[] | undefined>;
+  request: () => Request;
+  packed: (request: Request) => Generator<undefined, unknown>;
+}>;
+
+/**
  * Hands a request, which is plain data, to wherever long reckonings are done, and resolves with its answer. `demand` may be
  * asked at any time until then: what is awaited goes first, what is outdated may be left undone and rejected.
  */
@@ -20,16 +31,10 @@ export type Reckonings = Readonly<{
   /** The last answer known, at once, or null; a stale or missing one is reckoned again meanwhile. */
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
   /**
-   * The last answer known, or null, for one of many questions that rest on much: what has to be looked at again is read
-   * afterwards, one piece in each turn of the loop, so that nobody waits for all of it. `pieces` gives the long rows that the
-   * request is made of, which are kept, one after the other.
+   * The last answer known, or null, for one of many questions that rest on much: what has to be looked at again is looked at
+   * afterwards, one piece in each turn of the loop, so that nobody waits for all of it.
    */
-  inTurn<Answer>(
-    kind: string,
-    question: string,
-    request: () => unknown,
-    pieces: () => Iterator<readonly unknown[]>,
-  ): Latest<Answer> | null;
+  inTurn<Answer, Request>(kind: string, question: string, long: LongQuestion<Request>): Latest<Answer> | null;
   /** Whether the last reckoning of this question that came to an end failed. */
   hasFailed(kind: string, question: string): boolean;
 }>;
@@ -58,16 +63,27 @@ const isLong = (value: unknown): value is readonly unknown[] =>
   Array.isArray(value) && value.length >= manyRows;
 
 function printOfRows(rows: readonly unknown[]): string {
-  const print = printedRows.get(rows) ?? printOfEach(rows);
-  printedRows.set(rows, print);
-  return print;
+  const printing = printedInTurn(rows);
+  for (;;) {
+    const { done, value } = printing.next();
+    if (done) return value;
+  }
 }
 
-/** Row by row: as one text, those of a long build are many times what they take themselves. */
-function printOfEach(rows: readonly unknown[]): string {
+const rowsATurn = 250;
+
+/** Some at a time: as one text, those of a long build are many times what they take themselves. */
+function* printedInTurn(rows: readonly unknown[]): Generator<undefined, string> {
+  const known = printedRows.get(rows);
+  if (known !== undefined) return known;
   const hash = createHash("sha256");
-  for (const row of rows) hash.update(JSON.stringify(row) ?? "null").update("\n");
-  return hash.digest("base64url");
+  for (let from = 0; from < rows.length; from += rowsATurn) {
+    hash.update(JSON.stringify(rows.slice(from, from + rowsATurn)));
+    yield;
+  }
+  const print = hash.digest("base64url");
+  printedRows.set(rows, print);
+  return print;
 }
 
 const printOfText = (text: string): string => createHash("sha256").update(text).digest("base64url");
@@ -134,51 +150,43 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     return one;
   }
 
-  const waiting = new Map<string, () => boolean>();
+  const waiting = new Map<string, Iterator<undefined>>();
 
   function takeTurn(): void {
     const [next] = waiting;
     if (next === undefined) return;
-    const [key, step] = next;
+    const [key, turns] = next;
     try {
-      if (step()) waiting.delete(key);
+      if (turns.next().done) waiting.delete(key);
     } catch {
       waiting.delete(key); // a journal that is closed or cannot be read: whoever asks next has it looked at again
     }
     if (waiting.size > 0) setImmediate(takeTurn).unref();
   }
 
-  /** Reads a piece each time it is called, prints it the next, and begins the question after the last; true once it has. */
-  function stepsTo(begin: () => unknown, pieces: Iterator<readonly unknown[]>): () => boolean {
-    let unprinted: readonly unknown[] = [];
-    return () => {
-      if (unprinted.length > 0) {
-        printOf([unprinted]);
-        unprinted = [];
-        return false;
-      }
-      const { done, value } = pieces.next();
-      if (done === true) begin();
-      else unprinted = value;
-      return done === true;
-    };
+  /** Reads and prints piece by piece, then begins the question where it comes to another request than before. */
+  function* turnsOf<Request>(kind: string, key: string, long: LongQuestion<Request>): Generator<undefined> {
+    for (const read = long.read(); ; ) {
+      const { done, value } = read.next();
+      if (done) break;
+      if (value && isLong(value)) yield* printedInTurn(value);
+      else yield;
+    }
+    const revision = journal.revision();
+    const wanted = long.request();
+    const print = printOf(wanted);
+    const found = kept.get(key);
+    if (found?.print === print) found.revision = revision;
+    else kept.set(key, begun(kind, revision, yield* long.packed(wanted), print, found));
   }
 
   return {
-    inTurn: <Answer>(
-      kind: string,
-      question: string,
-      request: () => unknown,
-      pieces: () => Iterator<readonly unknown[]>,
-    ) => {
+    inTurn: <Answer, Request>(kind: string, question: string, long: LongQuestion<Request>) => {
       const key = `${kind} ${question}`;
       const found = kept.get(key);
       if (found?.revision !== journal.revision() && !waiting.has(key)) {
         if (waiting.size === 0) setImmediate(takeTurn).unref();
-        waiting.set(
-          key,
-          stepsTo(() => current(kind, question, request), pieces()),
-        );
+        waiting.set(key, turnsOf(kind, key, long));
       }
       return (found?.last ?? null) as Latest<Answer> | null;
     },

@@ -1,4 +1,5 @@
 import type { LimitContext } from "../bench/limit/limitFit.ts";
+import { packedContext } from "../bench/limit/packedContext.ts";
 import { baseSharpness, type SharpnessPrior } from "../bench/limit/sharpness.ts";
 import { type ChipSharpness, sharpnessLearntFrom } from "../bench/limit/sharpnessLearnt.ts";
 import type { Chip } from "../bench/things/chip.ts";
@@ -23,9 +24,12 @@ export function sharpnessFor(
   const before = held.get(buildId);
   if (before !== undefined && journal.attempts.runningOf(buildId) !== undefined) return before;
   const shown = otherChips(journal, chip).flatMap((other) => {
-    const request = () => jointContext(journal, other);
-    const pieces = () => piecesOf(journal, other);
-    return reckonings.inTurn<ChipSharpness | null>("sharpness", other.id, request, pieces)?.answer ?? [];
+    const known = reckonings.inTurn<ChipSharpness | null, LimitContext>("sharpness", other.id, {
+      read: () => readOf(journal, other),
+      request: () => jointContext(journal, other),
+      packed: packedContext,
+    });
+    return known?.answer ?? [];
   });
   const learnt = sharpnessLearntFrom(shown, chip.kind);
   held.set(buildId, learnt);
@@ -80,12 +84,15 @@ const triedMost = (journal: Journal, chip: Chip) =>
     .map(({ build }) => build);
 
 /** What that question is made of: how many attempts each build has, then the rows of those with most. */
-function* piecesOf(journal: Journal, chip: Chip): Generator<readonly unknown[]> {
+function* readOf(journal: Journal, chip: Chip): Generator<readonly unknown[] | undefined> {
   for (const { id } of journal.builds.ofChip(chip.id)) {
     journal.attempts.countOf(id);
-    yield [];
+    yield;
   }
-  for (const { id } of triedMost(journal, chip)) yield journal.attempts.evidenceOf(id);
+  for (const { id } of triedMost(journal, chip)) {
+    yield* journal.attempts.triedInTurn(id);
+    yield journal.attempts.evidenceOf(id);
+  }
 }
 
 /** The builds of a chip as one record, under the base: what was learnt must not teach itself. */

@@ -100,40 +100,53 @@ describe("reckonings", () => {
   it("read what rests on much one piece in each turn, after whoever asked was answered", async () => {
     const { reckonings, begun, write, request } = desk();
     const read: string[] = [];
+    const rows = Array.from({ length: 300 }, (_, i) => i);
     function* pieces() {
-      for (const name of ["first", "second"]) {
-        read.push(name);
-        yield [];
-      }
+      read.push("first");
+      yield;
+      read.push("second");
+      yield rows;
     }
-    const asked = () => reckonings.inTurn("sharpness", "a", request, pieces);
+    function* packed(): Generator<undefined, string> {
+      read.push("packed");
+      yield;
+      return "in short";
+    }
+    const asked = () => reckonings.inTurn("sharpness", "a", { read: pieces, request, packed });
     expect([asked(), asked(), read, begun.length]).toEqual([null, null, [], 0]);
     await settled();
     expect([read, begun.length]).toEqual([["first"], 0]);
     await settled();
+    expect([read, begun.length]).toEqual([["first", "second"], 0]);
+    for (let turn = 0; turn < 2; turn += 1) await settled();
+    expect([read, begun.length]).toEqual([["first", "second", "packed"], 0]);
     await settled();
-    expect([read, begun.length]).toEqual([["first", "second"], 1]);
+    expect([begun.length, begun[0]?.request]).toEqual([1, "in short"]);
     begun[0]?.answer("old");
     await settled();
     expect(asked()).toEqual({ answer: "old", fresh: true });
     write();
     expect(asked()?.answer).toBe("old");
-    for (let turn = 0; turn < 3; turn += 1) await settled();
-    expect([read.length, begun.length]).toEqual([4, 2]);
+    for (let turn = 0; turn < 5; turn += 1) await settled();
+    expect([read.length, begun.length]).toEqual([6, 2]);
   });
 
   it("leave a question that cannot be read to whoever asks next", async () => {
     const { reckonings, begun, request } = desk();
-    const none = () => [][Symbol.iterator]();
+    const read = () => [][Symbol.iterator]();
+    // biome-ignore lint/correctness/useYield: it has nothing to pack
+    function* packed(plain: unknown): Generator<undefined, unknown> {
+      return plain;
+    }
     // biome-ignore lint/correctness/useYield: it breaks before it gives anything
     function* broken(): Generator<readonly unknown[]> {
       throw new Error("The database connection is not open");
     }
-    expect(reckonings.inTurn("sharpness", "a", request, broken)).toBeNull();
-    reckonings.inTurn("sharpness", "b", request, none);
+    expect(reckonings.inTurn("sharpness", "a", { read: broken, request, packed })).toBeNull();
+    reckonings.inTurn("sharpness", "b", { read, request, packed });
     for (let turn = 0; turn < 3; turn += 1) await settled();
     expect(begun).toHaveLength(1);
-    reckonings.inTurn("sharpness", "a", request, none);
+    reckonings.inTurn("sharpness", "a", { read, request, packed });
     await settled();
     expect(begun).toHaveLength(2);
   });

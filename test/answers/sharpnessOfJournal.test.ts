@@ -1,21 +1,29 @@
 import { describe, expect, it } from "vitest";
 import { limitQuestion } from "../../server/answers/limitOfBuild.ts";
-import type { Reckonings } from "../../server/answers/reckoned.ts";
+import type { LongQuestion, Reckonings } from "../../server/answers/reckoned.ts";
 import { sharpnessFor } from "../../server/answers/sharpnessOfJournal.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import type { LimitContext } from "../../server/bench/limit/limitFit.ts";
 import { baseSharpness } from "../../server/bench/limit/sharpness.ts";
 import { type TestServer, testServer } from "../support/bench.ts";
 
+function lastOf<Value>(turns: Generator<undefined, Value>): Value {
+  for (;;) {
+    const { done, value } = turns.next();
+    if (done) return value;
+  }
+}
+
 /** Reckons at once, in this thread, and keeps nothing. */
 const atOnce = (): Reckonings => ({
   now: async <Answer>(kind: string, _: string, request: () => unknown) =>
     fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
   latest: () => null,
-  inTurn: <Answer>(kind: string, _: string, request: () => unknown) => ({
-    answer: fitAnswerOf(kind as FitKind, request() as FitQuestions[FitKind]) as Answer,
-    fresh: true,
-  }),
+  inTurn: <Answer, Request>(kind: string, _: string, { read, request, packed }: LongQuestion<Request>) => {
+    for (const turns = read(); !turns.next().done; );
+    const asked = lastOf(packed(request())) as FitQuestions[FitKind];
+    return { answer: fitAnswerOf(kind as FitKind, asked) as Answer, fresh: true };
+  },
   hasFailed: () => false,
 });
 

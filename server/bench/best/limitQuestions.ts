@@ -4,7 +4,8 @@ import {
   type DifferenceQuestion,
 } from "../limit/clockDifference.ts";
 import { type LimitAnswer, type LimitQuestion, limitAnswerOf } from "../limit/limitCurve.ts";
-import type { LimitContext, TooLittle } from "../limit/limitFit.ts";
+import type { TooLittle } from "../limit/limitFit.ts";
+import { type PackedContext, unpacked } from "../limit/packedContext.ts";
 import { type ChipSharpness, chipSharpnessOf } from "../limit/sharpnessLearnt.ts";
 import { type NextAnswer, type NextQuestion, nextAttemptOf } from "../next/nextAttempt.ts";
 import { type KnobNext, type KnobSearch, knobNextOf } from "../scale/knobSearch.ts";
@@ -23,7 +24,7 @@ export type FitQuestions = Readonly<{
   limit: LimitQuestion;
   next: NextQuestion;
   best: BestQuestion;
-  sharpness: LimitContext;
+  sharpness: PackedContext;
   difference: DifferenceQuestion;
   offsetNext: OffsetSearch;
   offsetBest: OffsetSearch;
@@ -47,7 +48,7 @@ const answering: { readonly [Kind in FitKind]: (question: FitQuestions[Kind]) =>
   limit: limitAnswerOf,
   next: nextAttemptOf,
   best: bestSettingOf,
-  sharpness: chipSharpnessOf,
+  sharpness: (packed) => chipSharpnessOf(unpacked(packed)),
   difference: clockDifferenceOf,
   offsetNext: offsetNextOf,
   offsetBest: offsetAnswerOf,

@@ -80,13 +80,23 @@ export const loadedRows = (
   rows: readonly EvidenceRow[],
   workloads: readonly Workload[],
 ): readonly EvidenceRow[] => {
-  const idle = workloads.filter(({ kind }) => kind === "idle").map(({ id }) => id);
+  const idle = metIn(rows, workloads)
+    .filter(({ kind }) => kind === "idle")
+    .map(({ id }) => id);
   return loaded(rows, idle.join(), () =>
     rows.filter(({ workloadId, clockMode }) => !idle.includes(workloadId) && clockMode !== "boost"),
   );
 };
 
 const loaded = rowsMemory<readonly EvidenceRow[]>();
+
+/** The loads that the rows were run under: others come and go without changing what the rows say. */
+function metIn(rows: readonly EvidenceRow[], workloads: readonly Workload[]): readonly Workload[] {
+  const met = loadsIn(rows, null, () => new Set(rows.map(({ workloadId }) => workloadId)));
+  return workloads.filter(({ id }) => met.has(id));
+}
+
+const loadsIn = rowsMemory<ReadonlySet<string>>();
 
 /** What the chip did on another board, cooler or case. */
 export type OtherBuild = Readonly<{ name: string; rows: readonly EvidenceRow[] }>;
@@ -109,16 +119,18 @@ export const teachingBuilds = (
 export const rowsThatMayFail = (
   rows: readonly EvidenceRow[],
   workloads: readonly Workload[],
-): readonly EvidenceRow[] =>
-  mayFail(rows, workloads.map(({ id, kind }) => `${id} ${kind}`).join(), () => {
-    const underLoad = new Set(loadedRows(rows, workloads));
-    const known = new Set(workloads.map(({ id }) => id));
+): readonly EvidenceRow[] => {
+  const met = metIn(rows, workloads);
+  return mayFail(rows, met.map(({ id, kind }) => `${id} ${kind}`).join(), () => {
+    const underLoad = new Set(loadedRows(rows, met));
+    const known = new Set(met.map(({ id }) => id));
     return rows.filter(
       (row) =>
         underLoad.has(row) ||
         (row.clockMode !== "boost" && known.has(row.workloadId) && outcomeClass(row.outcome) === "crash"),
     );
   });
+};
 
 const mayFail = rowsMemory<readonly EvidenceRow[]>();
 

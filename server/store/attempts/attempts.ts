@@ -14,7 +14,7 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { editLog } from "../rows/editLog.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCount } from "../rows/rowCount.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
 import { datedPage, type PageQuestion, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
@@ -83,8 +83,13 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   );
   const insert = whenAsked(() => insertion(db));
   /** All less the few that were deleted: both stand in an index, so that no row need be read. */
-  const standing = (which?: SQL): number =>
-    rowCount(db, attempts, which) - rowCount(db, attempts, and(which, isNotNull(attempts.deletedAt)));
+  const standing = (which?: SQL): ((asked?: Record<string, string>) => number) => {
+    const all = rowCounter(db, attempts, which);
+    const deleted = rowCounter(db, attempts, and(which, isNotNull(attempts.deletedAt)));
+    return (asked) => all(asked) - deleted(asked);
+  };
+  const standingOf = standing(eq(attempts.buildId, sql.placeholder("build")));
+  const standingInAll = standing();
 
   /** The first page of a build's attempts, newest first. */
   const newestOf = (buildId: string, limit: number): Page<Attempt> =>
@@ -97,7 +102,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   const readRuns = slimReader(db, [...runFields, "traced"]);
   /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
   const triedOf = (buildId: string): readonly TriedRow[] =>
-    memory.recall("tried", () => readEvidence(buildId), buildId);
+    memory.recall("tried", () => readEvidence.all(buildId), buildId);
 
   const isHeld = whenHeld(db, attempts);
   const anyById = whenAsked(() => joined().where(eq(attempts.id, id)).prepare());
@@ -123,14 +128,17 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     ...outputStore(db, memory.forget),
     ...gaveWay,
     triedOf,
+    /** The same, read a slice each time it is gone on with. */
+    triedInTurn: (buildId: string): Generator<undefined, readonly TriedRow[]> =>
+      memory.recallInTurn("tried", () => readEvidence.inSlices(buildId), buildId),
     /** Of those the ones set by clock and voltage; the same array where all are. */
     evidenceOf: (buildId: string): readonly EvidenceRow[] => setByClock(triedOf(buildId)),
     /** The same attempts with more of their fields, for comparing. */
     runsOf: (buildId: string): readonly RunRow[] =>
-      memory.recall("runs", () => readRuns(buildId).filter(isSetByClock), buildId),
+      memory.recall("runs", () => readRuns.all(buildId).filter(isSetByClock), buildId),
     /** And those set by an offset, for what does not ask for a clock. */
     taggedRunsOf: (buildId: string): readonly TaggedRun[] =>
-      memory.recall("tagged", () => readRuns(buildId), buildId),
+      memory.recall("tagged", () => readRuns.all(buildId), buildId),
     put(kept: Kept, fields: AttemptFields): void {
       memory.forget(fields.buildId);
       const { id, version } = kept;
@@ -310,10 +318,10 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
     newest: (): Attempt | undefined => recordedLast().all().map(fromJoined).at(0),
     countOf(buildId: string): number {
-      return memory.tally(buildId, () => standing(eq(attempts.buildId, buildId)));
+      return memory.tally(buildId, () => standingOf({ build: buildId }));
     },
     count(): number {
-      return standing();
+      return standingInAll();
     },
   };
 }

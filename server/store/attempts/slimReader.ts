@@ -1,4 +1,4 @@
-import { Column } from "drizzle-orm";
+import { and, Column, type SQL, sql } from "drizzle-orm";
 import {
   type AttemptFieldName,
   fieldDescription,
@@ -18,25 +18,47 @@ type Held<Name extends keyof AttemptRow> = Name extends "durationS"
     : AttemptRow[Name];
 type Slim<Names extends keyof AttemptRow> = { readonly [Name in Names]: Held<Name> };
 
+export type SlimReader<Name extends keyof AttemptRow> = Readonly<{
+  all(buildId: string): Slim<Name>[];
+  /** The same a few hundred at a time, for whoever lets others go first. */
+  inSlices(buildId: string): Generator<Slim<Name>[]>;
+}>;
+
+const sliceOf = 250;
+
+const later = sql`(${attempts.startedAt}, ${attempts.id}) > (${sql.placeholder("at")}, ${sql.placeholder("id")})`;
+
 /**
  * Reads of a build's attempts only the fields named: those that ended and are not set aside, oldest first. Tens of
  * thousands are read for one answer, so they are taken as the driver gives them: mapped by the query builder they cost
  * five times as much.
  */
-export function slimReader<Name extends keyof AttemptRow>(
-  db: Db,
-  names: readonly Name[],
-): (buildId: string) => Slim<Name>[] {
-  const rows = whenAsked(() =>
+export function slimReader<Name extends keyof AttemptRow>(db: Db, names: readonly Name[]): SlimReader<Name> {
+  const selected = (which?: SQL) =>
     db
       .select(Object.fromEntries(names.map((name) => [name, attempts[name]])))
       .from(attempts)
-      .where(countedRows)
-      .orderBy(...oldestFirst)
-      .prepare(),
-  );
+      .where(and(countedRows, which))
+      .orderBy(...oldestFirst);
+  const rows = whenAsked(() => selected().prepare());
+  const slice = whenAsked(() => selected(later).limit(sliceOf).prepare());
   const slimmer = slimOf(names);
-  return (buildId) => (rows().values({ build: buildId }) as unknown[][]).map(slimmer());
+  const placeOf = (name: "id" | "startedAt"): number => (names as readonly string[]).indexOf(name);
+  return {
+    all: (buildId) => (rows().values({ build: buildId }) as unknown[][]).map(slimmer()),
+    *inSlices(buildId) {
+      const slim = slimmer();
+      const [at, id] = [placeOf("startedAt"), placeOf("id")];
+      let held: unknown[][];
+      let last: unknown[] | undefined;
+      do {
+        const after = { at: last?.[at] ?? -Infinity, id: last?.[id] ?? "" };
+        held = slice().values({ build: buildId, ...after });
+        if (held.length > 0) yield held.map(slim);
+        last = held.at(-1);
+      } while (held.length === sliceOf);
+    },
+  };
 }
 
 /**

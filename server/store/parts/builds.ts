@@ -1,10 +1,11 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import type { SQLiteColumn } from "drizzle-orm/sqlite-core";
 import { type Build, type Parts, partsOf } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCount } from "../rows/rowCount.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
 import { buildStates, builds } from "../rows/schema.ts";
 import { keptOf, namedStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
@@ -39,6 +40,22 @@ export function buildStore(db: Db, memory: Memory, writer: Writer) {
       .limit(1)
       .prepare(),
   );
+  const byChip = whenAsked(() =>
+    db
+      .select()
+      .from(builds)
+      .where(and(eq(builds.chipId, sql.placeholder("chip")), isNull(builds.deletedAt)))
+      .orderBy(builds.name, builds.id)
+      .prepare(),
+  );
+  const countedBy = (column: SQLiteColumn) =>
+    rowCounter(db, builds, and(eq(column, sql.placeholder("named")), isNull(builds.deletedAt)));
+  const using = {
+    chipId: countedBy(builds.chipId),
+    boardId: countedBy(builds.boardId),
+    ruleId: countedBy(builds.ruleId),
+    basedOn: countedBy(builds.basedOn),
+  };
   return {
     ...namedStore<Row, Build, Fields>(db, builds, toBuild, fieldsOf, memory, { list: "builds", writer }),
     /** The state the build is in now; a new one is written when its parts have changed since the last. */
@@ -67,18 +84,10 @@ export function buildStore(db: Db, memory: Memory, writer: Writer) {
       thing: Readonly<{ chipId: string } | { boardId: string } | { ruleId: string } | { basedOn: string }>,
     ) {
       const [[column, id]] = Object.entries(thing) as [["chipId" | "boardId" | "ruleId" | "basedOn", string]];
-      return rowCount(db, builds, and(eq(builds[column], id), isNull(builds.deletedAt)));
+      return using[column]({ named: id });
     },
     ofChip(chipId: string): readonly Build[] {
-      return memory.recall(`of chip ${chipId}`, () =>
-        db
-          .select()
-          .from(builds)
-          .where(and(eq(builds.chipId, chipId), isNull(builds.deletedAt)))
-          .orderBy(builds.name, builds.id)
-          .all()
-          .map(toBuild),
-      );
+      return memory.recall(`of chip ${chipId}`, () => byChip().all({ chip: chipId }).map(toBuild));
     },
   };
 }

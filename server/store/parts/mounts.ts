@@ -6,7 +6,7 @@ import { toInstantOrNull, toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCount } from "../rows/rowCount.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, mounts } from "../rows/schema.ts";
 import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
@@ -41,6 +41,11 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory, writer
       .where(and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt)))
       .orderBy(age, mounts.id)
       .prepare(),
+  );
+  const standingOf = rowCounter(
+    db,
+    mounts,
+    and(eq(mounts.buildId, sql.placeholder("build")), isNull(mounts.deletedAt)),
   );
   const used = (which: string) =>
     db.$client.prepare(`
@@ -104,7 +109,7 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory, writer
     wouldHold: (mountId: string, attemptId: string): boolean =>
       used("a.id = ?").get(mountId, attemptId) !== undefined,
     countOf(buildId: string): number {
-      return rowCount(db, mounts, and(eq(mounts.buildId, buildId), isNull(mounts.deletedAt)));
+      return standingOf({ build: buildId });
     },
     all(): Mount[] {
       return db.select().from(mounts).where(isNull(mounts.deletedAt)).orderBy(mounts.id).all().map(toMount);

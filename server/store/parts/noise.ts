@@ -1,4 +1,4 @@
-import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import { and, desc, eq, isNull, type Placeholder, sql } from "drizzle-orm";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
@@ -6,7 +6,7 @@ import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCount } from "../rows/rowCount.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
 import { noiseReadings } from "../rows/schema.ts";
 import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
 
@@ -39,8 +39,14 @@ const toColumns = (reading: Fields) => ({
 });
 
 export function noiseStore(db: Db, memory: Memory, writer: Writer) {
-  const ofBuild = (buildId: string) =>
+  const ofBuild = (buildId: string | Placeholder) =>
     and(eq(noiseReadings.buildId, buildId), isNull(noiseReadings.deletedAt));
+  const takenOn = rowCounter(db, noiseReadings, ofBuild(sql.placeholder("build")));
+  const takenUnder = rowCounter(
+    db,
+    noiseReadings,
+    and(eq(noiseReadings.workloadId, sql.placeholder("workload")), isNull(noiseReadings.deletedAt)),
+  );
   return {
     ...keptStore<Row, NoiseReading, Fields>(db, noiseReadings, toReading, toColumns, memory, {
       list: "noise",
@@ -62,13 +68,8 @@ export function noiseStore(db: Db, memory: Memory, writer: Writer) {
         .all();
       return datedPage(rows.map(toReading), limit, (reading) => toMs(reading.takenAt));
     },
-    countOf: (buildId: string): number => rowCount(db, noiseReadings, ofBuild(buildId)),
-    countUnder: (workloadId: string): number =>
-      rowCount(
-        db,
-        noiseReadings,
-        and(eq(noiseReadings.workloadId, workloadId), isNull(noiseReadings.deletedAt)),
-      ),
+    countOf: (buildId: string): number => takenOn({ build: buildId }),
+    countUnder: (workloadId: string): number => takenUnder({ workload: workloadId }),
     all(): NoiseReading[] {
       return db
         .select()

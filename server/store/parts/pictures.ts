@@ -1,4 +1,5 @@
-import { and, asc, eq, isNull } from "drizzle-orm";
+import { and, asc, eq, isNull, sql } from "drizzle-orm";
+import type { SQLiteColumn } from "drizzle-orm/sqlite-core";
 import type { Picture, Pictured } from "../../bench/pictures/picture.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
@@ -34,12 +35,24 @@ const toColumns = (picture: Fields) => ({
   sizeBytes: picture.sizeBytes,
 });
 
-const belongsTo = { builds: pictures.buildId, mounts: pictures.mountId, attempts: pictures.attemptId };
-
 export function pictureStore(db: Db, memory: Memory, writer: Writer) {
   const idsBy = (column: string) =>
     whenAsked(() => db.$client.prepare(`SELECT id FROM pictures WHERE ${column} = ? ORDER BY id`).pluck());
   const idsOf = { builds: idsBy("build_id"), mounts: idsBy("mount_id"), attempts: idsBy("attempt_id") };
+  const standingBy = (column: SQLiteColumn) =>
+    whenAsked(() =>
+      db
+        .select()
+        .from(pictures)
+        .where(and(eq(column, sql.placeholder("named")), isNull(pictures.deletedAt)))
+        .orderBy(asc(pictures.id))
+        .prepare(),
+    );
+  const standingOf = {
+    builds: standingBy(pictures.buildId),
+    mounts: standingBy(pictures.mountId),
+    attempts: standingBy(pictures.attemptId),
+  };
   return {
     ...keptStore<Row, Picture, Fields>(db, pictures, toPicture, toColumns, memory, {
       list: "pictures",
@@ -47,15 +60,7 @@ export function pictureStore(db: Db, memory: Memory, writer: Writer) {
     }),
     /** In the order they came. Those of a build are also those of its mounts and attempts. */
     of(thing: Pictured, id: string): readonly Picture[] {
-      return memory.recall(`of ${thing} ${id}`, () =>
-        db
-          .select()
-          .from(pictures)
-          .where(and(eq(belongsTo[thing], id), isNull(pictures.deletedAt)))
-          .orderBy(asc(pictures.id))
-          .all()
-          .map(toPicture),
-      );
+      return memory.recall(`of ${thing} ${id}`, () => standingOf[thing]().all({ named: id }).map(toPicture));
     },
     /** Those of a build, mount or attempt, removed or not. */
     idsOf: (thing: Pictured, id: string): readonly string[] => idsOf[thing]().all(id) as string[],

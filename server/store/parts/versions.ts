@@ -8,6 +8,7 @@ import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { buildVersions } from "../rows/schema.ts";
 import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
+import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof buildVersions.$inferSelect;
 type Fields = Omit<Version, keyof Kept>;
@@ -34,45 +35,47 @@ const age = sql<number>`ifnull(${buildVersions.since}, -1)`;
 const orderOf = (version: Version) => (version.since === null ? -1 : toMs(version.since));
 
 /** Firmware and driver versions of builds; what is remembered of attempts rests on them. */
-export const versionStore = (db: Db, memory: Memory, writer: Writer) => ({
-  ...keptStore<Row, Version, Fields>(db, buildVersions, toVersion, toColumns, memory, {
-    list: "versions",
-    writer,
-  }),
-  pageOf(buildId: string, { limit, after }: PageQuestion): Page<Version> {
-    const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
-    const rows = db
-      .select()
-      .from(buildVersions)
-      .where(
-        and(
-          eq(buildVersions.buildId, buildId),
-          isNull(buildVersions.deletedAt),
-          sql`(${age}, ${buildVersions.id}) < (${position.order}, ${position.id})`,
-        ),
-      )
-      .orderBy(desc(age), desc(buildVersions.id))
-      .limit(limit + 1)
-      .all();
-    return datedPage(rows.map(toVersion), limit, orderOf);
-  },
-  /** All of a build, oldest first. */
-  allOf: (buildId: string): readonly Version[] =>
-    memory.recall(`of ${buildId}`, () =>
-      db
-        .select()
-        .from(buildVersions)
-        .where(and(eq(buildVersions.buildId, buildId), isNull(buildVersions.deletedAt)))
-        .orderBy(asc(age), asc(buildVersions.id))
-        .all()
-        .map(toVersion),
-    ),
-  all: (): Version[] =>
+export function versionStore(db: Db, memory: Memory, writer: Writer) {
+  const oldestFirst = whenAsked(() =>
     db
       .select()
       .from(buildVersions)
-      .where(isNull(buildVersions.deletedAt))
-      .orderBy(buildVersions.id)
-      .all()
-      .map(toVersion),
-});
+      .where(and(eq(buildVersions.buildId, sql.placeholder("build")), isNull(buildVersions.deletedAt)))
+      .orderBy(asc(age), asc(buildVersions.id))
+      .prepare(),
+  );
+  return {
+    ...keptStore<Row, Version, Fields>(db, buildVersions, toVersion, toColumns, memory, {
+      list: "versions",
+      writer,
+    }),
+    pageOf(buildId: string, { limit, after }: PageQuestion): Page<Version> {
+      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
+      const rows = db
+        .select()
+        .from(buildVersions)
+        .where(
+          and(
+            eq(buildVersions.buildId, buildId),
+            isNull(buildVersions.deletedAt),
+            sql`(${age}, ${buildVersions.id}) < (${position.order}, ${position.id})`,
+          ),
+        )
+        .orderBy(desc(age), desc(buildVersions.id))
+        .limit(limit + 1)
+        .all();
+      return datedPage(rows.map(toVersion), limit, orderOf);
+    },
+    /** All of a build, oldest first. */
+    allOf: (buildId: string): readonly Version[] =>
+      memory.recall(`of ${buildId}`, () => oldestFirst().all({ build: buildId }).map(toVersion)),
+    all: (): Version[] =>
+      db
+        .select()
+        .from(buildVersions)
+        .where(isNull(buildVersions.deletedAt))
+        .orderBy(buildVersions.id)
+        .all()
+        .map(toVersion),
+  };
+}

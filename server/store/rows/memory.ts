@@ -14,6 +14,14 @@ const mostRows = 150_000;
 export type Memory = Readonly<{
   /** A long list has parts, such as the attempts of one build, that are forgotten one by one. */
   recall<Found>(what: string, read: () => Found, part?: string): Found;
+  /**
+   * The same, read a slice each time it is gone on with; begun anew where what it reads was written to between two slices.
+   */
+  recallInTurn<Row>(
+    what: string,
+    read: () => Iterable<readonly Row[]>,
+    part: string,
+  ): Generator<undefined, readonly Row[]>;
   /** The same for how many rows a part has, kept of every part. */
   tally(part: string, count: () => number): number;
   /** To be called with every write to the list; without a part, all of it is forgotten. Whoever watches is told. */
@@ -53,6 +61,7 @@ export function memoryOf(
   const tallies = new Map<string, number>();
   let asOf = 0;
   let writtenIn = 0;
+  let writes = 0;
 
   const mayBeUndone = (): boolean => client.inTransaction && writtenIn === writing.begun();
 
@@ -101,6 +110,22 @@ export function memoryOf(
       keep(partOf(part), what, found);
       return found;
     },
+    *recallInTurn<Row>(what: string, readAnew: () => Iterable<readonly Row[]>, part: string) {
+      for (;;) {
+        const known = partOf(part).answers.get(what);
+        if (known?.asOf === asOf) return known.found as readonly Row[];
+        const before = (known?.found ?? []) as readonly Row[];
+        const begun = { asOf, writes };
+        const isStill = (): boolean => {
+          heedOthers();
+          return begun.asOf === asOf && begun.writes === writes;
+        };
+        const rows = yield* slicesLike(before, readAnew(), isStill);
+        if (rows === null) continue;
+        keep(partOf(part), what, rows);
+        return rows;
+      }
+    },
     tally(part: string, count: () => number): number {
       if (mayBeUndone()) return count();
       heedOthers();
@@ -123,5 +148,23 @@ export function memoryOf(
       tallies.delete(part);
     }
     writtenIn = writing.begun();
+    writes += 1;
   }
+}
+
+/** All rows of the slices, those of before where they are the same; null once they no longer belong together. */
+function* slicesLike<Row>(
+  before: readonly Row[],
+  slices: Iterable<readonly Row[]>,
+  isStill: () => boolean,
+): Generator<undefined, readonly Row[] | null> {
+  const rows: Row[] = [];
+  let isSame = true;
+  for (const slice of slices) {
+    isSame &&= isDeepStrictEqual(before.slice(rows.length, rows.length + slice.length), slice);
+    rows.push(...slice);
+    yield;
+    if (!isStill()) return null;
+  }
+  return isSame && rows.length === before.length && rows.length > 0 ? before : rows;
 }

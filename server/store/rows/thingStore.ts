@@ -10,7 +10,7 @@ import type { Db } from "./db.ts";
 import { editLog } from "./editLog.ts";
 import type { Memory } from "./memory.ts";
 import { isNamed, isNamedByStanding } from "./referrers.ts";
-import { rowCount } from "./rowCount.ts";
+import { rowCounter } from "./rowCounter.ts";
 import { whenAsked } from "./whenAsked.ts";
 
 export type PageQuestion = Readonly<{ limit: number; after: string | null }>;
@@ -71,6 +71,17 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       `DELETE FROM ${getTableName(table)} WHERE id = ? AND NOT ${isNamed(getTableName(table))}`,
     ),
   );
+  const allDeleted = whenAsked(() =>
+    db.select().from(table).where(isNotNull(table.deletedAt)).orderBy(sql`${table.deletedAt} DESC`).prepare(),
+  );
+  const withWords = whenAsked(() =>
+    db.$client
+      .prepare(
+        `SELECT id FROM ${getTableName(table)} WHERE deleted_at < ? AND json_extract(stamps, '$.blanked') IS NOT 1 ORDER BY id`,
+      )
+      .pluck(),
+  );
+  const standing = rowCounter(db, table, isNull(table.deletedAt));
   /** Removed or not; who writes reads past what is remembered. */
   const rowOf = (wanted: string): Row | undefined => anyById().get({ id: wanted }) as Row | undefined;
 
@@ -167,10 +178,7 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
     },
     /** What was removed before a moment and still has its words. */
     removedBefore(then: string): readonly string[] {
-      const ids = db.$client.prepare(
-        `SELECT id FROM ${getTableName(table)} WHERE deleted_at < ? AND json_extract(stamps, '$.blanked') IS NOT 1 ORDER BY id`,
-      );
-      return ids.pluck().all(toMs(then)) as string[];
+      return withWords().all(toMs(then)) as string[];
     },
     /** Lets go of what nothing names any more; says whether it is gone. */
     forgetWhole(wanted: string): boolean {
@@ -190,16 +198,13 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
     raise,
     /** What was removed and can still be brought back, the latest first. */
     removed(): (Thing & { deletedAt: string })[] {
-      const rows = db
-        .select()
-        .from(table)
-        .where(isNotNull(table.deletedAt))
-        .orderBy(sql`${table.deletedAt} DESC`)
-        .all() as Row[];
-      return rows.map((row) => ({ ...toThing(row), deletedAt: toInstant(row.deletedAt ?? 0) }));
+      return (allDeleted().all() as Row[]).map((row) => ({
+        ...toThing(row),
+        deletedAt: toInstant(row.deletedAt ?? 0),
+      }));
     },
     count(): number {
-      return rowCount(db, table, isNull(table.deletedAt));
+      return standing();
     },
   };
 }

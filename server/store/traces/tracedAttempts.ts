@@ -5,7 +5,7 @@ import { toAttempt } from "../attempts/attemptRow.ts";
 import { toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
-import { rowCount } from "../rows/rowCount.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
 import { datedPage, type PageQuestion } from "../rows/thingStore.ts";
 import { traces } from "./traceSchema.ts";
@@ -42,5 +42,5 @@ export const tracedAttempts = (db: Db) => ({
       .all()
       .map(({ id }) => id),
   /** Those of deleted attempts too, as long as they can come back. */
-  count: (): number => rowCount(db, traces, undefined),
+  count: rowCounter(db, traces, undefined),
 });

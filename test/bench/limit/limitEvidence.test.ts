@@ -4,6 +4,7 @@ import {
   type LimitRecord,
   limitRecordsOf,
   loadedRows,
+  rowsThatMayFail,
 } from "../../../server/bench/limit/limitEvidence.ts";
 import { limitFrameOf, stockCrashNote } from "../../../server/bench/limit/limitFrame.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
@@ -15,6 +16,20 @@ function recordsOf(...rows: EvidenceRow[]): LimitRecord[] {
   return limitRecordsOf(loaded, buildHeatOf(loaded, limitFrameOf(testChip(), loaded)!), 0);
 }
 const only = (row: EvidenceRow): LimitRecord | undefined => recordsOf(row)[0];
+
+describe("the attempts that may speak", () => {
+  it("are the very same list when a load comes that none of them ran under, and another when theirs turns idle", () => {
+    const rows = [evidenceRow(), evidenceRow({ workloadId: "rest" }), evidenceRow({ outcome: "freeze" })];
+    const [speaking, failing] = [loadedRows(rows, workloads), rowsThatMayFail(rows, workloads)];
+    const more = [...workloads, testWorkload("night", { kind: "idle" })];
+    expect(loadedRows(rows, more)).toBe(speaking);
+    expect(rowsThatMayFail(rows, more)).toBe(failing);
+    const idle = workloads.map((load) => ({ ...load, kind: "idle" as const }));
+    expect([speaking.length, loadedRows(rows, idle).length, rowsThatMayFail(rows, idle).length]).toEqual([
+      2, 0, 1,
+    ]);
+  });
+});
 
 describe("what counts as what", () => {
   it("takes a pass and a stop for exposure, and a thermal stop for the time survived", () => {

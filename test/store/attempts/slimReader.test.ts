@@ -48,6 +48,21 @@ describe("slimReader(db, names)", () => {
     expect(new Set(all.map((attempt) => attempt.throttled))).toEqual(new Set([null, true, false]));
   });
 
+  it("gives the same in turns of some hundred, also where many began at the same moment", () => {
+    const journal = freshJournal();
+    fillInBulk(journal, { builds: 2, attempts: 1400, seed: 3 });
+    journal.db.$client.exec("UPDATE attempts SET started_at = started_at / 864000000 * 864000000");
+    const id = journal.builds.all()[0]?.id ?? "";
+    const reading = journal.attempts.triedInTurn(id);
+    let [turns, next] = [0, reading.next()];
+    for (; !next.done; next = reading.next()) turns += 1;
+    const atOnce = readWhole(journal, id, evidenceFields, () => true);
+    expect(next.value).toHaveLength(atOnce.length);
+    expect(next.value).toEqual(expect.arrayContaining(atOnce.slice(0, 40)));
+    expect(next.value?.map((row) => row.id)).toEqual(journal.attempts.taggedRunsOf(id).map((row) => row.id));
+    expect(turns).toBe(3);
+  });
+
   it("takes little more than half a kilobyte for a row of all that is compared", () => {
     const journal = freshJournal();
     fillInBulk(journal, { builds: 1, attempts: 2000, seed: 3 });

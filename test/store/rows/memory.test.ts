@@ -151,3 +151,65 @@ describe("a list kept in memory by parts", () => {
     expect(rowsOf("alone", 200_000)).toBe(alone);
   });
 });
+
+describe("a long list that is read in turns", () => {
+  const lineOf = (count: number, changed = -1) =>
+    Array.from({ length: count }, (_, i) => ({ place: i, told: i === changed ? "anew" : "as before" }));
+
+  function list(held = lineOf(7)) {
+    const { journal, rename } = journalWithBoard();
+    const commits = { elsewhere: 1 };
+    const memory = memoryOf(
+      journal.db.$client,
+      { begun: () => 1, committedElsewhere: () => commits.elsewhere },
+      () => undefined,
+    );
+    const stand = { rows: held, slices: 0 };
+    function* read() {
+      for (let from = 0; from < stand.rows.length; from += 3) {
+        stand.slices += 1;
+        yield stand.rows.slice(from, from + 3).map((row) => ({ ...row }));
+      }
+    }
+    const begin = () => memory.recallInTurn("tried", read, "a build");
+    return { memory, commits, stand, begin, rename };
+  }
+
+  function turnsOf<Value>(turns: Generator<undefined, Value>): { value: Value; turns: number } {
+    for (let count = 0; ; count += 1) {
+      const { done, value } = turns.next();
+      if (done) return { value, turns: count };
+    }
+  }
+
+  it("gives one slice a turn, and at the end what is then remembered for all", () => {
+    const { memory, begin, stand } = list();
+    const read = turnsOf(begin());
+    expect(read).toEqual({ value: lineOf(7), turns: 3 });
+    expect(turnsOf(begin())).toEqual({ value: read.value, turns: 0 });
+    expect(memory.recall("tried", () => [], "a build")).toBe(read.value);
+    expect(stand.slices).toBe(3);
+  });
+
+  it("is the very same list where another connection left it as it was, and another where a row, or the number, is", () => {
+    const { commits, begin, stand } = list();
+    const { value } = turnsOf(begin());
+    commits.elsewhere += 1;
+    expect(turnsOf(begin()).value).toBe(value);
+    for (const rows of [lineOf(7, 6), lineOf(7, 0), lineOf(8, 0), lineOf(5, 0)]) {
+      stand.rows = rows;
+      commits.elsewhere += 1;
+      expect(turnsOf(begin()).value).toEqual(rows);
+    }
+  });
+
+  it.each(["here", "elsewhere"])("begins anew when somebody writes %s between two slices", (where) => {
+    const { memory, commits, begin, stand } = list();
+    const turns = begin();
+    turns.next();
+    stand.rows = lineOf(7, 0);
+    if (where === "here") memory.forget("a build");
+    else commits.elsewhere += 1;
+    expect(turnsOf(turns).value).toEqual(lineOf(7, 0));
+  });
+});
