@@ -94,14 +94,23 @@ export const formatElapsed = (seconds: Known): string => {
 
 const months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(" ");
 
-export type MomentForm = "clock" | "day" | "moment";
+/** `brief` is for narrow lists: a day of this year with its time, a day of another year without. */
+export type MomentForm = "clock" | "day" | "moment" | "brief";
 
-/** An instant in the given zone offset (minutes east), since the kit knows no clock and no zone. */
-export const formatMoment = (iso: string, form: MomentForm, offsetMinutes = 0): string => {
+/** An instant in the given zone offset (minutes east), since the kit knows no clock and no zone; nor a year unless it is told. */
+export const formatMoment = (
+  iso: string,
+  form: MomentForm,
+  offsetMinutes = 0,
+  thisYear: number | null = null,
+): string => {
   const at = new Date(Date.parse(iso) + offsetMinutes * 60_000);
   if (Number.isNaN(at.getTime())) return unknownMark;
   const clock = at.toISOString().slice(11, 16);
-  const day = `${at.getUTCDate()} ${months[at.getUTCMonth()]} ${at.getUTCFullYear()}`;
+  const year = at.getUTCFullYear();
+  const dayOfYear = `${at.getUTCDate()} ${months[at.getUTCMonth()]}`;
+  const day = `${dayOfYear} ${year}`;
+  if (form === "brief" && thisYear !== null) return year === thisYear ? `${dayOfYear}, ${clock}` : day;
   return form === "clock" ? clock : form === "day" ? day : `${day}, ${clock}`;
 };
 

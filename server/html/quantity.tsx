@@ -17,3 +17,15 @@ export const Moment = ({ at, form = "moment" }: { at: string; form?: MomentForm 
     {form === "day" ? "" : " UTC"}
   </time>
 );
+
+/** In a list: whole where there is room, brief on a phone. */
+export const ListedMoment = ({ at }: { at: string }) => (
+  <>
+    <span class="on-wide">
+      <Moment at={at} />
+    </span>
+    <span class="on-narrow">
+      <Moment at={at} form="brief" />
+    </span>
+  </>
+);

@@ -144,4 +144,12 @@ describe("words", () => {
     expect(formatMoment("2031-05-04T23:42:10.000Z", "clock")).toBe("23:42");
     expect(formatMoment("no time", "day")).toBe("–");
   });
+
+  it("shows a moment briefly: a day of this year with its time, of another year without", () => {
+    expect(formatMoment("2031-05-04T23:42:10.000Z", "brief", 120, 2031)).toBe("5 May, 01:42");
+    expect(formatMoment("2030-12-31T23:42:10.000Z", "brief", 0, 2031)).toBe("31 Dec 2030");
+    expect(formatMoment("2030-12-31T23:42:10.000Z", "brief", 60, 2031)).toBe("1 Jan, 00:42");
+    // Who does not know the year says all of it.
+    expect(formatMoment("2030-12-31T23:42:10.000Z", "brief")).toBe("31 Dec 2030, 23:42");
+  });
 });

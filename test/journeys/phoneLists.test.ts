@@ -21,6 +21,16 @@ journey("Lists on a phone", () => {
     };
 
     for (const { id } of items) expect((await rowsOn(`/builds/${id}/attempts`)).rows).toBeGreaterThan(3);
+    // What is folded away is a tap away, on a target as large as a thumb, and says all of it.
+    const fold = page.locator("tr", { hasText: "36-38-38-76" }).locator("details.rest").first();
+    await page.goto(`${url}/builds/${items.find(({ name }) => name === "Set A on Quay M")?.id}/attempts`);
+    const target = await fold.locator("summary").boundingBox();
+    expect(Math.min(target?.width ?? 0, target?.height ?? 0)).toBeGreaterThanOrEqual(44);
+    const isOpen = () => fold.evaluate((rest) => (rest as HTMLDetailsElement).open);
+    expect(await isOpen()).toBe(false);
+    await fold.locator("summary").tap();
+    expect(await isOpen()).toBe(true);
+    expect(await fold.textContent()).toContain("Controller voltage 1.15\u00a0V");
     expect((await rowsOn("/builds")).rows).toBe(items.length);
     expect((await rowsOn("/heat")).height).toBeLessThan(4_000);
     const [a, b] = ["Open frame, Quay S", "Open frame, Quay L"].map(

@@ -29,14 +29,19 @@ export const measured = (page: Page): Promise<Measured> =>
         (one) => one.checkVisibility({ visibilityProperty: true }) && one.getClientRects().length > 0,
       );
     /** What can be read of it now: what is folded away inside is not. */
-    const textOf = (one: Element): string => {
+    const writtenIn = (one: Element): Node[] => {
       const walker = document.createTreeWalker(one, NodeFilter.SHOW_TEXT);
-      const read: string[] = [];
+      const read: Node[] = [];
       while (walker.nextNode())
-        if (walker.currentNode.parentElement?.checkVisibility())
-          read.push(walker.currentNode.textContent ?? "");
-      return read.join("").replace(/\s+/g, " ").trim();
+        if (walker.currentNode.parentElement?.checkVisibility()) read.push(walker.currentNode);
+      return read;
     };
+    const textOf = (one: Element): string =>
+      writtenIn(one)
+        .map(({ textContent }) => textContent ?? "")
+        .join("")
+        .replace(/\s+/g, " ")
+        .trim();
     const bottomOf = (selector: string): number | null => {
       const box = shown(selector)[0]?.getBoundingClientRect();
       return box ? Math.round(box.bottom + scrollY) : null;
@@ -113,13 +118,18 @@ export const measured = (page: Page): Promise<Measured> =>
       return [...outside, ...over, ...shortened];
     });
 
-    /** What a row tells in lines of its own beside what it is of and what somebody wrote about it. */
-    const factsOf = { attempts: /^(?!Knobs|Note)/, builds: /^(?!Build|Attempts)/ };
+    /** What a row tells in lines of its own; what it is of may be a long name. */
+    const factsOf = {
+      ...{ attempts: /./, builds: /^(?!Build|Attempts)/ },
+      ...{ runs: /^(?!Build|Draw)/, overlaid: /^(?!Run)/ },
+    };
     const linesOf = (cells: readonly Element[]): number =>
       cells
-        .flatMap((cell) => {
+        .flatMap(writtenIn)
+        .filter((text) => !text.parentElement?.closest(".unseen"))
+        .flatMap((text) => {
           const written = document.createRange();
-          written.selectNodeContents(cell);
+          written.selectNodeContents(text);
           return [...written.getClientRects()];
         })
         .toSorted((a, b) => a.top - b.top)

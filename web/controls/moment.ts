@@ -7,6 +7,7 @@ export const localMoment: Behaviour = {
   attach: (element) => {
     const { dateTime } = element as HTMLTimeElement;
     const offset = -new Date(dateTime).getTimezoneOffset();
-    element.textContent = formatMoment(dateTime, element.dataset.moment as MomentForm, offset);
+    const year = new Date().getFullYear();
+    element.textContent = formatMoment(dateTime, element.dataset.moment as MomentForm, offset, year);
   },
 };

@@ -9,7 +9,7 @@ import { ChartBlock } from "../../html/jsonBlock.tsx";
 import { type LineChart, plotOfLines } from "../../html/lineChart.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import { Moment } from "../../html/quantity.tsx";
+import { ListedMoment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { type OverlayAs, overlayChart } from "../kit/heatOverlay.ts";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
@@ -56,12 +56,14 @@ const OverlayEntries = ({ shown, chart }: { shown: HeatListShown; chart: LineCha
       aside={shown.overlaid.length > 0 ? <ChartLinks name="overlay" table="overlaid" /> : null}
     >
       {shown.overlaid.length > 0 ? (
-        <Table
-          caption="The runs laid over one another"
-          columns={overlaidColumns}
-          rows={shown.overlaid}
-          id="overlaid"
-        />
+        <div class="overlaid">
+          <Table
+            caption="The runs laid over one another"
+            columns={overlaidColumns(commonWords(shown) === null)}
+            rows={shown.overlaid}
+            id="overlaid"
+          />
+        </div>
       ) : null}
     </Entry>
   </>
@@ -161,22 +163,24 @@ const OverlayFigure = ({ chart, as }: { chart: LineChart; as: OverlayAs }) => {
   );
 };
 
-const overlaidColumns: readonly Column<OverlaidRun>[] = [
+/** On a phone how far over the room, then from what, in which room and when it was level; the rest stands with the run. */
+const overlaidColumns = (tellsSetting: boolean): readonly Column<OverlaidRun>[] => [
   {
     head: "Run",
     words: true,
     cell: ({ label, attempt, chip, loadName }) => (
       <>
         <a href={paths.heatRun(attempt.id)}>{label}</a>
-        <br />
-        <span class="quiet">
+        <br class="on-wide" />
+        <span class={tellsSetting ? "quiet" : "quiet on-wide"}>
+          {tellsSetting ? <span class="on-narrow">, </span> : null}
           <SettingInWords {...attempt} units={chip ?? undefined} />
           {loadName ? `, ${loadName}` : ""}
         </span>
       </>
     ),
   },
-  { head: "Idle", unit: "°C", cell: ({ idleC }) => formatNumber(idleC, 1) },
+  { head: "Idle", unit: "°C", wide: true, cell: ({ idleC }) => formatNumber(idleC, 1) },
   {
     head: "Level",
     unit: "°C",
@@ -188,8 +192,8 @@ const overlaidColumns: readonly Column<OverlaidRun>[] = [
   },
   { head: "Room", unit: "°C", cell: ({ run }) => formatNumber(run.ambientC, 1) },
   { head: "Rise", unit: "°C", strong: true, cell: ({ run }) => formatNumber(run.rise?.mid, 1) },
-  { head: "Power", unit: "W", cell: ({ run }) => formatNumber(run.powerW, 0) },
-  { head: "Resistance", unit: "°C/W", cell: ({ run }) => formatNumber(run.resistance?.mid, 3) },
+  { head: "Power", unit: "W", wide: true, cell: ({ run }) => formatNumber(run.powerW, 0) },
+  { head: "Resistance", unit: "°C/W", wide: true, cell: ({ run }) => formatNumber(run.resistance?.mid, 3) },
   { head: "Levelled", words: true, cell: ({ run }) => levelledWords(run) },
 ];
 
@@ -250,7 +254,7 @@ function runsTable({ page, names, overlaid, as }: HeatListShown) {
   const after = page.next;
   const older = after === null ? null : paths.heat({ after, as, runs: [...drawn].join(",") });
   return {
-    columns: runColumns(names, drawn),
+    columns: runColumns(names, drawn, new Set(page.items.map(({ workloadId }) => workloadId)).size > 1),
     rows: page.items,
     more: older === null ? null : { href: `${older}#runs`, title: "Older runs" },
   };
@@ -259,6 +263,7 @@ function runsTable({ page, names, overlaid, as }: HeatListShown) {
 const runColumns = (
   { builds, loads, units }: HeatListShown["names"],
   drawn: ReadonlySet<string>,
+  tellsLoad: boolean,
 ): readonly Column<Attempt>[] => [
   {
     head: "Draw",
@@ -274,17 +279,26 @@ const runColumns = (
     words: true,
     cell: (attempt) => (
       <a href={paths.heatRun(attempt.id)}>
-        <Moment at={attempt.startedAt} />
+        <ListedMoment at={attempt.startedAt} />
       </a>
     ),
   },
-  { head: "Build", words: true, cell: ({ buildId }) => builds.get(buildId) ?? "" },
+  {
+    head: "Build",
+    words: true,
+    cell: ({ buildId, workloadId }) => (
+      <>
+        {builds.get(buildId) ?? ""}
+        {tellsLoad ? <span class="on-narrow quiet">, {loads.get(workloadId) ?? ""}</span> : null}
+      </>
+    ),
+  },
   {
     head: "Setting",
     words: true,
     cell: (attempt) => <SettingInWords {...attempt} units={units.get(attempt.buildId)} />,
   },
-  { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
+  { head: "Load", words: true, wide: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
   { head: "Load temp.", unit: "°C", strong: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 1) },
-  { head: "Room", unit: "°C", cell: ({ ambientC }) => formatNumber(ambientC, 1) },
+  { head: "Room", unit: "°C", wide: true, cell: ({ ambientC }) => formatNumber(ambientC, 1) },
 ];

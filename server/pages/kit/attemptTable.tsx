@@ -4,7 +4,7 @@ import type { Chip } from "../../bench/things/chip.ts";
 import { type Knob, knobAt } from "../../bench/things/knob.ts";
 import { knobsBeside, timingKnobs, timingsWritten } from "../../bench/things/timings.ts";
 import { formatMilli, formatMinutes, formatNumber } from "../../html/format.ts";
-import { Moment } from "../../html/quantity.tsx";
+import { ListedMoment, Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import { asSetSaid } from "./asSetSaid.ts";
@@ -53,7 +53,11 @@ const attemptColumns = (
     words: true,
     cell: (attempt) => (
       <a href={paths.attempt(attempt.id)}>
-        <Moment at={attempt.startedAt} form={times} />
+        {times === "clock" ? (
+          <Moment at={attempt.startedAt} form="clock" />
+        ) : (
+          <ListedMoment at={attempt.startedAt} />
+        )}
         <span class="unseen">, attempt {settingWords(attempt, chip)}</span>
       </a>
     ),
@@ -62,9 +66,9 @@ const attemptColumns = (
   { head: "Ran", unit: "min", cell: ({ durationS }) => formatMinutes(durationS) },
   { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
-  ...knobsInWords(chip, rows, used, loads),
   { head: "Hottest", unit: "°C", cell: (attempt) => formatNumber(hottestShownC(attempt)) },
   ...(isWhole && !rows.some(hasWords) ? [] : [noteColumn]),
+  ...restColumns(chip, rows, used, loads, isWhole),
 ];
 
 const hasWords = (attempt: Row): boolean =>
@@ -73,6 +77,7 @@ const hasWords = (attempt: Row): boolean =>
 const noteColumn: Column<Row> = {
   head: "Note",
   words: true,
+  wide: true,
   cell: (attempt) => (hasWords(attempt) ? <Words attempt={attempt} /> : ""),
 };
 
@@ -132,25 +137,68 @@ function knobColumns(chip: Chip, used: UsedColumns): readonly Column<Row>[] {
   ];
 }
 
-/** On a phone the knobs are one line, each by its name but for timings, which are known by their look; before them the load, where it is not one alone. */
-function knobsInWords(
+/** On a phone timings are told with the row, being known by their look; the other knobs, the load where it differs, and what was noted are a tap away. */
+function restColumns(
   chip: Chip,
   rows: readonly Row[],
   used: UsedColumns,
   loads: LoadNames,
+  isWhole: boolean,
 ): readonly Column<Row>[] {
-  const knobs = knobColumns(chip, used);
-  const isOneLoad = new Set(rows.map(({ workloadId }) => workloadId)).size < 2;
-  const words = (attempt: Row): string =>
-    [
-      ...(isOneLoad ? [] : [loads.get(attempt.workloadId) ?? ""]),
-      ...knobs.map(({ head, unit, cell }) => {
-        const value = `${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`;
-        return head === timingsHead ? value : `${head} ${value}`;
-      }),
-    ].join(", ");
-  return knobs.length === 0 ? [] : [{ head: "Knobs", words: true, narrow: true, cell: words }];
+  const timings = timingKnobs(chip);
+  const areTimed = timings.some(({ id }) => used.knobs.has(id));
+  const knobs = knobColumns(chip, used).filter(({ head }) => head !== timingsHead);
+  const tellsLoad = used.knobs.size > 0 && new Set(rows.map(({ workloadId }) => workloadId)).size > 1;
+  const knobsSaid = (attempt: Row): string[] =>
+    knobs.map(({ head, unit, cell }) => `${head} ${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`);
+  const setWords = (attempt: Row): string =>
+    [...(tellsLoad ? [loads.get(attempt.workloadId) ?? ""] : []), ...knobsSaid(attempt)].join(", ");
+  /** The one knob that the attempt before it had otherwise, where the line has room to name it. */
+  const turnedWords = (attempt: Row, index: number): string => {
+    const before = rows[index + 1];
+    if (before === undefined || chip.axis !== "offset") return "";
+    const had = knobsSaid(before);
+    const [turned, ...others] = knobsSaid(attempt).filter((said, at) => said !== had[at]);
+    return turned !== undefined && others.length === 0 && turned.length <= mostTurned ? turned : "";
+  };
+  const hasRest = knobs.length > 0 || tellsLoad || !isWhole || rows.some(hasWords);
+  return [
+    ...(areTimed
+      ? [{ head: "Set", narrow: true, cell: ({ knobs: set }: Row) => timingsWritten(timings, set) }]
+      : []),
+    ...(hasRest ? [restColumn(setWords, turnedWords)] : []),
+  ];
 }
+
+/** So many letters stand beside a time and an offset. */
+const mostTurned = 24;
+
+const restColumn = (
+  setWords: (attempt: Row) => string,
+  turnedWords: (attempt: Row, index: number) => string,
+): Column<Row> => ({
+  head: "More",
+  narrow: true,
+  cell: (attempt, index) => {
+    const set = setWords(attempt);
+    if (set === "" && !hasWords(attempt)) return "";
+    return <Rest attempt={attempt} set={set} turned={turnedWords(attempt, index)} />;
+  },
+});
+
+type RestProps = { attempt: Attempt; set: string; turned: string };
+
+/** Its word says what is folded away. */
+const Rest = ({ attempt, set, turned }: RestProps) => (
+  <details class="rest">
+    <summary>{turned || (set === "" ? "note" : hasWords(attempt) ? "more" : "knobs")}</summary>
+    <div>
+      {set}
+      {set && hasWords(attempt) ? "; " : null}
+      <Words attempt={attempt} />
+    </div>
+  </details>
+);
 
 export const loadNames = (workloads: readonly Readonly<{ id: string; name: string }>[]): LoadNames =>
   new Map(workloads.map(({ id, name }) => [id, name]));
@@ -180,7 +228,7 @@ const attemptsClass = ({ times, rows, used = usedIn(rows) }: TableProps): string
     .filter(Boolean)
     .join(" ");
 
-/** Attempts as they stand on every page: a line each, on a phone two or three short ones. */
+/** Attempts as they stand on every page: a line each, on a phone two short ones. */
 export const AttemptsTable = (shown: TableProps) => (
   <div class={attemptsClass(shown)}>
     <Table caption={shown.caption} {...tableOf(shown, !shown.more)} />

@@ -32,4 +32,41 @@ describe("A table of attempts", () => {
     );
     expect(later).toContain('data-head="Note"');
   });
+
+  it("folds a row's knobs and note away on a phone, under the knob that was turned or what there is", () => {
+    const knob = (id: string, name: string) => ({
+      ...{ id, name, unit: "%", kind: "number", usual: 100, harder: "up", step: 5, decimals: 0 },
+    });
+    const card = {
+      ...{ clockUnit: "MHz", axis: "offset", offset: { name: "Offset", unit: "MHz" } },
+      knobs: [knob("power", "Power limit"), knob("fan", "Fan")],
+    } as unknown as Chip;
+    const set = (power: number, fan: number, note = "") => ({
+      ...attempt(note),
+      ...{ id: `${power}-${fan}`, knobs: { power, fan }, offsets: { whole: 30 } },
+    });
+    const rows = [set(110, 60), set(100, 60), set(100, 50), set(90, 40, "cold room"), set(80, 30)];
+    const shownOn = (chip: Chip) =>
+      renderToString(<AttemptsTable {...shown([])} chip={chip} rows={rows as unknown as Attempt[]} />);
+    const folds = (html: string) =>
+      [...html.matchAll(/<summary>(.*?)<\/summary><div>(.*?)<\/div><\/details>/g)].map(([, word, all]) => [
+        word?.replace("\u00a0", " "),
+        all?.replaceAll("\u00a0", " "),
+      ]);
+
+    expect(folds(shownOn(card))).toEqual([
+      ["Power limit 110 %", "Power limit 110 %, Fan 60 %"],
+      ["Fan 60 %", "Power limit 100 %, Fan 60 %"],
+      // Two were turned at once, and something was noted.
+      ["knobs", "Power limit 100 %, Fan 50 %"],
+      ["more", "Power limit 90 %, Fan 40 %; cold room"],
+      ["knobs", "Power limit 80 %, Fan 30 %"],
+    ]);
+    // Where a clock and a voltage stand in the line there is no room to name one.
+    expect(folds(shownOn({ ...card, axis: "clock" } as Chip)).map(([word]) => word)).toEqual([
+      ...["knobs", "knobs", "knobs", "more", "knobs"],
+    ]);
+    const noted = renderToString(<AttemptsTable {...shown(["", "by the window"])} />);
+    expect(folds(noted)).toEqual([["note", "by the window"]]);
+  });
 });
