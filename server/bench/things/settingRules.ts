@@ -1,4 +1,4 @@
-import { isAutomatic, type KnobValue } from "./asSet.ts";
+import { isAutomatic, type KnobValue, knobValueWords } from "./asSet.ts";
 import type { KeptFields } from "./attemptFields.ts";
 import type { Chip } from "./chip.ts";
 import type { Knob } from "./knob.ts";
@@ -93,19 +93,29 @@ export function ceilingPassed(
   { voltageCeilingMv: ceilingMv, knobs: known }: Chip,
 ): Readonly<{ words: string; details: Readonly<Record<string, unknown>> }> | null {
   const isOver = ceilingMv !== null && voltageMv !== null && voltageMv > ceilingMv;
-  const over = known.filter(({ id, ceiling }) => {
-    const value = knobs !== null && Object.hasOwn(knobs, id) ? knobs[id] : null;
-    return ceiling !== null && typeof value === "number" && value > ceiling;
+  const over = known.flatMap(({ id, name, unit, ceiling }) => {
+    const value = knobs !== null && Object.hasOwn(knobs, id) ? (knobs[id] as KnobValue) : null;
+    if (ceiling === null || value === null || cameTo(value) <= ceiling) return [];
+    const behind = unit ? ` ${unit}` : "";
+    const words = `${name} at ${knobValueWords(value)}${behind} lies above its ceiling of ${ceiling}${behind}`;
+    return [{ id, words }];
   });
   const words = [
     ...(isOver
       ? [`${voltageMv / 1000} V lies above the ceiling of ${ceilingMv / 1000} V set for this chip`]
       : []),
-    ...over.map(({ id, name, unit, ceiling }) => {
-      const behind = unit ? ` ${unit}` : "";
-      return `${name} at ${knobs?.[id]}${behind} lies above its ceiling of ${ceiling}${behind}`;
-    }),
+    ...over.map(({ words: ofKnob }) => ofKnob),
   ];
   if (words.length === 0) return null;
-  return { words: words.join("; "), details: isOver ? { ceilingMv } : { knobs: over.map(({ id }) => id) } };
+  const details = {
+    ...(isOver && { ceilingMv }),
+    ...(over.length > 0 && { knobs: over.map(({ id }) => id) }),
+  };
+  return { words: words.join("; "), details };
 }
+
+/** A knob left to the board lies above its ceiling too, once it was read what it came to. */
+const cameTo = (value: KnobValue): number => {
+  const position = typeof value === "object" ? value.auto : value;
+  return typeof position === "number" ? position : Number.NEGATIVE_INFINITY;
+};

@@ -332,3 +332,34 @@ describe("the form of a chip", () => {
     expect(refused.body).toContain("The step must be a number.");
   });
 });
+
+describe("a ceiling of a memory's voltage and of its controller's", () => {
+  it("asks for each by itself, also for one that the board chose, and keeps that it was meant", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const body = { workloadId: load, clockMhz: 6000, voltageMv: 1350, outcome: "pass", durationS: 1800 };
+    const sent = (more: object) => server.send("POST", `/api/builds/${build}/attempts`, { ...body, ...more });
+    const memory = "1.5 V lies above the ceiling of 1.45 V set for this chip";
+    const controller = "Controller voltage at 1.35 V lies above its ceiling of 1.3 V";
+    const byItself = "Controller voltage at auto (1.35) V lies above its ceiling of 1.3 V";
+    for (const [more, words, details] of [
+      [{ voltageMv: 1500 }, memory, { ceilingMv: 1450 }],
+      [{ knobs: { controller: 1.35 } }, controller, { knobs: ["controller"] }],
+      [{ knobs: { controller: { auto: 1.35 } } }, byItself, { knobs: ["controller"] }],
+      [
+        { voltageMv: 1500, knobs: { controller: 1.35 } },
+        `${memory}; ${controller}`,
+        { ceilingMv: 1450, knobs: ["controller"] },
+      ],
+    ] as const) {
+      const refused = await sent(more);
+      expect(refused.status, words).toBe(409);
+      expect(refused.body.error).toMatchObject({ code: "conflict", ...details });
+      expect(refused.body.error.message).toContain(`${words}. Confirm that this is meant`);
+      const meant = await sent({ ...more, aboveCeiling: true });
+      expect([meant.status, meant.body.aboveCeiling], words).toEqual([201, true]);
+    }
+    for (const knobs of [{ controller: "auto" }, { controller: 1.3 }, { controller: { auto: 1.3 } }])
+      expect((await sent({ knobs })).status).toBe(201);
+  });
+});
