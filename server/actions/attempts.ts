@@ -3,6 +3,7 @@ import type { KeptFields } from "../bench/things/attemptFields.ts";
 import { assertBegun, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { type Build, partsOf } from "../bench/things/build.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
+import { knobsChosen } from "../bench/things/knob.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
 import { ceilingPassed, settingRefusals } from "../bench/things/settingRules.ts";
 import type { At } from "./context.ts";
@@ -13,7 +14,7 @@ import { footingsOn, standOn } from "./standing.ts";
 export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Attempt {
   const { journal, now } = at;
   const build = found(journal.builds.find(buildId), "build");
-  const reading = attemptFrom(draft, now);
+  const reading = readingOn(build, draft, at);
   assertBegun(reading.startedAt, now);
   assertWorkload(reading, at);
   assertSettable(build, reading, at);
@@ -39,13 +40,19 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
 
 /** Ends an attempt or corrects one; what it was before is kept. */
 export function editAttempt(id: string, edit: AttemptEdit, version: number | null, at: At): Attempt {
-  const { journal, now } = at;
-  const current = found(journal.attempts.find(id), "attempt");
+  const current = found(at.journal.attempts.find(id), "attempt");
   assertVersion(current, version, edit);
   if (edit.toldBy === "attendant" && current.outcome !== "running")
     throw conflict("How this attempt ended has been said already; that stands.");
+  return changeAttempt(current, edit, at);
+}
+
+/** The same without asking who says it: an undoing brings back what the machine had told. */
+export function changeAttempt(current: Attempt, edit: AttemptEdit, at: At): Attempt {
+  const { journal, now } = at;
+  const { id } = current;
   const build = found(journal.builds.find(current.buildId), "build");
-  const reading = attemptFrom(editedDraft(current, edit), now);
+  const reading = readingOn(build, editedDraft(current, edit), at);
   assertWorkload(reading, at);
   if (reading.startedAt !== current.startedAt) assertBegun(reading.startedAt, now);
   if (isSetOtherwise(reading, current)) {
@@ -70,7 +77,10 @@ export function editAttempt(id: string, edit: AttemptEdit, version: number | nul
   return edited;
 }
 
-/** Another voltage or knob needs its own permission; an outcome set back to running has no duration. */
+/**
+ * Another voltage or knob needs its own permission; an outcome set back to running has no duration; of errors told
+ * anew by place the sum follows.
+ */
 function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
   const moved =
     (edit.voltageMv !== undefined && edit.voltageMv !== current.voltageMv) ||
@@ -80,10 +90,19 @@ function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
     ...(moved && { aboveCeiling: false }),
     ...(edit.outcome === "running" && { durationS: null, toldBy: null }),
     // Whoever says otherwise than the machine is the one who tells it.
-    ...(edit.outcome !== undefined && current.toldBy === "attendant" && { toldBy: "tester" as const }),
+    ...(isToldOtherwise(current, edit) && { toldBy: "tester" as const }),
     ...edit,
+    ...(isSumLeft(current, edit) && { correctedErrors: null }),
   } as AttemptDraft;
 }
+
+const isSumLeft = (current: Attempt, { correctedErrors, correctedErrorsAt }: AttemptEdit): boolean =>
+  correctedErrorsAt != null &&
+  (correctedErrors === undefined || correctedErrors === current.correctedErrors) &&
+  JSON.stringify(correctedErrorsAt) !== JSON.stringify(current.correctedErrorsAt);
+
+const isToldOtherwise = ({ outcome, toldBy }: Attempt, edit: AttemptEdit): boolean =>
+  toldBy === "attendant" && edit.outcome !== undefined && edit.outcome !== outcome;
 
 function assertWorkload(reading: KeptFields, { journal }: At): void {
   if (!journal.workloads.find(reading.workloadId))
@@ -95,6 +114,14 @@ const setFields = ["clockMhz", "voltageMv", "offset", "offsets", "part", "crashP
 /** What an attempt was set to long ago stands, whatever has become of its chip since. */
 const isSetOtherwise = (reading: KeptFields, current: KeptFields): boolean =>
   setFields.some((name) => JSON.stringify(reading[name]) !== JSON.stringify(current[name]));
+
+/** As its chip has its knobs, which choices may be sent as numbers. */
+function readingOn({ chipId }: Build, draft: AttemptDraft, { journal, now }: At): KeptFields {
+  const reading = attemptFrom(draft, now);
+  const chip = found(journal.chips.find(chipId), "chip");
+  const knobs = knobsChosen(reading.knobs, chip.knobs);
+  return knobs === reading.knobs ? reading : { ...reading, knobs };
+}
 
 function assertSettable(build: Build, reading: KeptFields, { journal }: At): void {
   const chip = found(journal.chips.find(build.chipId), "chip");

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { attemptFrom } from "../bench/things/attemptFrom.ts";
 import type { Chip } from "../bench/things/chip.ts";
+import { knobsChosen } from "../bench/things/knob.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import { ceilingPassed, settingRefusals } from "../bench/things/settingRules.ts";
 import type { WorkloadKind } from "../bench/things/workload.ts";
@@ -261,10 +262,11 @@ function putLine(
   noteAdded(tally, "attempts", id, { isPlain: true });
   const build = found(journal.builds.find(buildId), "build");
   const reading = attemptFrom(draft, now);
+  const knobs = knobsChosen(reading.knobs, journal.chips.find(build.chipId)?.knobs ?? []);
   journal.attempts.put(
     { id, createdAt: now, updatedAt: now, version: 1 },
     {
-      ...reading,
+      ...{ ...reading, knobs },
       buildId,
       mountId: journal.mounts.at(buildId, reading.startedAt),
       stateId: journal.builds.stateOf(build),

@@ -3,7 +3,7 @@ import type { MergedList } from "../bench/document/registers.ts";
 import type { Attempt, AttemptEdit } from "../bench/things/attempt.ts";
 import { conflict } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
-import { editAttempt, putBackAttempt, setAsideAttempt } from "./attempts.ts";
+import { changeAttempt, putBackAttempt, setAsideAttempt } from "./attempts.ts";
 import { editBuild, editMount } from "./builds.ts";
 import type { At } from "./context.ts";
 import { dayMs, found } from "./keeping.ts";
@@ -88,5 +88,5 @@ function undoneAttempt(id: string, { setAside, ...before }: Before, at: At): Att
   else if (setAside !== undefined) setAsideAttempt(id, (setAside as { reason: string }).reason, at);
   const current = found(at.journal.attempts.find(id), "attempt");
   if (Object.keys(before).length === 0) return current;
-  return editAttempt(id, { aboveCeiling: current.aboveCeiling, ...before } as AttemptEdit, null, at);
+  return changeAttempt(current, { aboveCeiling: current.aboveCeiling, ...before } as AttemptEdit, at);
 }

@@ -21,7 +21,8 @@ const isEmpty = (said: unknown): boolean =>
 
 /** Errors that were read by place are kept so, with their sum. */
 function errorsKept({ correctedErrors, correctedErrorsAt }: AttemptDraft) {
-  const byPlace = typeof correctedErrors === "object" ? correctedErrors : correctedErrorsAt;
+  const isByPlace = typeof correctedErrors === "object" && correctedErrors !== null;
+  const byPlace = isByPlace ? correctedErrors : correctedErrorsAt;
   if (byPlace == null || isEmpty(byPlace))
     return {
       correctedErrors: typeof correctedErrors === "number" ? correctedErrors : null,

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { calledThing, type KnobValue, knobValue } from "./asSet.ts";
+import { calledThing, isAutomatic, type KnobValue, type KnobValues, knobValue } from "./asSet.ts";
 import { name, text } from "./units.ts";
 
 /** Which way a knob makes a setting harder to hold; within a window either way from the value held. */
@@ -42,17 +42,34 @@ export type Knob = Readonly<{
   ceiling: number | null;
 }>;
 
-export const knobFrom = (draft: KnobDraft): Knob => ({
-  id: draft.id,
-  name: draft.name,
-  unit: draft.unit ?? "",
-  step: draft.step ?? null,
-  harder: draft.harder,
-  belongs: draft.belongs,
-  usual: draft.usual ?? "auto",
-  choices: draft.choices ?? [],
-  ceiling: draft.ceiling ?? null,
-});
+export function knobFrom(draft: KnobDraft): Knob {
+  const choices = draft.choices ?? [];
+  return {
+    id: draft.id,
+    name: draft.name,
+    unit: draft.unit ?? "",
+    step: draft.step ?? null,
+    harder: draft.harder,
+    belongs: draft.belongs,
+    usual: chosen(draft.usual ?? "auto", choices),
+    choices,
+    ceiling: draft.ceiling ?? null,
+  };
+}
+
+/** Of a knob with choices, "3" and 3 are one: choices are words. */
+const chosen = (value: KnobValue, choices: readonly string[]): KnobValue =>
+  choices.length > 0 && !isAutomatic(value) ? String(value) : value;
+
+/** The knobs of an attempt as their chip has them; the same object where nothing was said otherwise. */
+export function knobsChosen<Said extends KnobValues | null>(said: Said, knobs: readonly Knob[]): Said {
+  if (said === null) return said;
+  const numbered = knobs.filter(
+    ({ id, choices }) => choices.length > 0 && Object.hasOwn(said, id) && typeof said[id] === "number",
+  );
+  if (numbered.length === 0) return said;
+  return { ...said, ...Object.fromEntries(numbered.map(({ id }) => [id, String(said[id])])) };
+}
 
 /** What a knob stood at in an attempt that may say nothing of it. */
 export const knobAt = (

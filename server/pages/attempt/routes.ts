@@ -16,7 +16,7 @@ import { idOf, read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import { editTyped, typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { PageContext } from "../kit/context.ts";
-import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
+import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
 import { doneOnce, formOnce } from "../kit/once.tsx";
 import { pursuitIn } from "../kit/pursuit.tsx";
 import { sendPage } from "../kit/sendPage.ts";
@@ -128,20 +128,8 @@ function refused(
   if (!attempt) throw missing("attempt");
   const shown = shownOf(context, attempt);
   const typed = { ...shown[which].typed, ...form.typed };
-  const placed = { ...form, typed, refused: form.refused && inOneField(form.refused) };
-  return sendPage(reply, attemptPage(context, { ...shown, [which]: placed }), 422);
+  return sendPage(reply, attemptPage(context, { ...shown, [which]: { ...form, typed } }), 422);
 }
-
-/** All knobs stand in one field here. */
-const inOneField = ({ message, fields }: Refused): Refused => ({
-  message,
-  fields: Object.fromEntries(
-    Object.entries(fields).map(([field, words]) => [
-      field.replace(/^(knobs|offsets|temps)\..*/, "$1"),
-      words,
-    ]),
-  ),
-});
 
 const chipOf = (journal: Journal, buildId: string): Chip | undefined =>
   journal.chips.find(journal.builds.find(buildId)?.chipId ?? "");

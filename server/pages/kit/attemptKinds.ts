@@ -122,7 +122,9 @@ const alsoSet: Kind = {
   words: (value) => alsoSetWritten(value).replaceAll("\n", "; ") || unknownMark,
 };
 
-const lineSaid = /^([^=:]*)[=:](.*)$/;
+/** A colon may stand in a name, as in "die 1: core 3 = -20", unless it alone parts the two. */
+const lineSaid = (line: string): RegExpExecArray | null =>
+  /^([^=]*)=(.*)$/.exec(line) ?? /^([^:]*):(.*)$/.exec(line);
 
 /** One a line: hotspot = 84 */
 function namedTyped(typed: string | undefined, readOne: (value: string) => unknown): unknown {
@@ -130,7 +132,7 @@ function namedTyped(typed: string | undefined, readOne: (value: string) => unkno
   if (lines.length === 0) return null;
   return Object.fromEntries(
     lines.map((line) => {
-      const [, called = line, value = ""] = lineSaid.exec(line) ?? [];
+      const [, called = line, value = ""] = lineSaid(line) ?? [];
       return [called.trim(), readOne(value.trim())];
     }),
   );

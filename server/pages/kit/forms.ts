@@ -24,9 +24,21 @@ export function typedIn(body: unknown): Typed {
 /** The form to show again for a refusal a person can mend; anything else is thrown on. */
 export function formAfter(error: unknown, typed: Typed): FormState {
   if (error instanceof Refusal && (error.code === "invalid" || error.code === "conflict"))
-    return { typed, refused: { message: error.message, fields: inUnitsOfFields(error.fields) } };
+    return {
+      typed,
+      refused: { message: error.message, fields: inTypedFields(inUnitsOfFields(error.fields), typed) },
+    };
   throw error;
 }
+
+/** Words about one line of a list stand beside the field in which the whole list is typed. */
+const inTypedFields = (fields: FieldRefusals, typed: Typed): FieldRefusals =>
+  Object.fromEntries(
+    Object.entries(fields).map(([name, words]) => {
+      const [list = name] = name.split(".");
+      return [typed[name] === undefined && typed[list] !== undefined ? list : name, words];
+    }),
+  );
 
 export const textTyped = (typed: string | undefined): string | null => {
   const trimmed = (typed ?? "").trim();
