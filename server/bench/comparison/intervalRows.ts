@@ -6,7 +6,7 @@ import type { LoudnessRow } from "./loudness.ts";
 import type { JudgedOffsets } from "./offsetsApart.ts";
 import { rowSetWords, type SameSettingRow } from "./sameSetting.ts";
 import { tellingClock } from "./sentence.ts";
-import { differsAlone, type JudgedTogether } from "./together.ts";
+import { differsAlone, type JudgedRow, type JudgedTogether, judgedBy } from "./together.ts";
 import { aloneWords, sidedDigits, type Verdict, verdictWords } from "./verdict.ts";
 
 /** One difference as a chart of intervals shows it; rows of one `scale` share it. */
@@ -24,13 +24,13 @@ export type DifferenceRow = Readonly<{
   decided: boolean;
 }>;
 
-/** A row speaks no louder than the sentence does of its measure. */
+/** A row speaks no louder than the sentence that sums all up. */
 export const amongAll = <Row extends Readonly<{ verdict: string; decided: boolean }>>(
   row: Row,
-  measure: string,
+  judged: Omit<JudgedRow, "verdict">,
   together: readonly JudgedTogether[],
 ): Row =>
-  row.decided && differsAlone(measure, "differs", together)
+  row.decided && differsAlone({ ...judged, verdict: "differs" }, together)
     ? { ...row, verdict: aloneWords, decided: false }
     : row;
 
@@ -43,12 +43,12 @@ export function differenceRows(
   const { clockUnit, together } = comparison;
   const isAlone = (row: SameSettingRow): boolean =>
     told.filter((other) => other.measure === row.measure).length === 1;
+  const settingDrawn = (row: SameSettingRow): DifferenceRow =>
+    settingRow(row, workloadName(row.workloadId), isAlone(row), clockUnit);
   return [
-    ...clockRows(comparison).map((row) => amongAll(row, limitMeasure(comparison), together)),
-    ...told.map((row) =>
-      amongAll(settingRow(row, workloadName(row.workloadId), isAlone(row), clockUnit), row.measure, together),
-    ),
-    ...comparison.noise.slice(0, 1).map((row) => amongAll(noiseRow(row), "noise", together)),
+    ...clockRows(comparison).map((row) => amongAll(row, limitsJudged(comparison), together)),
+    ...told.map((row) => amongAll(settingDrawn(row), judgedBy(row), together)),
+    ...comparison.noise.slice(0, 1).map((row) => amongAll(noiseRow(row), judgedBy(row), together)),
   ];
 }
 
@@ -64,9 +64,11 @@ export function onePerMeasure(rows: readonly SameSettingRow[]): SameSettingRow[]
   return [...told.values()];
 }
 
-/** What the limits of two builds are told apart along. */
-export const limitMeasure = ({ offsets }: Pick<Comparison, "offsets">): JudgedTogether["measure"] =>
-  offsets === null ? "clock" : "offset";
+/** What the limits of two builds are told apart along: one difference over all voltages or parts. */
+export const limitsJudged = ({ offsets }: Pick<Comparison, "offsets">) => ({
+  measure: offsets === null ? ("clock" as const) : ("offset" as const),
+  place: null,
+});
 
 type Limits = Pick<Comparison, "clock" | "clockUnit" | "offsets" | "sameVoltage">;
 

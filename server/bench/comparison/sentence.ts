@@ -293,8 +293,9 @@ function limitsDetail({ aName, bName, clock, clockUnit }: WordedComparison): str
       ? ""
       : clock.verdict === "differs"
         ? `, not decided at ${where} alone`
-        : `, though at ${where} alone they would`;
-  return `${over} the limits, ${bName} less ${aName}, differ by ${rangeWords(clock.low, clock.high, 0)} ${clockUnit}${exceptions}.`;
+        : `, though at ${where} alone they would differ`;
+  const apart = apartWords(clock, { unit: clockUnit, decimals: 0, more: "above", less: "below" });
+  return `${over} the limit of ${bName} lies ${apart} that of ${aName}${exceptions}.`;
 }
 
 /** The one difference over the parts, and the parts of which another verdict stands. */
@@ -312,8 +313,10 @@ function offsetsDetail(
       ? ""
       : verdict === "differs"
         ? `, not decided on ${where} alone`
-        : `, though on ${where} alone they would`;
-  return `${over} ${axis.name} the limits, ${bName} less ${aName}, differ by ${rangeWords(low, high, 0)} ${axis.unit}${exceptions}.`;
+        : `, though on ${where} alone they would differ`;
+  const ends = endsByHardness({ low, high, axis });
+  const apart = apartWords(ends, { unit: axis.unit, decimals: 0, more: "further", less: "less far" });
+  return `${over} ${axis.name} the limit of ${bName} lies ${apart} than that of ${aName}${exceptions}.`;
 }
 
 function heatDetail(
@@ -323,17 +326,31 @@ function heatDetail(
 ): string {
   const where = `At ${rowSetWords(row, clockUnit, " and ")}`;
   const mounts = `${row.mounts[0]} and ${row.mounts[1]} mounts`;
+  const by = `${Math.abs(row.difference).toFixed(1)} °C ${row.difference < 0 ? "cooler" : "hotter"}`;
   if (row.low === null || row.high === null)
-    return `${where} ${bName} read ${signedTenth(row.difference)} °C against ${aName} from ${mounts}, which does not tell the builds from their mounts.`;
-  const range = rangeWords(row.low, row.high, 1);
-  const more = row.difference >= 0 ? "hotter" : "cooler";
+    return `${where} ${bName} read ${by} than ${aName} from ${mounts}, which does not tell the builds from their mounts.`;
   const [low, high] = row.difference >= 0 ? [row.low, row.high] : [-row.high, -row.low];
-  if (stands)
-    return `${where} ${bName} is ${Math.abs(row.difference).toFixed(1)} °C ${more} over the room (${rangeWords(low, high, 1)}, ${mounts}).`;
-  return `${where} ${bName} less ${aName} is ${signedTenth(row.difference)} °C (${range}, ${mounts}).`;
+  if (stands) return `${where} ${bName} is ${by} over the room (${rangeWords(low, high, 1)}, ${mounts}).`;
+  const range = apartWords(row, { unit: "°C", decimals: 1, more: "hotter", less: "cooler" });
+  return `${where} ${bName} read ${by} than ${aName} (${range}, ${mounts}).`;
 }
 
-const signedTenth = (value: number): string => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
+type Ways = Readonly<{ unit: string; decimals: number; more: string; less: string }>;
+
+/** Where a difference may lie in words for its direction, never by a sign: "29 to 67 MHz below", "between 12 MHz below and 30 MHz above". */
+function apartWords(
+  { low, high }: Readonly<{ low: number | null; high: number | null }>,
+  { unit, decimals, more, less }: Ways,
+): string {
+  if (low !== null && low >= 0) return `${rangeWords(low, high, decimals)} ${unit} ${more}`;
+  if (high !== null && high <= 0)
+    return `${rangeWords(0 - high, low === null ? null : 0 - low, decimals)} ${unit} ${less}`;
+  const digits = sidedDigits(decimals, low, high);
+  const end = (value: number): string =>
+    `${Math.abs(value).toFixed(digits)} ${unit} ${value < 0 ? less : more}`;
+  if (low === null) return `at most ${end(high!)}`;
+  return high === null ? `at most ${end(low)}` : `between ${end(low)} and ${end(high)}`;
+}
 
 const rangeWords = (low: number | null, high: number | null, decimals: number): string => {
   const digits = sidedDigits(decimals, low, high);

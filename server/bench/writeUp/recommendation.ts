@@ -1,5 +1,9 @@
+import { limitsJudged } from "../comparison/intervalRows.ts";
+import type { LoudnessRow } from "../comparison/loudness.ts";
+import type { SameSettingRow } from "../comparison/sameSetting.ts";
 import { tellingHeat, tellingNoise } from "../comparison/sentence.ts";
-import { type Verdict, verdictWords } from "../comparison/verdict.ts";
+import { differsAlone, judgedBy, verdictSaid } from "../comparison/together.ts";
+import type { Verdict } from "../comparison/verdict.ts";
 import { clockWords } from "../things/words.ts";
 import type { Account, AccountedComparison, Recommendation } from "./account.ts";
 import { intervalFigure } from "./figures.ts";
@@ -24,15 +28,18 @@ const apart = ({ difference, low, high }: Judged, decimals: number): string =>
 
 function quieterOf(compared: AccountedComparison): string {
   const { aName, bName, comparison } = compared;
+  const { together } = comparison;
   const noise = tellingNoise(comparison.noise);
-  if (noise?.verdict === "differs")
+  const stands = (row: SameSettingRow | LoudnessRow | undefined): boolean =>
+    row?.verdict === "differs" && !differsAlone({ ...judgedBy(row), verdict: row.verdict }, together);
+  if (noise && stands(noise))
     return `For quiet, ${lesserOf(compared, noise)}: ${apart(noise, 1)} dB(A) less under the same condition.`;
   const heat = tellingHeat(comparison.sameSetting);
   const heard =
     noise === undefined
       ? `Both ${aName} and ${bName} were never read with the sound level meter under the same condition`
-      : `Of the loudness of ${aName} and ${bName} the record says: ${verdictWords[noise.verdict]}`;
-  if (heat?.verdict === "differs")
+      : `Of the loudness of ${aName} and ${bName} the record says: ${verdictSaid({ ...judgedBy(noise), verdict: noise.verdict }, together)}`;
+  if (heat && stands(heat))
     return `${heard}. ${lesserOf(compared, heat)} runs cooler by ${apart(heat, 1)} °C at the same setting, which leaves its fans more room to slow down.`;
   return `${heard}, and of their heat no difference is shown either, so quiet does not decide between them.`;
 }
@@ -53,8 +60,12 @@ function furtherOf(account: Account, compared: AccountedComparison): string {
 
 /** At the same voltage the limits may say another thing than the settings do: heat and sureness come in between. */
 function proofOf({ aName, bName, comparison }: AccountedComparison, higher: string): string {
-  const { clock } = comparison;
-  if (clock.verdict !== "differs") return "at the same voltage no difference of their limits is shown";
+  const { clock, together } = comparison;
+  if (
+    clock.verdict !== "differs" ||
+    differsAlone({ ...limitsJudged(comparison), verdict: clock.verdict }, together)
+  )
+    return "at the same voltage no difference of their limits is shown";
   const further = clock.low !== null && clock.low > 0 ? bName : aName;
   return further === higher
     ? "at the same voltage, too, it goes further"

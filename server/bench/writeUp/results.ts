@@ -5,9 +5,9 @@ import type { JudgedOffsets, SameOffsetRow } from "../comparison/offsetsApart.ts
 import { rowSetWords, type SameSettingRow } from "../comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../comparison/sameVoltage.ts";
 import { tellingHeat } from "../comparison/sentence.ts";
-import { verdictWords } from "../comparison/verdict.ts";
+import { type JudgedRow, judgedBy, verdictSaid } from "../comparison/together.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
-import { type UnitOfClock, volts } from "../things/words.ts";
+import { volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, type AccountedComparison, workloadName } from "./account.ts";
 import { asSetLines, reachByOffset } from "./asSet.ts";
 import { type Block, type ColumnOfBlock, column, heading, list, table, wordsColumn } from "./block.ts";
@@ -63,10 +63,14 @@ export function differences(account: Account, compared: AccountedComparison, num
   const { aName, bName, comparison } = compared;
   const less = `${bName} less ${aName}`;
   const { offsets } = comparison;
-  const clocks = [...comparison.sameVoltage.map(clockCells), ...meanCells(comparison.clock)];
+  const { together } = comparison;
+  const clocks = [
+    ...comparison.sameVoltage.map((row) => clockCells(row, together)),
+    ...meanCells(comparison.clock, together),
+  ];
   const measures = [...comparison.sameSetting, ...comparison.score];
   const shown = onePerMeasure(measures);
-  const loud = comparison.noise.map((row) => loudnessCells(account, row, comparison.clockUnit));
+  const loud = comparison.noise.map((row) => loudnessCells(account, row, comparison));
   const blocks: Block[] = [
     ...table(
       `clocks-${number + 1}`,
@@ -80,13 +84,13 @@ export function differences(account: Account, compared: AccountedComparison, num
           `offsets-${number + 1}`,
           `${offsets.axis.name} held part by part; ${less}. ${offsets.because}`,
           pairColumns(wordsColumn("Part"), aName, bName, offsets.axis.unit),
-          [...offsets.rows.map(offsetCells), ...meanOffsetCells(offsets)],
+          [...offsets.rows.map((row) => offsetCells(row, together)), ...meanOffsetCells(offsets, together)],
         )),
     ...table(
       `measures-${number + 1}`,
       `The same clock, voltage and load, temperatures over the room; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
       measureColumns(aName, bName),
-      shown.map((row) => measureCells(account, row, comparison.clockUnit)),
+      shown.map((row) => measureCells(account, row, comparison)),
     ),
     ...table(`noise-${number + 1}`, `Loudness; ${less}.`, noiseColumns(aName, bName), loud),
     ...list(compared.equalLoudness === null ? [] : [compared.equalLoudness]),
@@ -114,18 +118,23 @@ const pairColumns = (by: ColumnOfBlock, aName: string, bName: string, unit: stri
   wordsColumn("Verdict"),
 ];
 
-const offsetCells = (row: SameOffsetRow): string[] => [
+const offsetCells = (row: SameOffsetRow, together: Together): string[] => [
   row.part ?? "the chip",
   signedFigure(row.a, 0),
   signedFigure(row.b, 0),
   signedFigure(row.difference, 0),
   intervalFigure(row.bracket?.low ?? null, row.bracket?.high ?? null, 0),
   intervalFigure(row.low, row.high, 0),
-  row.limitsApart === null ? "observed only" : verdictCell(row.verdict, null),
+  row.limitsApart === null
+    ? "observed only"
+    : verdictCell({ measure: "offset", place: null, verdict: row.verdict }, null, together),
 ];
 
 /** Below the parts the one difference over all of them, which is what is judged. */
-const meanOffsetCells = ({ difference, low, high, verdict, parts }: JudgedOffsets): string[][] =>
+const meanOffsetCells = (
+  { difference, low, high, verdict, parts }: JudgedOffsets,
+  together: Together,
+): string[][] =>
   difference === null || parts < 2
     ? []
     : [
@@ -136,22 +145,27 @@ const meanOffsetCells = ({ difference, low, high, verdict, parts }: JudgedOffset
           signedFigure(difference, 0),
           unknownFigure,
           intervalFigure(low, high, 0),
-          verdictCell(verdict, null),
+          verdictCell({ measure: "offset", place: null, verdict }, null, together),
         ],
       ];
 
-const clockCells = (row: SameVoltageRow): string[] => [
+const clockCells = (row: SameVoltageRow, together: Together): string[] => [
   volts(row.voltageMv).replace(" V", ""),
   clockFigure(row.aMhz),
   clockFigure(row.bMhz),
   signedFigure(row.differenceMhz, 0),
   intervalFigure(row.bracket?.atLeastMhz ?? null, row.bracket?.atMostMhz ?? null, 0),
   intervalFigure(row.low, row.high, 0),
-  row.low === null && row.high === null ? "observed only" : verdictCell(row.verdict, row.smallerThan),
+  row.low === null && row.high === null
+    ? "observed only"
+    : verdictCell({ measure: "clock", place: null, verdict: row.verdict }, row.smallerThan, together),
 ];
 
 /** Below the voltages the one difference over all of them, which is what is judged. */
-const meanCells = ({ differenceMhz, low, high, verdict, smallerThan }: JudgedClock): string[][] =>
+const meanCells = (
+  { differenceMhz, low, high, verdict, smallerThan }: JudgedClock,
+  together: Together,
+): string[][] =>
   differenceMhz === null
     ? []
     : [
@@ -162,7 +176,7 @@ const meanCells = ({ differenceMhz, low, high, verdict, smallerThan }: JudgedClo
           signedFigure(differenceMhz, 0),
           unknownFigure,
           intervalFigure(low, high, 0),
-          verdictCell(verdict, smallerThan),
+          verdictCell({ measure: "clock", place: null, verdict }, smallerThan, together),
         ],
       ];
 
@@ -178,7 +192,11 @@ const measureColumns = (aName: string, bName: string) => [
   wordsColumn("Verdict"),
 ];
 
-function measureCells(account: Account, row: SameSettingRow, clockUnit: UnitOfClock): string[] {
+function measureCells(
+  account: Account,
+  row: SameSettingRow,
+  { clockUnit, together }: AccountedComparison["comparison"],
+): string[] {
   const unit = row.measure === "score" ? (account.workloads.get(row.workloadId)?.scoreUnit ?? "") : row.unit;
   const decimals = decimalsOf(row);
   return [
@@ -190,7 +208,7 @@ function measureCells(account: Account, row: SameSettingRow, clockUnit: UnitOfCl
     intervalFigure(row.low, row.high, decimals),
     `${row.runs[0]}, ${row.runs[1]}`,
     `${row.mounts[0]}, ${row.mounts[1]}`,
-    verdictCell(row.verdict, row.smallerThan),
+    verdictCell({ ...judgedBy(row), verdict: row.verdict }, row.smallerThan, together),
   ];
 }
 
@@ -203,7 +221,7 @@ const decimalsOf = (row: SameSettingRow): number => {
 export const allMeasures = (account: Account, compared: AccountedComparison, number: number): Block[] => {
   const { aName, bName, comparison } = compared;
   const rows = [...comparison.sameSetting, ...comparison.score].map((row) =>
-    measureCells(account, row, comparison.clockUnit),
+    measureCells(account, row, comparison),
   );
   return table(`all-measures-${number + 1}`, `${bName} less ${aName}.`, measureColumns(aName, bName), rows);
 };
@@ -219,7 +237,11 @@ const noiseColumns = (aName: string, bName: string) => [
   wordsColumn("Verdict"),
 ];
 
-const loudnessCells = (account: Account, row: LoudnessRow, clockUnit: string): string[] => [
+const loudnessCells = (
+  account: Account,
+  row: LoudnessRow,
+  { clockUnit, together }: AccountedComparison["comparison"],
+): string[] => [
   row.clockMhz === null || row.voltageMv === null
     ? workloadName(account, row.workloadId)
     : `${workloadName(account, row.workloadId)}, ${clockFigure(row.clockMhz)} ${clockUnit}, ${volts(row.voltageMv)}`,
@@ -229,11 +251,13 @@ const loudnessCells = (account: Account, row: LoudnessRow, clockUnit: string): s
   signedFigure(row.difference, 1),
   intervalFigure(row.low, row.high, 1),
   row.words,
-  verdictCell(row.verdict, row.smallerThan),
+  verdictCell({ ...judgedBy(row), verdict: row.verdict }, row.smallerThan, together),
 ];
 
-function verdictCell(verdict: SameSettingRow["verdict"], smaller: SameSettingRow["smallerThan"]): string {
-  const words = verdict === "within-scatter" ? "within scatter" : verdictWords[verdict];
+type Together = AccountedComparison["comparison"]["together"];
+
+function verdictCell(row: JudgedRow, smaller: SameSettingRow["smallerThan"], together: Together): string {
+  const words = row.verdict === "within-scatter" ? "within scatter" : verdictSaid(row, together);
   if (smaller === "clock-step") return `${words}, by less than a clock step`;
   if (smaller === "worth-having") return `${words}, by less than is worth having`;
   return words;

@@ -1,9 +1,14 @@
 import type { Comparison } from "../../bench/comparison/comparison.ts";
-import { amongAll, clockRows, limitMeasure } from "../../bench/comparison/intervalRows.ts";
+import { amongAll, clockRows, limitsJudged } from "../../bench/comparison/intervalRows.ts";
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
-import { differsAlone, type JudgedTogether } from "../../bench/comparison/together.ts";
-import { aloneWords, sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
+import {
+  type JudgedRow,
+  type JudgedTogether,
+  judgedBy,
+  verdictSaid,
+} from "../../bench/comparison/together.ts";
+import { sidedDigits, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { measureTraits } from "../../bench/runs/comparedRun.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatMilli, formatNumber, formatSigned } from "../../html/format.ts";
@@ -41,10 +46,9 @@ export const unparted = (sentence: string): string =>
 /** A verdict never breaks over two lines. */
 const unbroken = (words: string): string => words.replaceAll(" ", "\u00a0");
 
-const verdictShown: Readonly<Record<Verdict, string>> = {
-  ...verdictWords,
-  "within-scatter": "within scatter",
-};
+/** Beside a bar and in a narrow column. */
+const shortly = (verdict: string): string =>
+  verdict === verdictWords["within-scatter"] ? "within scatter" : verdict;
 
 const drawn = (
   label: string,
@@ -59,7 +63,7 @@ const drawn = (
   low: row.low,
   high: row.high,
   words: wordsOf(difference, row, unit),
-  verdict: verdictShown[row.verdict],
+  verdict: shortly(verdictWords[row.verdict]),
   decided: row.verdict === "differs",
 });
 
@@ -118,14 +122,14 @@ export const intervalRows = (
   loads: ReadonlyMap<string, string>,
 ): readonly IntervalRow[] => {
   const { together } = compared;
-  const clocks = clocksDrawn(compared).map((row) => amongAll(row, limitMeasure(compared), together));
+  const clocks = clocksDrawn(compared).map((row) => amongAll(row, limitsJudged(compared), together));
   const drawnMeasure = (row: SameSettingRow): IntervalRow => {
     const load = loads.get(row.workloadId);
     const label =
       row.measure === "idleRise" || !load
         ? shortMeasure[row.measure]
         : `${shortMeasure[row.measure]}, ${load}`;
-    return amongAll(drawn(label, row.unit, row.difference, row, row.unit), row.measure, together);
+    return amongAll(drawn(label, row.unit, row.difference, row, row.unit), judgedBy(row), together);
   };
   const loudnessLabel = ({ workloadId, distanceM }: LoudnessRow): string => {
     const load = workloadId === null ? undefined : loads.get(workloadId);
@@ -134,7 +138,7 @@ export const intervalRows = (
   const noise = compared.noise
     .slice(0, 3)
     .map((row) =>
-      amongAll(drawn(loudnessLabel(row), "dB", row.difference, row, row.unit), "noise", together),
+      amongAll(drawn(loudnessLabel(row), "dB", row.difference, row, row.unit), judgedBy(row), together),
     );
   const scores = tellingRows(compared.score).slice(0, 2).map(drawnMeasure);
   const room = mostDrawn - clocks.length - noise.length - scores.length;
@@ -153,8 +157,5 @@ function fewest(rows: readonly SameSettingRow[], most: number): readonly SameSet
 export const measureLabel = (row: SameSettingRow): string => measureTraits[row.measure].words;
 export const settingLabel = (row: SameSettingRow, clockUnit: UnitOfClock): string =>
   row.set ?? settingWords(row, clocksIn(clockUnit));
-export const verdictLabel = (
-  verdict: Verdict,
-  measure: string,
-  together: readonly JudgedTogether[],
-): string => unbroken(differsAlone(measure, verdict, together) ? aloneWords : verdictShown[verdict]);
+export const verdictLabel = (row: JudgedRow, together: readonly JudgedTogether[]): string =>
+  unbroken(shortly(verdictSaid(row, together)));

@@ -4,7 +4,7 @@ import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
 import type { JudgedOffsets, SameOffsetRow } from "../../bench/comparison/offsetsApart.ts";
 import type { SameSettingRow } from "../../bench/comparison/sameSetting.ts";
 import type { SameVoltageRow } from "../../bench/comparison/sameVoltage.ts";
-import type { JudgedTogether } from "../../bench/comparison/together.ts";
+import { type JudgedTogether, judgedBy } from "../../bench/comparison/together.ts";
 import type { BudgetLine, Verdict } from "../../bench/comparison/verdict.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { Fold } from "../../html/entry.tsx";
@@ -108,7 +108,7 @@ const voltageColumns = (
       heldApart: ({ differenceMhz }) => differenceMhz,
       limitsApart: ({ limitsApartMhz }) => limitsApartMhz,
     },
-    (verdict) => verdictLabel(verdict, "clock", together),
+    (verdict) => verdictLabel({ measure: "clock", place: null, verdict }, together),
   ),
 ];
 
@@ -156,7 +156,7 @@ const offsetColumns = (
       heldApart: ({ difference }) => difference,
       limitsApart: (row) => row.limitsApart,
     },
-    (verdict) => verdictLabel(verdict, "offset", together),
+    (verdict) => verdictLabel({ measure: "offset", place: null, verdict }, together),
   ),
 ];
 
@@ -237,7 +237,7 @@ const settingColumns = (
   {
     head: "Verdict",
     words: true,
-    cell: ({ verdict, measure }) => verdictLabel(verdict, measure, together),
+    cell: (row) => verdictLabel({ ...judgedBy(row), verdict: row.verdict }, together),
   },
 ];
 
@@ -283,7 +283,11 @@ const noiseColumns = (
       </>
     ),
   },
-  { head: "Verdict", words: true, cell: ({ verdict }) => verdictLabel(verdict, "noise", together) },
+  {
+    head: "Verdict",
+    words: true,
+    cell: (row) => verdictLabel({ ...judgedBy(row), verdict: row.verdict }, together),
+  },
   { head: "To a listener", words: true, cell: ({ words }) => words },
 ];
 

@@ -225,7 +225,7 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
             aside={
               <>
                 <p>
-                  {pair.b.name} minus {pair.a.name}, 95 %
+                  {pair.b.name} less {pair.a.name}, 95 %
                 </p>
                 <ChartLinks name="differences" table="same-voltage" />
               </>
@@ -314,4 +314,4 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
 };
 
 const intervalTitle = ({ a, b }: Pair): string =>
-  `Differences, ${b.name} minus ${a.name}, with their 95 % intervals`;
+  `Differences, ${b.name} less ${a.name}, with their 95 % intervals`;

@@ -1,5 +1,6 @@
 import type { LoudnessRow } from "../../bench/comparison/loudness.ts";
-import { verdictWords } from "../../bench/comparison/verdict.ts";
+import { standingTogether } from "../../bench/comparison/together.ts";
+import { aloneWords, type Verdict, verdictWords } from "../../bench/comparison/verdict.ts";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry, Fold, PhoneFold } from "../../html/entry.tsx";
 import { formatCount, formatNumber, formatSigned } from "../../html/format.ts";
@@ -8,7 +9,18 @@ import { type Column, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import { conditionWords, type NoiseShown } from "./shown.ts";
 
-type Row = Readonly<{ ownId: string; buildId: string; name: string; row: LoudnessRow }>;
+type Row = Readonly<{
+  ownId: string;
+  buildId: string;
+  name: string;
+  row: LoudnessRow;
+  /** Whether it differs with all builds judged together. */
+  stands: boolean;
+}>;
+
+/** Of many builds that are equally loud some differ by themselves: those are not said to. */
+const verdictIn = ({ row, stands }: Row, words: Readonly<Record<Verdict, string>>): string =>
+  row.verdict === "differs" && !stands ? aloneWords : words[row.verdict];
 
 const rangeOf = ({ low, high }: LoudnessRow): string => {
   if (low === null && high === null) return "";
@@ -18,8 +30,8 @@ const rangeOf = ({ low, high }: LoudnessRow): string => {
 };
 
 /** A difference that is not shown to be there is not said to be heard. */
-const listenerWords = ({ verdict, words, difference }: LoudnessRow): string =>
-  verdict === "differs" || Math.abs(difference) < 1 ? words : `if it is real: ${words}`;
+const listenerWords = ({ row: { words, difference }, stands }: Row): string =>
+  stands || Math.abs(difference) < 1 ? words : `if it is real: ${words}`;
 
 const columnsOf = (own: string): readonly Column<Row>[] => [
   {
@@ -34,8 +46,8 @@ const columnsOf = (own: string): readonly Column<Row>[] => [
     cell: ({ row }) => formatSigned(row.difference, 1),
   },
   { head: "95 %", unit: "dB(A)", cell: ({ row }) => rangeOf(row) },
-  { head: "To a listener", words: true, cell: ({ row }) => listenerWords(row) },
-  { head: "Verdict", words: true, cell: ({ row }) => verdictWords[row.verdict] },
+  { head: "To a listener", words: true, cell: listenerWords },
+  { head: "Verdict", words: true, cell: (row) => verdictIn(row, verdictWords) },
   {
     head: "At",
     unit: "m",
@@ -51,16 +63,21 @@ const underColumn = (shown: NoiseShown): Column<Row> => ({
   cell: ({ row }) => conditionWords(row, shown),
 });
 
-const drawn = ({ name, row }: Row): IntervalRow => ({
-  label: name,
-  scale: "dB(A)",
-  value: row.difference,
-  low: row.low,
-  high: row.high,
-  words: `${formatSigned(row.difference, 1)} dB(A)${rangeOf(row) ? ` (${rangeOf(row)})` : ""}`,
-  verdict: row.verdict === "within-scatter" ? "within scatter" : verdictWords[row.verdict],
-  decided: row.verdict === "differs",
-});
+const shortly = { ...verdictWords, "within-scatter": "within scatter" };
+
+const drawn = (told: Row): IntervalRow => {
+  const { name, row, stands } = told;
+  return {
+    label: name,
+    scale: "dB(A)",
+    value: row.difference,
+    low: row.low,
+    high: row.high,
+    words: `${formatSigned(row.difference, 1)} dB(A)${rangeOf(row) ? ` (${rangeOf(row)})` : ""}`,
+    verdict: verdictIn(told, shortly),
+    decided: stands,
+  };
+};
 
 const mostDrawn = 10;
 
@@ -91,9 +108,13 @@ const Notes = ({ rows }: { rows: readonly Row[] }) => (
 /** Each other build that was read under the same condition, with what an ear makes of it. */
 export const Differences = ({ shown }: { shown: NoiseShown }) => {
   const { answer } = shown;
+  const standing = standingTogether(answer.against.flatMap(({ rows: of }) => of));
   const rows: readonly Row[] = answer.against
     .flatMap(({ build, rows: of }) =>
-      of.map((row) => ({ ownId: answer.build.id, buildId: build.id, name: build.name, row })),
+      of.map((row) => ({
+        ...{ ownId: answer.build.id, buildId: build.id, name: build.name, row },
+        stands: standing.has(row),
+      })),
     )
     .sort((first, second) => Math.abs(second.row.difference) - Math.abs(first.row.difference));
   if (rows.length === 0) return null;
@@ -115,7 +136,7 @@ export const Differences = ({ shown }: { shown: NoiseShown }) => {
       <ChartFigure
         name="loudness"
         kind="still"
-        caption={`Under ${under}. Bar: where the difference may lie. Hollow: not decided.`}
+        caption={`Under ${under}. Bar: where the difference may lie. Hollow: not decided, all builds judged together.`}
         narrow={<IntervalSvg title={title} rows={intervals} nothing="equally loud" narrow />}
       >
         <IntervalSvg title={title} rows={intervals} nothing="equally loud" />

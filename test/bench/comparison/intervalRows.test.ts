@@ -4,6 +4,7 @@ import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 import { differenceRows } from "../../../server/bench/comparison/intervalRows.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
+import { type JudgedTogether, judgedBy, verdictSaid } from "../../../server/bench/comparison/together.ts";
 import type { Verdict } from "../../../server/bench/comparison/verdict.ts";
 import { build, fittedApart, run } from "./benchDay.ts";
 
@@ -43,6 +44,11 @@ const compared = {
   together: [],
 };
 
+const [telling] = compared.sameSetting;
+const heatJudged = (verdict: Verdict): JudgedTogether[] => [
+  { ...judgedBy(telling!), measure: "loadRise", chance: 0.06, verdict },
+];
+
 describe("the differences that tell a comparison", () => {
   it("tells the one difference of all voltages where both are fitted, undecided ones too", () => {
     const apart = fittedApart(-20, -45, 0.3);
@@ -59,17 +65,39 @@ describe("the differences that tell a comparison", () => {
 
   it("says of a measure that differs by itself no more than the sentence does", () => {
     const told = (verdict: Verdict) =>
-      differenceRows(
-        { ...compared, together: [{ measure: "loadRise", chance: 0.06, verdict }] },
-        () => "All-core",
-      ).map((row) => [row.label, row.verdict, row.decided]);
+      differenceRows({ ...compared, together: heatJudged(verdict) }, () => "All-core").map((row) => [
+        row.label,
+        row.verdict,
+        row.decided,
+      ]);
     const clock = ["Clock at 1.250 V", "observed only", false];
     expect(told("within-scatter")).toEqual([clock, ["Loaded", "differs by itself", false]]);
     expect(told("differs")).toEqual([clock, ["Loaded", "differs", true]]);
   });
 
+  it("says of what the sentence never judged that it differs by itself", () => {
+    const power = { ...telling!, measure: "power" as const, unit: "W" };
+    const elsewhere = { ...telling!, workloadId: "bursts" };
+    const rows = [telling!, power, elsewhere];
+    const together = heatJudged("differs");
+    expect(rows.map(({ verdict }) => verdict)).toEqual(["differs", "differs", "differs"]);
+    const drawn = differenceRows({ ...compared, sameSetting: rows, together }, String);
+    expect(drawn.slice(1).map(({ verdict, decided }) => [verdict, decided])).toEqual([
+      ["differs", true],
+      ["differs by itself", false],
+      ["differs by itself", false],
+    ]);
+    // The tables of the page and of the account ask the same.
+    expect(rows.map((row) => verdictSaid({ ...judgedBy(row), verdict: row.verdict }, together))).toEqual(
+      drawn.slice(1).map(({ verdict }) => verdict),
+    );
+    expect(verdictSaid({ measure: "power", place: null, verdict: "not-enough" }, together)).toBe(
+      "not enough runs",
+    );
+  });
+
   it("shows each measure once, the clock first, words with both ends", () => {
-    const rows = differenceRows(compared, () => "All-core");
+    const rows = differenceRows({ ...compared, together: heatJudged("differs") }, () => "All-core");
     expect(rows.map((row) => [row.label, row.words, row.verdict, row.decided])).toEqual([
       ["Clock at 1.250 V", "−50 MHz (−75 to −25)", "observed only", false],
       ["Loaded", expect.stringMatching(/^\+6\.3 °C \(4\.\d to 8\.\d\)$/), "differs", true],

@@ -86,11 +86,15 @@ describe("two builds set by offset", () => {
     expect(words(offsets)).toMatchObject({
       sentence: "Duct goes two or three steps further.",
       detail:
-        "On the mean of 2 parts, along the curve the limits, Duct less Shelf, differ by −16 to −5 mV, not decided on core 2 alone.",
+        "On the mean of 2 parts, along the curve the limit of Duct lies 5 to 16 mV further than that of Shelf, not decided on core 2 alone.",
       together: [{ measure: "offset", verdict: "differs" }],
     });
     const rows = differenceRows(
-      { ...{ clockUnit: "MHz", offsets, clock: judgedClock(null, usualAssumptions) }, ...nothingElse },
+      {
+        ...{ clockUnit: "MHz", offsets, clock: judgedClock(null, usualAssumptions) },
+        ...nothingElse,
+        together: words(offsets).together,
+      },
       String,
     );
     expect(rows.map(({ label, words, decided }) => [label, words, decided])).toEqual([

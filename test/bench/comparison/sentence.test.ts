@@ -86,7 +86,7 @@ describe("the one sentence at the top", () => {
     });
     expect(words.sentence).toBe("Open frame goes one or two steps further and runs 6 °C cooler.");
     expect(words.detail).toMatch(
-      /^At 1\.250 V Open frame holds 4800 MHz and Cupboard holds 4750 MHz\. At 1\.250 V the limits, Cupboard less Open frame, differ by −70 to −20 MHz\./,
+      /^At 1\.250 V Open frame holds 4800 MHz and Cupboard holds 4750 MHz\. At 1\.250 V the limit of Cupboard lies 20 to 70 MHz below that of Open frame\./,
     );
     expect(words.caution).toBeNull();
   });
@@ -103,8 +103,10 @@ describe("the one sentence at the top", () => {
   it("tells at which voltage the verdict of all of them does not stand", () => {
     const words = wordsOfComparison({ ...nothing, ...fitted(45, 25, 60) });
     expect(words.sentence).toBe("Cupboard goes one or two steps further.");
-    expect(words.detail).toContain("On the mean of 2 voltages, 1.250 V to 1.300 V, the limits");
-    expect(words.detail).toContain("differ by 20 to 70 MHz, not decided at 1.300 V alone.");
+    expect(words.detail).toContain("On the mean of 2 voltages, 1.250 V to 1.300 V, the limit of Cupboard");
+    expect(words.detail).toContain(
+      "lies 20 to 70 MHz above that of Open frame, not decided at 1.300 V alone.",
+    );
   });
 
   it("tells heat with its interval, the way round it is told, and of how many mounts each side is", () => {
@@ -125,7 +127,20 @@ describe("the one sentence at the top", () => {
 
   it("never prints a nearer end that differs as zero", () => {
     const { detail } = wordsOfComparison({ ...nothing, ...fitted(4.2, 4) });
-    expect(detail).toContain("differ by 0.2 to 8.2 MHz");
+    expect(detail).toContain("lies 0.2 to 8.2 MHz above that of Open frame.");
+  });
+
+  it("tells an undecided difference by its directions, never by a sign", () => {
+    const { detail } = wordsOfComparison({
+      ...nothing,
+      ...fitted(-5, 25),
+      sameSetting: heat([78, 81, 77], [78.5, 80, 76]),
+    });
+    expect(detail).toContain("the limit of Cupboard lies between 30 MHz below and 20 MHz above that of Open");
+    expect(detail).toMatch(
+      /Cupboard read 0\.5 °C cooler than Open frame \(between \d\.\d °C cooler and \d\.\d °C hotter,/,
+    );
+    expect(detail).not.toMatch(/[−+]\d| less Open frame/);
   });
 
   it("judges clock, heat and noise together: what barely differs by itself is not claimed", () => {
@@ -139,7 +154,9 @@ describe("the one sentence at the top", () => {
     );
     expect(all.together.map(({ verdict }) => verdict)).toEqual(["within-scatter", "within-scatter"]);
     expect(alone.detail).toMatch(/Cupboard is \S+ °C hotter over the room/);
-    expect(all.detail).toMatch(/Cupboard less Open frame is \+/);
+    expect(all.detail).toMatch(
+      /Cupboard read 1\.8 °C hotter than Open frame \(0\.\d to 3\.\d °C hotter, 4 and 4 mounts\)/,
+    );
   });
 
   it("observed clocks come with their bracket, and heat from one mount each claims nothing", () => {

@@ -1,12 +1,26 @@
 import { describe, expect, it } from "vitest";
 import type { Comparison } from "../../../server/bench/comparison/comparison.ts";
+import type { LoudnessRow } from "../../../server/bench/comparison/loudness.ts";
+import { judgedBy } from "../../../server/bench/comparison/together.ts";
 import type { Account } from "../../../server/bench/writeUp/account.ts";
 import { recommendationWords } from "../../../server/bench/writeUp/recommendation.ts";
 
 type Row = Readonly<Record<string, unknown>>;
-const compared = (rows: Readonly<{ clocks?: Row[]; heat?: Row[]; noise?: Row[] }>) =>
+/** What sums it up is judged together, and stands unless it is said not to. */
+const compared = (
+  rows: Readonly<{ clocks?: Row[]; heat?: Row[]; noise?: Row[] }>,
+  verdictTogether: (row: Row) => unknown = ({ verdict }) => verdict,
+) =>
   ({
     clockUnit: "MHz",
+    offsets: null,
+    together: [
+      ...(rows.clocks ?? []).map((row) => ({ measure: "clock", place: null, verdict: verdictTogether(row) })),
+      ...[...(rows.heat ?? []), ...(rows.noise ?? [])].map((row) => ({
+        ...judgedBy(row as unknown as LoudnessRow),
+        verdict: verdictTogether(row),
+      })),
+    ],
     clock: rows.clocks?.[0] ?? { verdict: "not-enough" },
     sameVoltage: rows.clocks ?? [],
     sameSetting: rows.heat ?? [],
@@ -57,7 +71,7 @@ describe("recommendationWords(account)", () => {
   });
 
   it("for quiet goes by loudness, then by heat, then says that neither decides", () => {
-    const loud = { difference: -3, low: -4.2, high: -1.8, verdict: "differs" };
+    const loud = { measure: "noise", difference: -3, low: -4.2, high: -1.8, verdict: "differs" };
     expect(recommendationWords(account("quiet", compared({ noise: [loud] })))).toBe(
       "For quiet, Shelf: 1.8 to 4.2 dB(A) less under the same condition.",
     );
@@ -65,6 +79,14 @@ describe("recommendationWords(account)", () => {
     const hot = { measure: "loadRise", difference: 5, low: 3, high: 7, verdict: "differs" };
     const cooler = recommendationWords(account("quiet", compared({ noise: [even], heat: [hot] })));
     expect(cooler).toContain("no difference beyond scatter. Frame runs cooler by 3.0 to 7.0 °C");
+    const alone = compared({ noise: [loud], heat: [hot] }, () => "within-scatter");
+    expect(recommendationWords(account("quiet", alone))).toContain(
+      "the record says: differs by itself, and of their heat no difference is shown",
+    );
+    const further = compared({ clocks: [clock(10, 60, "differs")] }, () => "within-scatter");
+    expect(recommendationWords(account("daily", further))).toContain(
+      "no difference of their limits is shown",
+    );
     expect(recommendationWords(account("quiet", compared({ noise: [even] })))).toContain(
       "does not decide between them",
     );
