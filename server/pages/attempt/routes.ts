@@ -42,8 +42,8 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
   app.post("/attempts/:id", async (request, reply) => {
     const id = idOf(request, "attempt");
     const typed = typedIn(request.body);
+    const chip = chipOf(journal, journal.attempts.find(id)?.buildId ?? "");
     try {
-      const chip = chipOf(journal, journal.attempts.find(id)?.buildId ?? "");
       const edit = editTyped(typed, chip);
       const address = await doneOnce(context, paths.attempt(id), typed, (within) => {
         const { buildId } = editAttempt(id, edit, versionTyped(typed), within);
@@ -53,7 +53,7 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
       });
       return reply.redirect(address, 303);
     } catch (error) {
-      const form = formAfterEdit(error, typed, () => writtenOf(context, id));
+      const form = formAfterEdit(error, typed, () => writtenOf(context, id), chip);
       return refused(context, reply, id, "form", form);
     }
   });

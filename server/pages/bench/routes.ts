@@ -91,7 +91,8 @@ export function registerBench(app: FastifyInstance, context: PageContext): void 
     try {
       return await recordTyped(context, reply, buildId, typed);
     } catch (error) {
-      const form = inDials(formAfter(error, typed), chipOf(context, buildId));
+      const chip = chipOf(context, buildId);
+      const form = inDials(formAfter(error, typed, chip), chip);
       return benchAnswer(
         context,
         reply,

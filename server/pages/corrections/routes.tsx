@@ -1,7 +1,9 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { correctMany, undoMany } from "../../actions/correctMany.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { invalid } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
+import type { Journal } from "../../store/file/journal.ts";
 import { fieldNamed } from "../attemptForm/formFields.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -51,7 +53,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
       });
       return reply.redirect(address, 303);
     } catch (error) {
-      return answer(reply, buildId, { field: name, form: formAfter(error, typed) });
+      return answer(reply, buildId, { field: name, form: formAfter(error, typed, chipIn(journal, buildId)) });
     }
   });
 
@@ -72,6 +74,11 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
     }
   });
 }
+
+const chipIn = (journal: Journal, buildId: string): Chip | null => {
+  const build = journal.builds.find(buildId);
+  return build === undefined ? null : (journal.chips.find(build.chipId) ?? null);
+};
 
 function correctionTyped(typed: Typed) {
   const field = correctable(typed.field);

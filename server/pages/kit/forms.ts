@@ -1,5 +1,5 @@
 import { type FieldRefusals, Refusal } from "../../bench/things/refusal.ts";
-import { inUnitsOfFields } from "./fieldWords.ts";
+import { refusedInUnits, type UnitsOfForm } from "./fieldWords.ts";
 
 /** A form as it was typed: every value a string, so that a refused form loses nothing. */
 export type Typed = Readonly<Record<string, string | undefined>>;
@@ -21,14 +21,11 @@ export function typedIn(body: unknown): Typed {
   return typed;
 }
 
-/** The form to show again for a refusal a person can mend; anything else is thrown on. */
-export function formAfter(error: unknown, typed: Typed): FormState {
-  if (error instanceof Refusal && (error.code === "invalid" || error.code === "conflict"))
-    return {
-      typed,
-      refused: { message: error.message, fields: inTypedFields(inUnitsOfFields(error.fields), typed) },
-    };
-  throw error;
+/** The form to show again for a refusal a person can mend, in the units of the chip it is about; anything else is thrown on. */
+export function formAfter(error: unknown, typed: Typed, units: UnitsOfForm | null = null): FormState {
+  if (!(error instanceof Refusal) || (error.code !== "invalid" && error.code !== "conflict")) throw error;
+  const { message, fields } = refusedInUnits(error, typed, units);
+  return { typed, refused: { message, fields: inTypedFields(fields, typed) } };
 }
 
 /** Words about one line of a list stand beside the field in which the whole list is typed. */

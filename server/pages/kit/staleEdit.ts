@@ -1,5 +1,6 @@
 import { Refusal } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
+import type { UnitsOfForm } from "./fieldWords.ts";
 import { type FormState, formAfter, type Typed } from "./forms.ts";
 
 const isStale = (error: unknown): boolean =>
@@ -9,8 +10,13 @@ const isStale = (error: unknown): boolean =>
  * The form after a refused edit. Where somebody else changed the thing meanwhile, what it now says stands beside each
  * field that differs, and pressing again is meant knowing that; any other refusal still expects the version first read.
  */
-export function formAfterEdit(error: unknown, typed: Typed, standing: () => Typed): FormState {
-  if (!isStale(error)) return formAfter(error, typed);
+export function formAfterEdit(
+  error: unknown,
+  typed: Typed,
+  standing: () => Typed,
+  units: UnitsOfForm | null = null,
+): FormState {
+  if (!isStale(error)) return formAfter(error, typed, units);
   const now = standing();
   const differing = Object.keys(typed).filter(
     (name) =>

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../../support/bench.ts";
 import { postForm } from "../../support/forms.ts";
+import { cardWorld, memoryWorld } from "../../support/settingWorlds.ts";
 
 const errorBeside = (page: string, field: string): string =>
   new RegExp(`id="field-${field}-error">([^<]*)`).exec(page)?.[1] ?? "";
@@ -31,5 +32,76 @@ describe("what a form refuses", () => {
     const { body } = await postForm(server, "/parts/chips/new", chip);
     expect(errorBeside(body, "voltageStepMv")).toMatch(/ in mV\.$/);
     expect(errorBeside(body, "voltageCeilingMv")).toBe("The voltage must be at most 3.000 V.");
+  });
+
+  it("is said in millivolts or gigahertz where it was typed in them, and the same above the form", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const refused = async (clockMhz: string, voltageMv: string) =>
+      (
+        await postForm(server, `/builds/${cupboard}/attempts`, {
+          ...{ workloadId: heavy, outcome: "pass", plannedS: "10", clockMhz, voltageMv },
+        })
+      ).body as string;
+    for (const typed of ["5000 mV", "5000", "5000mv"])
+      expect(errorBeside(await refused("4600", typed), "voltageMv")).toBe(
+        "The voltage must be at most 3000 mV.",
+      );
+    const inVolts = await refused("4600", "5 V");
+    expect(errorBeside(inVolts, "voltageMv")).toBe("The voltage must be at most 3.000 V.");
+    expect(inVolts).not.toContain("3000 mV");
+    expect(errorBeside(await refused("25 GHz", "1.2"), "clockMhz")).toBe("The clock must be at most 20 GHz.");
+    expect(errorBeside(await refused("25000", "1.2"), "clockMhz")).toBe(
+      "The clock must be at most 20000 MHz.",
+    );
+  });
+
+  it("is said in the unit of the chip: transfers of a memory, steps of an offset", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const memory = await postForm(server, `/builds/${build}/attempts`, {
+      ...{ workloadId: load, outcome: "pass", plannedS: "10", clockMhz: "25000", voltageMv: "1.35" },
+    });
+    expect(errorBeside(memory.body, "clockMhz")).toBe("The clock must be at most 20000 MT/s.");
+    const { rig, load: drawn } = await cardWorld(server);
+    const offset = async (typed: string) =>
+      (
+        await postForm(server, `/builds/${rig}/attempts`, {
+          ...{ workloadId: drawn, outcome: "pass", plannedS: "10", offset: typed },
+        })
+      ).body as string;
+    expect(errorBeside(await offset("-30000"), "offset")).toBe("An offset must be at least −20000 MHz.");
+    expect(errorBeside(await offset("much"), "offset")).toBe(
+      "An offset must be a number in MHz, like -30 or 150.",
+    );
+  });
+
+  it("is said so of edits and of corrections of many too", async () => {
+    const server = await testServer();
+    const { cupboard, heavy, chip } = await smallWorld(server);
+    const attempt = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, attempt)).body;
+    const edited = await postForm(server, `/attempts/${id}`, { voltageMv: "0.05", durationS: "99999999" });
+    expect(errorBeside(edited.body, "voltageMv")).toBe("The voltage must be at least 0.100 V.");
+    expect(errorBeside(edited.body, "durationS")).toBe("The duration must be at most 30 d.");
+    expect(edited.body).not.toMatch(/\d mV\./);
+
+    const correct = async (voltageMv: string) =>
+      (
+        await postForm(server, `/builds/${cupboard}/corrections`, {
+          ...{ field: "voltageMv", voltageMv, [`pick-${id}`]: "yes", act: "apply" },
+        })
+      ).body as string;
+    expect(errorBeside(await correct("5"), "voltageMv")).toBe("The voltage must be at most 3.000 V.");
+    expect(await correct("5")).not.toContain("mV");
+    expect(errorBeside(await correct("5000 mV"), "voltageMv")).toBe("The voltage must be at most 3000 mV.");
+
+    const { body } = await postForm(server, `/parts/chips/${chip}`, {
+      ...{ name: "Tern 8", kind: "cpu", tempLimitC: "95", stockVoltageMv: "9 V", voltageCeilingMv: "9000" },
+    });
+    expect(errorBeside(body, "stockVoltageMv")).toBe("The voltage must be at most 3.000 V.");
+    expect(errorBeside(body, "voltageCeilingMv")).toBe("The voltage must be at most 3000 mV.");
+    const rule = await postForm(server, "/parts/rules/new", { name: "Long", "duration-0": "99999999" });
+    expect(errorBeside(rule.body, "duration-0")).toBe("The duration must be at most 30 d.");
   });
 });
