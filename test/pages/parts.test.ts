@@ -150,7 +150,7 @@ describe("the form of an acceptance rule", () => {
       "duration-1": "long",
     });
     expect(sent.status).toBe(422);
-    expect(sent.body).toMatch(/id="field-duration-1-error"[^>]*>\s*The duration must be a number/);
+    expect(sent.body).toMatch(/id="field-duration-1-error"[^>]*>\s*The duration must be minutes, or 90 s/);
   });
 
   it("keeps the rule that always exists", async () => {
