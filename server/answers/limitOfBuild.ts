@@ -9,6 +9,7 @@ import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
 import type { Chip } from "../bench/things/chip.ts";
+import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { evidenceAndKnobs, evidenceAsSetNow, placedAsSetNow } from "./asSetNow.ts";
@@ -124,19 +125,35 @@ export const latestAnswerTo = <Answer>(
 function contextOf(
   journal: Journal,
   { build, chip, workloads }: BuildAtHand,
-  { pooled, learnt }: BuildFitQuestion,
+  { pooled, learnt, workloadId }: BuildFitQuestion,
   reckonings: Reckonings,
 ): LimitContext {
-  const loads = [...workloads.values()];
+  const all = [...workloads.values()];
+  const others = pooled === false ? [] : otherBuilds(journal, build.id, chip, all);
+  const tried = [journal.attempts.triedOf(build.id), ...others.map(({ rows }) => rows)];
   return {
     chip,
     hottestAmbientC: build.hottestAmbientC,
     ...evidenceAndKnobs(journal, build.id, chip),
     ...placedAsSetNow(journal, build.id, chip),
-    workloads: loads,
-    otherBuilds: pooled === false ? [] : otherBuilds(journal, build.id, chip, loads),
+    workloads: loadsThatSpeak(all, tried, workloadId ?? null),
+    otherBuilds: others,
     sharpness: learnt === false ? baseSharpness : sharpnessFor(journal, reckonings, chip, build.id),
   };
+}
+
+/**
+ * Those that were run, the one asked about, and those that switch, which may be proposed: any other moves no answer. All
+ * where nothing was run that loads the chip.
+ */
+function loadsThatSpeak(
+  all: readonly Workload[],
+  tried: readonly (readonly TriedRow[])[],
+  asked: string | null,
+): readonly Workload[] {
+  const met = new Set(tried.flatMap((rows) => rows.map(({ workloadId }) => workloadId)));
+  const speak = all.filter(({ id, kind }) => met.has(id) || id === asked || kind === "transition");
+  return speak.some(({ id, kind }) => met.has(id) && kind !== "idle") ? speak : all;
 }
 
 /** Enough of those with most attempts that the few from which the fit learns are among them. */

@@ -36,7 +36,7 @@ async function doneBuild(file = path.join(temporaryFolder(), "journal.db")) {
     [4700, 5],
   ] as const)
     await ran(clockMhz, "freeze", seconds);
-  return { file, journal, cupboard, ran };
+  return { file, journal, cupboard, ran, send: server.send };
 }
 
 describe("answerOf", () => {
@@ -91,6 +91,22 @@ describe("answerOf", () => {
     const now = asked(journal, cupboard, neverAnswers).atOnce();
     expect(now).toMatchObject({ reckoning: true, setting: before.setting, state: before.state });
     expect(now.changedBecause).toEqual(before.changedBecause);
+  });
+
+  it("is asked anew for a load that may speak of it, and not for one that no attempt was run under", async () => {
+    const { journal, cupboard, send } = await doneBuild();
+    const kinds: string[] = [];
+    const desk = asked(journal, cupboard, (kind, request, demand) => {
+      kinds.push(kind);
+      return fits(kind, request, demand);
+    });
+    const before = await desk.settled();
+    const load = (name: string, kind: string) => send("POST", "/api/workloads", { name, kind });
+    for (const kind of ["vector", "memory", "idle"]) await load(`another ${kind}`, kind);
+    expect([desk.atOnce(), kinds]).toEqual([before, ["best"]]);
+    await load("on and off", "transition");
+    expect(desk.atOnce()).toEqual({ ...before, reckoning: true });
+    expect(kinds).toEqual(["best", "best"]);
   });
 
   it("steps down at once where the room is now said to grow hotter than its setting allows", async () => {
