@@ -1,5 +1,9 @@
+import { readFileSync } from "node:fs";
+import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
+import { benchAt } from "../support/benchAt.ts";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
+import { madeLog } from "../support/madeLog.ts";
 
 type Thing = { id: string };
 
@@ -12,6 +16,20 @@ async function sent(url: string, method: string, body?: object): Promise<Thing> 
   if (!reply.ok) throw new Error(`${method} ${url} answered ${reply.status}`);
   return reply.status === 204 ? { id: "" } : ((await reply.json()) as Thing);
 }
+
+async function logged(url: string, csv: string): Promise<void> {
+  const reply = await fetch(url, { method: "POST", headers: { "content-type": "text/csv" }, body: csv });
+  if (!reply.ok) throw new Error(await reply.text());
+}
+
+const isInView = (page: Page, selector: string): Promise<boolean> =>
+  page
+    .locator(selector)
+    .first()
+    .evaluate((element) => {
+      const { top, bottom } = element.getBoundingClientRect();
+      return bottom > 0 && top < innerHeight;
+    });
 
 const documentOf = async (url: string): Promise<string> => (await fetch(`${url}/api/export`)).text();
 
@@ -57,6 +75,56 @@ journey("Two benches", () => {
     const history = page.getByText("edited on two benches apart");
     expect(await history.count()).toBe(2);
     await expectAccessible(page);
+    await sent(`${there.url}/api/import`, "POST", JSON.parse(await documentOf(here.url)) as object);
+    expect(await heldBy(there.url)).toEqual(await heldBy(here.url));
+    expect(page.complaints).toEqual([]);
+  });
+
+  it("keep what gave way: it is looked at, taken away as CSV, and brought back with one tap, which may be taken back too", async () => {
+    const [here, there] = [await served(), await served()];
+    const { build, load } = await benchAt(here.url);
+    const pass = { workloadId: load, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const { id } = await sent(`${here.url}/api/builds/${build}/attempts`, "POST", pass);
+    await sent(`${there.url}/api/import`, "POST", JSON.parse(await documentOf(here.url)) as object);
+    for (const [{ url }, output, rows] of [
+      [there, "one error at 14 min", 300],
+      [here, "zero errors", 600],
+    ] as const) {
+      await sent(`${url}/api/attempts/${id}`, "PATCH", { output });
+      await logged(`${url}/api/attempts/${id}/trace`, madeLog(rows));
+    }
+    await sent(`${here.url}/api/import`, "POST", JSON.parse(await documentOf(there.url)) as object);
+
+    const page = await visitor({ timezoneId: "UTC", viewport: { width: 360, height: 740 } });
+    await page.goto(`${here.url}/attempts/${id}`);
+    const history = page.locator("main").filter({ hasText: "another trace:" });
+    expect(await history.textContent()).toMatch(/another trace: .* over 5 min, 300 rows/);
+    await page.getByText("What its load printed there").click();
+    expect(await page.locator("pre").filter({ hasText: "one error at 14 min" }).isVisible()).toBe(true);
+    await expectAccessible(page);
+    const [download] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("link", { name: "Its values as CSV" }).click(),
+    ]);
+    expect(
+      readFileSync(await download.path(), "utf8")
+        .trim()
+        .split("\r\n"),
+    ).toHaveLength(301);
+
+    const printed = () =>
+      page.locator("details", { hasText: "What its load printed" }).first().locator("pre").textContent();
+    expect(await printed()).toContain("zero errors");
+    const item = (words: string) => page.getByRole("listitem").filter({ hasText: words });
+    await item("other words of its load").getByRole("button", { name: "Bring it back" }).click();
+    await expect.poll(printed).toContain("one error at 14 min");
+    await expect.poll(() => isInView(page, "#history li")).toBe(true);
+    await page.getByText("What its load printed there").click();
+    expect(await page.locator("pre").filter({ hasText: "zero errors" }).isVisible()).toBe(true);
+    await item("another trace").getByRole("button", { name: "Bring it back" }).click();
+    await expect.poll(() => history.textContent()).toMatch(/another trace: .* over 10 min, 600 rows/);
+    await item("another trace").getByRole("button", { name: "Bring it back" }).click();
+    await expect.poll(() => history.textContent()).toMatch(/another trace: .* over 5 min, 300 rows/);
     await sent(`${there.url}/api/import`, "POST", JSON.parse(await documentOf(here.url)) as object);
     expect(await heldBy(there.url)).toEqual(await heldBy(here.url));
     expect(page.complaints).toEqual([]);

@@ -80,7 +80,7 @@ export function registerAttempt(app: FastifyInstance, context: PageContext): voi
     const id = idOf(request, "attempt");
     const { stamp } = request.params as { stamp: string };
     await journal.write(() => bringGaveWayBack(id, stamp, at()));
-    return reply.redirect(paths.attempt(id), 303);
+    return reply.redirect(`${paths.attempt(id)}#history`, 303);
   });
 
   app.post("/attempts/:id/deletion", async (request, reply) => {

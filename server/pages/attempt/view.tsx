@@ -91,7 +91,7 @@ const AttemptEntries = ({ shown }: { shown: AttemptShown }) => {
           <SetAside shown={shown} />
         </Entry>
       )}
-      <Entry aside={<b>History</b>}>
+      <Entry id="history" aside={<b>History</b>}>
         <EditHistory edits={edits} chip={shown.chip} createdAt={attempt.createdAt} workloads={workloads} />
         <GaveWayList id={attempt.id} gaveWay={shown.gaveWay} />
       </Entry>
