@@ -23,7 +23,7 @@ import { attemptFileOf, textOf } from "../csv/attemptFile.ts";
 import { attemptFileGlimpse } from "../csv/attemptFileGlimpse.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";
 import { mappingTyped } from "../csv/attemptMappingTyped.ts";
-import { joinJournal } from "../store/file/journal.ts";
+import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
 /** Looks at a file of attempts, or takes it in, in one transaction on a connection of its own. */
@@ -32,7 +32,7 @@ if (port === null) throw new Error("This runs as a worker thread.");
 const { journalFile, migrations, now, asked } = workerData as ImportJob;
 const tell = (message: FromImportWorker): void => port.postMessage(message);
 const inbox = inboxOf<ToImportWorker>(port);
-const journal = joinJournal(journalFile, { migrations, randomBytes });
+const journal = joinJournal(journalFile, { migrations, randomBytes, heldKib: muchHeldKib });
 const at = { journal, now };
 
 async function inTurn<Result>(work: () => Result): Promise<Result> {

@@ -6,7 +6,7 @@ import { mergeJournal } from "../actions/mergeJournal.ts";
 import { type Reference, referencesOutside } from "../actions/mergeReferences.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { documentReader } from "../csv/documentReader.ts";
-import { joinJournal } from "../store/file/journal.ts";
+import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
 import { type StagedDocument, stagedDocument } from "../store/file/stagedDocument.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
@@ -24,7 +24,11 @@ async function staged(document: StagedDocument): Promise<void> {
 }
 
 function merged(document: StagedDocument, outside: readonly Reference[]): GivenAnswer {
-  const journal = joinJournal(job.journalFile, { migrations: job.migrations, randomBytes });
+  const journal = joinJournal(job.journalFile, {
+    migrations: job.migrations,
+    randomBytes,
+    heldKib: muchHeldKib,
+  });
   try {
     const at = { journal, now: job.now };
     const merge = () => mergeJournal(document, at, outside);

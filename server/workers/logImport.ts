@@ -15,7 +15,7 @@ import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import { isHeadless } from "../csv/logShape.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
-import { joinJournal } from "../store/file/journal.ts";
+import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
@@ -67,7 +67,11 @@ async function packedFrom(log: SensorLog, matches: readonly ColumnMatch[]): Prom
 async function kept(trace: PackedTrace, about: ImportedLog, keep: LogKeeping): Promise<GivenAnswer> {
   tell({ kind: "keeping" });
   await inbox.next("keep");
-  const journal = joinJournal(keep.journalFile, { migrations: keep.migrations, randomBytes });
+  const journal = joinJournal(keep.journalFile, {
+    migrations: keep.migrations,
+    randomBytes,
+    heldKib: muchHeldKib,
+  });
   try {
     inbox.signal.throwIfAborted();
     const origin = { source: "log", startedAt: about.startedAt } as const;

@@ -53,7 +53,13 @@ export type JournalOptions = Readonly<{
   randomBytes: (count: number) => Uint8Array;
   /** Where backups go; beside the journal where it is not said, and nowhere for null. */
   backups?: string | null;
+  /** So much of the file the connection holds in memory of its own; little where it is not said, for it may be open for weeks. */
+  heldKib?: number;
 }>;
+
+const usuallyHeldKib = 4_000;
+/** For who writes much in one go: what does not fit is written twice. */
+export const muchHeldKib = 16_000;
 
 /** The whole record: one SQLite file. */
 export type Journal = Writing &
@@ -109,6 +115,7 @@ export function openJournal(file: string, options: JournalOptions): Journal {
   try {
     client = openClient(file);
     migrateSafely(client, file, options);
+    holdAtMost(client, options);
     assertDurable(client);
     const journal = journalOn(client, file, options, { clears: true });
     if (look.logGone) journal.stop(logGone(file, look.writtenAt));
@@ -125,6 +132,7 @@ export function joinJournal(file: string, options: JournalOptions): Journal {
   const client = openClient(file);
   try {
     client.pragma("foreign_keys = ON");
+    holdAtMost(client, options);
     assertDurable(client);
     return journalOn(client, file, options, { clears: false });
   } catch (error) {
@@ -194,6 +202,11 @@ function openClient(file: string): Database.Database {
     client.close();
     throw error;
   }
+}
+
+/** A negative number is one of KiB (sqlite.org, PRAGMA cache_size); the driver's own, 16,000, fill as a capture goes on. */
+function holdAtMost(client: Database.Database, { heldKib = usuallyHeldKib }: JournalOptions): void {
+  client.pragma(`cache_size = ${-heldKib}`);
 }
 
 /** The driver falls back to NORMAL once a file is in WAL, also on reopening; an acknowledged attempt could then be lost. */

@@ -4,7 +4,7 @@ import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { boardActions } from "../../../server/actions/parts.ts";
 import { Refusal } from "../../../server/bench/things/refusal.ts";
-import { openJournal } from "../../../server/store/file/journal.ts";
+import { type Journal, joinJournal, muchHeldKib, openJournal } from "../../../server/store/file/journal.ts";
 import {
   freshJournal,
   migrations,
@@ -25,6 +25,19 @@ describe("openJournal(file)", () => {
     journal.close();
     const again = freshJournal(journal.file);
     expect(again.db.$client.pragma("synchronous", { simple: true })).toBe(2);
+  });
+
+  it("holds little of the file in memory of its own, however long it is open, and more where much is written in one go", () => {
+    const file = path.join(temporaryFolder(), "journal.db");
+    const journal = freshJournal(file);
+    const heldBy = (one: Journal) => one.db.$client.pragma("cache_size", { simple: true });
+    const options = { migrations, randomBytes };
+    const [reads, imports] = [
+      joinJournal(file, options),
+      joinJournal(file, { ...options, heldKib: muchHeldKib }),
+    ];
+    expect([journal, reads, imports].map(heldBy)).toEqual([-4000, -4000, -16_000]);
+    for (const one of [reads, imports, journal]) one.close();
   });
 
   it("keeps every table strict and every row where it belongs", () => {
