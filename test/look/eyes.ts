@@ -41,7 +41,10 @@ async function tooWideEnlarged(page: Page): Promise<readonly string[]> {
   const found: string[] = [];
   for (const width of enlarged) {
     await page.setViewportSize({ width, height: 450 });
-    const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    const overNow = () => page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    // A chart is drawn anew once its place has another width.
+    for (let patience = 20; patience > 0 && (await overNow()) > 0; patience--) await page.waitForTimeout(100);
+    const over = await overNow();
     if (over > 0) found.push(`${over} px wider than the screen at ${(100 * 1280) / width} %`);
   }
   return found;

@@ -1,3 +1,4 @@
+import { arriveIn } from "../controls/arrival.ts";
 import { owedList } from "../controls/owed.ts";
 import { say } from "../controls/said.ts";
 import { type ChangeHeard, onChange } from "./changeStream.ts";
@@ -6,6 +7,7 @@ import { differing, unitsIn } from "./units.ts";
 
 /** Changes come in bursts: an ending, its figures, the answer. */
 const gatherMs = 120;
+const upToDate = "Brought up to date.";
 /** What the reader did goes on to show for so long, and is no news. */
 const ownMs = 2_000;
 
@@ -57,17 +59,25 @@ const keepingPlace = (work: () => void): void => {
 const process = (piece: Element): void =>
   (window as unknown as { htmx?: { process(piece: Element): void } }).htmx?.process(piece);
 
-/** Takes the place of a piece, and the focus where it was on something that both have. */
-const swapped = (standing: Element, piece: Element): void => {
-  const { activeElement } = document;
-  const words = standing.contains(activeElement) ? activeElement?.textContent : undefined;
-  standing.replaceWith(piece);
-  process(piece);
-  if (words === undefined) return;
+/** What had the focus in a piece, by its words; undefined where nothing there had. */
+const focusedIn = (standing: Element): string | undefined =>
+  standing.contains(document.activeElement) ? (document.activeElement?.textContent ?? undefined) : undefined;
+
+/** The focus goes on to what says the same; false where nothing does. */
+const focusKept = (piece: Element, words: string): boolean => {
   const same = [...piece.querySelectorAll<HTMLElement>("a, button, summary, [tabindex]")].find(
     ({ textContent }) => textContent === words,
   );
   same?.focus({ preventScroll: true });
+  return same !== undefined;
+};
+
+/** Takes the place of a piece, and the focus where it was on something that both have. */
+const swapped = (standing: Element, piece: Element): void => {
+  const words = focusedIn(standing);
+  standing.replaceWith(piece);
+  process(piece);
+  if (words !== undefined) focusKept(piece, words);
 };
 
 /** The newest block of charts is the last of the page. */
@@ -150,20 +160,24 @@ export const keepLive = (served: string): void => {
     else some(page, arrived, places);
   }
 
-  function tellUpToDate(changed = false): void {
+  function tellUpToDate(changed = ""): void {
     const isOwn = performance.now() - ownAt < ownMs;
     if (wasAway) strip("The server was away and is back. This page shows what the journal holds now.");
-    else if (changed && !isOwn) strip("Brought up to date.");
+    else if (changed !== "" && !isOwn) strip(changed);
     wasAway = false;
   }
 
   function all(page: Document, arrived: Element): void {
     if ([...main().children].some(isBusy)) strip("Something changed meanwhile.", showIt());
     else {
+      const words = focusedIn(main());
       takeCharts(page);
       main().replaceChildren(...arrived.childNodes);
       process(main());
-      tellUpToDate(true);
+      document.title = page.title;
+      // Whoever stood on what is gone is taken to what came in its place.
+      if (words !== undefined && !focusKept(main(), words)) arriveIn(main());
+      else tellUpToDate(main().querySelector<HTMLElement>("[data-arrival]")?.dataset.arrival || upToDate);
     }
   }
 
@@ -176,7 +190,7 @@ export const keepLive = (served: string): void => {
       for (const at of free) swapped(standing[at] as Element, pieces[at] as Element);
     });
     if (free.length < places.length) strip("Something changed meanwhile.", showIt());
-    else tellUpToDate(true);
+    else tellUpToDate(upToDate);
   }
 
   /** A refusal in answer to a form comes from nowhere that could be asked: what the page was before still counts. */

@@ -2,6 +2,7 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Button, ButtonLink } from "../../html/act.tsx";
+import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { OnceField } from "../kit/once.tsx";
@@ -109,9 +110,8 @@ function readInWords({ says, isStock }: ProposalRead, { attendant }: AttendedSho
 export const ToBeSet = ({ attended }: Pick<Props, "attended">) => {
   const name = attended.attendant?.name ?? "";
   return (
-    <p class="lead to-be-set">
-      Set it in firmware and start {name}: it asks here once it is back. Arm it below only where it is set
-      already.
-    </p>
+    <LineWithMore line={<>Set it in firmware and start {name}; it asks here once it is back.</>} more="More">
+      <p>Arm it below only where it is set already.</p>
+    </LineWithMore>
   );
 };
