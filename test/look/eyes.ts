@@ -58,7 +58,11 @@ export async function lookAt(
   const found = [...judged(await measured(page), asked)];
   for (const { name: way, how } of ways) {
     await page.emulateMedia(how);
-    if (way === "print") await page.setViewportSize({ width: 794, height: 1123 });
+    if (way === "print") {
+      await page.setViewportSize({ width: 794, height: 1123 });
+      // As a browser says before it prints: what a phone folds stands open on paper.
+      await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
+    }
     await page.waitForTimeout(way === "light" ? 0 : 60);
     await page.screenshot({ path: path.join(folder, `${name}-${size}-${way}.png`), fullPage: true });
     if (way === "light" || way === "dark")

@@ -18,18 +18,18 @@ export const About = ({ shown }: { shown: ComparisonShown }) => {
         <a href={paths.build(pair.b.id)}>{pair.b.name}</a>
       </b>
       <p>{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
-      <p>
+      <p class="no-print">
         <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
       </p>
-      <p>
+      <p class="no-print">
         <a href="#others">others</a>
       </p>
       {shown.siblings.length > 1 ? (
-        <p>
+        <p class="no-print">
           <a href={severalAgainst(pair.a.id, shown.siblings)}>all against {pair.a.name}</a>
         </p>
       ) : null}
-      <p>
+      <p class="no-print">
         <a href={paths.changes({ chip: shown.chipId })}>what each change did</a>
       </p>
     </>
