@@ -1,9 +1,10 @@
 import { loadVoltagesOf } from "../bench/comparison/sameLoadVoltage.ts";
-import type { ClockDifference, DifferenceQuestion } from "../bench/limit/clockDifference.ts";
+import type { ClockDifference, ComparedRecord, DifferenceQuestion } from "../bench/limit/clockDifference.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
 import type { OffsetDifference } from "../bench/scale/offsetDifference.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { placedAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import type { CompareQuestion } from "./compareBuilds.ts";
 import { answerTo, type FitQuestion, latestAnswerTo, limitQuestion } from "./limitOfBuild.ts";
@@ -35,8 +36,8 @@ function differenceQuestion(journal: Journal, asked: CompareQuestion): FitQuesti
     kind: "difference",
     key: JSON.stringify([asked.a, asked.b, workloadId, by]),
     request: (reckonings): DifferenceQuestion => ({
-      a: { chip: a.chip, rows: comparedRows(journal, a, by) },
-      b: { chip: b.chip, rows: comparedRows(journal, b, by) },
+      a: comparedRecord(journal, a, by),
+      b: comparedRecord(journal, b, by),
       workloads: [...a.workloads.values()],
       workloadId,
       sharpness: sharpnessFor(journal, reckonings, a.chip, a.build.id),
@@ -44,18 +45,32 @@ function differenceQuestion(journal: Journal, asked: CompareQuestion): FitQuesti
   };
 }
 
-/** At the voltages set, or at those that arrived under load: attempts at a voltage that was never read say nothing then. */
-function comparedRows(journal: Journal, { build, workloads }: BuildAtHand, by: "set" | "load") {
+/**
+ * At the voltages set, or at those that arrived under load: attempts at a voltage that was never read say nothing then, and
+ * those on automatic voltage stand at their own reading, whatever the droop.
+ */
+function comparedRecord(
+  journal: Journal,
+  { build, chip, workloads }: BuildAtHand,
+  by: "set" | "load",
+): ComparedRecord {
   const rows = journal.attempts.evidenceOf(build.id);
-  if (by === "set") return rows;
+  const { placed = [] } = placedAsSetNow(journal, build.id, chip);
+  if (by === "set") return { chip, rows, placed };
   const loaded = loadVoltagesOf(
     journal.attempts.runsOf(build.id).filter((run) => workloads.get(run.workloadId)?.kind !== "idle"),
   );
-  return rows.flatMap((row): EvidenceRow[] => {
-    const loadMv = loaded.get(row.voltageMv);
-    return loadMv === undefined ? [] : [{ ...row, voltageMv: Math.round(loadMv * 1000) / 1000 }];
-  });
+  return {
+    chip,
+    rows: rows.flatMap((row) => rowAt(row, loaded.get(row.voltageMv))),
+    placed: placed.flatMap((one) =>
+      rowAt(one.row, one.row.loadVoltageMv).map((row) => ({ ...one, row, droopDeviationMv: 0 })),
+    ),
+  };
 }
+
+const rowAt = (row: EvidenceRow, voltageMv: number | null | undefined): EvidenceRow[] =>
+  voltageMv == null ? [] : [{ ...row, voltageMv: Math.round(voltageMv * 1000) / 1000 }];
 
 /** Whether both are set by offset, so that there are no clocks to compare. */
 const areByOffset = (journal: Journal, { a, b }: CompareQuestion): boolean =>

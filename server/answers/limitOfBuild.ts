@@ -164,6 +164,10 @@ const otherBuilds = (journal: Journal, buildId: string, chip: Chip, workloads: r
   const others = mostTried(journal, chip.id)
     .filter(({ id }) => id !== buildId)
     .slice(0, mostLookedThrough)
-    .map(({ id, name }) => ({ name, rows: evidenceAsSetNow(journal, id, chip) }));
+    .map(({ id, name }) => ({
+      name,
+      rows: evidenceAsSetNow(journal, id, chip),
+      ...placedAsSetNow(journal, id, chip),
+    }));
   return teachingBuilds(others, workloads);
 };

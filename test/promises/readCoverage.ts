@@ -19,6 +19,9 @@ export type ReadRecord = Readonly<{
   droopKnown: LimitContext;
   /** At the voltages that the firmware truly gave. */
   given: LimitContext;
+  /** Another build of the chip, of which three attempts are its own, taught by all else with those placed, and without. */
+  taught: LimitContext;
+  taughtWithout: LimitContext;
   truthMhz: number;
   voltageMv: number;
 }>;
@@ -66,7 +69,11 @@ export function readRecord(index: number, asked: ReadCase): ReadRecord {
   const placed = placedByReading(automatic, readRows.map(asRun));
   const plain = questionFor(subject, readRows, 1);
   const { voltageMv } = subject.stock;
+  const own = { ...plain, rows: readRows.slice(-ownOfTaught) };
+  const shelf = { name: "Shelf", rows: readRows.slice(0, -ownOfTaught) };
   return {
+    taught: { ...own, otherBuilds: [{ ...shelf, placed }] },
+    taughtWithout: { ...own, otherBuilds: [shelf] },
     context: { ...plain, placed },
     without: plain,
     droopKnown: { ...plain, placed: placed.map((one) => ({ ...one, droopDeviationMv: 0 })) },
@@ -81,6 +88,8 @@ export function readRecord(index: number, asked: ReadCase): ReadRecord {
     voltageMv,
   };
 }
+
+const ownOfTaught = 3;
 
 /** About the limit at some voltage about stock. */
 function setByHand(subject: Subject, random: SeededRandom, underMhz: number): EvidenceRow {

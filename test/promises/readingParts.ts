@@ -1,4 +1,11 @@
-import { type Banded, bandOfRead, hangsOnDroop, type ReadCase, readRecord } from "./readCoverage.ts";
+import {
+  type Banded,
+  bandOfRead,
+  hangsOnDroop,
+  type ReadCase,
+  type ReadRecord,
+  readRecord,
+} from "./readCoverage.ts";
 import { type Mean, percent, shareOf } from "./statistics.ts";
 import { simulators } from "./subjects.ts";
 import type { Table } from "./table.ts";
@@ -23,13 +30,30 @@ export function readingParts(table: Table, { seed, chips }: Readonly<{ seed: num
     table.figure(`${simulator}, all hangs on the droop: holds`, percent(heldIn(coarse("context"))));
     table.figure(`${simulator}, the droop taken as known`, percent(heldIn(coarse("droopKnown"))));
     table.figure(`${simulator}, at the voltages truly given`, percent(heldIn(coarse("given"))));
+    const elsewhere = bandsOf({ seed, simulator, counts: [9, 3, 8] }, chips);
+    const [taught, taughtWithout] = [elsewhere("taught"), elsewhere("taughtWithout")];
+    const heldElsewhere = heldIn(taught);
+    table.promise(
+      `${simulator}: 90 % band of a build taught by another with such attempts holds the limit`,
+      percent(heldElsewhere),
+      "86 %",
+      heldElsewhere.mean >= 0.86,
+    );
+    table.figure(`${simulator}: taught without them`, percent(heldIn(taughtWithout)));
+    const narrower = widthRatio(taught, taughtWithout);
+    table.promise(
+      `${simulator}: its width against without them`,
+      narrower.toFixed(2),
+      "under 1",
+      narrower < 1,
+    );
   }
 }
 
 /** The bands of so many chips, by what the fit is told of each. */
 export function bandsOf(asked: ReadCase, chips: number) {
   const records = Array.from({ length: chips }, (_, index) => readRecord(index, asked));
-  return (told: "context" | "without" | "given" | "droopKnown"): Banded[] =>
+  return (told: Exclude<keyof ReadRecord, "truthMhz" | "voltageMv">): Banded[] =>
     records.map((record) => bandOfRead(record[told], record));
 }
 

@@ -4,6 +4,7 @@ import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { assumedRoomC, medianOf } from "../heat/lawOfHeat.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
+import type { PlacedAttempt } from "../things/placedAttempt.ts";
 import type { Workload } from "../things/workload.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "./acceptance.ts";
 import { buildHeatOf, loadedRows } from "./limitEvidence.ts";
@@ -12,7 +13,12 @@ import { place } from "./limitParameters.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf } from "./limitReach.ts";
 import type { SharpnessPrior } from "./sharpness.ts";
 
-export type ComparedRecord = Readonly<{ chip: Chip; rows: readonly EvidenceRow[] }>;
+export type ComparedRecord = Readonly<{
+  chip: Chip;
+  rows: readonly EvidenceRow[];
+  /** Attempts on automatic voltage that were placed by their readings; they are not among the rows. */
+  placed?: readonly PlacedAttempt[];
+}>;
 
 /** Two builds whose limits are to be told apart. Plain values, so that a worker can be asked. */
 export type DifferenceQuestion = Readonly<{
@@ -49,14 +55,14 @@ const leastAttempts = 3;
  * Method: builds of one chip are fitted together and differ by one share of clock, besides their heat; two chips are fitted apart.
  */
 export function clockDifferenceOf(question: DifferenceQuestion): ClockDifference | null {
-  const [a, b] = [question.a, question.b].map(({ rows }) => loadedRows(rows, question.workloads)) as [
-    EvidenceRow[],
-    EvidenceRow[],
-  ];
-  const voltages = voltagesOfBoth(a, b);
+  const [a, b] = [question.a, question.b].map((record) => ({
+    ...record,
+    rows: loadedRows(record.rows, question.workloads),
+  })) as [ComparedRecord, ComparedRecord];
+  const voltages = voltagesOfBoth(a.rows, b.rows);
   if (voltages.length === 0) return null;
-  const joint = question.a.chip.id === question.b.chip.id;
-  const roomC = medianOf([...a, ...b].flatMap(({ ambientC }) => ambientC ?? [])) ?? assumedRoomC;
+  const joint = a.chip.id === b.chip.id;
+  const roomC = medianOf([...a.rows, ...b.rows].flatMap(({ ambientC }) => ambientC ?? [])) ?? assumedRoomC;
   const sides = joint ? fittedTogether(question, a, b, roomC) : fittedApart(question, a, b, roomC);
   return sides && { ...differenceOf(sides, voltages), joint };
 }
@@ -82,10 +88,11 @@ type Sides = Readonly<{
 
 const contextOf = (
   { workloads, sharpness }: DifferenceQuestion,
-  { chip, rows }: ComparedRecord,
+  { chip, rows, placed = [] }: ComparedRecord,
 ): LimitContext => ({
   chip,
   rows,
+  placed,
   workloads,
   hottestAmbientC: 30,
   boardDeviation,
@@ -100,12 +107,12 @@ const attemptsIn = (fit: LimitFit, build: number): number =>
 
 function fittedTogether(
   question: DifferenceQuestion,
-  rowsA: readonly EvidenceRow[],
-  rowsB: readonly EvidenceRow[],
+  ofA: ComparedRecord,
+  { rows, placed = [] }: ComparedRecord,
   roomC: number,
 ): Sides | null {
-  const context = contextOf(question, { chip: question.a.chip, rows: rowsA });
-  const grounds = limitGroundsOf({ ...context, otherBuilds: [{ name: "b", rows: rowsB }] });
+  const otherBuilds = [{ name: "b", rows, placed }];
+  const grounds = limitGroundsOf({ ...contextOf(question, ofA), otherBuilds });
   if (grounds === null) return null;
   const fit = fitOf(grounds, question.seed ?? 1, plan);
   if (attemptsIn(fit, 0) < leastAttempts || attemptsIn(fit, 1) < leastAttempts) return null;
@@ -114,7 +121,7 @@ function fittedTogether(
   const a = limitDrawsOf(fit, fit.draws, question.workloadId ?? fit.heaviestId, roomC);
   const board = place.offsets + fit.lighterIds.length;
   const logLimit = a.logLimit.map((value, k) => value + boardDeviation * pointOf(fit.draws, k)[board]!);
-  const b = { ...a, logLimit, fit: { ...fit, heat: buildHeatOf(rowsB, fit.frame) } };
+  const b = { ...a, logLimit, fit: { ...fit, heat: buildHeatOf(rows, fit.frame) } };
   return { a, b, weights: a.weights, bounded };
 }
 
@@ -123,15 +130,11 @@ const pairs = 2000;
 /** Each build from its own attempts; draws of one are paired with draws of the other by chance. */
 function fittedApart(
   question: DifferenceQuestion,
-  rowsA: readonly EvidenceRow[],
-  rowsB: readonly EvidenceRow[],
+  ofA: ComparedRecord,
+  ofB: ComparedRecord,
   roomC: number,
 ): Sides | null {
-  const records = [
-    { chip: question.a.chip, rows: rowsA },
-    { chip: question.b.chip, rows: rowsB },
-  ];
-  const fits = records.map((record, i) => {
+  const fits = [ofA, ofB].map((record, i) => {
     const grounds = limitGroundsOf(contextOf(question, record));
     return grounds === null ? null : fitOf(grounds, (question.seed ?? 1) + i, plan);
   });

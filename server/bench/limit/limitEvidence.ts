@@ -10,6 +10,7 @@ import {
 import { idleShareOfRise } from "../heat/warmUp.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { neverStarted, outcomeClass } from "../things/outcome.ts";
+import type { PlacedAttempt } from "../things/placedAttempt.ts";
 import { rowsMemory } from "../things/rowsMemory.ts";
 import type { Workload } from "../things/workload.ts";
 import { clockErrorsOf } from "./errorRate.ts";
@@ -99,7 +100,12 @@ function metIn(rows: readonly EvidenceRow[], workloads: readonly Workload[]): re
 const loadsIn = rowsMemory<ReadonlySet<string>>();
 
 /** What the chip did on another board, cooler or case. */
-export type OtherBuild = Readonly<{ name: string; rows: readonly EvidenceRow[] }>;
+export type OtherBuild = Readonly<{
+  name: string;
+  rows: readonly EvidenceRow[];
+  /** Its attempts on automatic voltage that were placed by their readings; they are not among the rows. */
+  placed?: readonly PlacedAttempt[];
+}>;
 
 const mostTeaching = 3;
 

@@ -100,12 +100,16 @@ export function limitFitOf(context: LimitContext): LimitFit | null {
   return fit;
 }
 
+/** Of each other build the newest count: every one that was placed by a reading is looked at seven times over. */
+const mostPlacedElsewhere = 30;
+
 /** Null where there are neither stock values nor attempts. */
 export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
   const rows = loadedRows(context.rows, context.workloads);
-  const others = teachingBuilds(context.otherBuilds ?? [], context.workloads).map(({ name, rows }) => ({
-    name,
-    rows: loadedRows(rows, context.workloads),
+  const others = teachingBuilds(context.otherBuilds ?? [], context.workloads).map((other) => ({
+    name: other.name,
+    rows: loadedRows(other.rows, context.workloads),
+    placed: (other.placed ?? []).slice(-mostPlacedElsewhere),
   }));
   const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
   const frame = limitFrameOf(context.chip, taught, context.sharpness, context.boardDeviation);
@@ -115,24 +119,27 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
   const all = [rows, elsewhere, ...others.map((other) => other.rows)].flat();
   const errors = (context.errors ?? true) && errorsSpeak(context.chip, all);
   const own = { shifts: context.knobs?.of, errors };
+  const heats = [heat, ...others.map((other) => buildHeatOf(other.rows, frame))];
   const records = [
     ...limitRecordsOf(rows, heat, 0, own),
     ...limitRecordsOf(elsewhere, heat, 0, own),
-    ...others.flatMap((other, i) =>
-      limitRecordsOf(other.rows, buildHeatOf(other.rows, frame), i + 1, { errors }),
-    ),
+    ...others.flatMap((other, i) => limitRecordsOf(other.rows, heats[i + 1]!, i + 1, { errors })),
   ];
-  const placed = context.placed ?? [];
-  const byReading = loadedRows(
-    placed.map(({ row }) => row),
-    context.workloads,
-  );
+  const placed = [context.placed ?? [], ...others.map((other) => other.placed)];
+  const placings = placingsOf(placed);
+  const byReading = placed.flatMap((ofBuild, build) => {
+    const read = loadedRows(
+      ofBuild.map(({ row }) => row),
+      context.workloads,
+    );
+    return limitRecordsOf(read, heats[build]!, build, { placings });
+  });
   const heaviestId = heaviestOf(context.workloads, new Set(taught.map(({ workloadId }) => workloadId)));
   const heatTurns = tellsTurn(records, frame.voltageMv);
   return {
     frame: { ...frame, heatTurns },
     heat,
-    records: [...records, ...limitRecordsOf(byReading, heat, 0, { placings: placingsOf(placed) })],
+    records: [...records, ...byReading],
     heaviestId,
     lighterIds: lighterIn(records, heaviestId),
     sharpness: context.sharpness ?? baseSharpness,

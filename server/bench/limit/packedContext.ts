@@ -1,9 +1,10 @@
 import type { EvidenceRow } from "../things/evidenceRow.ts";
+import type { OtherBuild } from "./limitEvidence.ts";
 import type { LimitContext } from "./limitFit.ts";
 
 /** The rows as texts, a few hundred in each: a thread is handed those in a twentieth of the time that the rows take. */
 type PackedRows = readonly string[];
-type PackedBuild = Readonly<{ name: string; rows: PackedRows }>;
+type PackedBuild = Omit<OtherBuild, "rows"> & Readonly<{ rows: PackedRows }>;
 
 /** What a fit of many attempts looks at, as it is handed to a thread. */
 export type PackedContext = Readonly<{
@@ -22,7 +23,7 @@ export function* packedContext({
 }: LimitContext): Generator<undefined, PackedContext> {
   const own = yield* packedRows(rows);
   const others: PackedBuild[] = [];
-  for (const other of otherBuilds) others.push({ name: other.name, rows: yield* packedRows(other.rows) });
+  for (const other of otherBuilds) others.push({ ...other, rows: yield* packedRows(other.rows) });
   return { context, rows: own, otherBuilds: others };
 }
 
@@ -38,7 +39,7 @@ function* packedRows(rows: readonly EvidenceRow[]): Generator<undefined, PackedR
 export const unpacked = ({ context, rows, otherBuilds }: PackedContext): LimitContext => ({
   ...context,
   rows: unpackedRows(rows),
-  otherBuilds: otherBuilds.map((other) => ({ name: other.name, rows: unpackedRows(other.rows) })),
+  otherBuilds: otherBuilds.map((other) => ({ ...other, rows: unpackedRows(other.rows) })),
 });
 
 const unpackedRows = (texts: PackedRows): readonly EvidenceRow[] =>

@@ -11,10 +11,16 @@ export type Placing = Readonly<{
   droop: number;
 }>;
 
-export function placingsOf(placed: readonly PlacedAttempt[]): Readonly<Record<string, Placing>> {
-  const droops = [...new Set(placed.map(({ droop }) => droop))];
+/** By the attempt's id. Every build has droops of its own, also where load, place of reading and load-line are alike. */
+export function placingsOf(
+  byBuild: readonly (readonly PlacedAttempt[])[],
+): Readonly<Record<string, Placing>> {
+  const named = byBuild.flatMap((placed, build) =>
+    placed.map((one) => ({ ...one, droop: `${build} ${one.droop}` })),
+  );
+  const droops = [...new Set(named.map(({ droop }) => droop))];
   return Object.fromEntries(
-    placed.map(({ row, readDeviationMv, droopDeviationMv, droop }) => [
+    named.map(({ row, readDeviationMv, droopDeviationMv, droop }) => [
       row.id,
       { readDeviationMv, droopDeviationMv, droop: droops.indexOf(droop) },
     ]),

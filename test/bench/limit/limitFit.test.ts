@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { bestSettingOf } from "../../../server/bench/best/bestSetting.ts";
 import { limitAnswerOf } from "../../../server/bench/limit/limitCurve.ts";
-import { limitFitOf, startsOf } from "../../../server/bench/limit/limitFit.ts";
+import { limitFitOf, limitGroundsOf, startsOf } from "../../../server/bench/limit/limitFit.ts";
 import { nextAttemptOf } from "../../../server/bench/next/nextAttempt.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -78,5 +78,26 @@ describe("limitFitOf", () => {
     forget();
     expect(questions.map((ask) => ask())).toEqual(alone);
     expect(questions.toReversed().map((ask) => ask())).toEqual(alone.toReversed());
+  });
+
+  it("takes what other builds had placed by readings with their heat, each by a droop of its own, the newest thirty", () => {
+    const placed = (count: number) =>
+      Array.from({ length: count }, (_, i) => ({
+        row: evidenceRow({ clockMhz: 4700 + i, loadTempC: 70, ambientC: 20 }),
+        ...{ readDeviationMv: 3, droopDeviationMv: 4, droop: "all-core" },
+      }));
+    const [own, theirs] = [placed(2), placed(31)];
+    const otherBuilds = [
+      { name: "Shelf", rows: rows.slice(0, 3) },
+      { name: "Frame", rows: rows.slice(0, 2), placed: theirs },
+    ];
+    const { records } = limitGroundsOf({ ...context(1), placed: own, otherBuilds })!;
+    const standing = records.flatMap(({ attemptIds: [id], build, placing }) =>
+      placing === null ? [] : [{ id, build, droop: placing.droop }],
+    );
+    expect(standing).toEqual([
+      ...own.map(({ row: { id } }) => ({ id, build: 0, droop: 0 })),
+      ...theirs.slice(1).map(({ row: { id } }) => ({ id, build: 2, droop: 1 })),
+    ]);
   });
 });

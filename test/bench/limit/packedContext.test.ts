@@ -11,7 +11,10 @@ describe("packedContext(context)", () => {
     rows: rows(600),
     workloads: [testWorkload("all-core")],
     otherBuilds: [
-      { name: "Frame", rows: rows(3) },
+      {
+        ...{ name: "Frame", rows: rows(3) },
+        placed: [{ row: evidenceRow(), readDeviationMv: 4, droopDeviationMv: 3, droop: "all-core" }],
+      },
       { name: "Cupboard", rows: [] },
     ],
     seed: 7,
