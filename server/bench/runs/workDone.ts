@@ -47,7 +47,6 @@ export function workDoneOf(
   const isEasier = easierBy(chip, own);
   const easier = runs.filter(
     (run) =>
-      run.id !== own.id &&
       isScoredPass(run) &&
       isAlike(run, own) &&
       isEasier(run) &&

@@ -9,6 +9,7 @@ const run = (id: string, clockMhz: number, score: number | null, more: Partial<S
     ...more,
   }) satisfies ScoredAttempt as ScoredAttempt;
 
+const higher = { scoreBetter: "higher" } as const;
 const easier = [run("a", 4500, 900), run("b", 4525, 905.5), run("c", 4550, 910)];
 const told = (own: ScoredAttempt, others = easier, better: "higher" | "lower" | null = "higher") =>
   workDoneOf(own, [...others, own], byClock, { scoreBetter: better });
@@ -53,6 +54,32 @@ describe("workDoneOf(own, runs, chip, workload)", () => {
       isSlower: true,
     });
     expect(workDoneOf(at("own", -20, 870), less, undervolt, { scoreBetter: null })).toBeUndefined();
+  });
+
+  it("takes no pass at its own setting for an easier one, nor one of another part", () => {
+    const own = run("own", 4600, 895);
+    const [alike, further] = [run("a", 4600, 920), run("b", 4575, 915)];
+    expect(told(own, [alike, further])).toBeUndefined();
+    expect(told(own, [run("a", 4600, 920, { voltageMv: 1212.5 }), further])).toMatchObject({ easier: 2 });
+    const ofParts = (part: string | null) => easier.map((one) => ({ ...one, part }));
+    expect(told({ ...own, part: "core 3" }, ofParts("core 3"))).toMatchObject({ easier: 3 });
+    expect(told({ ...own, part: "core 3" }, ofParts("core 4"))).toBeUndefined();
+    expect(told({ ...own, part: "core 3" }, ofParts(null))).toBeUndefined();
+  });
+
+  it("counts the work by the clock that an offset makes of the stock clock", () => {
+    const offset = { name: "Clock offset", unit: "MHz", step: 15, harder: "up" } as never;
+    const at = (id: string, level: number, score: number) =>
+      run(id, 0, score, { clockMhz: null, voltageMv: null, offset: level });
+    const runs = [at("a", 0, 249), at("b", 10, 250)];
+    const found = workDoneOf(
+      at("own", 70, 248),
+      runs,
+      { axis: "offset", offset, stockClockMhz: 2490 },
+      higher,
+    );
+    expect(found).toMatchObject({ easier: 2, isSlower: true });
+    expect(found?.underShare).toBeCloseTo(1 - 248 / 2560 / 0.1, 6);
   });
 
   it("has nothing to say without two easier passes like it: scored, near, under the same load and knobs", () => {
