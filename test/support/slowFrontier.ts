@@ -148,7 +148,7 @@ export function slowFrontier(question: FrontierQuestion) {
 function counts(row: OrderedRow, { workloads, asked }: FrontierQuestion): boolean {
   const workload = workloads.get(row.workloadId);
   if (!workload || row.clockMode === "boost") return false;
-  if (workload.kind === "idle" && !crashOutcomes.includes(row.outcome)) return false;
+  if (workload.kind === "idle") return crashOutcomes.includes(row.outcome);
   if (asked === null || asked.id === workload.id) return true;
   return asked.severity !== null && workload.severity !== null && workload.severity > asked.severity;
 }

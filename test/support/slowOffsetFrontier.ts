@@ -24,7 +24,7 @@ export function slowOffsetFrontier(question: FrontierQuestion, { harder, sharedS
   const seen = rows.filter((row) => {
     const load = workloads.get(row.workloadId);
     if (load === undefined || (doubted.includes(row.id) && !isCrash(row))) return false;
-    if (load.kind === "idle" && !isCrash(row)) return false;
+    if (load.kind === "idle") return isCrash(row);
     if (asked === null) return true;
     const isHeavier = load.severity !== null && asked.severity !== null && load.severity > asked.severity;
     if (load.id !== asked.id && !isHeavier) return false;

@@ -22,7 +22,8 @@ export type Silence = "idle" | "otherWorkload";
 
 /**
  * Whether an attempt under a load speaks of the load asked about: that load and heavier ones; where none is named all but
- * idling. A pass at idle says nothing of any load; a crash there counts, since nothing easier can be asked of the chip.
+ * idling. A pass at idle says nothing of any load; a crash there counts for all, since nothing easier can be asked of the
+ * chip.
  */
 export function silenceOf(
   load: Workload | undefined,
@@ -30,7 +31,7 @@ export function silenceOf(
   { asked, alongCurve }: LoadQuestion,
 ): Silence | null {
   if (load === undefined) return "idle";
-  if (load.kind === "idle" && outcome !== "crash") return "idle";
+  if (load.kind === "idle") return outcome === "crash" ? null : "idle";
   if (asked === null) return null;
   if (!speaksOf(load, asked)) return "otherWorkload";
   return alongCurve && isElsewhere(load, asked) && outcome !== "crash" ? "otherWorkload" : null;
