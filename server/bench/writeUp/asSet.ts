@@ -15,7 +15,7 @@ export function reachByOffset({ build, chip, byOffset }: AccountedBuild, number:
     column("Crashed from", unit),
     column("Clean time", "min"),
     column("Hottest", "°C"),
-    column("Margin", "°C"),
+    column("Held leaves", "°C"),
   ];
   const rows = byOffset.rows.map((row) => [
     row.part ?? "the chip",

@@ -33,7 +33,7 @@ export function reachOfBuild(accounted: AccountedBuild, number: number): Block[]
     column("Crashed from", chip.clockUnit),
     column("Clean time", "min"),
     column("Hottest", "°C"),
-    column("Margin", "°C"),
+    column("Held leaves", "°C"),
   ];
   const rows = points.map((point) => [
     volts(point.voltageMv).replace(" V", ""),

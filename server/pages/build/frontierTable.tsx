@@ -23,6 +23,9 @@ const ClockLink = ({ buildId, clockMhz, voltageMv, what }: ClockProps) =>
     </a>
   );
 
+/** What the held clock leaves to the limit; what an answer leaves, which may be another clock, is “to spare”. */
+export const heldLeaves = "Held leaves";
+
 export const MarginWords = ({ point }: { point: Pick<FrontierPoint, "margin" | "marginC"> }) => {
   const { margin, marginC } = point;
   if (marginC === null) return <>–</>;
@@ -39,7 +42,7 @@ const AnswerAt = ({ at }: { at: VoltageAnswer | undefined }) => {
   if (at === undefined || at.clockMhz === null) return <>{unknownMark}</>;
   const { clockMhz, objection } = at;
   if (objection === null) return <>{formatNumber(clockMhz)}</>;
-  return <span class="quiet">{formatNumber(clockMhz)} ruled out</span>;
+  return <span class="ruled-out">{formatNumber(clockMhz)} ruled out</span>;
 };
 
 /** Where the search is open: the clocks between which the answer will likely lie. None of it ran. */
@@ -115,7 +118,7 @@ const columnsFor = (
   { head: "Clean time", unit: "min", wide: true, cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
   { head: "Hottest", unit: "°C", wide: true, cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
   {
-    head: "Margin held",
+    head: heldLeaves,
     unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
     cell: (point) => (
       <>

@@ -6,7 +6,7 @@ import type { PartAnswer } from "../../bench/scale/offsetAnswer.ts";
 import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import { formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
-import { MarginWords } from "./frontierTable.tsx";
+import { heldLeaves, MarginWords } from "./frontierTable.tsx";
 
 type Props = Readonly<{
   hottestAmbientC: number;
@@ -43,7 +43,7 @@ const columnsFor = ({ hottestAmbientC, unit, answer }: Props): readonly Column<O
     { head: "Contested", cell: ({ contested }) => (contested.length === 0 ? "" : contested.length) },
     { head: "Hottest", unit: "°C", cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
     {
-      head: "Margin",
+      head: heldLeaves,
       unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
       cell: (row) => <MarginWords point={row} />,
     },

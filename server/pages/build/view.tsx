@@ -15,7 +15,7 @@ import { PictureStrip } from "../kit/pictureStrip.tsx";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
 import { AutomaticEntry } from "./automaticView.tsx";
-import { ClockTable } from "./frontierTable.tsx";
+import { ClockTable, heldLeaves } from "./frontierTable.tsx";
 import { AnswerPiece, ChartPiece, EachPart, EachVoltage, LimitPiece, SettingPiece } from "./pieces.tsx";
 import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
@@ -186,11 +186,11 @@ const Meaning = () => (
     </dd>
     <dt>Clean time</dt>
     <dd>time survived at the held setting and at harder ones that never failed.</dd>
-    <dt>Margin held</dt>
+    <dt>{heldLeaves}</dt>
     <dd>
       degrees left to the temperature limit in the hottest room you plan for, at the held setting as it was
-      read. What the answer leaves to spare stands with it; where it never ran long enough to level, that is a
-      forecast.
+      read. What the answer has to spare is of its own clock and stands with it; where that never ran long
+      enough to level, it is a forecast.
     </dd>
   </dl>
 );
