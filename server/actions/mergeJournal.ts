@@ -21,7 +21,7 @@ import { versionFrom } from "../bench/things/version.ts";
 import { workloadFrom } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { StagedDocument } from "../store/file/stagedDocument.ts";
-import type { StampedWords } from "../store/parts/writeUpWords.ts";
+import type { EarlierWords, StampedWords } from "../store/parts/writeUpWords.ts";
 import { dropHanging } from "./blanking.ts";
 import type { At } from "./context.ts";
 import { mergeGaveWay } from "./gaveWay.ts";
@@ -64,6 +64,7 @@ function mergedWith(document: StagedDocument, at: At): MergeResult {
   breakCircles(builds, tally, at);
   mergePictures(document.things("pictures"), tally, at);
   mergeOwnWords(document.things("writeUpWords"), tally, at);
+  mergeEarlierWords(document.things("earlierWords"), tally, at);
   mergeOutputs(document, verdicts, tally, at);
   mergeTraces(document, verdicts, tally, at);
   mergeGaveWay(document, (attemptId) => mayHang(attemptId, at.journal), tally, at);
@@ -240,16 +241,51 @@ function mergeOwnWords(sent: Iterable<DocumentThing<"writeUpWords">>, tally: Tal
     const stamp = own.stamp ?? stampOf(Date.parse(own.updatedAt), 0, "");
     const theirs: StampedWords = { ...own, stamp, dropped: own.dropped ?? false };
     const known = journal.writeUpWords.stamped(theirs.builds, theirs.slot);
-    if (known && !isLater(theirs, known)) {
-      journal.writeUpWords.noteEarlier(theirs, known);
-      tally.unchanged += 1;
-      continue;
-    }
-    noteBefore(tally, "writeUpWords", `${theirs.builds} ${theirs.slot}`, known ?? null);
-    journal.writeUpWords.keepStamped(theirs);
-    tally[known ? "updated" : "added"] += 1;
+    const isNews = known === undefined || isLater(theirs, known);
+    const gone = isNews ? known : theirs;
+    if (gone && known && theirs.words !== known.words) noteEarlierWords(gone, gone, tally, journal);
+    if (isNews && (theirs.dropped || mayHaveWords(theirs, journal))) {
+      noteBefore(tally, "writeUpWords", `${theirs.builds} ${theirs.slot}`, known ?? null);
+      journal.writeUpWords.putStamped(theirs);
+      tally[known ? "updated" : "added"] += 1;
+    } else tally.unchanged += 1;
   }
 }
+
+/** What stood there on other benches comes along. */
+function mergeEarlierWords(
+  sent: Iterable<DocumentThing<"earlierWords">>,
+  tally: Tally,
+  { journal }: At,
+): void {
+  for (const { builds, slot, stamp, words } of sent) {
+    const isNew = noteEarlierWords({ builds, slot }, { stamp, words }, tally, journal);
+    tally[isNew ? "updated" : "unchanged"] += 1;
+  }
+}
+
+/** Keeps words in the history of their paragraph, once; says whether they are new there. */
+function noteEarlierWords(
+  paragraph: Readonly<{ builds: string; slot: string }>,
+  earlier: EarlierWords,
+  tally: Tally,
+  journal: Journal,
+): boolean {
+  const { builds, slot } = paragraph;
+  if (!mayHaveWords(paragraph, journal)) return false;
+  const holds = (words: readonly EarlierWords[]): boolean =>
+    words.some(({ stamp }) => stamp === earlier.stamp);
+  const all = journal.writeUpWords.earlierOf(builds, slot);
+  const more = journal.writeUpWords.withEarlier(builds, slot, earlier);
+  if (holds(all) || !holds(more)) return false;
+  noteBefore(tally, "earlierWords", `${builds} ${slot}`, { all });
+  journal.writeUpWords.keepEarlier(builds, slot, more);
+  return true;
+}
+
+/** Not of a build that was blanked for good. */
+const mayHaveWords = ({ builds }: Readonly<{ builds: string }>, journal: Journal): boolean =>
+  !builds.split(",").some((id) => journal.builds.accountOf(id)?.stamps.blanked);
 
 const isLater = (one: StampedWords, other: StampedWords): boolean =>
   one.stamp === other.stamp ? one.words > other.words : one.stamp > other.stamp;

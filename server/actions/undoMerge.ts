@@ -131,7 +131,10 @@ function isRestUndone({ list, thingId }: MergeStep, was: unknown, journal: Journ
   if (list === "writeUpWords") {
     const [builds, slot] = wordsAt(thingId);
     if (was === null) journal.writeUpWords.forgetWhole(builds, slot);
-    else journal.writeUpWords.keepStamped(was as StampedWords);
+    else journal.writeUpWords.putStamped(was as StampedWords);
+  } else if (list === "earlierWords") {
+    const { all } = was as ReturnType<typeof earlierKept>;
+    journal.writeUpWords.keepEarlier(...wordsAt(thingId), all);
   } else if (list === "gaveWay") journal.attempts.keepGaveWay(thingId, (was as { all: GaveWay[] }).all);
   else if (list === "outputs") {
     if (was === null) journal.attempts.dropOutput(thingId);
@@ -146,12 +149,17 @@ function standingIn(journal: Journal, list: string, thingId: string): object | n
   if (isMergedList(list)) return journal[list].accountOf(thingId) ?? null;
   if (list === "traces" || list === "ownTraces") return traceKept(journal, thingId);
   if (list === "gaveWay") return gaveWayKept(journal, thingId);
+  if (list === "earlierWords") return earlierKept(journal, thingId);
   if (list === "outputs") {
     const output = journal.attempts.outputOf(thingId);
     return output === undefined ? null : { output };
   }
   return journal.writeUpWords.stamped(...wordsAt(thingId)) ?? null;
 }
+
+const earlierKept = ({ writeUpWords }: Journal, thingId: string) => ({
+  all: writeUpWords.earlierOf(...wordsAt(thingId)),
+});
 
 /** Slots hold no blanks; the ids of builds have commas between. */
 function wordsAt(thingId: string): [builds: string, slot: string] {

@@ -24,6 +24,7 @@ const sections: Readonly<Record<string, (journal: Journal) => Iterable<unknown>>
   traces: traceOutlines,
   traceChunks,
   gaveWay: ({ attempts }) => attempts.allGaveWay(),
+  earlierWords: ({ writeUpWords }) => writeUpWords.allEarlier(),
   [deletedSection]: deletedThings,
 };
 

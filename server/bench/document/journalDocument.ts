@@ -72,6 +72,13 @@ function sectionSchemas() {
     traces: traceInDocument,
     traceChunks: traceChunkInDocument,
     gaveWay: gaveWayInDocument,
+    /** What stood in a paragraph of an account before the words that stand there now, on whichever bench. */
+    earlierWords: z.strictObject({
+      builds: text(1000),
+      slot: text(60),
+      words: text(20_000),
+      stamp: stampInDocument,
+    }),
   };
 }
 
@@ -95,6 +102,7 @@ export const documentSections = [
   "traces",
   "traceChunks",
   "gaveWay",
+  "earlierWords",
 ] as const satisfies readonly DocumentSection[];
 
 /** What was deleted, each with the list it is of; once it is read it stands with the others of its list. */
@@ -120,6 +128,7 @@ export const mayLack: readonly string[] = [
   "traces",
   "traceChunks",
   "gaveWay",
+  "earlierWords",
 ];
 
 /** Where something is wrong, like `chips.0.tempLimitC`, and what. */

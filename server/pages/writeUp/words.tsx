@@ -1,3 +1,4 @@
+import { whenWritten } from "../../bench/document/stamp.ts";
 import type { OwnWordsBySlot } from "../../bench/writeUp/block.ts";
 import type { Slot } from "../../bench/writeUp/slots.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
@@ -19,8 +20,6 @@ export type WordsShown = Readonly<{
   earlier: ReadonlyMap<string, readonly EarlierWords[]>;
   form: FormState;
 }>;
-
-const mostEarlier = 20;
 
 const rowsFor = (words: string): number => Math.min(12, Math.max(2, Math.ceil(words.length / 80) + 1));
 
@@ -64,9 +63,9 @@ const WhatStoodBefore = ({ earlier }: { earlier: readonly EarlierWords[] }) =>
   earlier.length === 0 ? null : (
     <Fold title="What you wrote here before">
       <ul class="rows">
-        {earlier.slice(0, mostEarlier).map(({ stamp, at, words }) => (
+        {earlier.map(({ stamp, words }) => (
           <li key={stamp}>
-            until <Moment at={at} />: “{words}”
+            written <Moment at={whenWritten(stamp)} />: “{words}”
           </li>
         ))}
       </ul>
