@@ -36,7 +36,14 @@ import {
   raise,
   settleStanding,
 } from "./mergeThings.ts";
-import { mayHang, mergeOutputs, mergeTraces, noteVerdict, type Verdicts } from "./mergeTraces.ts";
+import {
+  type Hangings,
+  mayHang,
+  mergeOutputs,
+  mergeTraces,
+  noteVerdict,
+  type Verdicts,
+} from "./mergeTraces.ts";
 import { keepUndoable } from "./undoMerge.ts";
 
 /**
@@ -56,7 +63,8 @@ export function mergeJournal(
 function mergedWith(document: StagedDocument, at: At): MergeResult {
   const tally = newTally();
   mergeParts(document, tally, at);
-  const { builds, verdicts } = mergeAttempts(document.things("attempts"), tally, at);
+  const merged = mergeAttempts(document.things("attempts"), tally, at);
+  const { builds } = merged;
   for (const { id } of document.things("builds")) builds.add(id);
   for (const { buildId } of document.things("mounts")) builds.add(buildId);
   for (const buildId of builds) raiseMountsUsed(buildId, tally, at);
@@ -65,8 +73,8 @@ function mergedWith(document: StagedDocument, at: At): MergeResult {
   mergePictures(document.things("pictures"), tally, at);
   mergeOwnWords(document.things("writeUpWords"), tally, at);
   mergeEarlierWords(document.things("earlierWords"), tally, at);
-  mergeOutputs(document, verdicts, tally, at);
-  mergeTraces(document, verdicts, tally, at);
+  mergeOutputs(document, merged, tally, at);
+  mergeTraces(document, merged, tally, at);
   mergeGaveWay(document, (attemptId) => mayHang(attemptId, at.journal), tally, at);
   for (const [list, id] of tally.blanked) dropHanging(list, id, at);
   const { added, updated, unchanged, conflicts } = tally;
@@ -140,14 +148,15 @@ function attemptFields(attempt: DocumentAttempt, now: string): Readonly<Record<s
   };
 }
 
-type AttemptsMerged = Readonly<{ builds: Set<string>; verdicts: Verdicts }>;
+type AttemptsMerged = Hangings & Readonly<{ builds: Set<string> }>;
 
-/** Gives the builds whose attempts they are, and whose traces and outputs stand where both hold one. */
+/** Gives the builds whose attempts they are, and what is to be known for their traces and outputs. */
 function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At): AttemptsMerged {
   const { journal, now } = at;
   const states = stateFinder(at);
   const builds = new Set<string>();
   const verdicts: Verdicts = new Map();
+  const unended = new Set<string>();
   const mountIds = new Map<string, string>();
   const nameOf = (fields: Readonly<Record<string, unknown>>) => nameIn(journal, fields as unknown as Attempt);
   const keepAccount: MergeStore["keepAccount"] = (account) => {
@@ -164,7 +173,10 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
   const merging: Merging = { list: "attempts", kind: "attempt", store, nameOf, refuses };
   for (const attempt of attempts) {
     builds.add(attempt.buildId);
-    if (runsElsewhere(attempt, tally, at)) continue;
+    if (runsElsewhere(attempt, tally, at)) {
+      unended.add(attempt.id);
+      continue;
+    }
     const theirs = accountIn("attempts", attempt, attemptFields(attempt, now));
     mountIds.clear();
     mountIds.set(attempt.id, attempt.mountId);
@@ -173,7 +185,7 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
     if (merged !== null && merged.fields.outcome !== "running") journal.interrupted.delete(attempt.id);
     raiseMount(attempt, tally, at);
   }
-  return { builds, verdicts };
+  return { builds, verdicts, unended };
 }
 
 const anotherRuns = "Another attempt of this build is running here; end it, then import again.";

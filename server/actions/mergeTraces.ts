@@ -15,6 +15,9 @@ type Verdict = Readonly<{ stands: "here" | "theirs"; isApart: boolean; givenWay:
 /** By attempt, what is to be said of its trace and its output, where the two were not written at once. */
 export type Verdicts = Map<string, Readonly<Partial<Record<Hanging, Verdict>>>>;
 
+/** What hangs on attempts that ran where the document comes from is left with them: it was to grow. */
+export type Hangings = Readonly<{ verdicts: Verdicts; unended: ReadonlySet<string> }>;
+
 /** Of the two accounts before they are one. */
 export function noteVerdict(attemptId: string, here: Stamps, theirs: Stamps, verdicts: Verdicts): void {
   const of = (what: Hanging): Partial<Record<Hanging, Verdict>> => {
@@ -45,7 +48,7 @@ function whenGivenWay(
 /** What loads printed: the last that was kept stands, and where that cannot be told the longer in the alphabet. */
 export function mergeOutputs(
   document: StagedDocument,
-  verdicts: Verdicts,
+  { verdicts, unended }: Hangings,
   tally: Tally,
   { journal }: At,
 ): void {
@@ -59,7 +62,7 @@ export function mergeOutputs(
   for (const { attemptId, output } of document.things("outputs")) {
     met.add(attemptId);
     const here = attempts.outputOf(attemptId);
-    if (output === here || !mayHang(attemptId, journal)) continue;
+    if (output === here || unended.has(attemptId) || !mayHang(attemptId, journal)) continue;
     const verdict = verdicts.get(attemptId)?.output;
     const isTheirs =
       verdict === undefined ? here === undefined || output > here : verdict.stands === "theirs";
@@ -89,7 +92,7 @@ export const mayHang = (attemptId: string, { attempts }: Journal): boolean =>
  */
 export function mergeTraces(
   document: StagedDocument,
-  verdicts: Verdicts,
+  { verdicts, unended }: Hangings,
   tally: Tally,
   { journal }: At,
 ): void {
@@ -108,7 +111,8 @@ export function mergeTraces(
     met.add(attemptId);
     const here = journal.traces.outline(attemptId);
     const verdict = verdicts.get(attemptId)?.trace;
-    const isNews = mayHang(attemptId, journal) && (here === undefined || isOther(theirs, here));
+    const isHere = !unended.has(attemptId) && mayHang(attemptId, journal);
+    const isNews = isHere && (here === undefined || isOther(theirs, here));
     if (!isNews || !isTheirs(theirs, here, verdict?.stands)) {
       if (isNews) giveWay(attemptId, theirs, document.chunksOf(attemptId), verdict);
       tally.unchanged += 1;

@@ -345,6 +345,28 @@ describe("mergeJournal(document, at)", () => {
     expect(there.journal.traces.outline(id)?.rows).toBe(1);
   });
 
+  it("leaves a trace as it ended where a document from while it was captured comes again", async () => {
+    const { here, there, world } = await twoBenches();
+    const arm = { ...pass, workloadId: world.heavy, outcome: "running", durationS: null };
+    const { id } = (await here.send("POST", `/api/builds/${world.cupboard}/attempts`, arm)).body;
+    const sample = (elapsedS: number) =>
+      here.send("POST", `/api/attempts/${id}/samples`, `{"elapsedS":${elapsedS},"temperature":50}\n`, {
+        "content-type": "application/x-ndjson",
+      });
+    await sample(1);
+    const early = await exported(here);
+    await sample(2);
+    await here.send("PATCH", `/api/attempts/${id}`, { outcome: "stopped", durationS: 60 });
+    await bothTake(here, there);
+    const held = heldTrace(here, id);
+    for (const bench of [here, there]) {
+      await bench.send("POST", "/api/import", early);
+      expect(heldTrace(bench, id)).toEqual(held);
+      expect(bench.journal.traces.outline(id)?.rows).toBe(2);
+      expect((await gaveWay(bench, id)).body.items).toEqual([]);
+    }
+  });
+
   it("lets what was brought back on one bench beat a later deletion on the other", async () => {
     const { here, there, world } = await twoBenches();
     await there.send("DELETE", `/api/workloads/${world.light}`);

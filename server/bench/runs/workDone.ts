@@ -46,11 +46,7 @@ export function workDoneOf(
   const perClock = (run: ScoredAttempt): number => workOf(run) / clockOf(run);
   const isEasier = easierBy(chip, own);
   const easier = runs.filter(
-    (run) =>
-      isScoredPass(run) &&
-      isAlike(run, own) &&
-      isEasier(run) &&
-      clockOf(own) / clockOf(run) <= near,
+    (run) => isScoredPass(run) && isAlike(run, own) && isEasier(run) && clockOf(own) / clockOf(run) <= near,
   );
   const middle = middleOf(easier.map(perClock));
   if (!isScoredPass(own) || easier.length < fewestEasier || middle === undefined) return undefined;
