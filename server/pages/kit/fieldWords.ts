@@ -2,9 +2,10 @@ import type { Chip } from "../../bench/things/chip.ts";
 import type { FieldRefusals } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
-import type { Refused, Typed } from "./forms.ts";
 
 /** Whose clocks and offsets a form is about. */
+type Worded = Readonly<{ message: string; fields: FieldRefusals }>;
+
 export type UnitsOfForm = Pick<Chip, "clockUnit" | "offset">;
 
 /** Fields of forms that are typed in millivolts; every other voltage is typed in volts, unless its typist says otherwise. */
@@ -61,10 +62,10 @@ function worded(field: string, words: string, typed: string, units: UnitsOfForm 
  * that is corrected.
  */
 export function refusedInUnits(
-  { message, fields }: Refused,
-  typed: Typed,
+  { message, fields }: Worded,
+  typed: Readonly<Record<string, string | undefined>>,
   units: UnitsOfForm | null,
-): Refused {
+): Worded {
   const wordedOf = (field: string, words: string): string => {
     const name = isId(field) ? (typed.field ?? field) : field;
     const [list = name] = name.split(".");
