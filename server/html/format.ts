@@ -79,9 +79,12 @@ export const formatDuration = (seconds: Known): string => {
   return twoParts(seconds, "d", "h");
 };
 
-/** Minutes for a ruled column: one decimal below a hundred. */
-export const formatMinutes = (seconds: Known): string =>
-  isKnown(seconds) ? formatNumber(seconds / 60, seconds < 6000 ? 1 : 0) : unknownMark;
+/** Minutes for a ruled column: one decimal below a hundred; what came at once is no run of none. */
+export const formatMinutes = (seconds: Known): string => {
+  if (!isKnown(seconds)) return unknownMark;
+  if (seconds < 6) return seconds === 0 ? "0" : "< 0.1";
+  return formatNumber(seconds / 60, seconds < 6000 ? 1 : 0);
+};
 
 /** As a running clock shows it: 07:42, 1:07:42. */
 export const formatElapsed = (seconds: Known): string => {

@@ -103,6 +103,7 @@ describe("durations", () => {
 
   it("shows minutes for a column and a running clock", () => {
     expect([formatMinutes(204), formatMinutes(18_600), formatMinutes(null)]).toEqual(["3.4", "310", "–"]);
+    expect([formatMinutes(0), formatMinutes(1), formatMinutes(6)]).toEqual(["0", "< 0.1", "0.1"]);
     expect([formatElapsed(462), formatElapsed(4062), formatElapsed(-3)]).toEqual([
       "07:42",
       "1:07:42",

@@ -54,7 +54,7 @@ describe("GET /builds/:id", () => {
   });
 
   it("names what the held clock leaves and what the answer has to spare as two things", async () => {
-    const { send, first } = await triedWorld();
+    const { send, first, second } = await triedWorld();
     const { setting } = (await send("GET", `/api/builds/${first.id}/best`)).body;
     const [point] = (await send("GET", `/api/builds/${first.id}/frontier`)).body.points;
     const page = plain((await send("GET", `/builds/${first.id}`)).body);
@@ -64,6 +64,10 @@ describe("GET /builds/:id", () => {
     expect(page).toContain("18 °C to spare in a 30 °C room");
     expect(page).toContain("Held leaves");
     expect(page).not.toMatch(/Margin/);
+    // What nobody read has no unit.
+    const unread = (await send("GET", `/builds/${second.id}`)).body as string;
+    expect(unread).toContain('data-head="Held leaves"');
+    expect(unread).not.toContain('data-unit="°C at 30 °C"');
   });
 
   it("carries its chart in one block and no script but by address", async () => {
