@@ -29,7 +29,7 @@ type Props = Readonly<{
   first: boolean;
 }>;
 
-/** The attempt to make next, with its reason; what is settled already comes first. */
+/** The attempt to make next; its reason, and what is settled at another voltage already, a tap away. */
 export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   const Heading = first ? "h1" : "h2";
   const { advice } = trying;
@@ -60,12 +60,12 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
         Next: <DialledSetting dialled={dialled} />
       </Heading>
       <LookingFor trying={trying} />
-      {advice.settled && !isDone(answer, trying.asked) ? <p class="lead answer">{advice.settled}</p> : null}
       <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">
         <p>
           Set these in firmware, then arm. {proposal.because}
           <Start trying={trying} />
         </p>
+        {advice.settled && !isDone(answer, trying.asked) ? <p>{advice.settled}</p> : null}
         {folded.map((caution) => (
           <p key={caution}>{caution}</p>
         ))}
