@@ -3,9 +3,9 @@ import type { FieldRefusals } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { formatDuration, formatMilli, formatNumber } from "../../html/format.ts";
 
-/** Whose clocks and offsets a form is about. */
 type Worded = Readonly<{ message: string; fields: FieldRefusals }>;
 
+/** Whose clocks and offsets a form is about. */
 export type UnitsOfForm = Pick<Chip, "clockUnit" | "offset">;
 
 /** Fields of forms that are typed in millivolts; every other voltage is typed in volts, unless its typist says otherwise. */
