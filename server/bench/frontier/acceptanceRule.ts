@@ -3,8 +3,10 @@ import type { TriedRow } from "../things/evidenceRow.ts";
 import type { Requirement } from "../things/rule.ts";
 
 /** Whether the passes at one setting show all that a rule requires. */
-export const meetsRule = (passes: readonly TriedRow[], requires: readonly Requirement[]): boolean =>
-  requires.every((wanted) => meetsRequirement(passes, wanted));
+export function meetsRule(passes: readonly TriedRow[], requires: readonly Requirement[]): boolean {
+  for (const wanted of requires) if (!meetsRequirement(passes, wanted)) return false;
+  return true;
+}
 
 function meetsRequirement(passes: readonly TriedRow[], wanted: Requirement): boolean {
   let [good, cold, trained] = [0, 0, 0];

@@ -8,9 +8,11 @@ import { type AnyTrial, hottestC } from "./evidence.ts";
 export type Cell = {
   voltageMv: number;
   group: KnobGroup;
-  trials: AnyTrial[];
   passes: Map<number, TriedRow[]>;
-  crashes: Set<number>;
+  highestPassedMhz: number;
+  /** Its crashes at a clock that is known. */
+  crashed: AnyTrial[];
+  lowestCrashMhz: number;
   /** The lowest clock whose crash contests a pass here. */
   contestingMhz: number;
 };
@@ -22,57 +24,85 @@ export type CrashTerms = Readonly<{
   startsDraw: boolean;
 }>;
 
-export function cellsOf(trials: readonly AnyTrial[]): Map<number, Map<KnobGroup, Cell>> {
-  const voltages = new Map<number, Map<KnobGroup, Cell>>();
+/** What was done at one voltage: by each group, and every attempt beside its cell, in the order of the record. */
+export type AtVoltage = Readonly<{
+  /** By the index of the group; a hole where it was not tried. */
+  byGroup: (Cell | undefined)[];
+  /** The same in the order of the record, without holes. */
+  each: Cell[];
+  trials: AnyTrial[];
+  cells: Cell[];
+  passedMhz: Set<number>;
+  crashedMhz: Set<number>;
+}>;
+
+export function cellsOf(trials: readonly AnyTrial[]): Map<number, AtVoltage> {
+  const voltages = new Map<number, AtVoltage>();
   for (const trial of trials) {
-    const { voltageMv, clockMhz, group, row } = trial;
-    const cell = cellIn(voltages, voltageMv, group);
-    cell.trials.push(trial);
-    if (clockMhz === null) continue;
-    if (trial.class === "crash") cell.crashes.add(clockMhz);
-    if (trial.class === "pass") {
-      const passes = cell.passes.get(clockMhz);
-      if (passes) passes.push(row);
-      else cell.passes.set(clockMhz, [row]);
-    }
+    const at = atVoltage(voltages, trial.voltageMv);
+    const cell = cellIn(at, trial);
+    at.trials.push(trial);
+    at.cells.push(cell);
+    if (trial.clockMhz !== null && trial.class === "crash") noteCrash(trial, trial.clockMhz, cell, at);
+    if (trial.clockMhz !== null && trial.class === "pass") notePass(trial, trial.clockMhz, cell, at);
   }
   return voltages;
 }
 
-function cellIn(voltages: Map<number, Map<KnobGroup, Cell>>, voltageMv: number, group: KnobGroup): Cell {
-  const known = voltages.get(voltageMv)?.get(group);
+function atVoltage(voltages: Map<number, AtVoltage>, voltageMv: number): AtVoltage {
+  const known = voltages.get(voltageMv);
+  if (known !== undefined) return known;
+  const made: AtVoltage = {
+    ...{ byGroup: [], each: [], trials: [], cells: [] },
+    ...{ passedMhz: new Set(), crashedMhz: new Set() },
+  };
+  voltages.set(voltageMv, made);
+  return made;
+}
+
+function cellIn({ byGroup, each }: AtVoltage, { voltageMv, group }: AnyTrial): Cell {
+  const known = byGroup[group.index];
   if (known !== undefined) return known;
   const made = emptyCell(voltageMv, group);
-  const cells = voltages.get(voltageMv);
-  if (cells === undefined) voltages.set(voltageMv, new Map([[group, made]]));
-  else cells.set(group, made);
+  byGroup[group.index] = made;
+  each.push(made);
   return made;
 }
 
 const emptyCell = (voltageMv: number, group: KnobGroup): Cell => ({
   voltageMv,
   group,
-  trials: [],
   passes: new Map(),
-  crashes: new Set(),
+  highestPassedMhz: Number.NEGATIVE_INFINITY,
+  crashed: [],
+  lowestCrashMhz: Number.POSITIVE_INFINITY,
   contestingMhz: Number.POSITIVE_INFINITY,
 });
+
+function noteCrash(trial: AnyTrial, clockMhz: number, cell: Cell, { crashedMhz }: AtVoltage): void {
+  crashedMhz.add(clockMhz);
+  cell.crashed.push(trial);
+  if (clockMhz < cell.lowestCrashMhz) cell.lowestCrashMhz = clockMhz;
+}
+
+function notePass({ row }: AnyTrial, clockMhz: number, cell: Cell, { passedMhz }: AtVoltage): void {
+  passedMhz.add(clockMhz);
+  const passes = cell.passes.get(clockMhz);
+  if (passes) passes.push(row);
+  else cell.passes.set(clockMhz, [row]);
+  if (clockMhz > cell.highestPassedMhz) cell.highestPassedMhz = clockMhz;
+}
 
 /** A crash that says nothing of what ran: of a chip whose every start draws afresh, one that failed. */
 export const isOfItsStart = ({ row }: AnyTrial, { startsDraw }: CrashTerms): boolean =>
   startsDraw && neverStarted(row.outcome);
 
-/** The hottest that was read at each voltage. */
-export function hottestByVoltage(
-  voltages: readonly ReadonlyMap<KnobGroup, Cell>[],
-): readonly (number | null)[] {
-  return voltages.map((cells) => {
-    let hottest: number | null = null;
-    for (const { trials } of cells.values())
-      for (const { row } of trials) {
-        const tempC = hottestC(row);
-        if (tempC !== null && (hottest === null || tempC > hottest)) hottest = tempC;
-      }
-    return hottest;
-  });
+/** The hottest that was read at a voltage. */
+export function hottestAt({ trials }: AtVoltage): number | null {
+  let hottest: number | null = null;
+  for (const { row } of trials) {
+    const tempC = hottestC(row);
+    if (tempC !== null && (hottest === null || tempC > hottest)) hottest = tempC;
+  }
+  return hottest;
 }

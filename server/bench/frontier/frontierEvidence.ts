@@ -33,13 +33,14 @@ export function evidenceAt(
   { trials, order, groups }: Pick<SettingsTried, "trials" | "order" | "groups">,
   trustsLower: boolean,
 ): Evidence {
-  const asHard = new Set(groups.filter((group) => order.isAsHard(group, held.group)));
+  const asHard: boolean[] = [];
+  for (const group of groups) asHard[group.index] = order.isAsHard(group, held.group);
   const harder = trials.filter(
     (trial) =>
       trial.clockMhz !== null &&
       trial.clockMhz >= held.clockMhz &&
       trial.voltageMv <= held.voltageMv &&
-      asHard.has(trial.group),
+      asHard[trial.group.index] === true,
   );
   const crashed = harder.filter((trial) => trial.class === "crash");
   const firstCrashMhz = Math.min(...crashed.map((trial) => trial.clockMhz as number));

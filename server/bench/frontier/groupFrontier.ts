@@ -5,21 +5,18 @@ import type { SettingsTried } from "./settingsTried.ts";
 
 /** Null where the chip has none that belong to the setting. */
 export function knobsOf({ set }: KnobGroup): KnobsSet | null {
+  if (!Object.hasOwn(set, firmwareState)) return isEmpty(set) ? null : set;
   const { [firmwareState]: _state, ...knobs } = set;
-  return Object.keys(knobs).length === 0 ? null : knobs;
+  return isEmpty(knobs) ? null : knobs;
+}
+
+function isEmpty(set: KnobsSet): boolean {
+  for (const _ in set) return false;
+  return true;
 }
 
 /** What one way of setting the knobs did by itself. */
-export const groupFrontier = (group: KnobGroup, settings: SettingsTried): KnobFrontier => ({
+export const groupFrontier = (group: KnobGroup, { voltagesMv, didAt }: SettingsTried): KnobFrontier => ({
   knobs: knobsOf(group) ?? {},
-  points: settings.voltagesMv.flatMap((voltageMv) =>
-    settings.isTried(voltageMv, group)
-      ? {
-          voltageMv,
-          highestPassedMhz: settings.highestPassedMhz(voltageMv, group),
-          heldMhz: settings.heldAt(voltageMv, group)?.clockMhz ?? null,
-          lowestCrashMhz: settings.lowestCrashMhz(voltageMv, group),
-        }
-      : [],
-  ),
+  points: voltagesMv.flatMap((voltageMv) => didAt(voltageMv, group) ?? []),
 });

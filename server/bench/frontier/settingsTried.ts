@@ -2,9 +2,10 @@ import type { KnobGroup, KnobOrder } from "../order/knobs.ts";
 import type { TriedRow } from "../things/evidenceRow.ts";
 import type { Requirement } from "../things/rule.ts";
 import { meetsRule } from "./acceptanceRule.ts";
-import { type Cell, type CrashTerms, cellsOf } from "./cells.ts";
+import { type AtVoltage, type Cell, type CrashTerms, cellsOf } from "./cells.ts";
 import { contestedFrom } from "./contestedFrom.ts";
 import type { AnyTrial } from "./evidence.ts";
+import type { KnobFrontier } from "./frontierPoint.ts";
 
 /** What holds at a voltage: a clock, and how the knobs stood. */
 export type HeldAt = Readonly<{ clockMhz: number; group: KnobGroup; passes: readonly TriedRow[] }>;
@@ -19,19 +20,23 @@ export type SettingsTried = Readonly<{
   clocksMhz: readonly number[];
   /** How the knobs stood, each way once, in the order of the record. */
   groups: readonly KnobGroup[];
-  isTried(voltageMv: number, group: KnobGroup): boolean;
   passedAt(voltageMv: number, clockMhz: number): boolean;
   crashedAt(voltageMv: number, clockMhz: number): boolean;
-  highestPassedMhz(voltageMv: number, group?: KnobGroup): number | null;
-  lowestCrashMhz(voltageMv: number, group?: KnobGroup): number | null;
+  highestPassedMhz(voltageMv: number): number | null;
+  lowestCrashMhz(voltageMv: number): number | null;
   /** Passed by the rule and not contested, however the knobs stood. */
   holds(voltageMv: number, clockMhz: number): boolean;
   /** The highest clock that holds; where it holds in several ways, as the latest pass there ran. */
-  heldAt(voltageMv: number, group?: KnobGroup): HeldAt | null;
+  heldAt(voltageMv: number): HeldAt | null;
+  /** What one way of setting the knobs did there by itself; undefined where it was not tried. */
+  didAt(voltageMv: number, group: KnobGroup): KnobFrontier["points"][number] | undefined;
   contestedAt(voltageMv: number): readonly AnyTrial[];
   /** Crashes at higher voltages that were not held against a pass, since heat may have been their cause. */
   excusedByHeat: readonly AnyTrial[];
 }>;
+
+/** What was done at a voltage, and the clocks that hold there in each group. */
+type Level = Readonly<{ did: AtVoltage; held: ReadonlyMap<Cell, readonly number[]> }>;
 
 export function settingsOf(
   trials: readonly AnyTrial[],
@@ -41,94 +46,72 @@ export function settingsOf(
   const byVoltage = cellsOf(trials);
   const ascending = [...byVoltage.keys()].sort((a, b) => a - b);
   const excusedByHeat = contestedFrom(
-    ascending.map((voltageMv) => byVoltage.get(voltageMv) as Map<KnobGroup, Cell>),
+    ascending.map((voltageMv) => byVoltage.get(voltageMv)!),
     terms,
   );
-  const everyCell = new Map(
-    ascending.map((voltageMv) => [voltageMv, [...byVoltage.get(voltageMv)!.values()]]),
+  const levels = new Map(
+    [...byVoltage].map(([voltageMv, did]): [number, Level] => [
+      voltageMv,
+      { did, held: heldIn(did, requires) },
+    ]),
   );
-  const cellsAt = (voltageMv: number, group?: KnobGroup): readonly Cell[] => {
-    if (group === undefined) return everyCell.get(voltageMv) ?? none;
-    const cell = byVoltage.get(voltageMv)?.get(group);
-    return cell === undefined ? none : [cell];
-  };
-  const trialsAt = byVoltageOf(trials);
-  const holding = new Map<Cell, readonly number[]>();
-  const heldIn = (cell: Cell): readonly number[] => {
-    const known = holding.get(cell) ?? clocksHeld(cell, requires);
-    holding.set(cell, known);
-    return known;
-  };
-  const passed = togetherAt(everyCell, passedIn);
-  const crashed = togetherAt(everyCell, crashedIn);
-  const held = togetherAt(everyCell, heldIn);
+  const held = new Map<number, ReadonlySet<number>>();
+  const contested = new Map<number, readonly AnyTrial[]>();
   return {
     trials,
     order: terms.order,
     voltagesMv: ascending,
     ...clocksAndGroups(trials),
-    isTried: (voltageMv, group) => byVoltage.get(voltageMv)?.has(group) === true,
-    passedAt: (voltageMv, clockMhz) => passed(voltageMv).has(clockMhz),
-    crashedAt: (voltageMv, clockMhz) => crashed(voltageMv).has(clockMhz),
-    highestPassedMhz: (voltageMv, group) => highestIn(cellsAt(voltageMv, group), passedIn),
-    lowestCrashMhz: (voltageMv, group) => lowestIn(cellsAt(voltageMv, group), crashedIn),
-    holds: (voltageMv, clockMhz) => held(voltageMv).has(clockMhz),
-    heldAt: (voltageMv, group) => highestHeld(cellsAt(voltageMv, group), heldIn),
-    contestedAt: (voltageMv) =>
-      (trialsAt.get(voltageMv) ?? []).filter(
-        ({ class: kind, clockMhz, group }) =>
-          kind === "pass" &&
-          clockMhz !== null &&
-          clockMhz >= (byVoltage.get(voltageMv)?.get(group)?.contestingMhz ?? Number.POSITIVE_INFINITY),
-      ),
+    passedAt: (voltageMv, clockMhz) => byVoltage.get(voltageMv)?.passedMhz.has(clockMhz) === true,
+    crashedAt: (voltageMv, clockMhz) => byVoltage.get(voltageMv)?.crashedMhz.has(clockMhz) === true,
+    highestPassedMhz: (voltageMv) => highestOf(byVoltage.get(voltageMv)?.passedMhz ?? none),
+    lowestCrashMhz: (voltageMv) => lowestOf(byVoltage.get(voltageMv)?.crashedMhz ?? none),
+    holds: (voltageMv, clockMhz) => {
+      const known = held.get(voltageMv) ?? new Set([...(levels.get(voltageMv)?.held.values() ?? [])].flat());
+      held.set(voltageMv, known);
+      return known.has(clockMhz);
+    },
+    heldAt: (voltageMv) => highestHeld(levels.get(voltageMv)),
+    didAt: (voltageMv, group) => didIn(levels.get(voltageMv), group),
+    contestedAt: (voltageMv) => {
+      const known = contested.get(voltageMv) ?? contestedIn(byVoltage.get(voltageMv));
+      contested.set(voltageMv, known);
+      return known;
+    },
     excusedByHeat,
   };
 }
 
-/** In the order of the record. */
-function byVoltageOf(trials: readonly AnyTrial[]): ReadonlyMap<number, readonly AnyTrial[]> {
-  const found = new Map<number, AnyTrial[]>();
-  for (const trial of trials) {
-    const own = found.get(trial.voltageMv);
-    if (own === undefined) found.set(trial.voltageMv, [trial]);
-    else own.push(trial);
-  }
-  return found;
-}
+const none: readonly number[] = [];
 
-type Clocks = (cell: Cell) => Iterable<number>;
-const passedIn: Clocks = ({ passes }) => passes.keys();
-const crashedIn: Clocks = ({ crashes }) => crashes;
-const none: readonly Cell[] = [];
+function contestedIn(did: AtVoltage | undefined): readonly AnyTrial[] {
+  if (did === undefined) return [];
+  return did.trials.filter(
+    ({ class: kind, clockMhz }, i) =>
+      kind === "pass" && clockMhz !== null && clockMhz >= did.cells[i]!.contestingMhz,
+  );
+}
 
 /** Clocks lowest first, groups as they came. */
 function clocksAndGroups(trials: readonly AnyTrial[]): Pick<SettingsTried, "clocksMhz" | "groups"> {
   const clocks = new Set<number>();
-  const groups = new Set<KnobGroup>();
+  const groups: KnobGroup[] = [];
+  const seen: true[] = [];
   for (const { clockMhz, group } of trials) {
     if (clockMhz !== null) clocks.add(clockMhz);
-    groups.add(group);
+    if (seen[group.index] === undefined) groups.push(group);
+    seen[group.index] = true;
   }
-  return { clocksMhz: [...clocks].sort((a, b) => a - b), groups: [...groups] };
+  return { clocksMhz: [...clocks].sort((a, b) => a - b), groups };
 }
 
-/** The clocks of all cells of a voltage as one set, put together when first asked for. */
-function togetherAt(
-  cellsAt: ReadonlyMap<number, readonly Cell[]>,
-  clocksOf: Clocks,
-): (voltageMv: number) => ReadonlySet<number> {
-  const known = new Map<number, ReadonlySet<number>>();
-  return (voltageMv) => {
-    const found = known.get(voltageMv) ?? allOf(cellsAt.get(voltageMv) ?? none, clocksOf);
-    known.set(voltageMv, found);
-    return found;
-  };
-}
-
-function allOf(cells: readonly Cell[], clocksOf: Clocks): ReadonlySet<number> {
-  const all = new Set<number>();
-  for (const cell of cells) for (const clockMhz of clocksOf(cell)) all.add(clockMhz);
-  return all;
+function heldIn({ each }: AtVoltage, requires: readonly Requirement[]): Level["held"] {
+  const held = new Map<Cell, readonly number[]>();
+  for (const cell of each) {
+    const clocks = clocksHeld(cell, requires);
+    if (clocks.length > 0) held.set(cell, clocks);
+  }
+  return held;
 }
 
 function clocksHeld({ passes, contestingMhz }: Cell, requires: readonly Requirement[]): readonly number[] {
@@ -138,12 +121,12 @@ function clocksHeld({ passes, contestingMhz }: Cell, requires: readonly Requirem
   return held;
 }
 
-function highestHeld(cells: readonly Cell[], heldIn: (cell: Cell) => readonly number[]): HeldAt | null {
+function highestHeld(level: Level | undefined): HeldAt | null {
   let best: HeldAt | null = null;
-  for (const cell of cells) {
-    const clockMhz = highestIn([cell], heldIn);
+  for (const [{ group, passes }, clocks] of level?.held ?? []) {
+    const clockMhz = highestOf(clocks);
     if (clockMhz === null || (best !== null && clockMhz < best.clockMhz)) continue;
-    const one = { clockMhz, group: cell.group, passes: cell.passes.get(clockMhz) ?? [] };
+    const one = { clockMhz, group, passes: passes.get(clockMhz) ?? [] };
     if (best === null || isBetter(one, best)) best = one;
   }
   return best;
@@ -153,20 +136,33 @@ const isBetter = (one: HeldAt, than: HeldAt): boolean =>
   one.clockMhz > than.clockMhz ||
   (one.clockMhz === than.clockMhz && latestIn(one.passes) > latestIn(than.passes));
 
-const latestIn = (passes: readonly TriedRow[]): string =>
-  passes
-    .map(({ startedAt }) => startedAt)
-    .sort()
-    .at(-1) ?? "";
-
-function highestIn(cells: readonly Cell[], clocksOf: Clocks): number | null {
-  let highest = Number.NEGATIVE_INFINITY;
-  for (const cell of cells) for (const mhz of clocksOf(cell)) if (mhz > highest) highest = mhz;
-  return highest === Number.NEGATIVE_INFINITY ? null : highest;
+function latestIn(passes: readonly TriedRow[]): string {
+  let latest = "";
+  for (const { startedAt } of passes) if (startedAt > latest) latest = startedAt;
+  return latest;
 }
 
-function lowestIn(cells: readonly Cell[], clocksOf: Clocks): number | null {
+function didIn(level: Level | undefined, group: KnobGroup): ReturnType<SettingsTried["didAt"]> {
+  const cell = level?.did.byGroup[group.index];
+  if (cell === undefined) return undefined;
+  return {
+    voltageMv: cell.voltageMv,
+    highestPassedMhz: finite(cell.highestPassedMhz),
+    heldMhz: highestOf(level?.held.get(cell) ?? none),
+    lowestCrashMhz: finite(cell.lowestCrashMhz),
+  };
+}
+
+const finite = (mhz: number): number | null => (Number.isFinite(mhz) ? mhz : null);
+
+function highestOf(clocks: Iterable<number>): number | null {
+  let highest = Number.NEGATIVE_INFINITY;
+  for (const mhz of clocks) if (mhz > highest) highest = mhz;
+  return finite(highest);
+}
+
+function lowestOf(clocks: Iterable<number>): number | null {
   let lowest = Number.POSITIVE_INFINITY;
-  for (const cell of cells) for (const mhz of clocksOf(cell)) if (mhz < lowest) lowest = mhz;
-  return lowest === Number.POSITIVE_INFINITY ? null : lowest;
+  for (const mhz of clocks) if (mhz < lowest) lowest = mhz;
+  return finite(lowest);
 }

@@ -14,6 +14,8 @@ export type KnobsAsSet = Readonly<{
 
 /** All knobs that belong to the setting at once, by their ids. Attempts in one group stand alike in every one of them. */
 export type KnobGroup = Readonly<{
+  /** Counted from nothing, as the groups of one order came. */
+  index: number;
   key: string;
   set: KnobValues;
   values: readonly Standing[];
@@ -31,12 +33,15 @@ export type KnobOrder = Readonly<{
 export function knobOrderOf(knobs: readonly OrderedKnob[]): KnobOrder {
   const counted = knobs.filter(({ belongs }) => belongs === "setting");
   const root: Branch = { next: new Map(), group: null };
+  let groups = 0;
   return {
     groupOf: (set) => {
       let at = root;
-      for (let i = 0; i < counted.length; i++)
-        at = branchOf(at, standingOf(knobAt(counted[i]!, set.knobs), set));
-      at.group ??= groupFrom(counted, set);
+      for (let i = 0; i < counted.length; i++) {
+        const value = knobAt(counted[i]!, set.knobs);
+        at = branchOf(at, typeof value === "number" ? value : standingOf(value, set));
+      }
+      at.group ??= groupFrom(counted, set, groups++);
       return at.group;
     },
     isAsHard: (group, than) => {
@@ -60,10 +65,10 @@ function branchOf({ next }: Branch, standing: Standing): Branch {
   return branch;
 }
 
-function groupFrom(counted: readonly OrderedKnob[], set: KnobsAsSet): KnobGroup {
+function groupFrom(counted: readonly OrderedKnob[], set: KnobsAsSet, index: number): KnobGroup {
   const values = counted.map((knob) => standingOf(knobAt(knob, set.knobs), set));
   const knobs = counted.map((knob) => [knob.id, toldOf(knobAt(knob, set.knobs))] as const);
-  return { key: JSON.stringify(values), set: Object.fromEntries(knobs), values };
+  return { index, key: JSON.stringify(values), set: Object.fromEntries(knobs), values };
 }
 
 /** One left to the board is told as what it came to, where that is known. */

@@ -75,4 +75,8 @@ export function knobsChosen<Said extends KnobValues | null>(said: Said, knobs: r
 export const knobAt = (
   knob: Pick<Knob, "id" | "usual">,
   said: Readonly<Record<string, KnobValue>> | null,
-): KnobValue => (said !== null && Object.hasOwn(said, knob.id) ? (said[knob.id] as KnobValue) : knob.usual);
+): KnobValue => {
+  const value = said?.[knob.id];
+  // What every object answers to is a function: a knob may be called constructor. Asking what is its own takes long.
+  return value === undefined || typeof value === "function" ? knob.usual : value;
+};

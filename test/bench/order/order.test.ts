@@ -28,6 +28,14 @@ describe("as hard or harder, knob by knob", () => {
     return order.isAsHard(group(value), group(than));
   };
 
+  it("takes a knob for usual that nobody said anything of, whatever every object answers to", () => {
+    const order = knobOrderOf([{ ...knob("up"), id: "constructor" }]);
+    const set = (knobs: Record<string, number> | null) =>
+      order.groupOf({ knobs, clockMhz: 4600, firmware: "1.0" }).set;
+    for (const knobs of [null, {}, { k: 3 }]) expect(set(knobs)).toEqual({ constructor: 10 });
+    expect(set({ constructor: 12 } as never)).toEqual({ constructor: 12 });
+  });
+
   it("goes up, down, or away from the usual on one side alone", () => {
     expect([isAsHard(knob("up"), 12, 11), isAsHard(knob("up"), 11, 12)]).toEqual([true, false]);
     expect([isAsHard(knob("down"), 11, 12), isAsHard(knob("down"), 12, 11)]).toEqual([true, false]);
