@@ -106,13 +106,14 @@ type OnCard = Readonly<{ workloadId: string; limitMhz: number }>;
 /** Thirty MHz at a time, then single steps for longer, then the memory, then more power. */
 function eveningWith(diary: EveningDiary, { workloadId, limitMhz }: OnCard, random: SeededRandom): void {
   let wasReset = false;
-  const tried = (set: Set, minutes: number, note = ""): boolean => {
+  const tried = (set: Set, minutes: number, note = "", more: object = {}): boolean => {
     const run = ranCard(set, minutes, limitMhz, random);
     const isPass = run.outcome === "pass";
     diary.wrote({
       ...{ workloadId, offset: set.offset, ...run, plannedS: minutes * 60, note },
       knobs: { "power-limit": set.powerPct, "memory-offset": set.memoryMhz },
       ...(wasReset && { settingReadBack: "confirmed" as const }),
+      ...more,
     });
     wasReset = run.outcome === "driver-reset";
     if (!isPass) diary.rest(3);
@@ -120,7 +121,8 @@ function eveningWith(diary: EveningDiary, { workloadId, limitMhz }: OnCard, rand
   };
   const plain = { powerPct: 100, memoryMhz: 0 };
   let offset = 60;
-  tried({ ...plain, offset: 0 }, 10, "as it came, for the heat");
+  const booted = { freshBoot: true, settingReadBack: "confirmed", lowestTempC: truth.roomC + 8 };
+  tried({ ...plain, offset: 0 }, 10, "as it came, for the heat", booted);
   while (tried({ ...plain, offset }, 5)) offset += 30;
   offset -= 30;
   while (tried({ ...plain, offset }, 20)) offset += 15;

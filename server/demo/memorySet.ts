@@ -115,6 +115,9 @@ function eveningWith(diary: EveningDiary, workloadId: string, random: SeededRand
   let cl = 34;
   while (cl >= 28 && tried({ ...easy, cl }, 20, trained())) cl -= 2;
   threeTrainings({ ...easy, cl: cl + 2 });
+  tried({ ...easy, rate: 6400, voltageMv: 1460 }, 20, trained(), {
+    ...{ aboveCeiling: true, note: "above the ceiling for twenty minutes, a fan close by" },
+  });
 }
 
 /** A module levels after half an hour; the second stands behind the first and is the warmer. */
@@ -133,6 +136,7 @@ function ranSet({ rate, voltageMv, cl }: Set, minutes: number, { shift }: Traini
     ...({ outcome: isFailed ? "wrong-result" : "pass", durationS: ranS, ambientC } as const),
     ...{ loadTempC: rounded(firstC, 0.5), temps: { "module B2": rounded(firstC + 2.5, 0.5) } },
     ...{ starts: { tried: 1, up: 1 }, cycles: Math.floor(ranS / truth.secondsACycle) },
+    coveragePct: Math.floor((100 * ranS) / truth.secondsACycle),
     ...(isFailed && { errors: [{ atS: ranS, module, bit: random.index(64) }] }),
   };
 }

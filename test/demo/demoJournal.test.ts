@@ -1,4 +1,9 @@
 import { expect, it } from "vitest";
+import {
+  type AttemptFieldName,
+  attemptFieldNames,
+  fieldDescription,
+} from "../../server/bench/things/attemptFields.ts";
 import { fillDemo, fillWithScenario } from "../../server/demo/demoJournal.ts";
 import { otherBenches } from "../../server/demo/otherBenches.ts";
 import { demoBench, demoScenario } from "../../server/demo/scenario.ts";
@@ -76,4 +81,18 @@ it("keeps the sensor traces of its heat runs, value for value", () => {
     expect(Array.from(columns.get("temperature") ?? [])).toEqual(rows.map(({ tempC }) => tempC));
     expect(Array.from(columns.get("fan") ?? [])).toEqual(rows.map(({ fanRpm }) => fanRpm));
   }
+});
+
+it("says every field of an attempt somewhere, save what only a machine with parts or an attendant would tell", () => {
+  const journal = freshJournal();
+  fillDemo(journal, theInstant);
+  const attempts = journal.builds.all().flatMap(({ id }) => [...journal.attempts.allOf(id)]);
+  const isSaid = (name: AttemptFieldName): boolean =>
+    attempts.some((one) => {
+      const blank = fieldDescription[name].blank ?? null;
+      return JSON.stringify(one[name] ?? null) !== JSON.stringify(blank);
+    });
+  expect(attemptFieldNames.filter((name) => !isSaid(name))).toEqual([
+    ...["currentA", "offsets", "part", "crashPart", "toldBy", "loadProved", "bootId"],
+  ]);
 });
