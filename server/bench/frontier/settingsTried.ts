@@ -5,10 +5,17 @@ import { meetsRule } from "./acceptanceRule.ts";
 import { type AtVoltage, type Cell, type CrashTerms, cellsOf } from "./cells.ts";
 import { contestedFrom } from "./contestedFrom.ts";
 import type { AnyTrial } from "./evidence.ts";
-import type { KnobFrontier } from "./frontierPoint.ts";
 
 /** What holds at a voltage: a clock, and how the knobs stood. */
 export type HeldAt = Readonly<{ clockMhz: number; group: KnobGroup; passes: readonly TriedRow[] }>;
+
+/** What one way of setting the knobs did at one voltage. */
+type DidAt = Readonly<{
+  voltageMv: number;
+  highestPassedMhz: number | null;
+  heldMhz: number | null;
+  lowestCrashMhz: number | null;
+}>;
 
 /** The record of one build arranged by setting, ready to be asked. */
 export type SettingsTried = Readonly<{
@@ -29,7 +36,7 @@ export type SettingsTried = Readonly<{
   /** The highest clock that holds; where it holds in several ways, as the latest pass there ran. */
   heldAt(voltageMv: number): HeldAt | null;
   /** What one way of setting the knobs did there by itself; undefined where it was not tried. */
-  didAt(voltageMv: number, group: KnobGroup): KnobFrontier["points"][number] | undefined;
+  didAt(voltageMv: number, group: KnobGroup): DidAt | undefined;
   contestedAt(voltageMv: number): readonly AnyTrial[];
   /** Crashes at higher voltages that were not held against a pass, since heat may have been their cause. */
   excusedByHeat: readonly AnyTrial[];
@@ -142,7 +149,7 @@ function latestIn(passes: readonly TriedRow[]): string {
   return latest;
 }
 
-function didIn(level: Level | undefined, group: KnobGroup): ReturnType<SettingsTried["didAt"]> {
+function didIn(level: Level | undefined, group: KnobGroup): DidAt | undefined {
   const cell = level?.did.byGroup[group.index];
   if (cell === undefined) return undefined;
   return {
