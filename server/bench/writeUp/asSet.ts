@@ -33,6 +33,8 @@ export function reachByOffset({ build, chip, byOffset }: AccountedBuild, number:
 
 const togetherWords = ({ together }: NonNullable<AccountedBuild["byOffset"]>): string => {
   if (together === null || together.offsets === null) return "";
+  if (together.contestedBy.length > 0)
+    return " All together failed at these, or at less: nobody knows which part it was.";
   return together.provedTogether
     ? " All of them have run together as long as the rule asks."
     : " Found one at a time, not proved together.";

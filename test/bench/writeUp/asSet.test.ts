@@ -56,7 +56,9 @@ describe("reachByOffset(build, number)", () => {
   const told = (together: object | null) => {
     const offset = { name: "Clock offset", unit: "MHz" };
     const parts = together === null ? [] : [{ name: "a", kernel: null }];
-    const build = { build: { name: "Rig" }, chip: { offset, parts }, byOffset: { rows: [row], together } };
+    const said = together && { contestedBy: [], ...together };
+    const byOffset = { rows: [row], together: said };
+    const build = { build: { name: "Rig" }, chip: { offset, parts }, byOffset };
     return JSON.stringify(reachByOffset(build as unknown as AccountedBuild, 0));
   };
 
@@ -69,5 +71,8 @@ describe("reachByOffset(build, number)", () => {
     expect(told({ offsets: null, provedTogether: false })).not.toContain("proved together");
     expect(told({ offsets: { a: 1 }, provedTogether: false })).toContain("not proved together");
     expect(told({ offsets: { a: 1 }, provedTogether: true })).toContain("All of them have run together");
+    const failed = told({ offsets: { a: 1 }, provedTogether: false, contestedBy: ["x"] });
+    expect(failed).toContain("All together failed at these, or at less");
+    expect(failed).not.toContain("Found one at a time");
   });
 });
