@@ -5,6 +5,8 @@ import { hasRun } from "../next/ladderDesk.ts";
 import { nearerOf } from "../next/moreToGain.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
 import { marginAt } from "../next/warmth.ts";
+import { hardnessOf } from "../order/partsOfRun.ts";
+import { outcomeClass } from "../things/outcome.ts";
 import { type ScaleDesk, type ScaleQuestion, scaleDeskOf } from "./scaleDesk.ts";
 import { scaleVoltageMv } from "./scaleFit.ts";
 import type { NearerOnScale } from "./scaleNext.ts";
@@ -55,10 +57,14 @@ export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
   const gain = nearerOf(desk, at);
   const isProved = answer.rung !== null && answer.rung === rung;
   const isHarder = answer.rung !== null && (rung === null || answer.rung > rung);
+  const tells = (rung: number): boolean => failedAsItCame(question) || !isEasierThanItCame(rung);
   return {
     state: !at.settled ? "looking" : isProved ? "done" : "enough",
-    setting: rung === null ? null : settingAt(rung),
-    worthTrying: isHarder ? { level: levelOf(answer.rung as number), chance: answer.chance } : null,
+    setting: rung === null || !tells(rung) ? null : settingAt(rung),
+    worthTrying:
+      isHarder && tells(answer.rung as number)
+        ? { level: levelOf(answer.rung as number), chance: answer.chance }
+        : null,
     nearer: gain && {
       minutes: gain.minutes,
       gain: ((gain.gainMhz ?? 0) / fitted.layout.stepParts) * question.scale.step,
@@ -66,6 +72,11 @@ export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
     knobs: knobsAlong(found),
     taughtBy: desk.fit.taughtBy,
   };
+
+  function isEasierThanItCame(rung: number): boolean {
+    const { harder, usual } = question.scale;
+    return hardnessOf(levelOf(rung), harder) < hardnessOf(usual, harder);
+  }
 
   function settingAt(rung: number): ScaleAnswer["setting"] {
     const setting = ladder.settingAt(rung);
@@ -86,6 +97,13 @@ export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
     };
   }
 }
+
+/** Only then may it be told to set it easier than it came: before that, little is known of it, not much against it. */
+const failedAsItCame = ({ rows, scale: { harder, usual } }: ScaleQuestion): boolean =>
+  rows.some(
+    ({ row, level }) =>
+      outcomeClass(row.outcome) === "crash" && hardnessOf(level, harder) <= hardnessOf(usual, harder),
+  );
 
 /** What moving a knob is worth, in the scale's own unit. */
 function knobsAlong({ desk, question, fitted }: ScaleDesk): KnobStep[] {

@@ -72,6 +72,33 @@ describe("a scale laid out as clocks", () => {
   });
 });
 
+describe("an answer by offset", () => {
+  const whole = testChip({
+    ...{ axis: "offset", offset: { ...axis, step: 5 }, stockClockMhz: 4850, stockVoltageMv: 1250 },
+  });
+  const ran = (offset: number, outcome: "pass" | "freeze", durationS: number) => ({
+    ...evidenceRow({ offset, outcome, durationS }),
+    ...{ clockMhz: null, voltageMv: null },
+  });
+  const answerOf = (...rows: OffsetSearch["rows"][number][]) =>
+    offsetAnswerOf(search(rows, { chip: whole })) as OffsetAnswer;
+
+  it("is no setting easier than the chip came with, unless the chip failed as it came", () => {
+    const few = [ran(-35, "pass", 1200), ran(-40, "freeze", 900), ran(-40, "freeze", 600)];
+    expect(answerOf(...few)).toMatchObject({
+      ...{ state: "looking", offset: null, parts: [{ setting: null, worthTrying: null }] },
+      because: ["Nothing that ran is likely enough to hold yet here."],
+    });
+    const soft = [
+      ran(0, "freeze", 900),
+      ran(0, "freeze", 1800),
+      ran(20, "pass", 3600),
+      ran(25, "pass", 28_800),
+    ];
+    expect(answerOf(...soft).offset).toBeGreaterThan(0);
+  });
+});
+
 describe("a search by offset, part by part", () => {
   const parts = ["core 1", "core 2"].map((name, i) => ({
     name,
