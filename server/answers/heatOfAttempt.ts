@@ -94,7 +94,8 @@ function columnsOf(
     fan: columns.get("fan"),
   };
   const read = clocks.flatMap(({ clock, load, factor }): ClockColumn[] => {
-    const mhz = columns.get(clock)?.map((value) => value * factor);
+    const values = columns.get(clock);
+    const mhz = factor === 1 ? values : values?.map((value) => value * factor);
     return mhz ? [{ channel: clock, mhz, loadPercent: columns.get(load ?? "") ?? null }] : [];
   });
   return { trace, setting: { voltage: columns.get("voltage"), clocks: read } };
