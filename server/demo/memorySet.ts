@@ -115,9 +115,6 @@ function eveningWith(diary: EveningDiary, workloadId: string, random: SeededRand
   let cl = 34;
   while (cl >= 28 && tried({ ...easy, cl }, 20, trained())) cl -= 2;
   threeTrainings({ ...easy, cl: cl + 2 });
-  tried({ ...easy, rate: 6400, voltageMv: 1460 }, 20, trained(), {
-    ...{ aboveCeiling: true, note: "above the ceiling for twenty minutes, a fan close by" },
-  });
 }
 
 /** A module levels after half an hour; the second stands behind the first and is the warmer. */

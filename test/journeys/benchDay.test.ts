@@ -74,7 +74,7 @@ journey("A day at the bench", () => {
       found.map((row) =>
         [...row.querySelectorAll("td")].flatMap((cell) => {
           const text = document.createRange();
-          text.selectNodeContents(cell.querySelector("time") ?? cell);
+          text.selectNodeContents(cell.querySelector("time, summary") ?? cell);
           const { left, right, top, bottom } = text.getBoundingClientRect();
           return right > left ? [{ left, right, top, bottom }] : [];
         }),

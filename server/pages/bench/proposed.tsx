@@ -29,10 +29,15 @@ type Props = Readonly<{
   first: boolean;
 }>;
 
-/** The attempt to make next; its reason, and what is settled at another voltage already, a tap away. */
+/**
+ * The attempt to make next; its reason, and what is settled at another voltage already, a tap away. Where something else
+ * than the highest clock was asked for, that it is settled comes first.
+ */
 export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   const Heading = first ? "h1" : "h2";
   const { advice } = trying;
+  const settled = isDone(answer, trying.asked) ? null : advice.settled;
+  const isOwnAim = trying.asked.aim !== "clock";
   const { proposal } = advice;
   const knob = trying.asked.aim === "knob" ? knobIn(chip, trying.asked.knob) : null;
   if (knob !== null) return <KnobProposed trying={trying} knob={knob} chip={chip} first={first} />;
@@ -60,12 +65,13 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
         Next: <DialledSetting dialled={dialled} />
       </Heading>
       <LookingFor trying={trying} />
+      {settled !== null && isOwnAim ? <p class="lead answer">{settled}</p> : null}
       <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">
         <p>
           Set these in firmware, then arm. {proposal.because}
           <Start trying={trying} />
         </p>
-        {advice.settled && !isDone(answer, trying.asked) ? <p>{advice.settled}</p> : null}
+        {settled !== null && !isOwnAim ? <p>{settled}</p> : null}
         {folded.map((caution) => (
           <p key={caution}>{caution}</p>
         ))}
