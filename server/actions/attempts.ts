@@ -2,6 +2,7 @@ import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/things/attempt
 import type { KeptFields } from "../bench/things/attemptFields.ts";
 import { assertBegun, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { type Build, partsOf } from "../bench/things/build.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import type { Heartbeat, HeartbeatDraft } from "../bench/things/heartbeat.ts";
 import { knobsChosen } from "../bench/things/knob.ts";
 import { conflict, invalid } from "../bench/things/refusal.ts";
@@ -52,7 +53,8 @@ export function changeAttempt(current: Attempt, edit: AttemptEdit, at: At): Atte
   const { journal, now } = at;
   const { id } = current;
   const build = found(journal.builds.find(current.buildId), "build");
-  const reading = readingOn(build, editedDraft(current, edit), at);
+  const chip = found(journal.chips.find(build.chipId), "chip");
+  const reading = readingOn(build, editedDraft(current, edit, chip), at);
   assertWorkload(reading, at);
   if (reading.startedAt !== current.startedAt) assertBegun(reading.startedAt, now);
   if (isSetOtherwise(reading, current)) {
@@ -78,22 +80,28 @@ export function changeAttempt(current: Attempt, edit: AttemptEdit, at: At): Atte
 }
 
 /**
- * Another voltage or knob needs its own permission; an outcome set back to running has no duration; of errors told
- * anew by place the sum follows.
+ * What lies above a ceiling otherwise than before needs its own permission; an outcome set back to running has no
+ * duration; of errors told anew by place the sum follows.
  */
-function editedDraft(current: Attempt, edit: AttemptEdit): AttemptDraft {
-  const moved =
-    (edit.voltageMv !== undefined && edit.voltageMv !== current.voltageMv) ||
-    (edit.knobs !== undefined && JSON.stringify(edit.knobs) !== JSON.stringify(current.knobs));
+function editedDraft(current: Attempt, edit: AttemptEdit, chip: Chip): AttemptDraft {
   return {
     ...draftOf(current),
-    ...(moved && { aboveCeiling: false }),
+    ...(isAboveOtherwise(current, edit, chip) && { aboveCeiling: false }),
     ...(edit.outcome === "running" && { durationS: null, toldBy: null }),
     // Whoever says otherwise than the machine is the one who tells it.
     ...(isToldOtherwise(current, edit) && { toldBy: "tester" as const }),
     ...edit,
     ...(isSumLeft(current, edit) && { correctedErrors: null }),
   } as AttemptDraft;
+}
+
+function isAboveOtherwise(current: Attempt, { voltageMv, knobs }: AttemptEdit, chip: Chip): boolean {
+  const { voltageMv: wasMv, knobs: stood } = current;
+  const edited = {
+    voltageMv: voltageMv === undefined ? wasMv : voltageMv,
+    knobs: knobs === undefined ? stood : knobs,
+  };
+  return ceilingPassed(edited, chip)?.words !== ceilingPassed(current, chip)?.words;
 }
 
 const isSumLeft = (current: Attempt, { correctedErrors, correctedErrorsAt }: AttemptEdit): boolean =>

@@ -1,54 +1,60 @@
 import type { Attempt, AttemptEdit } from "../bench/things/attempt.ts";
-import { type AttemptFieldName, fieldDescription } from "../bench/things/attemptFields.ts";
+import { type CorrectableField, correctedValue } from "../bench/things/correction.ts";
 import { invalid, Refusal } from "../bench/things/refusal.ts";
 import { editAttempt } from "./attempts.ts";
 import type { At } from "./context.ts";
 import { found } from "./keeping.ts";
 
-/** Fields in which a whole evening may be wrong. What a run came to is corrected one by one. */
-export const correctableFields = [
-  "workloadId",
-  "ambientC",
-  "fanMode",
-  "fanRpm",
-  "clockMhz",
-  "voltageMv",
-  "offset",
-  "part",
-  "loadLine",
-  "voltageReadAt",
-  "powerAt",
-  "startKind",
-  "clockMode",
-  "training",
-  "freshBoot",
-  "settingReadBack",
-] as const satisfies readonly AttemptFieldName[];
-export type CorrectableField = (typeof correctableFields)[number];
-
 export const mostCorrected = 500;
 
-export type ManyCorrected = Readonly<{ ids: readonly string[]; field: CorrectableField; value: unknown }>;
+export type ManyCorrected = Readonly<{
+  ids: readonly string[];
+  field: CorrectableField;
+  value: unknown;
+  /** Says that a setting above a ceiling is meant. */
+  aboveCeiling?: boolean;
+}>;
 
 /** One field of many attempts, all of them or none; what each was before is kept in its history. */
-export function correctMany({ ids, field, value }: ManyCorrected, at: At): readonly Attempt[] {
+export function correctMany(correction: ManyCorrected, at: At): readonly Attempt[] {
+  const { ids, field } = correction;
   assertMany(ids);
-  const refused: Record<string, string> = {};
+  const refused = new Map<string, Refusal>();
   const edited = ids.flatMap((id) => {
     const current = found(at.journal.attempts.find(id), "attempt");
-    if (sameValue(current[field], value)) return [];
+    const edit = correctionOf(current, correction);
+    if (edit === null) return [];
     try {
-      return [editAttempt(id, { [field]: value } as AttemptEdit, null, at)];
+      return [editAttempt(id, edit, null, at)];
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      refused[id] = error.fields[field] ?? error.message;
+      refused.set(id, error);
       return [];
     }
   });
-  const [first] = Object.values(refused);
-  if (first !== undefined)
-    throw invalid(`${titleOf(field)} was changed nowhere: ${first}`, { [field]: first, ...refused });
+  if (refused.size > 0) throw nowhere(field, refused);
   return edited;
+}
+
+/** Null where it changes nothing. */
+function correctionOf(current: Attempt, { field, value, aboveCeiling }: ManyCorrected): AttemptEdit | null {
+  const corrected = correctedValue(field, current[field], value);
+  if (sameValue(current[field], corrected)) return null;
+  return { [field]: corrected, ...(aboveCeiling && { aboveCeiling }) } as AttemptEdit;
+}
+
+/** In the words of the first. A ceiling alone may be passed on purpose: then it is a conflict, as it is of one attempt. */
+function nowhere(field: CorrectableField, refused: ReadonlyMap<string, Refusal>): Refusal {
+  const wordsOf = (error: Refusal): string => error.fields[field] ?? error.message;
+  const all = [...refused.values()];
+  const first = all[0] as Refusal;
+  const fields = Object.fromEntries([...refused].map(([id, error]) => [id, wordsOf(error)]));
+  return new Refusal(
+    all.every(({ code }) => code === "conflict") ? "conflict" : "invalid",
+    `Nothing was changed: ${wordsOf(first)}`,
+    { [field]: wordsOf(first), ...fields },
+    first.extra,
+  );
 }
 
 /** Each attempt back to what the named field was before its latest edit of it. */
@@ -71,5 +77,3 @@ function assertMany(ids: readonly string[]): void {
 
 export const sameValue = (one: unknown, other: unknown): boolean =>
   JSON.stringify(one ?? null) === JSON.stringify(other ?? null);
-
-const titleOf = (field: CorrectableField): string => fieldDescription[field].title;

@@ -8,13 +8,14 @@ import {
   restoreAttempt,
   setAsideAttempt,
 } from "../actions/attempts.ts";
-import { correctableFields, correctMany, mostCorrected } from "../actions/correctMany.ts";
+import { correctMany, mostCorrected } from "../actions/correctMany.ts";
 import { endWithOutput } from "../actions/traceFigures.ts";
 import { undoEditsAt } from "../actions/undoEdit.ts";
 import { interruptedAttempts } from "../answers/interrupted.ts";
 import { workOfAttempt } from "../answers/workOfAttempt.ts";
 import { output } from "../bench/things/asSet.ts";
 import { attemptDraft, attemptEdit, setAsideDraft } from "../bench/things/attempt.ts";
+import { correctableFields, correctionSent } from "../bench/things/correction.ts";
 import { heartbeatDraft } from "../bench/things/heartbeat.ts";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import { missing } from "../bench/things/refusal.ts";
@@ -39,7 +40,10 @@ const listQuery = attemptListQuery.extend({ outcome: z.enum(outcomes).optional()
 const correction = z.strictObject({
   ids: z.array(thingId).min(1, "Choose at least one attempt.").max(mostCorrected),
   field: z.enum(correctableFields, { error: `A field is one of: ${correctableFields.join(", ")}.` }),
-  value: z.unknown(),
+  value: z
+    .unknown()
+    .describe("Of knobs and offsets by part an object of those that were wrong; null takes one out."),
+  aboveCeiling: z.boolean().optional(),
 });
 
 /** The moment of the edits, as the history of each of the attempts has it. */
@@ -79,10 +83,10 @@ export function registerAttempts(app: FastifyInstance, context: Context): void {
   });
 
   app.post("/api/attempts/corrections", { schema: { tags, body: correction } }, (request, reply) => {
-    const { ids, field, value } = bodyOf(correction, request);
-    const edit = read(attemptEdit, { [field]: value }, "The correction");
+    const { ids, field, value, aboveCeiling = false } = bodyOf(correction, request);
+    const sent = read(correctionSent, { [field]: value }, "The correction");
     return answerPost(context, request, reply, 200, (at) => ({
-      items: correctMany({ ids, field, value: edit[field] ?? null }, at),
+      items: correctMany({ ids, field, value: sent[field] ?? null, aboveCeiling }, at),
     }));
   });
 

@@ -1,22 +1,9 @@
 import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
-import { cardWorld, memoryWorld } from "../support/settingWorlds.ts";
+import { asServer, cardWorld, memoryWorld } from "../support/settingWorlds.ts";
 
 const phone = { viewport: { width: 360, height: 740 }, hasTouch: true };
-
-/** What the worlds made by script ask of a server. */
-const asServer = (url: string) =>
-  ({
-    send: async (method: string, address: string, body: object) => {
-      const answer = await fetch(url + address, {
-        method,
-        headers: { "content-type": "application/json" },
-        body: JSON.stringify(body),
-      });
-      return { status: answer.status, body: await answer.json() };
-    },
-  }) as never;
 
 const attemptsOf = async (url: string, build: string) =>
   // biome-ignore lint/suspicious/noExplicitAny: an answer is read by the test that asked for it

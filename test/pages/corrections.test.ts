@@ -1,6 +1,7 @@
 import { describe, expect, it, vi } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
-import { postForm } from "../support/forms.ts";
+import { errorBeside, postForm } from "../support/forms.ts";
+import { cardWorld, coreWorld, memoryWorld } from "../support/settingWorlds.ts";
 
 async function evening() {
   const server = await testServer();
@@ -99,6 +100,7 @@ describe("correcting several attempts at once", () => {
     const refused = await postForm(server, address, high);
     expect(refused.status).toBe(422);
     expect(refused.body).toContain("lies above the ceiling of 1.35 V");
+    expect(refused.body.match(/href="#field-/g)).toHaveLength(1);
     const hot = await postForm(server, address, {
       field: "ambientC",
       ambientC: "900",
@@ -127,6 +129,124 @@ describe("correcting several attempts at once", () => {
     expect([wrong.status, wrong.body.error.fields.field]).toMatchObject([
       400,
       expect.stringMatching(/^A field is/),
+    ]);
+  });
+
+  it("corrects one knob and leaves the others, as the bench names it, and undoes it", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const address = `/builds/${rig}/corrections`;
+    const run = { workloadId: load, offset: 120, outcome: "pass", durationS: 900 };
+    const tried = async (knobs: object | null) => {
+      server.clock.pass(1000);
+      return (await server.send("POST", `/api/builds/${rig}/attempts`, { ...run, knobs })).body.id as string;
+    };
+    const both = { "power-limit": 100, "memory-offset": 200 };
+    const ids = [await tried(both), await tried({ "power-limit": 110 }), await tried(null)];
+    const knobs = async () =>
+      (await server.send("GET", `/api/builds/${rig}/attempts`)).body.items
+        .toReversed()
+        .map((one: { knobs: object | null }) => one.knobs);
+    const picks = Object.fromEntries(ids.map((id) => [`pick-${id}`, "yes"]));
+    const form = { field: "knob-power-limit", "knob-power-limit": "110 %", ...picks };
+    expect((await server.send("GET", address)).body).toContain(">Power limit</option>");
+    const looked = (await postForm(server, address, { ...form, act: "look" })).body;
+    expect(looked).toContain("Power limit: 2 attempts would change");
+    for (const words of ["100 %", "as usual: 100 %", "the same"]) expect(looked).toContain(`>${words}</td>`);
+    const done = await postForm(server, address, { ...form, act: "apply" });
+    const now110 = { "power-limit": 110 };
+    expect(await knobs()).toEqual([{ ...both, ...now110 }, now110, now110]);
+    const page = (await server.send("GET", String(done.headers.location))).body as string;
+    expect(page).toContain("Power limit was corrected in 2 attempts.");
+    const changed = /name="changed" value="([^"]+)"/.exec(page)?.[1] ?? "";
+    server.clock.pass(5);
+    await postForm(server, `${address}/undoing`, { field: "knob-power-limit", changed });
+    expect(await knobs()).toEqual([both, now110, null]);
+    const usual = await postForm(server, address, { ...form, "knob-power-limit": "", act: "apply" });
+    expect(usual.status).toBe(303);
+    expect(await knobs()).toEqual([{ "memory-offset": 200 }, null, null]);
+    const wrong = await postForm(server, address, { ...form, "knob-power-limit": "a lot", act: "apply" });
+    expect([wrong.status, errorBeside(wrong.body, "knob-power-limit")]).toEqual([
+      422,
+      "Power limit must be a number in %, or auto.",
+    ]);
+  });
+
+  it("corrects timings as one line, and passes a ceiling only once that is said to be meant", async () => {
+    const server = await testServer();
+    const { build, load } = await memoryWorld(server);
+    const address = `/builds/${build}/corrections`;
+    const run = { workloadId: load, clockMhz: 6000, voltageMv: 1350, outcome: "pass", durationS: 900 };
+    const high = { controller: 1.32 };
+    const sent = { ...run, knobs: { ...high, cl: 32, trcd: 40 }, aboveCeiling: true };
+    const { id } = (await server.send("POST", `/api/builds/${build}/attempts`, sent)).body;
+    const read = async () => (await server.send("GET", `/api/attempts/${id}`)).body;
+    const apply = (form: Record<string, string>) =>
+      postForm(server, address, { ...form, [`pick-${id}`]: "yes", act: "apply" });
+    server.clock.pass(60);
+    expect((await apply({ field: "timings", timings: "30-38" })).status).toBe(303);
+    expect(await read()).toMatchObject({ knobs: { ...high, cl: 30, trcd: 38 }, aboveCeiling: true });
+    const higher = { field: "knob-controller", "knob-controller": "1.35" };
+    server.clock.pass(60);
+    const asked = await apply(higher);
+    expect([asked.status, (await read()).knobs.controller]).toEqual([422, 1.32]);
+    expect(asked.body).toContain("lies above its ceiling");
+    expect(asked.body).toContain('name="aboveCeiling"');
+    const other = await apply({ ...higher, aboveCeiling: "1.34" });
+    expect([other.status, (await read()).knobs.controller]).toEqual([422, 1.32]);
+    expect((await apply({ ...higher, aboveCeiling: "1.35" })).status).toBe(303);
+    expect(await read()).toMatchObject({ knobs: { controller: 1.35 }, aboveCeiling: true });
+  });
+
+  it("corrects the offset of one part and leaves those of the others and attempts without any", async () => {
+    const server = await testServer();
+    const { build, load } = await coreWorld(server);
+    const run = { workloadId: load, outcome: "pass", durationS: 900 };
+    const tried = async (set: object) => {
+      server.clock.pass(1000);
+      return (await server.send("POST", `/api/builds/${build}/attempts`, { ...run, ...set })).body
+        .id as string;
+    };
+    const listed = await tried({ offsets: { "core 0": -20, "core 1": -25 } });
+    const alone = await tried({ offset: -30, part: "core 1" });
+    const address = `/builds/${build}/corrections`;
+    const form = {
+      field: "offsets",
+      offsets: "core 1 = -15",
+      [`pick-${listed}`]: "y",
+      [`pick-${alone}`]: "y",
+    };
+    const looked = (await postForm(server, address, { ...form, act: "look" })).body;
+    expect(looked).toContain("1 attempt would change");
+    expect(looked).toContain("core 1 −15 mV</td>");
+    expect((await postForm(server, address, { ...form, act: "apply" })).status).toBe(303);
+    const read = async (id: string) => (await server.send("GET", `/api/attempts/${id}`)).body;
+    expect((await read(listed)).offsets).toEqual({ "core 0": -20, "core 1": -15 });
+    expect(await read(alone)).toMatchObject({ offset: -30, offsets: null, part: "core 1" });
+    const blank = await postForm(server, address, { ...form, offsets: " ", act: "look" });
+    expect(errorBeside(blank.body, "offsets")).toBe("Say what it was.");
+    const unknown = await postForm(server, address, { ...form, offsets: "core 9 = -15", act: "apply" });
+    expect(errorBeside(unknown.body, "offsets")).toContain("This chip has no part called core 9");
+  });
+
+  it("takes knobs and offsets by part over the interface too, those named alone, and null takes one out", async () => {
+    const server = await testServer();
+    const { build, load } = await coreWorld(server);
+    const offsets = { "core 0": -20, "core 1": -25 };
+    const run = { workloadId: load, offsets, outcome: "pass", durationS: 900 };
+    const { id } = (await server.send("POST", `/api/builds/${build}/attempts`, run)).body;
+    const corrected = async (value: object) =>
+      (await server.send("POST", "/api/attempts/corrections", { ids: [id], field: "offsets", value })).body;
+    expect((await corrected({ "core 1": -10 })).items[0].offsets).toEqual({ ...offsets, "core 1": -10 });
+    expect((await corrected({ "core 1": null })).items[0].offsets).toEqual({ "core 0": -20 });
+    expect((await corrected({ "core 1": "low" })).error.fields).toHaveProperty(["offsets.core 1"]);
+    expect(
+      (await server.send("GET", `/api/attempts/${id}/history`)).body.items.map(
+        ({ changes }: { changes: object }) => changes,
+      ),
+    ).toEqual([
+      { offsets: [offsets, { ...offsets, "core 1": -10 }] },
+      { offsets: [{ ...offsets, "core 1": -10 }, { "core 0": -20 }] },
     ]);
   });
 });

@@ -28,3 +28,6 @@ export function formOn(page: string): Record<string, string> {
     fields[name] = /<option value="([^"]*)" selected/.exec(options)?.[1] ?? "";
   return fields;
 }
+
+export const errorBeside = (page: string, field: string): string =>
+  new RegExp(`id="field-${field}-error">([^<]*)`).exec(page)?.[1] ?? "";

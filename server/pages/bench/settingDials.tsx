@@ -4,9 +4,10 @@ import { knobsBeside, timingKnobs } from "../../bench/things/timings.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { ChoiceDial, Dial, Dials, TextDial } from "../../html/dial.tsx";
 import { Fold } from "../../html/entry.tsx";
-import { ChoiceField, Fields, NoteField, NumberField, TextField } from "../../html/field.tsx";
+import { Fields, NoteField } from "../../html/field.tsx";
 import { workloadChoices } from "../attemptForm/attemptFieldset.tsx";
 import type { FormState, Typed } from "../kit/forms.ts";
+import { KnobInput, knobChoices, TimingsInput } from "../kit/knobInput.tsx";
 import { knobField, timingsField } from "../kit/knobTyped.ts";
 
 type Props = Readonly<{
@@ -137,7 +138,7 @@ const KnobDial = ({ knob, form, last }: { knob: Knob; form: FormState; last: Typ
         name={name}
         label={knob.name}
         value={form.typed[name]}
-        choices={choicesOf(knob)}
+        choices={knobChoices(knob)}
         error={wrong(form, name)}
       />
     );
@@ -153,8 +154,6 @@ const KnobDial = ({ knob, form, last }: { knob: Knob; form: FormState; last: Typ
     />
   );
 };
-
-const choicesOf = ({ choices }: Knob) => [...choices, "auto"].map((one) => ({ value: one, title: one }));
 
 const TimingsDial = ({ chip, form, last }: Omit<Props, "workloads">) => (
   <TextDial
@@ -193,15 +192,7 @@ export const MoreKnobs = ({ chip, form, last }: Omit<Props, "workloads">) => {
             error={wrong(form, "offsets")}
           />
         ) : null}
-        {timings.length > 0 ? (
-          <TextField
-            name={timingsField}
-            label="Timings"
-            hint={`As one line, such as 30-38-38-76: ${timings.map(({ name }) => name).join(", ")}.`}
-            value={form.typed[timingsField]}
-            error={wrong(form, timingsField)}
-          />
-        ) : null}
+        {timings.length > 0 ? <TimingsInput timings={timings} form={form} /> : null}
         {unused.map((knob) => (
           <KnobInput key={knob.id} knob={knob} form={form} />
         ))}
@@ -218,14 +209,4 @@ const titleOf = (unused: readonly Knob[], timings: readonly Knob[], isByPart: bo
   ];
   const words = named.slice(0, 3).join(", ");
   return `${words.charAt(0).toUpperCase()}${words.slice(1)}${named.length > 3 ? " …" : ""}: as usual`;
-};
-
-const KnobInput = ({ knob, form }: { knob: Knob; form: FormState }) => {
-  const name = knobField(knob.id);
-  const common = { name, label: knob.name, value: form.typed[name], error: wrong(form, name) };
-  return knob.choices.length > 0 ? (
-    <ChoiceField {...common} choices={choicesOf(knob)} none="as usual" />
-  ) : (
-    <NumberField {...common} {...(knob.unit ? { unit: knob.unit } : {})} />
-  );
 };

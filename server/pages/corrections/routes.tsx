@@ -1,10 +1,9 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
-import { correctMany, undoMany } from "../../actions/correctMany.ts";
+import { correctMany, type ManyCorrected, undoMany } from "../../actions/correctMany.ts";
 import type { Chip } from "../../bench/things/chip.ts";
-import { invalid } from "../../bench/things/refusal.ts";
+import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import type { Journal } from "../../store/file/journal.ts";
-import { fieldNamed } from "../attemptForm/formFields.ts";
 import { idIn, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
@@ -12,7 +11,8 @@ import { doneOnce } from "../kit/once.tsx";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
-import { correctable, correctedAt, correctionsShown, picked, valueTyped } from "./shown.ts";
+import { type Corrigible, corrigiblesOf } from "./corrigible.ts";
+import { correctedAt, correctionsShown, picked } from "./shown.ts";
 import { CorrectionsPage } from "./view.tsx";
 
 /** One field of many attempts, corrected at once: chosen, looked at, done, and undone. */
@@ -31,7 +31,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
 
   app.get("/builds/:id/corrections", (request, reply) =>
     answer(reply, idIn(request, "build"), {
-      field: correctable(valueAsked(request, "field")),
+      name: valueAsked(request, "field"),
       form: freshForm(),
       changed: valueAsked(request, "changed"),
       evening: valueAsked(request, "evening"),
@@ -41,36 +41,37 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
   app.post("/builds/:id/corrections", async (request, reply) => {
     const buildId = idIn(request, "build");
     const typed = typedIn(request.body);
-    const name = correctable(typed.field);
-    if (typed.act === "choose") return answer(reply, buildId, { field: name, form: freshForm(typed) });
+    const name = typed.field ?? null;
+    if (typed.act === "choose") return answer(reply, buildId, { name, form: freshForm(typed) });
+    const chosen = corrigibleNamed(journal, buildId, name);
     try {
-      const { field, value } = correctionTyped(typed);
-      if (typed.act !== "apply")
-        return answer(reply, buildId, { field: name, form: freshForm(typed), value });
+      const correction = correctionTyped(chosen, typed);
+      const { value } = correction;
+      if (typed.act !== "apply") return answer(reply, buildId, { name, form: freshForm(typed), value });
       const address = await doneOnce(context, paths.corrections(buildId), typed, (at) => {
-        const changed = correctMany({ ids: picked(typed), field, value }, at);
-        return paths.corrections(buildId, { field, changed: changed.length > 0 ? at.now : null });
+        const changed = correctMany(correction, at);
+        return paths.corrections(buildId, { field: name, changed: changed.length > 0 ? at.now : null });
       });
       return reply.redirect(address, 303);
     } catch (error) {
-      return answer(reply, buildId, { field: name, form: formAfter(error, typed, chipIn(journal, buildId)) });
+      const form = formAfter(error, typed, chipIn(journal, buildId));
+      return answer(reply, buildId, { name, form: besideItsInput(form, chosen) });
     }
   });
 
   app.post("/builds/:id/corrections/undoing", async (request, reply) => {
     const buildId = idIn(request, "build");
     const typed = typedIn(request.body);
-    const field = correctable(typed.field);
-    const refused = (form: FormState) => answer(reply, buildId, { field, form });
+    const name = typed.field ?? null;
     try {
-      if (field === null) throw invalid("Say which field was corrected.");
+      const { field } = assertChosen(corrigibleNamed(journal, buildId, name));
       const address = await doneOnce(context, paths.correctionsUndone(buildId), typed, (at) => {
         undoMany(correctedAt(journal, buildId, typed.changed ?? "", field), field, at);
-        return paths.corrections(buildId, { field });
+        return paths.corrections(buildId, { field: name });
       });
       return reply.redirect(address, 303);
     } catch (error) {
-      return refused(formAfter(error, typed));
+      return answer(reply, buildId, { name, form: formAfter(error, typed) });
     }
   });
 }
@@ -80,11 +81,32 @@ const chipIn = (journal: Journal, buildId: string): Chip | null => {
   return build === undefined ? null : (journal.chips.find(build.chipId) ?? null);
 };
 
-function correctionTyped(typed: Typed) {
-  const field = correctable(typed.field);
-  const described = field && fieldNamed(field);
-  if (field === null || !described)
-    throw invalid("Choose what to correct.", { field: "Choose what to correct." });
-  if (picked(typed).length === 0) throw invalid("Choose at least one attempt.");
-  return { field, value: valueTyped(described, typed) };
+function corrigibleNamed(journal: Journal, buildId: string, wanted: string | null): Corrigible | null {
+  const chip = chipIn(journal, buildId);
+  if (chip === null) throw missing("build");
+  return corrigiblesOf(chip, journal.workloads.all()).find(({ name }) => name === wanted) ?? null;
 }
+
+function assertChosen(chosen: Corrigible | null): Corrigible {
+  const words = "Choose what to correct.";
+  if (chosen === null) throw invalid(words, { field: words });
+  return chosen;
+}
+
+function correctionTyped(of: Corrigible | null, typed: Typed): ManyCorrected {
+  const { field, ...chosen } = assertChosen(of);
+  const ids = picked(typed);
+  if (ids.length === 0) throw invalid("Choose at least one attempt.");
+  return { ids, field, value: chosen.read(typed), aboveCeiling: isAboveMeant(chosen.name, typed) };
+}
+
+/** The confirmation is of what was typed: with something else typed since, it is asked again. */
+const isAboveMeant = (name: string, { aboveCeiling, ...typed }: Typed): boolean =>
+  aboveCeiling !== undefined && aboveCeiling === typed[name];
+
+/** What is said of each attempt is of the one input that they share; words about a knob stand beside its own. */
+const besideItsInput = (form: FormState, chosen: Corrigible | null): FormState => {
+  const words = chosen && form.refused?.fields[chosen.field];
+  if (!form.refused || !chosen || !words) return form;
+  return { ...form, refused: { ...form.refused, fields: { [chosen.name]: words } } };
+};

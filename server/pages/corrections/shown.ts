@@ -1,15 +1,14 @@
-import { type CorrectableField, correctableFields, sameValue } from "../../actions/correctMany.ts";
-import { type Attempt, attemptEdit } from "../../bench/things/attempt.ts";
+import { sameValue } from "../../actions/correctMany.ts";
+import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
-import { invalid, missing } from "../../bench/things/refusal.ts";
+import { type CorrectableField, correctedValue } from "../../bench/things/correction.ts";
+import { missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
-import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { type FormField, fieldNamed, fieldWords } from "../attemptForm/formFields.ts";
-import { kinds } from "../kit/attemptKinds.ts";
 import type { FormState, Typed } from "../kit/forms.ts";
+import { type Corrigible, corrigiblesOf } from "./corrigible.ts";
 
 export const pickName = (id: string): string => `pick-${id}`;
 const attemptsShown = 200;
@@ -27,24 +26,16 @@ export type CorrectionsShown = Readonly<{
   attempts: readonly Attempt[];
   /** The newest first; any can be chosen whole. */
   evenings: readonly Evening[];
-  field: FormField | null;
+  corrigibles: readonly Corrigible[];
+  /** What is to be corrected. */
+  chosen: Corrigible | null;
   form: FormState;
   /** Null until it was asked what a correction does. */
   changes: readonly CorrectedAttempt[] | null;
   /** What was just corrected, and can be undone. */
-  done: Readonly<{ at: string; attempts: number; field: FormField }> | null;
+  done: Readonly<{ at: string; attempts: number; of: Corrigible }> | null;
   once: string;
 }>;
-
-export const correctable = (name: string | null | undefined): CorrectableField | null =>
-  correctableFields.find((one) => one === name) ?? null;
-
-/** Fields that this chip's attempts may say. */
-export const fieldsFor = (chip: Chip): readonly FormField[] =>
-  correctableFields
-    .filter((name) => (name === "offset" || name === "part" ? chip.axis === "offset" : true))
-    .filter((name) => (name === "training" ? chip.kind === "memory" : true))
-    .flatMap((name) => fieldNamed(name) ?? []);
 
 export const picked = (typed: Typed): readonly string[] =>
   Object.keys(typed).flatMap((name) => {
@@ -52,25 +43,13 @@ export const picked = (typed: Typed): readonly string[] =>
     return isId(id) ? [id] : [];
   });
 
-/** The value typed for a field, as an edit would have it. */
-export function valueTyped(field: FormField, typed: Typed): unknown {
-  const value = kinds[field.kind].read(typed[field.name]);
-  if (value === null && fieldIsNeeded(field)) {
-    const words = "Say what it was.";
-    throw invalid(words, { [field.name]: words });
-  }
-  const edit = read(attemptEdit, { [field.name]: value }, "The correction");
-  return (edit as Record<string, unknown>)[field.name] ?? null;
-}
-
-const fieldIsNeeded = ({ sent }: FormField): boolean => !sent.safeParse(undefined).success;
-
 export function correctionsShown(
   journal: Journal,
   buildId: string,
   now: string,
   asked: Readonly<{
-    field: CorrectableField | null;
+    /** What is to be corrected, as the form calls it. */
+    name: string | null;
     form: FormState;
     value?: unknown;
     changed?: string | null;
@@ -85,43 +64,47 @@ export function correctionsShown(
   const attempts = journal.attempts
     .pageOf(build.id, { limit: attemptsShown, after: null })
     .items.filter(({ outcome }) => outcome !== "running");
-  const field = (asked.field && fieldNamed(asked.field)) ?? null;
-  const words = (value: unknown): string =>
-    field?.name === "workloadId"
-      ? (workloads.find(({ id }) => id === value)?.name ?? "another load")
-      : field === null
-        ? ""
-        : fieldWords(field, value, chip);
+  const corrigibles = corrigiblesOf(chip, workloads);
+  const chosen = corrigibles.find(({ name }) => name === asked.name) ?? null;
   const evenings = eveningsOf(attempts);
   const whole = evenings.find(({ newestId }) => newestId === asked.evening);
   const form = whole === undefined ? asked.form : withPicked(asked.form, whole.ids);
-  const chosen = new Set(picked(form.typed));
   const changes =
-    field === null || asked.value === undefined
+    chosen === null || asked.value === undefined
       ? null
-      : attempts
-          .filter(({ id }) => chosen.has(id))
-          .map((attempt) => ({
-            attempt,
-            before: words(attempt[field.name]),
-            after: sameValue(attempt[field.name], asked.value)
-              ? words(attempt[field.name])
-              : words(asked.value),
-          }));
-  const done = asked.changed && field ? doneAt(journal, build.id, asked.changed, field) : null;
+      : changesTo(chosen, asked.value, attemptsPicked(attempts, form));
+  const done = asked.changed && chosen ? doneAt(journal, build.id, asked.changed, chosen) : null;
   return {
     build,
     chip,
     workloads,
     attempts,
     evenings,
-    field,
+    corrigibles,
+    chosen,
     form,
     changes,
     done,
     once: journal.newId(now),
   };
 }
+
+const attemptsPicked = (attempts: readonly Attempt[], { typed }: FormState): readonly Attempt[] => {
+  const ids = new Set(picked(typed));
+  return attempts.filter(({ id }) => ids.has(id));
+};
+
+const changesTo = (
+  { field, words }: Corrigible,
+  value: unknown,
+  attempts: readonly Attempt[],
+): readonly CorrectedAttempt[] =>
+  attempts.map((attempt) => {
+    const corrected = { ...attempt, [field]: correctedValue(field, attempt[field], value) };
+    const before = words(attempt, value);
+    const isAsBefore = sameValue(attempt[field], corrected[field]);
+    return { attempt, before, after: isAsBefore ? before : words(corrected, value) };
+  });
 
 /** Nothing begun for so long, and another evening begins. */
 const eveningEndsMs = 6 * 3_600_000;
@@ -145,9 +128,9 @@ const withPicked = (form: FormState, ids: readonly string[]): FormState => ({
   typed: { ...form.typed, ...Object.fromEntries(ids.map((id) => [pickName(id), "yes"])) },
 });
 
-function doneAt(journal: Journal, buildId: string, at: string, field: FormField): CorrectionsShown["done"] {
-  const attempts = correctedAt(journal, buildId, at, field.name as CorrectableField).length;
-  return attempts === 0 ? null : { at, attempts, field };
+function doneAt(journal: Journal, buildId: string, at: string, of: Corrigible): CorrectionsShown["done"] {
+  const attempts = correctedAt(journal, buildId, at, of.field).length;
+  return attempts === 0 ? null : { at, attempts, of };
 }
 
 /** The attempts of a build whose field was changed at that moment and not since. */

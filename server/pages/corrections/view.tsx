@@ -2,19 +2,23 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
-import { ChoiceField, Fields } from "../../html/field.tsx";
+import { CheckField, ChoiceField, Fields } from "../../html/field.tsx";
 import { formatCount } from "../../html/format.ts";
 import { Missing, Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import { AttemptFieldInput } from "../attemptForm/attemptFieldset.tsx";
-import { fieldWords } from "../attemptForm/formFields.ts";
 import { loadNames } from "../kit/attemptTable.tsx";
+import type { FormState } from "../kit/forms.ts";
+import { KnobInput, TimingsInput } from "../kit/knobInput.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { OutcomeMark } from "../kit/outcomeMark.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { type CorrectedAttempt, type CorrectionsShown, fieldsFor, pickName } from "./shown.ts";
+import type { Corrigible } from "./corrigible.ts";
+import { type CorrectedAttempt, type CorrectionsShown, pickName } from "./shown.ts";
+
+type OfChosen = Readonly<{ shown: CorrectionsShown; chosen: Corrigible }>;
 
 export const CorrectionsPage = ({ frame, shown }: { frame: Frame; shown: CorrectionsShown }) => {
   const { build, attempts } = shown;
@@ -22,8 +26,8 @@ export const CorrectionsPage = ({ frame, shown }: { frame: Frame; shown: Correct
     <Document title={`Correct attempts on ${build.name}`} frame={frame}>
       <Entry aside={<a href={paths.attempts(build.id)}>its attempts</a>}>
         <Answer heading="Correct several attempts at once">
-          A wrong load or room for a whole evening: choose what was wrong, say what it was, look at what that
-          changes.
+          A wrong load, room, power limit or offset for a whole evening: choose what was wrong, say what it
+          was, look at what that changes.
         </Answer>
         <Done shown={shown} />
         <RefusalNote refused={shown.form.refused} />
@@ -33,7 +37,7 @@ export const CorrectionsPage = ({ frame, shown }: { frame: Frame; shown: Correct
           <Which shown={shown} />
         )}
       </Entry>
-      {shown.field === null || attempts.length === 0 ? null : shown.changes === null ? (
+      {shown.chosen === null || attempts.length === 0 ? null : shown.changes === null ? (
         <ChooseEntry shown={shown} />
       ) : (
         <LookEntry shown={shown} changes={shown.changes} />
@@ -42,34 +46,31 @@ export const CorrectionsPage = ({ frame, shown }: { frame: Frame; shown: Correct
   );
 };
 
-const Which = ({ shown: { build, chip, field } }: { shown: CorrectionsShown }) => (
+const Which = ({ shown: { build, corrigibles, chosen } }: { shown: CorrectionsShown }) => (
   <form method="get" action={paths.corrections(build.id)}>
     <Fields>
       <ChoiceField
         name="field"
         label="What was wrong"
-        value={field?.name}
-        choices={fieldsFor(chip).map(({ name, title }) => ({ value: name, title }))}
+        value={chosen?.name}
+        choices={corrigibles.map(({ name, title }) => ({ value: name, title }))}
       />
     </Fields>
     <Act>
-      <Button first={field === null}>Choose attempts</Button>
+      <Button first={chosen === null}>Choose attempts</Button>
     </Act>
   </form>
 );
 
 const Done = ({ shown: { build, done, once } }: { shown: CorrectionsShown }) =>
   done === null ? null : (
-    <Note
-      kind="done"
-      arrival={`${done.field.title} was corrected in ${formatCount(done.attempts, "attempt")}.`}
-    >
+    <Note kind="done" arrival={`${done.of.title} was corrected in ${formatCount(done.attempts, "attempt")}.`}>
       <p>
-        {done.field.title} was corrected in {formatCount(done.attempts, "attempt")}.
+        {done.of.title} was corrected in {formatCount(done.attempts, "attempt")}.
       </p>
       <form method="post" action={paths.correctionsUndone(build.id)}>
         <OnceField once={once} />
-        <input type="hidden" name="field" value={done.field.name} />
+        <input type="hidden" name="field" value={done.of.name} />
         <input type="hidden" name="changed" value={done.at} />
         <Act>
           <Button letter="z">Undo</Button>
@@ -79,17 +80,19 @@ const Done = ({ shown: { build, done, once } }: { shown: CorrectionsShown }) =>
   );
 
 const ChooseEntry = ({ shown }: { shown: CorrectionsShown }) => {
-  const { build, field, form, workloads } = shown;
-  if (field === null) return null;
+  const { build, chosen, form } = shown;
+  if (chosen === null) return null;
   return (
     <Entry>
-      <h2>{field.title}</h2>
-      <Evenings shown={shown} field={field.name} />
+      <h2>{chosen.title}</h2>
+      <Evenings shown={shown} field={chosen.name} />
       <form method="post" action={paths.corrections(build.id)} data-guard noValidate>
-        <input type="hidden" name="field" value={field.name} />
+        <input type="hidden" name="field" value={chosen.name} />
         <Fields>
-          <AttemptFieldInput field={field} form={form} workloads={workloads} />
+          <ValueInput shown={shown} chosen={chosen} />
+          <AboveMeant form={form} chosen={chosen} />
         </Fields>
+        {hintOf(chosen)}
         <Table caption="Attempts, the newest first" columns={pickColumns(shown)} rows={shown.attempts} />
         <Act>
           <Button first name="act" value="look">
@@ -100,6 +103,25 @@ const ChooseEntry = ({ shown }: { shown: CorrectionsShown }) => {
     </Entry>
   );
 };
+
+const ValueInput = ({ shown: { form, workloads }, chosen: { input } }: OfChosen) => {
+  if ("knob" in input) return <KnobInput knob={input.knob} form={form} />;
+  if ("timings" in input) return <TimingsInput timings={input.timings} form={form} />;
+  return <AttemptFieldInput field={input.field} form={form} workloads={workloads} />;
+};
+
+const hintOf = ({ field }: Corrigible) =>
+  field === "offsets" ? (
+    <p class="prose">Parts that you do not name stay as they are.</p>
+  ) : field === "knobs" ? (
+    <p class="prose">Left blank, it stood as usual. Other knobs stay as they are.</p>
+  ) : null;
+
+/** After a refusal of what lies above a ceiling: the same may be sent again with this. */
+const AboveMeant = ({ form, chosen }: { form: FormState; chosen: Corrigible }) =>
+  form.refused?.message.includes("ceiling") ? (
+    <CheckField name="aboveCeiling" value={form.typed[chosen.name]} label="It is meant" />
+  ) : null;
 
 const mostEvenings = 4;
 
@@ -117,7 +139,7 @@ const Evenings = ({ shown: { build, evenings }, field }: { shown: CorrectionsSho
   );
 };
 
-const pickColumns = ({ form, chip, workloads, field }: CorrectionsShown): readonly Column<Attempt>[] => {
+const pickColumns = ({ form, chip, workloads, chosen }: CorrectionsShown): readonly Column<Attempt>[] => {
   const loads = loadNames(workloads);
   return [
     {
@@ -138,26 +160,23 @@ const pickColumns = ({ form, chip, workloads, field }: CorrectionsShown): readon
     { head: "Setting", words: true, cell: (attempt) => settingWords(attempt, chip) },
     { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
     { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
-    ...(field === null || field.name === "workloadId"
+    ...(chosen === null || shownAnyway.has(chosen.name)
       ? []
-      : [
-          {
-            head: field.title,
-            words: true,
-            cell: (attempt: Attempt) => fieldWords(field, attempt[field.name], chip),
-          },
-        ]),
+      : [{ head: chosen.title, words: true, cell: (attempt: Attempt) => chosen.words(attempt) }]),
   ];
 };
 
+/** What the columns beside tell already. */
+const shownAnyway: ReadonlySet<string> = new Set(["workloadId", "offset", "offsets", "part"]);
+
 const LookEntry = ({ shown, changes }: { shown: CorrectionsShown; changes: readonly CorrectedAttempt[] }) => {
-  const { build, field, form, chip, once } = shown;
+  const { build, chosen, form, chip, once } = shown;
   const changing = changes.filter(({ before, after }) => before !== after);
-  if (field === null) return null;
+  if (chosen === null) return null;
   return (
     <Entry>
       <h2>
-        {field.title}: {formatCount(changing.length, "attempt")} would change
+        {chosen.title}: {formatCount(changing.length, "attempt")} would change
       </h2>
       <Table
         caption="What would change"
@@ -175,8 +194,11 @@ const LookEntry = ({ shown, changes }: { shown: CorrectionsShown; changes: reado
       />
       <form method="post" action={paths.corrections(build.id)}>
         <OnceField once={once} />
-        <input type="hidden" name="field" value={field.name} />
-        <input type="hidden" name={field.name} value={form.typed[field.name] ?? ""} />
+        <input type="hidden" name="field" value={chosen.name} />
+        <input type="hidden" name={chosen.name} value={form.typed[chosen.name] ?? ""} />
+        {form.typed.aboveCeiling === undefined ? null : (
+          <input type="hidden" name="aboveCeiling" value={form.typed.aboveCeiling} />
+        )}
         {changes.map(({ attempt }) => (
           <input key={attempt.id} type="hidden" name={pickName(attempt.id)} value="yes" />
         ))}

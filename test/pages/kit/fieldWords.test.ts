@@ -1,10 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../../support/bench.ts";
-import { postForm } from "../../support/forms.ts";
+import { errorBeside, postForm } from "../../support/forms.ts";
 import { cardWorld, memoryWorld } from "../../support/settingWorlds.ts";
-
-const errorBeside = (page: string, field: string): string =>
-  new RegExp(`id="field-${field}-error">([^<]*)`).exec(page)?.[1] ?? "";
 
 describe("what a form refuses", () => {
   it("is said in the unit in which its field is typed", async () => {
