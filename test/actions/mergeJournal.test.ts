@@ -367,6 +367,23 @@ describe("mergeJournal(document, at)", () => {
     }
   });
 
+  it("leaves an output as it ended where a document from while it grew comes again", async () => {
+    const { here, there, world } = await twoBenches();
+    const arm = { ...pass, workloadId: world.heavy, outcome: "running", durationS: null };
+    const { id } = (await here.send("POST", `/api/builds/${world.cupboard}/attempts`, arm)).body;
+    await here.send("PATCH", `/api/attempts/${id}`, { output: "first pass" });
+    const early = await exported(here);
+    await here.send("PATCH", `/api/attempts/${id}`, {
+      ...{ output: "first pass\nsecond pass", outcome: "stopped", durationS: 60 },
+    });
+    await bothTake(here, there);
+    for (const bench of [here, there]) {
+      await bench.send("POST", "/api/import", early);
+      expect(bench.journal.attempts.outputOf(id)).toBe("first pass\nsecond pass");
+      expect((await gaveWay(bench, id)).body.items).toEqual([]);
+    }
+  });
+
   it("lets what was brought back on one bench beat a later deletion on the other", async () => {
     const { here, there, world } = await twoBenches();
     await there.send("DELETE", `/api/workloads/${world.light}`);

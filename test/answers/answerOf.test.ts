@@ -2,8 +2,10 @@ import path from "node:path";
 import { describe, expect, it } from "vitest";
 import { setAsideAttempt } from "../../server/actions/attempts.ts";
 import { answerOf, settledAnswerOf } from "../../server/answers/answerOf.ts";
+import { limitQuestion } from "../../server/answers/limitOfBuild.ts";
 import { type Reckon, reckoningsOn } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
+import type { LimitQuestion } from "../../server/bench/limit/limitCurve.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
 import { freshJournal, smallWorld, temporaryFolder, testServer, theInstant } from "../support/bench.ts";
 
@@ -107,6 +109,36 @@ describe("answerOf", () => {
     await load("on and off", "transition");
     expect(desk.atOnce()).toEqual({ ...before, reckoning: true });
     expect(kinds).toEqual(["best", "best"]);
+  });
+
+  it("asks the fit with the load that was run, the one asked about and those that switch, and with all where only idle ran", async () => {
+    const { journal, cupboard, send } = await doneBuild();
+    const load = async (name: string, kind: string): Promise<string> =>
+      (await send("POST", "/api/workloads", { name, kind })).body.id;
+    const [wide, still, switching] = [
+      await load("wide lines", "vector"),
+      await load("at the desk", "idle"),
+      await load("on and off", "transition"),
+    ];
+    const told = (buildId: string, workloadId: string | null): readonly string[] => {
+      const { request } = limitQuestion(journal, { buildId, workloadId });
+      return (request(reckoningsOn(journal, neverAnswers)) as LimitQuestion).workloads.map(({ id }) => id);
+    };
+    const all = journal.workloads.all().map(({ id }) => id);
+    const heavy = journal.attempts.triedOf(cupboard)[0]!.workloadId;
+    expect(new Set(told(cupboard, null))).toEqual(new Set([heavy, switching]));
+    expect(new Set(told(cupboard, wide))).toEqual(new Set([heavy, switching, wide]));
+    const made = async (url: string, body: object) => (await send("POST", url, body)).body.id as string;
+    const stock = { stockClockMhz: 4000, stockVoltageMv: 1150, tempLimitC: 95, voltageCeilingMv: 1350 };
+    const chipId = await made("/api/chips", { name: "Heron 6", kind: "cpu", ...stock });
+    const { boardId } = journal.builds.find(cupboard)!;
+    const shelf = await made("/api/builds", { name: "Shelf", chipId, boardId });
+    const idled = {
+      ...{ clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 900 },
+      workloadId: still,
+    };
+    await send("POST", `/api/builds/${shelf}/attempts`, idled);
+    expect(new Set(told(shelf, null))).toEqual(new Set(all));
   });
 
   it("steps down at once where the room is now said to grow hotter than its setting allows", async () => {

@@ -131,6 +131,32 @@ describe("reckonings", () => {
     expect([read.length, begun.length]).toEqual([6, 2]);
   });
 
+  it("look at a question that rests on much once a write, and begin it only where its request came out otherwise", async () => {
+    const { reckonings, begun, write, writeBeside, request } = desk();
+    let looked = 0;
+    function* read(): Generator<undefined> {
+      looked += 1;
+      yield;
+    }
+    function* packed(wanted: unknown): Generator<undefined, unknown> {
+      yield;
+      return wanted;
+    }
+    const asked = () => reckonings.inTurn("sharpness", "a", { read, request, packed });
+    const askedTwice = async () => {
+      for (let turn = 0; turn < 8; turn += 1) {
+        if (turn === 0 || turn === 5) asked();
+        await settled();
+      }
+      return [looked, begun.length];
+    };
+    expect(await askedTwice()).toEqual([1, 1]);
+    writeBeside();
+    expect(await askedTwice()).toEqual([2, 1]);
+    write();
+    expect(await askedTwice()).toEqual([3, 2]);
+  });
+
   it("leave a question that cannot be read to whoever asks next", async () => {
     const { reckonings, begun, request } = desk();
     const read = () => [][Symbol.iterator]();
