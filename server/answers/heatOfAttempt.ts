@@ -78,9 +78,7 @@ function columnsOf(
   const outline = journal.traces.outline(attempt.id);
   if (outline === undefined) return null;
   const kind = chipOf(journal, attempt)?.kind ?? "cpu";
-  const clocks = clockNames(outline.channels, kind);
-  const names = [...heatChannels, channel, ...clocks.flatMap(({ clock, load }) => [clock, load ?? "load"])];
-  const columns = journal.traces.whole(attempt.id, [...new Set(names)]);
+  const columns = journal.traces.whole(attempt.id, [...heatChannels, channel]);
   const t = columns.get("time");
   if (t === undefined) return null;
   const trace: HeatTrace = {
@@ -93,12 +91,21 @@ function columnsOf(
     throttle: columns.get("throttle"),
     fan: columns.get("fan"),
   };
-  const read = clocks.flatMap(({ clock, load, factor }): ClockColumn[] => {
+  const clocks = clockColumns(journal, attempt.id, clockNames(outline.channels, kind));
+  return { trace, setting: { voltage: columns.get("voltage"), clocks } };
+}
+
+function* clockColumns(
+  { traces }: Journal,
+  attemptId: string,
+  names: readonly ClockName[],
+): Generator<ClockColumn> {
+  for (const { clock, load, factor } of names) {
+    const columns = traces.whole(attemptId, load === null ? [clock] : [clock, load]);
     const values = columns.get(clock);
     const mhz = factor === 1 ? values : values?.map((value) => value * factor);
-    return mhz ? [{ channel: clock, mhz, loadPercent: columns.get(load ?? "") ?? null }] : [];
-  });
-  return { trace, setting: { voltage: columns.get("voltage"), clocks: read } };
+    if (mhz) yield { channel: clock, mhz, loadPercent: columns.get(load ?? "") ?? null };
+  }
 }
 
 type ClockName = Readonly<{ clock: string; load: string | null; factor: number }>;

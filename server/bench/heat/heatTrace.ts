@@ -72,6 +72,23 @@ export function between({ t, values }: TimedValues, fromS: number, toS: number):
   return { t: t.subarray(from, to), values: values.subarray(from, to) };
 }
 
+/** How many readings between two times are there and wanted, and their mean; nothing is copied, for a trace is long. */
+export function meanBetween(
+  t: ArrayLike<number>,
+  values: ArrayLike<number>,
+  { fromS, toS }: Readonly<{ fromS: number; toS: number }>,
+  isWanted: (value: number, row: number) => boolean = () => true,
+): Readonly<{ count: number; mean: number | undefined }> {
+  let [count, sum] = [0, 0];
+  for (let row = firstAtOrAfter(t, fromS); row < t.length && (t[row] as number) <= toS; row += 1) {
+    const value = values[row] as number;
+    if (!Number.isFinite(value) || !isWanted(value, row)) continue;
+    count += 1;
+    sum += value;
+  }
+  return { count, mean: count === 0 ? undefined : sum / count };
+}
+
 export function firstAtOrAfter(t: ArrayLike<number>, seconds: number): number {
   let low = 0;
   let high = t.length;

@@ -1,5 +1,5 @@
 import type { ChipKind } from "../things/chip.ts";
-import { between, meanOf, readingsOf } from "./heatTrace.ts";
+import { meanBetween } from "./heatTrace.ts";
 import type { Span } from "./spans.ts";
 
 /** A clock channel of a trace, in MHz, and the load of the same core where the trace has it. */
@@ -28,30 +28,24 @@ const leastReadings = 5;
 /** The mean clock of each channel while its core was busy, the highest first; a core that idled says nothing. */
 export function loadedClocksOf(
   t: ArrayLike<number>,
-  columns: readonly ClockColumn[],
+  columns: Iterable<ClockColumn>,
   loaded: Span,
 ): readonly LoadedClock[] {
   const span = loaded.toS - loaded.fromS > 6 * rampS ? steadyPart(loaded) : loaded;
-  return columns
-    .flatMap(({ channel, mhz, loadPercent }): LoadedClock[] => {
-      const { values } = between(readingsOf(t, busyOnly(mhz, loadPercent), isClock), span.fromS, span.toS);
-      const all = between(readingsOf(t, mhz, isClock), span.fromS, span.toS).values.length;
-      const mean = meanOf(values);
-      if (mean === undefined || values.length < Math.max(leastReadings, leastBusyShare * all)) return [];
-      return [{ channel, mhz: Math.round(mean * 10) / 10 }];
-    })
-    .sort((a, b) => b.mhz - a.mhz);
+  const clocks: LoadedClock[] = [];
+  for (const { channel, mhz, loadPercent } of columns) {
+    const isBusy = (row: number): boolean =>
+      loadPercent === null || (loadPercent[row] as number) >= busyPercent;
+    const busy = meanBetween(t, mhz, span, (value, row) => isClock(value) && isBusy(row));
+    const all = meanBetween(t, mhz, span, isClock);
+    if (busy.mean === undefined || busy.count < Math.max(leastReadings, leastBusyShare * all.count)) continue;
+    clocks.push({ channel, mhz: Math.round(busy.mean * 10) / 10 });
+  }
+  return clocks.sort((a, b) => b.mhz - a.mhz);
 }
 
 const steadyPart = ({ fromS, toS }: Span): Span => ({ fromS: fromS + rampS, toS: toS - 1 });
 const isClock = (value: number): boolean => value > 0;
-
-function busyOnly(mhz: ArrayLike<number>, loadPercent: ArrayLike<number> | null): ArrayLike<number> {
-  if (loadPercent === null) return mhz;
-  return Float64Array.from(mhz, (value, row) =>
-    (loadPercent[row] as number) >= busyPercent ? value : Number.NaN,
-  );
-}
 
 /** Channels further apart than this do not speak of one clock. */
 const agreeing = 0.02;

@@ -1,5 +1,5 @@
 import type { HeatRun } from "./heatReading.ts";
-import { between, type HeatTrace, meanOf, readingsOf, soundTemperatures } from "./heatTrace.ts";
+import { type HeatTrace, meanBetween, soundTemperatures } from "./heatTrace.ts";
 import { type ClockColumn, clockAgreed, type LoadedClock, loadedClocksOf } from "./loadedClock.ts";
 import { loadSpanOf } from "./loadSpan.ts";
 import type { Span } from "./spans.ts";
@@ -26,7 +26,8 @@ export type TraceFigures = Readonly<{
 /** The rest of a trace that speaks of the attempt's setting. */
 export type SettingColumns = Readonly<{
   voltage?: ArrayLike<number> | undefined;
-  clocks: readonly ClockColumn[];
+  /** Read one after the other as they are asked for, once: a trace may have one for each of many cores. */
+  clocks: Iterable<ClockColumn>;
 }>;
 
 export type SetFor = Readonly<{ setClockMhz: number | null; isIdle: boolean }>;
@@ -46,9 +47,7 @@ export function traceFiguresOf(
   const loaded = run?.load ?? loadSpanOf(trace, soundTemperatures(trace), null) ?? wholeOf(trace);
   const window = run?.window ?? loaded;
   const over = (values: ArrayLike<number> | undefined, span: Span): number | null =>
-    values === undefined
-      ? null
-      : (meanOf(between(readingsOf(trace.t, values), span.fromS, span.toS).values) ?? null);
+    values === undefined ? null : (meanBetween(trace.t, values, span).mean ?? null);
   const clocks = isIdle ? [] : loadedClocksOf(trace.t, columns.clocks, loaded);
   const effectiveClockMhz = clockAgreed(clocks);
   const spans = isIdle ? [] : throttledSpans(trace, loaded, { setClockMhz });

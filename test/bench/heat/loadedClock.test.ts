@@ -38,6 +38,20 @@ describe("loadedClocksOf", () => {
     expect(loadedClocksOf(t, [single, idle], loaded)).toEqual([{ channel: "Core 0 clock", mhz: 5000 }]);
   });
 
+  it("says nothing of a core that was busy for less than a tenth of the load, or for fewer than five readings", () => {
+    const busyFor = (seconds: number) =>
+      column(
+        `Core ${seconds} clock`,
+        () => 5000,
+        (s) => (s >= 100 && s < 100 + seconds ? 100 : 0),
+      );
+    const told = loadedClocksOf(t, [busyFor(23), busyFor(24)], loaded);
+    expect(told).toEqual([{ channel: "Core 24 clock", mhz: 5000 }]);
+    const short = column("clock", (s) => (s < 280 ? Number.NaN : s % 2 ? Number.NaN : 4600));
+    expect(loadedClocksOf(t, [short], { fromS: 281, toS: 289 })).toEqual([]);
+    expect(loadedClocksOf(t, [short], { fromS: 280, toS: 289 })).toEqual([{ channel: "clock", mhz: 4600 }]);
+  });
+
   it("takes no missing or zero reading for a clock", () => {
     const holes = column("clock", (s) => (s % 3 === 0 ? Number.NaN : s % 3 === 1 ? 0 : 4700));
     expect(loadedClocksOf(t, [holes], loaded)).toEqual([{ channel: "clock", mhz: 4700 }]);
