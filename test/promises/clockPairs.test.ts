@@ -4,7 +4,7 @@ import { pairFigures } from "./clockPairs.ts";
 import { leastCount } from "./counts.ts";
 import { simulators } from "./subjects.ts";
 
-/** The short form of the parts "clocks" and "alike"; what many pairs gave stands in DEVELOPERS.md. */
+/** The short form of the parts "clocks" and "alike"; what many pairs gave stands in the README beside this file. */
 const seed = 8_000_000;
 const pairs = 40;
 

@@ -4,7 +4,7 @@ import { figuresAlong, partOnBench, pencilAlong, proposedAlong } from "./alongOf
 
 /**
  * The short form of `npm run promises -- --part offset`: six parts of each kind, the seeds fixed. What forty give stands in
- * DEVELOPERS.md.
+ * the README beside this file.
  */
 const seed = 7_000_000;
 const parts = 6;

@@ -20,7 +20,7 @@ import {
 
 /**
  * The short form of `npm run promises`: fewer chips, the seeds fixed, so that each figure is one number until the method
- * changes. The bounds are pinned beside what these seeds gave; what it gives over many chips stands in DEVELOPERS.md.
+ * changes. The bounds are pinned beside what these seeds gave; what it gives over many chips stands in the README beside this file.
  */
 const seed = 7_000_000;
 const benchesOf = (count: number, population: Population, simulator: Simulator): Bench[] =>
