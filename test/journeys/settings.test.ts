@@ -185,12 +185,18 @@ journey("An evening with settings as the firmware has them", () => {
     await page.getByText(/Offsets by part: as usual/).click();
     await page.locator("#field-plannedS").fill("20");
     await page.locator("#field-offsets").fill("core 0 = -22\ncore 1 = -30");
+    await page.locator("#field-part").selectOption("");
+    await page.locator("#field-offset").fill("");
     await pictureTo(page, "parts-1280");
     await page.getByRole("button", { name: "It passed already" }).click();
     await expect.poll(async () => (await attemptsOf(url, build)).length).toBe(3);
     expect((await attemptsOf(url, build))[0]).toMatchObject({
       ...{ offset: null, part: null, offsets: { "core 0": -22, "core 1": -30 } },
     });
+    await page.getByRole("link", { name: "Open it" }).click();
+    await page.getByRole("link", { name: "Try this again" }).click();
+    await expect.poll(() => page.locator("#field-offsets").inputValue()).toBe("core 0 = -22; core 1 = -30");
+    expect(await page.locator("#field-part").inputValue()).toBe("");
     await page.goto(`${url}/builds/${build}`);
     await page.getByText("What is held part by part has run together as long as the rule asks.").waitFor();
     const list = await page.locator("#frontier tbody").textContent();

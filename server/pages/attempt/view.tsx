@@ -12,7 +12,7 @@ import { formatDuration } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { AttemptFieldset } from "../attemptForm/attemptFieldset.tsx";
-import { ceilingWords } from "../attemptForm/attemptTyped.ts";
+import { asSetTyped, ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { fieldGroups } from "../attemptForm/formFields.ts";
 import { ClockUnit, unitsOfBuild, useClockUnit } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
@@ -132,7 +132,7 @@ const Where = ({ shown: { attempt, build } }: { shown: AttemptShown }) => (
   </>
 );
 
-const Ways = ({ shown: { attempt, hasTrace } }: { shown: AttemptShown }) => (
+const Ways = ({ shown: { attempt, chip, hasTrace } }: { shown: AttemptShown }) => (
   <Act>
     {attempt.outcome === "running" ? (
       <ButtonLink first href={paths.bench({ build: attempt.buildId })}>
@@ -142,8 +142,7 @@ const Ways = ({ shown: { attempt, hasTrace } }: { shown: AttemptShown }) => (
       <ButtonLink
         href={paths.bench({
           build: attempt.buildId,
-          clockMhz: attempt.clockMhz ?? undefined,
-          voltageMv: attempt.voltageMv === null ? undefined : attempt.voltageMv / 1000,
+          ...(chip && asSetTyped(attempt, chip)),
           workloadId: attempt.workloadId,
         })}
       >

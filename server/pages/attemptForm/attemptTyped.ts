@@ -8,11 +8,12 @@ import {
 } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { invalid, Refusal } from "../../bench/things/refusal.ts";
+import { offsetOf } from "../../bench/things/setting.ts";
 import { ceilingPassed } from "../../bench/things/settingRules.ts";
 import { read } from "../../requests/reading.ts";
 import { kinds } from "../kit/attemptKinds.ts";
 import type { Typed } from "../kit/forms.ts";
-import { knobsTyped } from "../kit/knobTyped.ts";
+import { knobsTyped, knobsWritten } from "../kit/knobTyped.ts";
 import { voltageTyped } from "../kit/quantityTyped.ts";
 import { formFields } from "./formFields.ts";
 
@@ -63,11 +64,19 @@ const onlyOnceEnded = { durationS: null, failedFromS: null, failedToS: null, sta
 export function draftTyped(typed: Typed, chip: Chip): AttemptDraft {
   const fields: Record<string, unknown> = { ...fieldsTyped(typed), ...ceilingTyped(typed, chip) };
   fields.knobs = knobsTyped(typed, chip);
-  if (fields.offsets != null) Object.assign(fields, { offset: null, part: null });
+  if (fields.offsets != null) Object.assign(fields, byPartTyped(fields));
   if (fields.outcome === "running") Object.assign(fields, onlyOnceEnded);
   else if (fields.durationS == null) fields.durationS = usualDurationS(fields);
   if (fields.outcome !== "running") assertDurationSaid(fields.durationS);
   return read(attemptDraft, fields, "The attempt");
+}
+
+/** The part under test stands at the dial's own offset, or as listed; without one, all that are listed ran. */
+function byPartTyped({ offset, offsets, part }: Record<string, unknown>): Record<string, unknown> {
+  if (offset == null) return {};
+  const words = "Say one offset for all, or one for each part, and leave the other blank.";
+  if (part == null) throw invalid(words, { offset: words });
+  return { offset: null, offsets: { ...(offsets as object), [String(part)]: offset } };
 }
 
 /** Asked in the words of a form, where minutes are as good as seconds. */
@@ -89,3 +98,20 @@ export const typedFrom = (attempt: Partial<Attempt>): Typed => ({
   ...Object.fromEntries(formFields.map(({ name, kind }) => [name, kinds[kind].write(attempt[name] ?? null)])),
   ...(attempt.outcome === undefined ? {} : { outcome: attempt.outcome }),
 });
+
+/** The offset an attempt was about, by which part, and where each of the others stood. */
+export function offsetWritten(attempt: Pick<Attempt, "offset" | "offsets" | "part">): Typed {
+  const { offset, offsets, part } = typedFrom({ ...attempt, offset: offsetOf(attempt) });
+  return { offset, offsets, part };
+}
+
+/** What an attempt was set to, as the dials of the bench have it. */
+export const asSetTyped = (attempt: Attempt, chip: Chip): Typed => ({
+  ...(chip.axis === "offset" ? offsetWritten(attempt) : clockWritten(attempt)),
+  ...knobsWritten(chip, attempt.knobs),
+});
+
+const clockWritten = ({ clockMhz, voltageMv }: Attempt): Typed => {
+  const typed = typedFrom({ clockMhz, voltageMv });
+  return { clockMhz: typed.clockMhz, voltageMv: typed.voltageMv };
+};

@@ -2,7 +2,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { ProposalShown } from "../../bench/things/attendant.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { knobAt } from "../../bench/things/knob.ts";
-import { typedFrom } from "../attemptForm/attemptTyped.ts";
+import { offsetWritten, typedFrom } from "../attemptForm/attemptTyped.ts";
 import type { Typed } from "../kit/forms.ts";
 import { knobsWritten } from "../kit/knobTyped.ts";
 
@@ -22,8 +22,7 @@ export function carriedSetting(attempts: readonly Attempt[], chip: Chip): Typed 
     .map((knob) => [knob.id, knobAt(knob, last.knobs)] as const);
   const knobs = knobsWritten(chip, stood.length > 0 ? Object.fromEntries(stood) : null);
   if (chip.axis === "clock") return knobs;
-  const { offset, offsets, part } = typedFrom(last);
-  return { ...knobs, offset, offsets, part };
+  return { ...knobs, ...offsetWritten(last) };
 }
 
 const isOfEvening = ({ startedAt }: Attempt, now: string): boolean =>

@@ -77,13 +77,18 @@ function decoded(text: string): string {
 
 /** What the dials stand at; null where they name no value that can be read. */
 function levelSetIn(typed: Typed, chip: Chip, knobId: string | null): LevelSet | null {
-  if (knobId === null && typed.offsets) return { knob: null, part: null, level: null };
-  const text = typed[knobId === null ? "offset" : knobField(knobId)];
-  const level = kinds.offset.read(text);
-  if (typeof level !== "number" || Number.isNaN(level)) return null;
-  const part = knobId === null && chip.parts.some(({ name }) => name === typed.part) ? typed.part : null;
-  return { knob: knobId, part: part ?? null, level };
+  const part = (knobId === null && chip.parts.find(({ name }) => name === typed.part)?.name) || null;
+  if (knobId === null && typed.offsets && part === null) return { knob: null, part, level: null };
+  const level = kinds.offset.read(typed[knobId === null ? "offset" : knobField(knobId)]);
+  const told = level ?? listedOf(typed, part);
+  return typeof told !== "number" || Number.isNaN(told) ? null : { knob: knobId, part, level: told };
 }
+
+/** Where the dial is blank, a part stands as the list has it. */
+const listedOf = ({ offsets }: Typed, part: string | null): unknown => {
+  const listed = kinds.byPart.read(offsets) as Readonly<Record<string, unknown>> | null;
+  return part !== null && listed !== null && Object.hasOwn(listed, part) ? listed[part] : null;
+};
 
 /** "Power limit 105 %". */
 export const knobLevelWords = ({ name, unit, usual }: SearchedKnob, level: number): string =>

@@ -69,9 +69,15 @@ export function knobDialsTyped({ byKnob }: Pick<Advice, "byKnob">, chip: Chip): 
   };
 }
 
-/** The dials an address or a form says, and nothing else of it; other pages name the duration in minutes. */
+const offsetNames = ["offset", "offsets", "part"] as const;
+
+/**
+ * The dials an address or a form says, and nothing else of it; other pages name the duration in minutes. An offset is
+ * named whole: of it, its part and the list what is not said is blank.
+ */
 export const onlyDials = ({ minutes, ...typed }: Typed): Typed =>
   Object.fromEntries([
+    ...(offsetNames.some((name) => typed[name] !== undefined) ? offsetNames.map((name) => [name, ""]) : []),
     ...dialNames.flatMap((name) => {
       const value = typed[name] ?? (name === "plannedS" ? minutes : undefined);
       return value === undefined ? [] : [[name, value]];

@@ -114,7 +114,7 @@ const OffsetDials = ({ chip, form, last }: Omit<Props, "workloads">) => (
     <Dial
       name="offset"
       label={chip.offset?.name ?? "Offset"}
-      {...underOf(last.offset, value(form, "offset"))}
+      {...offsetUnder(last, form)}
       unit={chip.offset?.unit ?? ""}
       value={value(form, "offset")}
       step={chip.offset?.step ?? 1}
@@ -124,8 +124,27 @@ const OffsetDials = ({ chip, form, last }: Omit<Props, "workloads">) => (
       letters={["-", "+"]}
       error={wrong(form, "offset")}
     />
+    {isListOnDial(form) ? (
+      <TextDial
+        name="offsets"
+        label="Each part"
+        {...underOf(last.offsets && lineOf(last.offsets), lineOf(value(form, "offsets")))}
+        value={lineOf(value(form, "offsets"))}
+        error={wrong(form, "offsets")}
+      />
+    ) : null}
   </>
 );
+
+/** Once an offset was named for each part, the list is on the dial. */
+const isListOnDial = (form: FormState): boolean => value(form, "offsets") !== "";
+
+const lineOf = (list: string): string => list.replaceAll("\n", "; ");
+
+const offsetUnder = (last: Typed, form: FormState) =>
+  isListOnDial(form) && value(form, "offset") === ""
+    ? { under: "each as listed" }
+    : underOf(last.offset, value(form, "offset"));
 
 const underOf = (last: string | undefined, now: string) =>
   last === undefined || last === now ? {} : { under: `last ${last || "not said"}` };
@@ -176,7 +195,7 @@ const timingsUnder = (chip: Chip, last: Typed, now: string): string =>
 export const MoreKnobs = ({ chip, form, last }: Omit<Props, "workloads">) => {
   const unused = knobsBeside(chip).filter(({ id }) => last[knobField(id)] === undefined);
   const timings = last[timingsField] === undefined ? timingKnobs(chip) : [];
-  const isByPart = chip.axis === "offset" && chip.parts.length > 0;
+  const isByPart = chip.axis === "offset" && chip.parts.length > 0 && !isListOnDial(form);
   if (unused.length + timings.length === 0 && !isByPart) return null;
   const names = [...(isByPart ? ["offsets"] : []), timingsField, ...unused.map(({ id }) => knobField(id))];
   const isUsed = names.some((name) => value(form, name) !== "" || wrong(form, name) !== undefined);
@@ -187,7 +206,7 @@ export const MoreKnobs = ({ chip, form, last }: Omit<Props, "workloads">) => {
           <NoteField
             name="offsets"
             label="An offset for each part"
-            hint={`One a line, all together under one load: ${chip.parts[0]?.name ?? "core 0"} = -20. Leave the offset above blank.`}
+            hint={`One a line: ${chip.parts[0]?.name ?? "core 0"} = -20. All of them ran unless a part is chosen above; for all, leave the offset above blank.`}
             value={form.typed.offsets}
             error={wrong(form, "offsets")}
           />

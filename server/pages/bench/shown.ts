@@ -23,7 +23,7 @@ import type { Page } from "../../bench/things/thing.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { typedFrom } from "../attemptForm/attemptTyped.ts";
+import { offsetWritten, typedFrom } from "../attemptForm/attemptTyped.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, freshForm, type Refused, type Typed } from "../kit/forms.ts";
@@ -261,6 +261,7 @@ function tryingOf(
     ...(wasOver ? dialsAtAnswer(answer) : dialsTyped(advice.proposal)),
     ...(chip.axis === "offset" || latest?.voltageMv === null || knob !== null ? asBefore(latest) : {}),
     ...offsetDialsTyped(advice),
+    ...listBesidePart(latest, advice),
     ...knobDialsTyped(advice, chip),
     ...onlyDials(asked.query),
   };
@@ -276,6 +277,13 @@ function tryingOf(
     form: { ...form, typed: { ...preset, ...form.typed } },
     heat: heatAtSetting(journal, build.id, { ...preset, ...form.typed }),
   };
+}
+
+/** Where one part was under test with the others at a list, they stay there while another part is proposed. */
+function listBesidePart(last: Attempt | undefined, { byOffset }: Advice): Typed {
+  const isOfPart = byOffset !== null && "durationS" in byOffset && byOffset.part !== null;
+  if (!isOfPart || !last?.offsets || last.part === null) return {};
+  return { offsets: offsetWritten(last).offsets };
 }
 
 /** Where no clock at a voltage is proposed, the dials begin where they last stood. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type TestServer, testServer } from "../../support/bench.ts";
-import { postForm } from "../../support/forms.ts";
-import { cardWorld, memoryWorld } from "../../support/settingWorlds.ts";
+import { errorBeside, postForm } from "../../support/forms.ts";
+import { cardWorld, coreWorld, memoryWorld } from "../../support/settingWorlds.ts";
 
 const newest = async ({ send }: TestServer, build: string) =>
   (await send("GET", `/api/builds/${build}/attempts`)).body.items[0];
@@ -114,6 +114,61 @@ describe("the bench of a chip that is set by offset", () => {
       303,
     );
     expect(await newest(server, rig)).toMatchObject({ aboveCeiling: true, knobs: { "memory-offset": 1100 } });
+  });
+});
+
+describe("the bench of a chip that is set part by part", () => {
+  const list = "core 0 = -20\ncore 1 = -25";
+  const said = { "core 0": -20, "core 1": -25 };
+  async function cores() {
+    const server = await testServer();
+    const { build, load } = await coreWorld(server);
+    const form = { workloadId: load, plannedS: "20", outcome: "pass" };
+    const sent = (more: Record<string, string>) =>
+      postForm(server, `/builds/${build}/attempts`, { ...form, ...more });
+    return { server, build, sent };
+  }
+
+  it("takes a list as that of all, or beside the part under test, which stands at the dial's own offset", async () => {
+    const { server, build, sent } = await cores();
+    expect((await sent({ part: "", offset: "", offsets: list })).status).toBe(303);
+    expect(await newest(server, build)).toMatchObject({ offset: null, part: null, offsets: said });
+    server.clock.pass(1200);
+    await sent({ part: "core 1", offset: "", offsets: list });
+    expect(await newest(server, build)).toMatchObject({ offset: null, part: "core 1", offsets: said });
+    server.clock.pass(1200);
+    await sent({ part: "core 1", offset: "-30", offsets: list });
+    expect(await newest(server, build)).toMatchObject({
+      ...{ offset: null, part: "core 1", offsets: { ...said, "core 1": -30 } },
+    });
+  });
+
+  it("refuses one offset for all beside a list, and keeps both as typed", async () => {
+    const { server, build, sent } = await cores();
+    const refused = await sent({ part: "", offset: "-15", offsets: list });
+    expect([refused.status, errorBeside(refused.body, "offset")]).toEqual([
+      422,
+      "Say one offset for all, or one for each part, and leave the other blank.",
+    ]);
+    expect(input(refused.body, "offset")).toBe("-15");
+    expect(input(refused.body, "offsets")).toBe("core 0 = -20; core 1 = -25");
+    expect(await newest(server, build)).toBeUndefined();
+  });
+
+  it("carries the list on the dial, and beside a part that is proposed next", async () => {
+    const { server, build, sent } = await cores();
+    expect(await bench(server, build)).toContain("Offsets by part: as usual");
+    await sent({ part: "", offset: "", offsets: list });
+    const page = (await server.send("GET", `/?build=${build}&offsets=${encodeURIComponent(list)}`)).body;
+    expect(page).toContain("each as listed");
+    expect(input(page, "offsets")).toBe("core 0 = -20; core 1 = -25");
+    expect(page).not.toContain("Offsets by part: as usual");
+    server.clock.pass(1200);
+    await sent({ part: "core 1", offset: "-30", offsets: list });
+    await expect.poll(() => bench(server, build), { timeout: 20_000 }).toMatch(/Next: .*on core/);
+    const next = await bench(server, build);
+    expect(input(next, "offsets")).toBe("core 0 = -20; core 1 = -30");
+    expect(input(next, "offset")).toMatch(/^-\d+$/);
   });
 });
 
