@@ -15,11 +15,16 @@ describe("coveringTests(mutant, all, nearest)", () => {
     expect(asked("server/some.ts", ["inner", "outer"])).toEqual(["test/slow.test.ts"]);
     expect(asked("server/some.ts", ["never", "outer"])).toContain("test/quick.test.ts");
   });
-  it("asks those near first, then those that run least else, as long as there is time", () => {
+  it("asks those near first, then the quickest, and leaves out what there is no time for", () => {
     expect(asked("server/some.ts", ["outer"], ["test/near.test.ts"])).toEqual([
       "test/near.test.ts",
       "test/quick.test.ts",
     ]);
+    expect(asked("server/some.ts", ["outer"], ["test/slow.test.ts", "test/near.test.ts"])).toEqual([
+      "test/slow.test.ts",
+      "test/quick.test.ts",
+    ]);
+    expect(asked("server/some.ts", ["outer"])).toEqual(["test/quick.test.ts", "test/near.test.ts"]);
   });
   it("takes any that run something of the file for what stands in no function", () => {
     expect(asked("server/other.ts", [])).toEqual(["test/other.test.ts"]);

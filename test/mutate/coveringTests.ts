@@ -9,8 +9,7 @@ export type TestRan = Readonly<{
   tookMs: number;
 }>;
 
-/** So many test files are asked about one change, and for so long in all where more than one is. */
-const mostFiles = 8;
+/** So long, as they took beside one another, the test files may take that are asked about one change, where they are more than one. */
 const longestMs = 60_000;
 
 /** What `whatRan.ts` wrote into a folder, of the test files that passed. */
@@ -24,7 +23,7 @@ export function ranIn(folder: string, passed: ReadonlyMap<string, number>): read
 
 /**
  * The test files that run the function a change stands in, or any of its file where it stands in none: those `nearest`
- * first, then those that run least else, which say most of it. Where none does (a thread of its own runs it), those nearest that passed.
+ * first, then the quickest, as many as there is time for. Where none does (a thread of its own runs it), those nearest that passed.
  */
 export function coveringTests(
   { file, within }: Pick<Mutant, "file" | "within">,
@@ -38,22 +37,18 @@ export function coveringTests(
   return covering.length === 0 ? passed : chosen(covering, nearest);
 }
 
-const reachOf = ({ ran }: TestRan): number =>
-  Object.values(ran).reduce((total, names) => total + names.length, 0);
-
 function chosen(covering: readonly TestRan[], nearest: readonly string[]): readonly string[] {
   const rank = ({ test }: TestRan): number => {
     const at = nearest.indexOf(test);
     return at < 0 ? nearest.length : at;
   };
-  const ordered = [...covering]
-    .sort((a, b) => rank(a) - rank(b) || reachOf(a) - reachOf(b))
-    .slice(0, mostFiles);
+  const ordered = [...covering].sort((a, b) => rank(a) - rank(b) || a.tookMs - b.tookMs);
+  const tests: string[] = [];
   let spentMs = 0;
-  return ordered
-    .filter(({ tookMs }, at) => {
-      spentMs += tookMs;
-      return at === 0 || spentMs <= longestMs;
-    })
-    .map(({ test }) => test);
+  for (const { test, tookMs } of ordered) {
+    if (tests.length > 0 && spentMs + tookMs > longestMs) continue;
+    spentMs += tookMs;
+    tests.push(test);
+  }
+  return tests;
 }
