@@ -92,7 +92,7 @@ const winner = ({ aName, bName }: WordedComparison, difference: number): string 
 export const tellingClock = (rows: readonly SameVoltageRow[]): SameVoltageRow | undefined =>
   rows.findLast((row) => row.differenceMhz !== null);
 
-const notTogether = "would differ by itself, but not with all that is compared judged together";
+const notTogether = "may differ, but that is not sure";
 
 const withinDoubt = "the fitted limits do not differ beyond their doubt";
 
