@@ -4,17 +4,28 @@ import { nextOnScale } from "../../server/bench/scale/scaleNext.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import { type CurveKind, type CurvePart, curveKinds, curvePart } from "../support/curvePart.ts";
 import { testChip, testWorkload } from "../support/evidenceRows.ts";
+import { otherCurvePart } from "../support/otherCurvePart.ts";
 import { type Mean, meanOf, percent, shareOf, told } from "./statistics.ts";
+import type { simulators } from "./subjects.ts";
 import type { Table } from "./table.ts";
 
 /** A part that is set by offset on a bench, and the chance of that bench. */
 type PartOnBench = Readonly<{ part: CurvePart; random: SeededRandom }>;
 
 /** The part of a number, the same for every rule tried on it; softness as broadly drawn as for clocks. */
-export function partOnBench(seed: number, index: number, kind: CurveKind): PartOnBench {
-  const softness = 14 * Math.exp(0.5 * seededRandom(seed + 900_000 + index).normal());
+export function partOnBench(
+  seed: number,
+  index: number,
+  kind: CurveKind,
+  simulator: (typeof simulators)[number],
+): PartOnBench {
+  const softnessMhz = 14 * Math.exp(0.5 * seededRandom(seed + 900_000 + index).normal());
+  const drawn = seededRandom(seed + index);
   return {
-    part: curvePart(kind, index, seededRandom(seed + index), softness),
+    part:
+      simulator === "first"
+        ? curvePart(kind, index, drawn, softnessMhz)
+        : otherCurvePart(kind, drawn, { softnessMhz }),
     random: seededRandom(seed + 500_000 + index),
   };
 }
@@ -117,10 +128,18 @@ export function figuresAlong(
 /** What is promised of a search at one voltage, in steps of 25 MHz. */
 const goals = { underSteps: 2.2, minutes: 110, crashes: 3, unfit: 0.08, hours: 0.97 };
 
-export function alongOffset(table: Table, { seed, chips }: Readonly<{ seed: number; chips: number }>): void {
+export function alongOffset(
+  table: Table,
+  {
+    simulator,
+    seed,
+    chips,
+  }: Readonly<{ simulator: (typeof simulators)[number]; seed: number; chips: number }>,
+): void {
   for (const kind of curveKinds) {
-    const benches = () => Array.from({ length: chips }, (_, index) => partOnBench(seed, index, kind));
-    const name = `offset chips, ${kind}`;
+    const benches = () =>
+      Array.from({ length: chips }, (_, index) => partOnBench(seed, index, kind, simulator));
+    const name = `offset chips, ${kind}, ${simulator} simulator`;
     const ours = figuresAlong(benches(), proposedAlong);
     const row = (what: string, value: string, goal: string, met: boolean) =>
       table.promise(`${name}: ${what}`, value, goal, met);

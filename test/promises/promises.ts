@@ -55,7 +55,9 @@ for (const simulator of simulators) {
 parts.errors = () => {
   for (const simulator of simulators) errorParts(table, { simulator, seed, chips: chipsOf(100) });
 };
-parts.offset = () => alongOffset(table, { seed, chips: chipsOf(200) });
+parts.offset = () => {
+  for (const simulator of simulators) alongOffset(table, { simulator, seed, chips: chipsOf(200) });
+};
 parts.knobs = () => knobParts(table, { seed, chips: chipsOf(200) });
 parts.readings = () => readingParts(table, { seed, chips: chipsOf(200) });
 parts["low voltage"] = () => lowVoltageParts(table, { seed, chips: chipsOf(60) });

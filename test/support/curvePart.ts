@@ -39,6 +39,20 @@ const givesWayMhzPerC = 0.6;
 const curveMvPerMhz = 0.22;
 const coolC = 60;
 
+/** The steps beyond stock at which a hazard that rises along a scale is the one asked about, between 20 easier and 60 harder. */
+export const stepsWhere =
+  (hazardAt: CurvePart["hazardAt"], { harder, step }: Scale): CurvePart["stepsAt"] =>
+  (hazardPerMinute) => {
+    const sign = harder === "up" ? 1 : -1;
+    let [below, above] = [-20, 60];
+    for (let turn = 0; turn < 50; turn++) {
+      const middle = (below + above) / 2;
+      if (hazardAt(sign * middle * step) > hazardPerMinute) above = middle;
+      else below = middle;
+    }
+    return below;
+  };
+
 export function curvePart(kind: CurveKind, index: number, random: SeededRandom, softness: number): CurvePart {
   const isClock = kind === "clock offset";
   const base = isClock ? 2700 + 60 * random.normal() : 5200 + 120 * random.normal();
@@ -85,20 +99,11 @@ export function curvePart(kind: CurveKind, index: number, random: SeededRandom, 
     const { clockMhz, voltageMv, tempC } = levelled(level);
     return perMinuteAtLimit * Math.exp((clockMhz - limitAt(chip, voltageMv, tempC)) / chip.softnessMhz);
   };
-  const sign = isClock ? 1 : -1;
   return {
     scale,
     stock,
     hazardAt,
-    stepsAt: (hazardPerMinute) => {
-      let [below, above] = [-20, 60];
-      for (let turn = 0; turn < 50; turn++) {
-        const middle = (below + above) / 2;
-        if (hazardAt(sign * middle * scale.step) > hazardPerMinute) above = middle;
-        else below = middle;
-      }
-      return below;
-    },
+    stepsAt: stepsWhere(hazardAt, scale),
     ran: (level, minutes, chance) => {
       const { clockMhz, voltageMv } = levelled(level);
       const { row, benchMinutes } = ranOn(chip, { clockMhz, voltageMv, minutes }, chance);

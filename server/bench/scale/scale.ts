@@ -11,7 +11,7 @@ export type Scale = Readonly<{
   usual: number;
   /** How much of the limit one step is worth, as a share: a clock step of 15 MHz at 2500 MHz is worth 0.006. */
   shareOfStep: number;
-  /** Whether that share is known, as it is of clocks, or believed, as it is of voltages. */
+  /** Whether what the chip came with tells that share; else it is what is usual. */
   known: boolean;
   /** The least and the most that may be set; null where nobody said. */
   low: number | null;
@@ -50,7 +50,12 @@ export function scaleOfOffset({ offset, stockClockMhz, stockVoltageMv }: OffsetS
     "%": (harder === "up" ? 1 : perVoltage) * (step / 100),
     counts: countIsAboutMv === null ? usualShareOfStep : mv(step * countIsAboutMv),
   }[unit];
-  const known = unit === "MHz" && stockClockMhz !== null;
+  const known = {
+    mV: stockVoltageMv !== null,
+    MHz: stockClockMhz !== null,
+    "%": true,
+    counts: stockVoltageMv !== null && countIsAboutMv !== null,
+  }[unit];
   return { name, unit, step, harder, usual: 0, shareOfStep: share, known, low, high };
 }
 

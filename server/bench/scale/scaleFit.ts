@@ -39,7 +39,7 @@ export type ScaleFit = Readonly<{
 /** The limit of a scale lies about 7 % of the chip's clock beyond stock, give or take 7 %. */
 const headroom = { mean: 0.07, sd: 0.07 };
 
-/** Of a scale whose step is worth what it is believed to be, the sharpness is less sure by as much. */
+/** Of a scale whose step is worth what is usual, the sharpness is less sure by as much. */
 const believedSharpness: SharpnessPrior = { ...baseSharpness, version: "scale 1", scale: 0.95 };
 
 /** The one voltage of a scale laid out as clocks. */

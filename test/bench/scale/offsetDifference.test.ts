@@ -5,7 +5,7 @@ import { standardRule } from "../../../server/bench/things/rule.ts";
 import { type SeededRandom, seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { type CurveKind, type CurvePart, curvePart } from "../../support/curvePart.ts";
 import { testChip, testWorkload } from "../../support/evidenceRows.ts";
-import { otherCurvePart } from "../../support/otherCurvePart.ts";
+import { otherCurvePart, softAndEarly } from "../../support/otherCurvePart.ts";
 
 type Part = Pick<CurvePart, "scale" | "stock" | "ran">;
 
@@ -93,7 +93,7 @@ describe("how far apart two builds go along their offset", () => {
     "does so of softer parts of other stuff whose starts fail close above the limit, by %s",
     (kind, found) => {
       const { seen, held, claimed, toldApart } = pairsOf(kind, 24, (_, random) =>
-        otherCurvePart(kind, random),
+        otherCurvePart(kind, random, softAndEarly(random)),
       );
       expect(seen).toBeGreaterThanOrEqual(22);
       expect(held).toBeGreaterThanOrEqual(seen - 3);

@@ -104,7 +104,7 @@ describe("a search by offset, part by part", () => {
     name,
     truth: curvePart("undervolt", i, seededRandom(77 + i), 12),
   }));
-  const random = seededRandom(5);
+  const random = seededRandom(7);
   const rows: OffsetSearch["rows"][number][] = [];
   const asked: OffsetProposal[] = [];
   const settled = (() => {
@@ -205,8 +205,15 @@ describe("a search by offset, part by part", () => {
       ...evidenceRow({ workloadId: "idle", outcome: "freeze", durationS: 7200 }),
       ...{ part: "core 1", offsets: { "core 1": level } },
     };
-    const after = offsetAnswerOf(search([...rows, idle])) as OffsetAnswer;
-    expect(after.parts[0]?.setting?.level).toBeGreaterThan(level);
-    expect(after.parts[1]?.setting?.level).toBe(offsets?.["core 2"]);
+    const eased = {
+      ...evidenceRow({ durationS: 3600 }),
+      ...{ part: "core 1", offsets: { "core 1": level + axis.step } },
+    };
+    const answer = (...more: typeof rows) =>
+      (offsetAnswerOf(search([...rows, eased, ...more])) as OffsetAnswer).parts;
+    const [before, after] = [answer(), answer(idle)];
+    expect(before[0]?.setting?.level).toBeLessThan(level);
+    expect(after[0]?.setting?.level).toBe(level + axis.step);
+    expect(after[1]?.setting?.level).toBe(before[1]?.setting?.level);
   });
 });
