@@ -31,7 +31,7 @@ export function heatBoundsOf(
     leastMargin: (mainC, roomC) => {
       const riseC = mainC - (chip.controlOffsetC ?? 0) - roomC;
       let least: ReturnType<HeatBounds["leastMargin"]> = {
-        ...{ marginC: readLimitC(chip) - mainC, place: null, limitC: chip.tempLimitC },
+        ...{ marginC: readLimitC(chip) - mainC, place: null, limitC: readLimitC(chip) },
       };
       for (const { place, limitC, share } of shares) {
         const marginC = limitC - (roomC + share * Math.max(0, riseC));

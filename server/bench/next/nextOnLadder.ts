@@ -59,7 +59,7 @@ function failingFirst({ question, fit, workloadId }: NextDesk): string | null {
       0,
     );
   const [first] = question.workloads
-    .filter(({ id, kind }) => kind === "transition" && fit.model.workloadPlace(id) !== undefined)
+    .filter(({ kind }) => kind === "transition")
     .map(({ id }) => ({ id, chance: chanceBelow(id) }))
     .filter(({ chance }) => chance >= failsFirstChance)
     .sort((a, b) => b.chance - a.chance);

@@ -13,7 +13,7 @@ describe("what is left to the limits of all places", () => {
     const plain = heatBoundsOf(testChip({ tempLimitC: 95 }), [warm(70, null)]);
     expect(plain.leastMargin(80, 30)).toEqual({ marginC: 15, place: null, limitC: 95 });
     const told = heatBoundsOf(testChip({ tempLimitC: 95, controlOffsetC: 10 }), [warm(70, null)]);
-    expect(told.leastMargin(80, 30)).toEqual({ marginC: 25, place: null, limitC: 95 });
+    expect(told.leastMargin(80, 30)).toEqual({ marginC: 25, place: null, limitC: 105 });
     const unread = heatBoundsOf(testChip({ tempLimitC: 95, limits: { hotspot: 60 } }), [warm(70, null)]);
     expect(unread.leastMargin(80, 30).place).toBeNull();
   });

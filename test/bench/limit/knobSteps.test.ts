@@ -18,21 +18,30 @@ const line: KnobDraft = {
   usual: "level 2",
 };
 
-function answered(rows: readonly EvidenceRow[], ...drafts: readonly KnobDraft[]): LimitAnswer {
+const answered = (rows: readonly EvidenceRow[], ...drafts: readonly KnobDraft[]): LimitAnswer =>
+  answeredUnder(null, rows, drafts);
+
+function answeredUnder(
+  workloadId: string | null,
+  rows: readonly EvidenceRow[],
+  drafts: readonly KnobDraft[],
+): LimitAnswer {
   const chip = testChip({ knobs: drafts.map(knobFrom) });
   const terms = orderTermsOf(chip);
   const speaking = speakingAsSetNow(rows, terms);
   return limitAnswerOf({
-    ...{ chip, rows: speaking, hottestAmbientC: 30, workloads: [testWorkload("all-core")] },
+    ...{ chip, rows: speaking, hottestAmbientC: 30, workloads, workloadId },
     knobs: knobShiftsOf(rows, terms, new Set(speaking)),
   });
 }
+const workloads = [testWorkload("all-core", { severity: 9 }), testWorkload("light", { severity: 1 })];
 const knobsOf = (answer: LimitAnswer) => (answer.state === "fitted" ? answer.knobs : null);
 
 /** Passes and crashes 25 MHz apart around a clock, with one knob at a value. */
-const around = (limitMhz: number, id: string, value: KnobValue): EvidenceRow[] =>
+const around = (limitMhz: number, id: string, value: KnobValue, workloadId = "all-core"): EvidenceRow[] =>
   [-50, -25, 25, 50].map((off) =>
     evidenceRow({
+      workloadId,
       ...{ clockMhz: limitMhz + off, outcome: off < 0 ? "pass" : "freeze", durationS: off < 0 ? 1800 : 240 },
       ...{ loadTempC: 70, knobs: { [id]: value } },
     }),
@@ -62,6 +71,14 @@ describe("what one step of a knob would buy", () => {
     const [told] = knobsOf(answered(rows, line)) ?? [];
     expect(told).toMatchObject({ from: "level 2", to: "level 4", verdict: "differs" });
     expect(told?.high).toBeLessThan(0);
+  });
+
+  it("is told under the load that is asked about, in which the limit may lie further up", () => {
+    const rows = [...around(4900, "cl", 40), ...around(4700, "cl", 30), ...around(4900, "cl", 30, "light")];
+    const buys = (workloadId: string): number =>
+      knobsOf(answeredUnder(workloadId, rows, [timing]))![0]!.gainMhz;
+    expect(buys("light") / buys("all-core")).toBeGreaterThan(1.02);
+    expect(buys("light") / buys("all-core")).toBeLessThan(1.06);
   });
 
   it("is nothing where all stood alike", () => {

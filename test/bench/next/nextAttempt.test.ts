@@ -364,6 +364,25 @@ describe("nextAttemptOf where a switching load fails first", () => {
     expect(askedMv).toBeLessThanOrEqual(1200);
   });
 
+  it("looks on under the one of two that fails more surely, whichever was written down first", () => {
+    const other = testWorkload("in bursts", { kind: "transition" });
+    const once = { ...switching(1187.5, "freeze", 40), workloadId: "in bursts" };
+    for (const loads of [
+      [...workloads, other],
+      [workloads[0]!, other, workloads[1]!],
+    ])
+      expect(proposed(lowest([...steady, ...crashes, once], { workloads: loads })).workloadId).toBe(
+        "on and off",
+      );
+  });
+
+  it("stays with the steady load where one of another kind fails first", () => {
+    const memory = [workloads[0]!, testWorkload("on and off", { kind: "memory" })];
+    expect(settledMv(lowest([...steady, ...crashes.slice(2)], { workloads: memory }))).toBeLessThanOrEqual(
+      1200,
+    );
+  });
+
   it("says what a proof lacks where no load that switches is written down", () => {
     const short = [...steady, ...steady].map((row) => ({ ...row, durationS: Math.min(row.durationS, 3500) }));
     const { proof } = settled(lowest(short, { workloads: workloads.slice(0, 1) }));
