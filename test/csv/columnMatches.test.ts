@@ -61,6 +61,24 @@ describe("columnsProposed", () => {
     ).toEqual(["temperature °C", "power W", "clock MHz", "fan rpm"]);
   });
 
+  it("tells a channel by its unit alone where no word does, and takes no other part's clock for the chip's", async () => {
+    expect(await matched("Time,Die [°C],Soc [W],Outlet [rpm],Ring [MHz]", "60,11,900,3600")).toEqual([
+      "temperature °C",
+      "power W",
+      "fan rpm",
+      "Ring [MHz] MHz",
+    ]);
+    expect(await matched("Time,Die [°C],Core 0 [MHz]", "60,4700")).toEqual(["temperature °C", "clock MHz"]);
+    expect(await matched("Time,Die [°C],Limit [W]", "60,4700")).toEqual(["temperature °C", "power W"]);
+  });
+
+  it("tells columns of one name by where they stand, and others by their names", async () => {
+    const { matches } = await readLog(
+      ["Time,Temp,Power,Temp", ...[0, 1, 2, 3, 4].map((s) => `${s},60,90,40`)].join("\n"),
+    );
+    expect(matches.map(({ column }) => column)).toEqual(["Time", 2, "Power", 4]);
+  });
+
   it("never uses a channel twice", async () => {
     const channels = await matched("Time,temperature,temperature,power,Temp,Temp", "60,61,62,63,64");
     expect(new Set(channels).size).toBe(channels.length);

@@ -41,7 +41,7 @@ export function workDoneOf(
   { scoreBetter }: Pick<Workload, "scoreBetter">,
 ): (WorkDone & Readonly<{ isSlower: boolean }>) | undefined {
   const workOf = ({ score }: ScoredAttempt): number =>
-    score === null || score <= 0 ? Number.NaN : scoreBetter === "lower" ? 1 / score : score;
+    scoreBetter === "lower" ? 1 / (score ?? Number.NaN) : (score ?? Number.NaN);
   const clockOf = clockBy(chip);
   const perClock = (run: ScoredAttempt): number => workOf(run) / clockOf(run);
   const isEasier = easierBy(chip, own);

@@ -37,7 +37,6 @@ export const notAJournalWords = (file: string) =>
 
 /** What stands in the way of a file: its name and what to do about it. Null where the fault is not the file's. */
 export function fileRefusal(error: unknown, file: string): Refusal | null {
-  if (error instanceof Refusal) return error;
   const code = codeOf(error) === "SQLITE_CANTOPEN" ? whyNotOpened(file) : codeOf(error);
   if (code === "ENOSPC" || code === "EDQUOT" || code === "SQLITE_FULL" || code === "SQLITE_IOERR_SHMSIZE")
     return new Refusal("full", full(file));

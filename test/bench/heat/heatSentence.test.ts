@@ -80,6 +80,15 @@ describe("heatSentenceOf", () => {
     );
   });
 
+  it("says first that something changed under way, and not again among the notes", () => {
+    const note = "Under load something changed at minute 9: the fans. No end is forecast through that.";
+    const notes = [note, "Warm start."];
+    const change = { atS: 540, because: "the fans" } as never;
+    expect(said({ change, notes })[1]).toBe(note);
+    expect(heatSentenceOf({ ...levelled, change, notes }).notes).toEqual(["Warm start."]);
+    expect(said({ change: null, notes })[1]).not.toBe(note);
+  });
+
   it("leaves only those notes that say something else", () => {
     const notes = [
       "The chip throttled once, for 45 s in all: the temperature is that of a chip held back.",

@@ -29,6 +29,19 @@ describe("hotMinutes", () => {
           ).toBeLessThan(0.04);
   });
 
+  it("grows with every second, and never by more than that second", () => {
+    for (const [riseC, perC] of [
+      [3, 0.03],
+      [45, usual],
+      [44, 1.3],
+    ] as const) {
+      const bySecond = Array.from({ length: 3600 }, (_, s) => hotMinutes(s / 60, riseC, perC));
+      const grown = bySecond.slice(1).map((at, s) => at - bySecond[s]!);
+      expect(Math.min(...grown), `${riseC} °C`).toBeGreaterThan(0);
+      expect(Math.max(...grown), `${riseC} °C`).toBeLessThanOrEqual(1 / 60 + 1e-9);
+    }
+  });
+
   it("counts every minute where the chip starts hot, and none before it starts", () => {
     expect(hotMinutes(7, -10, usual)).toBeCloseTo(7, 9);
     expect(hotMinutes(0, 50, usual)).toBe(0);

@@ -64,6 +64,8 @@ describe("limitAnswerOf", () => {
     expect(curve.every(({ limitMhz, highMhz }) => limitMhz === null && highMhz === null)).toBe(true);
     expect(sentence).toContain("at least this high");
     expect(limitInWords(curve[0]!, "MHz")).toMatch(/^at least \d+ MHz$/);
+    const told = { voltageMv: 1250, limitMhz: 4781.2, lowMhz: 4752, highMhz: 4808.9 };
+    expect(limitInWords(told, "MT/s")).toBe("4780 MT/s, between 4750 MT/s and 4810 MT/s");
   });
 
   it("says too little, and what is needed, for no attempt, one, two, or crashes alone", () => {

@@ -120,5 +120,16 @@ describe("how sure a level is", () => {
     expect(loudnessWords(10)).toBe("about twice as loud");
     expect(loudnessWords(-10)).toBe("about half as loud");
     expect(loudnessWords(0.4)).toBe("no difference an ear would notice");
+    expect([1, -2.9, 3, -4.9, 5, -7.9, 8, -14.9, 15].map(loudnessWords)).toEqual([
+      "louder, noticed only side by side",
+      "quieter, noticed only side by side",
+      "louder, just noticed on its own",
+      "quieter, just noticed on its own",
+      "clearly louder",
+      "clearly quieter",
+      "about twice as loud",
+      "about half as loud",
+      "far louder",
+    ]);
   });
 });

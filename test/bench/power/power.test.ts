@@ -206,6 +206,9 @@ describe("relative wear", () => {
     expect(there.high / there.low).toBeGreaterThan(5);
     expect(back.high).toBeCloseTo(1 / there.low, 9);
     expect(there.words).toMatch(/^Wears .* times as fast\.$/);
+    const range = /Wears ([\d.]+) to ([\d.]+) times/;
+    expect(back.words).toMatch(/ times more slowly\.$/);
+    expect(range.exec(back.words)?.slice(1)).toEqual(range.exec(there.words)?.slice(1));
     expect(there.caution).toContain("No chip was measured");
   });
   it("more voltage but cooler may go either way, and says so", () => {

@@ -67,6 +67,23 @@ describe("packed", () => {
     expect(packed(values, 4096).blob.length).toBeLessThan(4096 * 8 * 0.06);
   });
 
+  it("lays a chunk out as it lies in journals that are kept already, and reads those", () => {
+    const values = Float64Array.of(61.25, 61.5, Number.NaN, 61.25);
+    const [head, first] = ["52425401" + "01020300" + "04000000" + "04000000", "0000000000edb740"];
+    const [present, width, least, overs] = ["0b000000", "06000000", "e7ffffff", "72060000"];
+    const kept = Buffer.from([head, first, present, width, least, overs].join(""), "hex");
+    expect(packed(values, 4).blob.toString("hex")).toBe(kept.toString("hex"));
+    expect(unpacked(kept, 4)).toEqual(values);
+  });
+
+  it("packs numbers of more than 30 bits as well as small ones", () => {
+    const random = seededRandom(6);
+    for (const first of [600, 6e11]) {
+      const values = Float64Array.from({ length: 4096 }, (_, at) => (first + 20 * at + random.index(4)) / 10);
+      expect(packed(values, 4096).blob.length).toBeLessThan(4096);
+    }
+  });
+
   it("reads a chunk that lies anywhere in a larger buffer", () => {
     const values = Float64Array.from({ length: 300 }, (_, at) => Math.sin(at));
     const { blob } = packed(values, 300);
