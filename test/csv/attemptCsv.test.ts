@@ -26,6 +26,14 @@ const readingOf = (text: string, change: object = {}) => {
 };
 
 describe("a file of attempts", () => {
+  it("is asked for a zone that there is", () => {
+    const table = "Clock (MHz),Voltage (mV),Outcome\n4600,1200,pass";
+    expect(() => readingOf(table, { zone: "Europe/Paris" })).not.toThrow();
+    expect(() => readingOf(table, { zone: "Attic/Bench" })).toThrow(
+      expect.objectContaining({ fields: { zone: "Write a zone like Europe/Paris, or UTC." } }),
+    );
+  });
+
   it("is read in any order of columns with the units of its header", () => {
     const { good, refused } = readingOf(
       [

@@ -24,7 +24,7 @@ describe("writtenMoment", () => {
   });
 
   it("reads UTC, offsets, zone names and places as such, and a clock without one as local", () => {
-    const cases: readonly (readonly [string, object])[] = [
+    const cases: readonly (readonly [string, object | undefined])[] = [
       ["28.11.2031 13:00:01 UTC", zoned("2031-11-28T13:00:01Z")],
       ["28.11.2031 13:00:01 CET", zoned("2031-11-28T12:00:01Z")],
       ["28.11.2031 13:00:01 +0530", zoned("2031-11-28T07:30:01Z")],
@@ -32,6 +32,7 @@ describe("writtenMoment", () => {
       ["28.07.2031 13:00:01 [Europe/Paris]", zoned("2031-07-28T11:00:01Z")],
       ["Fri, 28 Nov 2031 13:00:01 -0800", zoned("2031-11-28T21:00:01Z")],
       ["Fri Nov 28 13:00:01 UTC 2031", zoned("2031-11-28T13:00:01Z")],
+      ["28.11.2031 13:00:01 Attic/Bench", undefined],
       ["28.11.2031 13:00:01 XYZ", local("2031-11-28T13:00:01")],
     ];
     for (const [cell, expected] of cases)

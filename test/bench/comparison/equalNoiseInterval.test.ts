@@ -66,6 +66,21 @@ describe("equalNoiseInterval", () => {
     );
   });
 
+  it("asks nothing of readings from another distance or at another setting", () => {
+    const random = seededRandom(5);
+    const [frame, shelf] = [
+      build("Frame", { atFortyC: 60, placeDb: 0 }, random),
+      build("Shelf", { atFortyC: 52, placeDb: 0 }, random),
+    ];
+    const faint = { ...frame.readings[0]!, id: "faint", levelsDba: [38], backgroundDba: 31.5 };
+    const beside = (more: object) =>
+      found({ ...frame, readings: [...frame.readings, { ...faint, ...more }] }, shelf).interval!;
+    const usual = found(frame, shelf).interval!;
+    expect(beside({ distanceM: 2 }).budget).toEqual(usual.budget);
+    expect(beside({ clockMhz: 4700 }).budget).toEqual(usual.budget);
+    expect(beside({}).budget[1]!.a!).toBeGreaterThan(usual.budget[1]!.a!);
+  });
+
   it("says nothing where it is not known how far mounts scatter, and takes it as stated", () => {
     const [a, b] = [
       sweep("Frame", { atFortyC: 60, placeDb: 0 }),

@@ -68,6 +68,25 @@ describe("limitAnswerOf", () => {
     expect(limitInWords(told, "MT/s")).toBe("4780 MT/s, between 4750 MT/s and 4810 MT/s");
   });
 
+  it("says for which room it stands, in whole degrees, and where its temperatures come from", () => {
+    const because = (loadTempC: number | null): string =>
+      fitted(
+        [4600, 4700, 4900].map((clockMhz, i) =>
+          evidenceRow({
+            clockMhz,
+            ambientC: 22.6,
+            ...(i < 2 ? { loadTempC } : { outcome: "freeze", durationS: 60 }),
+          }),
+        ),
+      ).temperature.because;
+    expect(because(null)).toBe(
+      "At the temperature expected in a room of 23 °C; no load temperature was recorded, so a usual rise of 45 °C is assumed.",
+    );
+    expect(because(70)).toBe(
+      "At the temperature expected in a room of 23 °C; load temperatures measured in 2 attempts, expected by the law of heat in 1.",
+    );
+  });
+
   it("says too little, and what is needed, for no attempt, one, two, or crashes alone", () => {
     const crash = evidenceRow({ outcome: "freeze", durationS: 60 });
     for (const few of [[], [evidenceRow()], [evidenceRow(), crash], [crash, crash, crash, crash]])

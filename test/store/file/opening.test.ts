@@ -6,7 +6,7 @@ import { recordAttempt } from "../../../server/actions/attempts.ts";
 import { addBuild } from "../../../server/actions/builds.ts";
 import { boardActions, chipActions, workloadActions } from "../../../server/actions/parts.ts";
 import { writeBackup } from "../../../server/store/file/backingUp.ts";
-import { applicationId } from "../../../server/store/file/examination.ts";
+import { applicationId, examined } from "../../../server/store/file/examination.ts";
 import { openHeld } from "../../../server/store/file/held.ts";
 import { type Journal, openJournal } from "../../../server/store/file/journal.ts";
 import { faultsOfFile } from "../../../server/store/file/journalFile.ts";
@@ -125,6 +125,19 @@ describe("a file that is opened", () => {
     expect(() => openHeld(file, options)).toThrow(
       new RegExp(`^The end of ${file} is missing: .* restore FILE`),
     );
+    // A log of one frame of the smallest page may hold it, one that is shorter cannot (SQLite's file format, 4.1).
+    const refusedWith = (logBytes: number): unknown => {
+      const log = Buffer.alloc(logBytes);
+      log.writeUInt32BE(0x37_7f_06_82);
+      writeFileSync(`${file}-wal`, log);
+      try {
+        return examined(file, 1);
+      } catch (error) {
+        return error;
+      }
+    };
+    expect(String(refusedWith(32 + 24 + 511))).toContain("is missing");
+    expect(String(refusedWith(32 + 24 + 512))).not.toContain("is missing");
     const emptied = copyOf(journal.file);
     const held = openHeld(emptied, options);
     held.hold?.announce("http://127.0.0.1:1");
