@@ -246,3 +246,25 @@ describe("GET /api/interrupted", () => {
     expect((await after.send("POST", `/api/builds/${cupboard}/attempts`, armed)).status).toBe(201);
   });
 });
+
+describe("POST /api/attempts/corrections", () => {
+  it("answers with those it changed, and leaves what said so already as it was", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const made = async (ambientC: number) =>
+      (
+        await server.send(
+          "POST",
+          `/api/builds/${cupboard}/attempts`,
+          passAt(heavy, 4600 + ambientC, 1200, { ambientC }),
+        )
+      ).body;
+    const [wrong, right] = [await made(21), await made(24)];
+    const correction = { ids: [wrong.id, right.id], field: "ambientC", value: 24 };
+    const correct = async () =>
+      (await server.send("POST", "/api/attempts/corrections", correction)).body.items;
+    expect(await correct()).toMatchObject([{ id: wrong.id, ambientC: 24, version: wrong.version + 1 }]);
+    expect((await server.send("GET", `/api/attempts/${right.id}`)).body).toEqual(right);
+    expect(await correct()).toEqual([]);
+  });
+});

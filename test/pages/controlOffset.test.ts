@@ -43,6 +43,20 @@ describe.each([
     expect(limitsDrawn((await server.send("GET", `/heat/${id}`)).body)).toEqual([limitC]);
   });
 
+  it("stands in the chart of a run that goes on where that comes within 25 °C of it", async () => {
+    const { server, attempt } = await worldOf(controlOffsetC);
+    const id = await attempt({ outcome: "running" });
+    const csv = { "content-type": "text/csv" };
+    const drawn = async (celsius: number) => {
+      server.clock.pass(10);
+      const rows = [1, 2, 3].map((s) => `${s + (celsius - limitC + 26) * 10},${celsius}`);
+      const samples = ["elapsedS,temperatureC", ...rows].join("\n");
+      await server.send("POST", `/api/attempts/${id}/samples`, samples, csv);
+      return />limit</.test((await server.send("GET", `/attempts/${id}/live`)).body);
+    };
+    expect([await drawn(limitC - 26), await drawn(limitC - 24)]).toEqual([false, true]);
+  });
+
   it("stands in the strip of the bench, in its warning and in why a setting is not proposed", async () => {
     const { server, cupboard, heavy, attempt } = await worldOf(controlOffsetC);
     for (const clockMhz of [4500, 4550, 4600])
