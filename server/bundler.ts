@@ -268,7 +268,7 @@ const buildWeb = async (): Promise<void> => {
   });
   const styles = await build({
     ...webOptions,
-    entryPoints: [from("web/styles/notebook.css"), from("web/styles/bench.css")],
+    entryPoints: ["notebook", "bench", "account"].map((name) => from(`web/styles/${name}.css`)),
     outdir,
     entryNames: "[name]-[hash]",
   });
@@ -281,6 +281,7 @@ const buildWeb = async (): Promise<void> => {
     swaps,
     stylesheet: outputOf(styles.metafile as Metafile, "web/styles/notebook.css"),
     benchStyles: outputOf(styles.metafile as Metafile, "web/styles/bench.css"),
+    accountStyles: outputOf(styles.metafile as Metafile, "web/styles/account.css"),
     script: outputOf(scripts.metafile as Metafile, "web/start.ts"),
     swapping: outputOf(scripts.metafile as Metafile, "web/swapping.ts"),
   };

@@ -10,6 +10,7 @@ export type NavEntry = Readonly<{ href: string; title: string; current?: boolean
 export type Assets = Readonly<{
   stylesheet: string;
   benchStyles: string;
+  accountStyles: string;
   script: string;
   swaps: string;
   swapping: string;
@@ -33,6 +34,8 @@ type Props = Readonly<{
   charts?: Readonly<Record<string, unknown>>;
   /** Whether the page swaps pieces of itself. One with charts does not unless it says so: two libraries weigh too much. */
   swaps?: boolean;
+  /** Whether it is the written account, which is laid out to be read and printed. */
+  isAccount?: boolean;
 }>;
 
 /** Refusals are swapped like any other answer; going back asks the server again. */
@@ -42,7 +45,9 @@ const swapSettings = JSON.stringify({
   noSwap: [204, 304],
 });
 
-const Head = ({ title, frame, swaps }: Pick<Props, "title" | "frame" | "swaps">) => (
+type HeadProps = Pick<Props, "title" | "frame" | "swaps" | "isAccount">;
+
+const Head = ({ title, frame, swaps, isAccount }: HeadProps) => (
   <head>
     <meta charset="utf-8" />
     <meta name="viewport" content="width=device-width, initial-scale=1" />
@@ -53,6 +58,7 @@ const Head = ({ title, frame, swaps }: Pick<Props, "title" | "frame" | "swaps">)
     <link rel="icon" href="data:," />
     <link rel="stylesheet" href={frame.assets.stylesheet} />
     {swaps ? <link rel="stylesheet" href={frame.assets.benchStyles} /> : null}
+    {isAccount ? <link rel="stylesheet" href={frame.assets.accountStyles} /> : null}
     {swaps ? <script src={frame.assets.swaps} defer /> : null}
     {swaps ? <script type="module" src={frame.assets.swapping} /> : null}
     <script type="module" src={frame.assets.script} />
@@ -109,9 +115,16 @@ const Foot = ({ frame }: Pick<Props, "frame">) => (
   </footer>
 );
 
-export const Document = ({ title, frame, children, charts, swaps = charts === undefined }: Props) => (
+export const Document = ({
+  title,
+  frame,
+  children,
+  charts,
+  swaps = charts === undefined,
+  isAccount = false,
+}: Props) => (
   <html lang="en">
-    <Head title={title} frame={frame} swaps={swaps} />
+    <Head title={title} frame={frame} swaps={swaps} isAccount={isAccount} />
     <body>
       <a class="skip" href="#main">
         Skip to the page

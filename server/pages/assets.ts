@@ -29,6 +29,7 @@ export function assetsIn({ web }: AssetFolders): Assets {
   return {
     stylesheet: `/web/${manifest.stylesheet}`,
     benchStyles: `/web/${manifest.benchStyles}`,
+    accountStyles: `/web/${manifest.accountStyles}`,
     script: `/web/${manifest.script}`,
     swaps: `/web/${manifest.swaps}`,
     swapping: `/web/${manifest.swapping}`,

@@ -10,6 +10,7 @@ const frame = {
   assets: {
     stylesheet: "/web/a.css",
     benchStyles: "/web/b.css",
+    accountStyles: "/web/a.css",
     script: "/web/a.js",
     swaps: "/vendor/swaps.js",
     swapping: "/web/swapping.js",

@@ -93,6 +93,7 @@ export async function testServer(
     assets: {
       stylesheet: "/web/notebook.css",
       benchStyles: "/web/bench.css",
+      accountStyles: "/web/account.css",
       script: "/web/start.js",
       swaps: "/vendor/htmx/htmx.min.js",
       swapping: "/web/swapping.js",

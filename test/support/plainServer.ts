@@ -43,6 +43,7 @@ export async function plainServer(instant = "2031-05-04T13:42:00.000Z"): Promise
     assets: {
       stylesheet: "/web/notebook.css",
       benchStyles: "/web/bench.css",
+      accountStyles: "/web/account.css",
       script: "/web/start.js",
       swaps: "/web/swaps.js",
       swapping: "/web/swapping.js",

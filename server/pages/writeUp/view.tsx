@@ -132,6 +132,7 @@ export const AccountPage = ({ frame, shown }: { frame: Frame; shown: AccountShow
     title={shown.answer.account.own.title?.words || shown.answer.account.title}
     frame={frame}
     swaps={false}
+    isAccount
   >
     <AccountPiece shown={shown} />
     {shown.answer.fresh ? null : <span data-later={paths.writeUpPiece(query(shown.asked))} />}
