@@ -51,6 +51,10 @@ export const isDone = (
   { aim, again }: Pick<AdviceQuestion, "aim" | "again">,
 ): boolean => answer.state === "done" && isTold(answer) && aim === "clock" && again === null;
 
+/** What is set is tried; once the search is over it may be gone on with. */
+export const nextWords = (answer: BuildAnswer, { asked }: Readonly<{ asked: AdviceQuestion }>): string =>
+  isDone(answer, asked) ? "To go on:" : "Next:";
+
 /** The same, as the next page and the next attempt are to have it. */
 export const pursuitOf = ({ aim, pooled, ...asked }: AdviceQuestion): Pursuit => ({
   aim: aim === "clock" ? null : aim,

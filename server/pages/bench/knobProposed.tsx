@@ -103,7 +103,7 @@ export const knobPiece = ({ knob, next }: NonNullable<Advice["byKnob"]>, asked: 
   const taken = paths.bench({ build: asked.buildId, aim: "knob", knob: knob.id });
   return (
     <p class="late" data-said={`The whole record proposes ${words}.`}>
-      Whole record: <a href={taken}>{`${words}, ${formatDuration(next.durationS)}`}</a>
+      Better: <a href={taken}>{`${words}, ${formatDuration(next.durationS)}`}</a>
     </p>
   );
 };

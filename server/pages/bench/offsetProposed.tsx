@@ -6,7 +6,7 @@ import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { isDone, pursuitOf } from "./advised.ts";
+import { isDone, nextWords, pursuitOf } from "./advised.ts";
 import { dialledLevel, LevelOnDials, LevelTime, levelProposed } from "./dialledLevel.tsx";
 import { offsetDialsTyped } from "./dials.ts";
 import { Late } from "./late.tsx";
@@ -34,7 +34,7 @@ export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props)
           "Known near enough"
         ) : (
           <>
-            Next: <LevelOnDials dialled={dialled} />
+            {nextWords(answer, trying)} <LevelOnDials dialled={dialled} />
           </>
         )}
       </Heading>
@@ -65,7 +65,7 @@ export const offsetPiece = (byOffset: OffsetNext, asked: AdviceQuestion, chip: C
   const taken = paths.bench({ build: asked.buildId, ...pursuitOf(asked), ...offsetDialsTyped({ byOffset }) });
   return (
     <p class="late" data-said={`The whole record proposes ${words}.`}>
-      Whole record: <a href={taken}>{`${words}, ${formatDuration(byOffset.durationS)}`}</a>
+      Better: <a href={taken}>{`${words}, ${formatDuration(byOffset.durationS)}`}</a>
     </p>
   );
 };

@@ -10,7 +10,7 @@ import { Note } from "../../html/note.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { Clock, SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
-import { isDone, pursuitOf } from "./advised.ts";
+import { isDone, nextWords, pursuitOf } from "./advised.ts";
 import { AnswerBody, AnswerHead, AnswerSoFar, LeftBelow } from "./answered.tsx";
 import { RunNow } from "./contestedView.tsx";
 import { DialledSetting, DialledTime } from "./dialled.tsx";
@@ -62,7 +62,7 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   return (
     <>
       <Heading>
-        Next: <DialledSetting dialled={dialled} />
+        {nextWords(answer, trying)} <DialledSetting dialled={dialled} />
       </Heading>
       <LookingFor trying={trying} />
       {settled !== null && isOwnAim ? <p class="lead answer">{settled}</p> : null}
@@ -169,7 +169,7 @@ const latePiece = (advice: Advice, asked: AdviceQuestion, chip: Chip) => {
   });
   return (
     <p class="late" data-said={`The whole record proposes ${settingWords(proposal, chip)}.`}>
-      Whole record:{" "}
+      Better:{" "}
       <a href={taken} data-key="w" aria-keyshortcuts="w">
         <SettingInWords clockMhz={clockMhz} voltageMv={voltageMv} />, {formatDuration(durationS)}
       </a>{" "}

@@ -35,30 +35,45 @@ export const answerMarks = ({ buildId, answer }: AnswerShown) => ({
   "data-reckoning": answer.reckoning ? "" : undefined,
 });
 
+type LineProps = AnswerShown &
+  Readonly<{
+    name?: string;
+    /** Beside what to try next it is called what it is, so that nobody takes the one for the other. */
+    isSoFar?: boolean;
+  }>;
+
 /** The whole answer in one line, for a page that is about something else. */
-export const AnswerLine = ({ buildId, answer, name }: AnswerShown & Readonly<{ name?: string }>) => (
-  <span {...answerMarks({ buildId, answer })}>
-    {name === undefined ? null : (
-      <>
-        <a href={paths.build(buildId)}>{name}</a>:{" "}
-      </>
-    )}
-    {answer.byOffset !== null && offsetsInWords(answer.byOffset) !== null ? (
-      `Run ${offsetsInWords(answer.byOffset)}: ${offsetsPassInWords(answer.byOffset)}. ${stateInWords[answer.state]}.`
-    ) : answer.setting === null ? (
-      <>
-        No setting to run yet.{" "}
-        {answer.state === "looking" ? <a href={paths.build(buildId)}>What is missing</a> : null}
-      </>
-    ) : (
-      <>
-        Run <SettingInWords {...answer.setting} />: {passesInWords(answer.setting)}.{" "}
-        {stateInWords[answer.state]}.
-      </>
-    )}
-    {answer.reckoning ? ` ${reckoningInWords}` : ""}
-  </span>
-);
+export const AnswerLine = ({ buildId, answer, name, isSoFar = false }: LineProps) => {
+  const run = isSoFar ? "run" : "Run";
+  return (
+    <span {...answerMarks({ buildId, answer })}>
+      {name === undefined ? null : (
+        <>
+          <a href={paths.build(buildId)}>{name}</a>:{" "}
+        </>
+      )}
+      {isSoFar && isTold(answer) ? (
+        <>
+          <b>So far:</b>{" "}
+        </>
+      ) : null}
+      {answer.byOffset !== null && offsetsInWords(answer.byOffset) !== null ? (
+        `${run} ${offsetsInWords(answer.byOffset)}: ${offsetsPassInWords(answer.byOffset)}. ${stateInWords[answer.state]}.`
+      ) : answer.setting === null ? (
+        <>
+          No setting to run yet.{" "}
+          {answer.state === "looking" ? <a href={paths.build(buildId)}>What is missing</a> : null}
+        </>
+      ) : (
+        <>
+          {run} <SettingInWords {...answer.setting} />: {passesInWords(answer.setting)}.{" "}
+          {stateInWords[answer.state]}.
+        </>
+      )}
+      {answer.reckoning ? ` ${reckoningInWords}` : ""}
+    </span>
+  );
+};
 
 /** How sure it is, what it rests on, and what speaks for stopping. */
 export const AnswerLead = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answer"> & Room) =>
@@ -152,21 +167,20 @@ const Changes = ({ answer: { changedBecause } }: Pick<AnswerShown, "answer">) =>
   </ul>
 );
 
-/** The answer in one line; what moved it is a tap away, where nothing else in the line is to be tapped. */
+/** The answer while it is looked for, in one line; what moved it is a tap away, where nothing else in the line is to be tapped. */
 export const AnswerWithChanges = (shown: AnswerShown) => {
   const { answer } = shown;
+  const line = <AnswerLine {...shown} isSoFar={answer.state !== "done"} />;
   if (answer.changedBecause.length === 0 || answer.setting === null)
     return (
       <>
-        <p class="answer">
-          <AnswerLine {...shown} />
-        </p>
+        <p class="answer">{line}</p>
         <WhyChanged answer={answer} />
       </>
     );
   return (
     <div class="answer">
-      <LineWithMore line={<AnswerLine {...shown} />} more="What changed">
+      <LineWithMore line={line} more="What changed">
         <Changes answer={answer} />
       </LineWithMore>
     </div>
