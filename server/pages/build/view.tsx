@@ -27,27 +27,27 @@ const About = ({ shown }: { shown: BuildShown }) => {
   const { build, chip } = shown.asked;
   const ranS = shown.trials.reduce((sum, { row }) => sum + row.durationS, 0);
   return (
-    <>
-      <b>{build.name}</b>
+    <div class="who">
+      <p>
+        <b>{build.name}</b>
+      </p>
       {`${chip.name} on ${shown.boardName}` === build.name ? null : (
-        <p>
+        <p class="parts">
           {chip.name} on {shown.boardName}
         </p>
       )}
       {shown.trials.length > 0 ? (
-        <p>
+        <p class="parts">
           <a href={paths.attempts(build.id)}>{formatCount(shown.trials.length, "attempt")}</a>,{" "}
           {formatDuration(ranS)} over {formatCount(daysOf(shown.trials), "day")}
         </p>
       ) : null}
-      <p>{aimInWords(build, chip.axis)}</p>
-      <Fold title="change the aim">
+      <Fold title="change">
         <AimForm buildId={build.id} aim={build} back="build" />
+        <a href={paths.buildEdit(build.id)}>change the build</a>
       </Fold>
-      <a href={paths.power(build.id)}>power and droop</a>
-      <br />
-      <a href={paths.buildEdit(build.id)}>change the build</a>
-    </>
+      <p class="parts">{aimInWords(build, chip.axis)}</p>
+    </div>
   );
 };
 
@@ -147,7 +147,13 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
         ) : null}
         {newest.length > 0 ? (
           <Entry
-            aside={<a href={paths.attempts(build.id)}>{shown.hasMore ? "all attempts" : "as a list"}</a>}
+            aside={
+              <>
+                <a href={paths.attempts(build.id)}>{shown.hasMore ? "all attempts" : "as a list"}</a>
+                <br />
+                <a href={paths.power(build.id)}>power and droop</a>
+              </>
+            }
           >
             <h2>Latest attempts</h2>
             <AttemptsTable

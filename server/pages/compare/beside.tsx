@@ -6,10 +6,9 @@ import { paths } from "../paths.ts";
 import type { ComparisonShown } from "./shown.ts";
 import type { Pair } from "./tables.tsx";
 
-export const About = ({ shown }: { shown: ComparisonShown }) => {
-  const { pair, sameChip, chipName } = shown;
-  return (
-    <>
+export const About = ({ shown: { pair, sameChip, chipName } }: { shown: ComparisonShown }) => (
+  <div class="who">
+    <p>
       <b>
         <a href={paths.build(pair.a.id)}>{pair.a.name}</a>
       </b>{" "}
@@ -17,24 +16,28 @@ export const About = ({ shown }: { shown: ComparisonShown }) => {
       <b>
         <a href={paths.build(pair.b.id)}>{pair.b.name}</a>
       </b>
-      <p>{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
-      <p class="no-print">
-        <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
-      </p>
-      <p class="no-print">
-        <a href="#others">others</a>
-      </p>
-      {shown.siblings.length > 1 ? (
-        <p class="no-print">
-          <a href={severalAgainst(pair.a.id, shown.siblings)}>all against {pair.a.name}</a>
-        </p>
-      ) : null}
-      <p class="no-print">
-        <a href={paths.changes({ chip: shown.chipId })}>what each change did</a>
-      </p>
-    </>
-  );
-};
+    </p>
+    <p class="parts">{sameChip ? `same chip, ${chipName}` : "two samples of the chip"}</p>
+    <p class="parts no-print">
+      <a href="#others">others</a>
+    </p>
+  </div>
+);
+
+/** Where one goes from two builds. */
+export const OnwardFromBoth = ({ shown: { pair, siblings, chipId } }: { shown: ComparisonShown }) => (
+  <>
+    <a href={paths.writeUp({ builds: `${pair.a.id},${pair.b.id}` })}>write it up</a>
+    <br />
+    {siblings.length > 1 ? (
+      <>
+        <a href={severalAgainst(pair.a.id, siblings)}>all against {pair.a.name}</a>
+        <br />
+      </>
+    ) : null}
+    <a href={paths.changes({ chip: chipId })}>what each change did</a>
+  </>
+);
 
 const severalAgainst = (a: string, others: readonly string[]): string =>
   `${paths.compare({ a })}${others.map((id) => `&b=${id}`).join("")}`;

@@ -14,7 +14,7 @@ import { ClockUnit } from "../kit/clockUnit.ts";
 import { heldMarks, stepsLayers } from "../kit/frontierSteps.ts";
 import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
-import { About, DriftWords, SecondMount } from "./beside.tsx";
+import { About, DriftWords, OnwardFromBoth, SecondMount } from "./beside.tsx";
 import { ChooseForm, SeveralForm } from "./choose.tsx";
 import { GivenFold } from "./given.tsx";
 import { intervalRows, tellingRows, unparted } from "./rows.ts";
@@ -299,7 +299,7 @@ const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
             </PhoneFold>
           </Entry>
         ) : null}
-        <Entry id="others">
+        <Entry id="others" aside={<OnwardFromBoth shown={shown} />}>
           <h2>Two others</h2>
           <ChooseForm choices={shown.choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
           {shown.choices.length > 2 ? (
