@@ -3,7 +3,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { type Knob, knobAt } from "../../bench/things/knob.ts";
 import { knobsBeside, timingKnobs, timingsWritten } from "../../bench/things/timings.ts";
-import { formatMilli, formatMinutes, formatNumber } from "../../html/format.ts";
+import { formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { ListedMoment, Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
@@ -66,13 +66,26 @@ const attemptColumns = (
   { head: "Ran", unit: "min", cell: ({ durationS }) => formatMinutes(durationS) },
   { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
   { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
-  { head: "Hottest", unit: "°C", cell: (attempt) => formatNumber(hottestShownC(attempt)) },
+  ...(isWhole && rows.every((attempt) => hottestShownC(attempt) === null) ? [] : [hottestColumn]),
   ...(isWhole && !rows.some(hasWords) ? [] : [noteColumn]),
   ...restColumns(chip, rows, used, loads, isWhole),
 ];
 
 const hasWords = (attempt: Row): boolean =>
   attempt.setAside !== null || attempt.note !== "" || asSetSaid(attempt) !== "";
+
+/** A phone's row has no head over it: what nobody read leaves its place empty. */
+const hottestColumn: Column<Row> = {
+  head: "Hottest",
+  unit: "°C",
+  unitOf: (attempt) => (hottestShownC(attempt) === null ? "" : "°C"),
+  cell: (attempt) =>
+    hottestShownC(attempt) === null ? (
+      <span class="on-wide">{unknownMark}</span>
+    ) : (
+      formatNumber(hottestShownC(attempt))
+    ),
+};
 
 const noteColumn: Column<Row> = {
   head: "Note",
@@ -153,13 +166,17 @@ function restColumns(
     knobs.map(({ head, unit, cell }) => `${head} ${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`);
   const setWords = (attempt: Row): string =>
     [...(tellsLoad ? [loads.get(attempt.workloadId) ?? ""] : []), ...knobsSaid(attempt)].join(", ");
-  /** The one knob that the attempt before it had otherwise, where the line has room to name it. */
+  /** The one knob that the attempt before it had otherwise, by its name alone where the line has no room for more. */
   const turnedWords = (attempt: Row, index: number): string => {
     const before = rows[index + 1];
     if (before === undefined || chip.axis !== "offset") return "";
     const had = knobsSaid(before);
-    const [turned, ...others] = knobsSaid(attempt).filter((said, at) => said !== had[at]);
-    return turned !== undefined && others.length === 0 && turned.length <= mostTurned ? turned : "";
+    const turned = knobsSaid(attempt).flatMap((said, at) =>
+      said === had[at] ? [] : [{ said, name: knobs[at]?.head ?? "" }],
+    );
+    const [one] = turned;
+    if (one === undefined || turned.length > 1) return "";
+    return [one.said, one.name].find(({ length }) => length <= mostTurned) ?? "";
   };
   const hasRest = knobs.length > 0 || tellsLoad || !isWhole || rows.some(hasWords);
   return [
@@ -171,7 +188,7 @@ function restColumns(
 }
 
 /** So many letters stand beside a time and an offset. */
-const mostTurned = 24;
+const mostTurned = 17;
 
 const restColumn = (
   setWords: (attempt: Row) => string,

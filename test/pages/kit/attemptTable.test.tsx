@@ -33,6 +33,20 @@ describe("A table of attempts", () => {
     expect(later).toContain('data-head="Note"');
   });
 
+  it("has none for the hottest reading where nobody read one, and leaves its place empty on a phone", () => {
+    const read = [attempt("one"), { ...attempt("two"), peakTempC: 71 }] as Attempt[];
+    const [unread = "", hot = ""] = [
+      ...renderToString(<AttemptsTable {...shown([])} rows={read} />).matchAll(
+        /<td[^>]*data-head="Hottest".*?<\/td>/g,
+      ),
+    ].map(([cell]) => cell);
+    expect(unread).toContain('<span class="on-wide">–</span>');
+    expect(unread).not.toContain("data-unit");
+    expect(hot).toMatch(/data-unit="°C".*>71</);
+    expect(heads(["one", "two"])).not.toContain("Hottest");
+    expect(heads(["one", "two"], "/older")).toContain("Hottest");
+  });
+
   it("folds a row's knobs and note away on a phone, under the knob that was turned or what there is", () => {
     const knob = (id: string, name: string) => ({
       ...{ id, name, unit: "%", kind: "number", usual: 100, harder: "up", step: 5, decimals: 0 },
@@ -65,6 +79,18 @@ describe("A table of attempts", () => {
     // Where a clock and a voltage stand in the line there is no room to name one.
     expect(folds(shownOn({ ...card, axis: "clock" } as Chip)).map(([word]) => word)).toEqual([
       ...["knobs", "knobs", "knobs", "more", "knobs"],
+    ]);
+    const long = knob("memory", "Memory offset");
+    const memory = renderToString(
+      <AttemptsTable
+        {...shown([])}
+        chip={{ ...card, knobs: [{ ...long, unit: "MHz" }] } as unknown as Chip}
+        rows={[600, 800].map((memory) => ({ ...set(0, 0), id: `${memory}`, knobs: { memory } })) as never}
+      />,
+    );
+    expect(folds(memory)).toEqual([
+      ["Memory offset", "Memory offset 600 MHz"],
+      ["knobs", "Memory offset 800 MHz"],
     ]);
     const noted = renderToString(<AttemptsTable {...shown(["", "by the window"])} />);
     expect(folds(noted)).toEqual([["note", "by the window"]]);
