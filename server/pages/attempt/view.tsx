@@ -16,11 +16,13 @@ import { asSetTyped, ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { fieldGroups } from "../attemptForm/formFields.ts";
 import { ClockUnit, unitsOfBuild, useClockUnit } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
+import { voltageAsTyped } from "../kit/fieldWords.ts";
 import type { FormState } from "../kit/forms.ts";
 import { LogForm } from "../kit/logForm.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { OutcomeMark } from "../kit/outcomeMark.tsx";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
+import { voltageTyped } from "../kit/quantityTyped.ts";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { SlowerOffer } from "../kit/slowerOffer.tsx";
 import { paths } from "../paths.ts";
@@ -187,6 +189,7 @@ const CeilingConfirmed = ({ form, chip }: { form: FormState; chip: Chip | undefi
   if (chip === undefined || !form.refused?.message.includes("ceiling")) return null;
   const words = ceilingWords(form.typed, chip);
   const isVoltage = words === null || /^[\d.]+ V lies/.test(words);
+  const meantMv = voltageTyped(form.typed.voltageMv) ?? Number.NaN;
   return (
     <Note>
       <p class="field check">
@@ -197,7 +200,9 @@ const CeilingConfirmed = ({ form, chip }: { form: FormState; chip: Chip | undefi
           value={isVoltage ? form.typed.voltageMv : words}
         />
         <label for="field-aboveCeiling">
-          {isVoltage ? `${form.typed.voltageMv} V is meant` : `${words}: that is meant`}
+          {isVoltage
+            ? `${voltageAsTyped(meantMv, form.typed.voltageMv)} is meant`
+            : `${words}: that is meant`}
         </label>
       </p>
     </Note>

@@ -4,11 +4,11 @@ import type { Workload } from "../../bench/things/workload.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { CheckField, Fields, NumberField } from "../../html/field.tsx";
-import { formatMilli } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { AttemptFieldset, isGroupUsed } from "../attemptForm/attemptFieldset.tsx";
 import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { isAppliedBySoftware } from "../kit/asSetSaid.ts";
+import { voltageAsTyped } from "../kit/fieldWords.ts";
 import type { FormState } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
@@ -173,13 +173,14 @@ const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
   if (words === null) return null;
   const voltageMv = voltageTyped(form.typed.voltageMv);
   const isVoltage = voltageMv !== null && chip.voltageCeilingMv !== null && voltageMv > chip.voltageCeilingMv;
+  const said = (mv: number | null): string => (mv === null ? "" : voltageAsTyped(mv, form.typed.voltageMv));
   return (
     <div role="alert">
       <Note>
         <p>
           Nothing was recorded yet.{" "}
           {isVoltage
-            ? `${formatMilli(voltageMv)} V is above the ceiling of ${formatMilli(chip.voltageCeilingMv)} V that you set for ${chip.name}.`
+            ? `${said(voltageMv)} is above the ceiling of ${said(chip.voltageCeilingMv)} that you set for ${chip.name}.`
             : `${words}.`}{" "}
           Raised voltage and heat shorten a chip's life and may void its warranty. It is yours to decide, and
           your answer is kept with the attempt. <a href={paths.cautions()}>What to mind</a>
@@ -187,7 +188,7 @@ const AboveCeiling = ({ chip, form }: { chip: Chip; form: FormState }) => {
         <CheckField
           name="aboveCeiling"
           value={isVoltage ? String(voltageMv) : words}
-          label={`${isVoltage ? `${formatMilli(voltageMv)} V` : "That"} is meant; then press the button again`}
+          label={`${isVoltage ? said(voltageMv) : "That"} is meant; then press the button again`}
         />
       </Note>
     </div>

@@ -36,6 +36,20 @@ const saysMillivolts = (typed: string): boolean => {
   return plain.endsWith("mv") || Math.abs(Number(plain)) >= 20;
 };
 
+/** A voltage in the unit in which it was typed. */
+export const voltageAsTyped = (voltageMv: number, typed: string | undefined): string =>
+  saysMillivolts(typed ?? "") ? `${formatNumber(voltageMv)} mV` : `${formatMilli(voltageMv)} V`;
+
+const ceilings = /([\d.]+) V (lies above the ceiling of) ([\d.]+) V/;
+
+/** A ceiling is told in volts, unless millivolts were typed. */
+const ceilingAsTyped = (words: string, typed: string): string =>
+  words.replace(ceilings, (_, over: string, lies: string, ceiling: string) =>
+    [over, lies, ceiling]
+      .map((one) => (one === lies ? one : voltageAsTyped(1000 * Number(one), typed)))
+      .join(" "),
+  );
+
 /** A bare end of a range gets the unit that the chip is set in. */
 const withUnit = (words: string, unit: string): string =>
   words
@@ -78,5 +92,5 @@ export function refusedInUnits(
     (said, [field, words]) => said.replace(words, () => told[field] ?? words),
     message,
   );
-  return { message: above, fields: told };
+  return { message: ceilingAsTyped(above, typed.voltageMv ?? ""), fields: told };
 }

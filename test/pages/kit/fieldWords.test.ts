@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { plainText } from "../../support/answersSaid.ts";
 import { smallWorld, testServer } from "../../support/bench.ts";
 import { errorBeside, postForm } from "../../support/forms.ts";
 import { cardWorld, memoryWorld } from "../../support/settingWorlds.ts";
@@ -21,6 +22,37 @@ describe("what a form refuses", () => {
     const high = await refused({ clockMhz: "4600", voltageMv: "12", plannedS: "10", loadVoltageMv: "x" });
     expect(errorBeside(high, "voltageMv")).toBe("The voltage must be at most 3.000 V.");
     expect(errorBeside(high, "loadVoltageMv")).toMatch(/ must be a number in V\.$/);
+  });
+
+  it("tells a ceiling in the unit in which the voltage was typed", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const run = { workloadId: heavy, clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, run)).body;
+    const refused = async (address: string, voltageMv: string) =>
+      plainText(
+        (
+          await postForm(server, address, {
+            workloadId: heavy,
+            clockMhz: "4500",
+            voltageMv,
+            outcome: "pass",
+            plannedS: "10",
+          })
+        ).body,
+      );
+    for (const [typed, meant, ceiling] of [
+      ["1360", "1360 mV", "1350 mV"],
+      ["1360 mV", "1360 mV", "1350 mV"],
+      ["1,36", "1.360 V", "1.350 V"],
+    ] as const) {
+      const logged = await refused(`/builds/${cupboard}/attempts`, typed);
+      expect(logged).toContain(`${meant} is above the ceiling of ${ceiling} that you set`);
+      expect(logged).toContain(`${meant} is meant`);
+      const corrected = await refused(`/attempts/${id}`, typed);
+      expect(corrected).toContain(`${meant} lies above the ceiling of ${ceiling} set for this chip`);
+      expect(corrected).toContain(`${meant} is meant`);
+    }
   });
 
   it("stays in millivolts where the field is typed in them", async () => {
