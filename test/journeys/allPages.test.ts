@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { everyPage } from "../look/addresses.ts";
+import { addressOf, everyPage } from "../look/addresses.ts";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
 
 type Things = { items: { id: string; name: string }[] };
@@ -11,7 +11,8 @@ journey("Every page of the demo", () => {
       const { url } = await served(undefined, ["--demo"]);
       const page = await visitor({ viewport: { width: 1280, height: 900 } });
       const pages = await everyPage(url);
-      for (const { address } of pages.filter((_, at) => at % 4 === share)) {
+      for (const one of pages.filter((_, at) => at % 4 === share)) {
+        const address = await addressOf(one);
         await page.setViewportSize({ width: 360, height: 740 });
         const answer = await page.goto(url + address);
         expect([address, answer?.status()]).toEqual([address, 200]);

@@ -1,5 +1,9 @@
 /** What a page may say before its folds, where there is a limit to it. */
-type Walked = Readonly<{ name: string; address: string; mostWords?: number }>;
+type Walked = Readonly<{ name: string; address: string | (() => Promise<string>); mostWords?: number }>;
+
+/** Where it is: what waits but a while is made as it is come to. */
+export const addressOf = async ({ address }: Walked): Promise<string> =>
+  typeof address === "string" ? address : address();
 
 type Things = { items: { id: string; name: string }[] };
 
@@ -52,7 +56,8 @@ export async function everyPage(url: string): Promise<readonly Walked[]> {
     { name: "cautions", address: "/cautions" },
     { name: "attempt", address: `/attempts/${attempt?.id}` },
     { name: "pictures", address: `/builds/${first}/pictures` },
-    { name: "log-waiting", address: await logWaiting(url, attempt?.id ?? "") },
+    // It waits for half an hour, so it is sent once its turn has come.
+    { name: "log-waiting", address: () => logWaiting(url, attempt?.id ?? "") },
   ];
 }
 

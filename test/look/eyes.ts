@@ -50,6 +50,15 @@ async function tooWideEnlarged(page: Page): Promise<readonly string[]> {
   return found;
 }
 
+/** The whole page as it stands under a finger: a picture of more than the window would be taken as though with a mouse. */
+async function takePicture(page: Page, file: string): Promise<void> {
+  const window = page.viewportSize() ?? sizes[1280].viewport;
+  const height = await page.evaluate(() => document.documentElement.scrollHeight);
+  await page.setViewportSize({ ...window, height });
+  await page.screenshot({ path: file });
+  await page.setViewportSize(window);
+}
+
 /** Takes the pictures of a page as it stands and says what is wrong with it. */
 export async function lookAt(
   page: Page,
@@ -64,7 +73,7 @@ export async function lookAt(
       await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
     }
     await page.waitForTimeout(way === "light" ? 0 : 60);
-    await page.screenshot({ path: path.join(folder, `${name}-${size}-${way}.png`), fullPage: true });
+    await takePicture(page, path.join(folder, `${name}-${size}-${way}.png`));
     if (way === "light" || way === "dark")
       found.push(...(await foundByAxe(page)).map((one) => `axe, ${way}: ${one}`));
   }

@@ -11,7 +11,7 @@ import type { Page } from "playwright-core";
 import { benchAt } from "../support/benchAt.ts";
 import { openChromium } from "../support/chromium.ts";
 import { serving } from "../support/serving.ts";
-import { emptyPages, everyPage } from "./addresses.ts";
+import { addressOf, emptyPages, everyPage } from "./addresses.ts";
 import { arrivalFaults, benchStates, eveningOf } from "./benchWalk.ts";
 import { lookAt, type Size, settled, sizes } from "./eyes.ts";
 
@@ -42,15 +42,17 @@ async function walkPages(
   url: string,
   pages: Awaited<ReturnType<typeof everyPage>>,
 ): Promise<void> {
-  for (const { name, address, mostWords } of pages.filter((one) => isWanted(one.name))) {
+  for (const one of pages.filter(({ name }) => isWanted(name))) {
+    const { name, mostWords } = one;
+    const address = await addressOf(one);
     const answer = await page.goto(url + address);
     await settled(page);
-    const asked = {
+    const judging = {
       isPhone: size === 360,
       isBench: /^\/(\?|$)/.test(address),
       ...(mostWords === undefined ? {} : { mostWords }),
     };
-    const found = await lookAt(page, { folder, size, name, asked });
+    const found = await lookAt(page, { folder, size, name, asked: judging });
     note(name, size, answer?.status() === 200 ? found : [`status ${answer?.status()}`, ...found]);
   }
 }

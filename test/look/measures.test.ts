@@ -41,6 +41,10 @@ journey("What is measured of a page", () => {
       "contested lies over crashed",
       `${good}<svg width="200" height="40"><text x="9" y="20">contested</text><text x="12" y="22">crashed</text></svg>`,
     ],
+    [
+      "+150 MHz lies over Memory offset",
+      `${good}<table><tbody><tr style="display: block; position: relative"><td>+150 MHz</td><td style="position: absolute; left: 20px; top: 0">Memory offset</td></tr></tbody></table>`,
+    ],
     ["Solid… is cut", `${good}<svg width="200" height="40"><text x="9" y="20">Solid…</text></svg>`],
     ["held leaves its picture", `${good}<svg width="60" height="40"><text x="50" y="20">held</text></svg>`],
     [

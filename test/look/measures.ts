@@ -118,6 +118,31 @@ export const measured = (page: Page): Promise<Measured> =>
       return [...outside, ...over, ...shortened];
     });
 
+    /** Cells of one row whose words lie over one another. */
+    const boxesOf = (cell: Element): DOMRect[] =>
+      writtenIn(cell)
+        .filter((text) => !text.parentElement?.closest(".unseen"))
+        .flatMap((text) => {
+          const written = document.createRange();
+          written.selectNodeContents(text);
+          return [...written.getClientRects()];
+        });
+    const inRows = shown<HTMLElement>("main tbody tr").flatMap((row) => {
+      const cells = [...row.children].map((cell) => ({ cell, boxes: boxesOf(cell) }));
+      return cells.flatMap(({ cell, boxes }, i) =>
+        cells.slice(i + 1).flatMap((other) => {
+          const isOver = boxes.some((one) =>
+            other.boxes.some(
+              (two) =>
+                Math.min(one.right, two.right) - Math.max(one.left, two.left) > 1.5 &&
+                Math.min(one.bottom, two.bottom) - Math.max(one.top, two.top) > 4,
+            ),
+          );
+          return isOver ? [`${textOf(cell)} lies over ${textOf(other.cell)}`] : [];
+        }),
+      );
+    });
+
     /** What a row tells in lines of its own; what it is of may be a long name. */
     const factsOf = {
       ...{ attempts: /./, builds: /^(?!Build|Attempts)/ },
@@ -125,13 +150,7 @@ export const measured = (page: Page): Promise<Measured> =>
     };
     const linesOf = (cells: readonly Element[]): number =>
       cells
-        .flatMap(writtenIn)
-        .filter((text) => !text.parentElement?.closest(".unseen"))
-        .flatMap((text) => {
-          const written = document.createRange();
-          written.selectNodeContents(text);
-          return [...written.getClientRects()];
-        })
+        .flatMap(boxesOf)
         .toSorted((a, b) => a.top - b.top)
         .reduce(
           ({ count, bottom }, box) =>
@@ -159,7 +178,7 @@ export const measured = (page: Page): Promise<Measured> =>
       wordsAboveArm:
         arm === undefined ? null : wordsIn(proses.filter((one) => one.getBoundingClientRect().top < arm)),
       small,
-      cut: [...clipped, ...inPictures],
+      cut: [...clipped, ...inPictures, ...inRows],
       twice: sentences.filter((said, at) => sentences.indexOf(said) !== at),
       tall,
     };
