@@ -10,12 +10,14 @@ journey("The machine goes down while an attempt runs", () => {
     await page.goto(first.url);
     await page.getByRole("button", { name: "Arm this attempt" }).click();
     await page.getByLabel("This page runs on the machine under test").check();
-    await expect.poll(() => page.locator(".kept").textContent()).toMatch(/Kept to 00:0[1-9]/);
+    await expect.poll(() => page.locator(".kept").textContent()).toMatch(/Saved up to 00:0[1-9]/);
     expect(await attemptsOf(build)).toMatchObject([{ outcome: "running" }]);
     await first.kill();
 
     // The page says so as soon as nobody answers it.
-    await expect.poll(() => page.locator(".kept").textContent()).toMatch(/does not answer: kept only to 00:/);
+    await expect
+      .poll(() => page.locator(".kept").textContent())
+      .toMatch(/does not answer: saved only up to 00:/);
 
     const second = await served(first.journal);
     await page.goto(second.url);

@@ -21,9 +21,9 @@ const sent = async (address: string, elapsedS: number): Promise<Beat> => {
 };
 
 const sentence = (beat: Beat, keptS: number | undefined): string => {
-  if (beat === "kept") return `Kept to ${formatElapsed(keptS)}.`;
+  if (beat === "kept") return keptS === undefined || keptS < 1 ? "" : `Saved up to ${formatElapsed(keptS)}.`;
   if (beat === "ended") return "This run was ended elsewhere. Load the page again to see how.";
-  const until = keptS === undefined ? "nothing has been kept yet" : `kept only to ${formatElapsed(keptS)}`;
+  const until = keptS === undefined ? "nothing is saved yet" : `saved only up to ${formatElapsed(keptS)}`;
   return `The server does not answer: ${until}.`;
 };
 

@@ -90,7 +90,7 @@ function sentenceOf(
   const told = [...reach].sort((a, b) => offHalf(a) - offHalf(b) || b.clockMhz - a.clockMhz)[0]!;
   const { clockMhz, seen, of, low, high } = told;
   const among = of === 1 ? "Our one" : `${seen} of our ${of}`;
-  return `${among} reached ${clockWords(clockMhz, unit)}; another may with ${inHundred(low)} to ${inHundred(high)} in 100.`;
+  return `${among} reached ${clockWords(clockMhz, unit)}; of other samples ${inHundred(low)} to ${inHundred(high)} in 100 would.`;
 }
 
 const offHalf = ({ seen, of }: Reach): number => Math.abs(seen / of - 0.5) - of / 1000;

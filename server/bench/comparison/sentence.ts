@@ -305,7 +305,7 @@ function offsetsDetail(
 ): string | null {
   if (difference === null)
     return rows.length === 0 ? null : "No limits are fitted, so what was held is observed only.";
-  const over = parts === 1 ? "Along the" : `On the mean of ${parts} parts, along the`;
+  const over = parts === 1 ? "" : `On the mean of ${parts} parts `;
   const others = rows.filter((row) => row.limitsApart !== null && row.verdict !== verdict);
   const where = others.map(({ part }) => part ?? "the chip").join(", ");
   const exceptions =
@@ -316,7 +316,7 @@ function offsetsDetail(
         : `, though on ${where} alone they would differ`;
   const ends = endsByHardness({ low, high, axis });
   const apart = apartWords(ends, { unit: axis.unit, decimals: 0, more: "further", less: "less far" });
-  return `${over} ${axis.name} the limit of ${bName} lies ${apart} than that of ${aName}${exceptions}.`;
+  return `${over}${bName} can be set ${apart} than ${aName}, by their fitted limits${exceptions}.`;
 }
 
 function heatDetail(

@@ -1,6 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { partNames } from "../../bench/things/build.ts";
-import { unknownMark } from "../../html/format.ts";
+import { Fold } from "../../html/entry.tsx";
+import { formatCount, unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { fieldWords, formFields } from "../attemptForm/formFields.ts";
 import type { AttemptShown } from "./shown.ts";
@@ -56,9 +57,9 @@ export const AttemptFacts = ({ shown }: { shown: AttemptShown }) => {
         ))}
       </dl>
       {blank.length > 0 ? (
-        <p class="quiet blank">
-          Not written down: {blank.map(({ title }) => title.toLowerCase()).join(", ")}.
-        </p>
+        <Fold title={`${formatCount(blank.length, "field")} not written down`}>
+          <p class="quiet">{blank.map(({ title }) => title.toLowerCase()).join(", ")}</p>
+        </Fold>
       ) : null}
     </>
   );

@@ -64,7 +64,7 @@ const Start = ({ shown: { asked, pooled, kept, wish } }: { shown: BuildShown }) 
 
 export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) => {
   const { rule, workload } = shown.asked;
-  const fitted = shown.limit?.state === "fitted";
+  const isBanded = plot.layers.some((layer) => layer.as === "band");
   return (
     <div id="limit-chart">
       <Entry aside={<ChartLinks name="limit" table="frontier" />}>
@@ -75,7 +75,7 @@ export const ChartPiece = ({ shown, plot }: { shown: BuildShown; plot: Plot }) =
           caption={
             <>
               Attempts under {workload?.name ?? "any load"}. Line: held by the rule “{rule.name}”.
-              {fitted ? " Band: where the limit lies, nine chances in ten." : ""}
+              {isBanded ? " Band: where the limit lies, nine chances in ten." : ""}
             </>
           }
         >

@@ -1,6 +1,7 @@
 import { goalInWords, goals, useInWords, uses } from "../../bench/things/aim.ts";
 import type { Build, BuildDraft } from "../../bench/things/build.ts";
 import { buildDraft } from "../../bench/things/build.ts";
+import { standardRuleId } from "../../bench/things/rule.ts";
 import type { Choice } from "../../html/field.tsx";
 import { read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
@@ -74,7 +75,7 @@ export function buildFields(journal: Journal): BuildFields {
         label: "Judged by",
         kind: "choice",
         choices: choicesOf(journal.rules.all()),
-        none: "the rule that always exists",
+        none: `the usual: ${journal.rules.find(standardRuleId)?.name ?? ""}`,
       },
       {
         name: "use",

@@ -80,7 +80,7 @@ const ChooseForm = ({ choosing: { builds, chosen, use, refused } }: { choosing: 
         label="Recommend a setting for"
         value={use}
         required
-        hint="Good enough is what passes nine times in ten; with nobody there, 99 in 100."
+        hint="What is recommended passes its hours 95 times in 100; with nobody there, 99."
         choices={statedUses.map((one) => ({
           value: one,
           title: usesInFull[one],

@@ -86,7 +86,7 @@ describe("two builds set by offset", () => {
     expect(words(offsets)).toMatchObject({
       sentence: "Duct goes two or three steps further.",
       detail:
-        "On the mean of 2 parts, along the curve the limit of Duct lies 5 to 16 mV further than that of Shelf, not decided on core 2 alone.",
+        "On the mean of 2 parts Duct can be set 5 to 16 mV further than Shelf, by their fitted limits, not decided on core 2 alone.",
       together: [{ measure: "offset", verdict: "differs" }],
     });
     const rows = differenceRows(

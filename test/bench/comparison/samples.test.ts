@@ -41,7 +41,7 @@ describe("samplesRanked(model, tried, unit)", () => {
     expect(at4800).toMatchObject({ seen: 4, of: 7 });
     expect(at4800.low).toBeCloseTo(0.2253, 3);
     expect(at4800.high).toBeCloseTo(0.8712, 3);
-    expect(sentence).toBe("4 of our 7 reached 4800 MHz; another may with 23 to 87 in 100.");
+    expect(sentence).toBe("4 of our 7 reached 4800 MHz; of other samples 23 to 87 in 100 would.");
   });
 
   it("counts a sample that was never tried as high neither way", () => {
