@@ -3,6 +3,7 @@ import { mkdirSync, readFileSync, statSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { attendantOf, type Machine } from "./attend/attendant.ts";
+import { asksForHelp, attendHelp } from "./attend/attendHelp.ts";
 import { type AttendSettings, attendSettings } from "./attend/attendSettings.ts";
 import { buildNamed } from "./attend/buildNamed.ts";
 import { forgetCutOut, keepCutOut, tryCutOut } from "./attend/cutOut.ts";
@@ -29,7 +30,9 @@ function say(words: string): void {
 
 async function attend(): Promise<void> {
   // Also as a file of its own, copied to where nothing else of the package is.
-  const settings = attendSettings(process.argv.slice(process.argv[2] === "attend" ? 3 : 2));
+  const args = process.argv.slice(process.argv[2] === "attend" ? 3 : 2);
+  if (asksForHelp(args)) return say(attendHelp);
+  const settings = attendSettings(args);
   if (settings.unit) {
     say(unitFilesFor(process.execPath, process.argv));
     return;

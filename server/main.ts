@@ -16,7 +16,7 @@ import { fileWorkOn } from "./fileWork.ts";
 import { hwmonRoot } from "./kernel/hwmon.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
-import { type Settings, settingsFrom } from "./settings.ts";
+import { help, type Settings, settingsFrom } from "./settings.ts";
 import { type HeldJournal, openHeld } from "./store/file/held.ts";
 import { type Journal, type JournalOptions, openJournal } from "./store/file/journal.ts";
 
@@ -31,7 +31,9 @@ const root = packageRoot();
 const now = (): string => new Date().toISOString();
 
 async function main(): Promise<void> {
-  const settings = settingsFrom(process.argv.slice(2), process.env);
+  const args = process.argv.slice(2);
+  if (args.includes("--help") || args.includes("-h")) return console.log(help);
+  const settings = settingsFrom(args, process.env);
   if (settings.command === "serve") return serve(settings);
   const { runCommand } = await import("./commands.ts");
   const options = journalOptions(settings);

@@ -22,6 +22,24 @@ export type Settings = Readonly<{
   knownAs: readonly string[];
 }>;
 
+/** What `rungbook --help` says. */
+export const help = `rungbook                keeps the journal and serves its pages
+rungbook backup FILE    a copy of the journal, while it is in use or not
+rungbook check          looks the whole file over
+rungbook restore FILE   puts a backup in place; the present journal is kept beside it
+rungbook export FILE    everything as one JSON document
+rungbook import FILE    merges such a document
+rungbook attend --help  what a machine under test is told
+
+  --journal FILE          the journal; made if absent
+  --backups FOLDER        where backups are kept
+  --host ADDRESS          where it listens; anything but this machine asks for a passphrase
+  --port N                4780; 0 picks a free one
+  --demo                  an invented bench in a journal of its own
+  --passphrase-file FILE  lets other devices in, with the words in this file
+  --known-as NAMES        host names of a proxy in front, with commas between
+  --locked-with FILE      locks what backup and export write, and opens what restore and import read`;
+
 type Environment = Readonly<Record<string, string | undefined>>;
 
 const commandsWithFile = ["backup", "restore", "export", "import"] as const;
@@ -37,6 +55,8 @@ const flags = {
   "known-as": { type: "string" },
   "locked-with": { type: "string" },
 } as const;
+
+export const flagNames: readonly string[] = Object.keys(flags);
 
 const portNumber = z.coerce
   .number({ error: "--port takes a number from 0 to 65535." })

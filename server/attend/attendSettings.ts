@@ -56,6 +56,8 @@ const flags = {
   "try-cut-out": { type: "boolean", default: false },
 } as const;
 
+export const attendFlags: readonly string[] = Object.keys(flags);
+
 export const usage =
   "rungbook attend --server http://HOST:4780 --build NAME [--for 20m] [--once | --evening] -- COMMAND ARG…";
 
