@@ -66,12 +66,15 @@ export function answerInWords(answer: ToldAnswer, clockUnit: UnitOfClock): strin
 
 export const reckoningInWords = "It is being worked out anew from the whole record.";
 
+const ranInWords = (seconds: number): string =>
+  seconds < 7200 ? `${Math.round(seconds / 60)} min` : `${Number((seconds / 3600).toFixed(1))} h`;
+
 /** "9 attempts, the longest 40 min" */
 export const restsInWords = ({
   attempts,
   longestS,
 }: Readonly<{ attempts: number; longestS: number }>): string =>
-  `${attempts} ${attempts === 1 ? "attempt" : "attempts"}, the longest ${Math.round(longestS / 60)} min`;
+  `${attempts} ${attempts === 1 ? "attempt" : "attempts"}, the longest ${ranInWords(longestS)}`;
 
 /** "good enough to stop: 90 more minutes might gain 25 MHz" */
 export const nearerInWords = (

@@ -5,6 +5,7 @@ import { useInWords } from "../things/aim.ts";
 import { readLimitC } from "../things/chip.ts";
 import type { Setting } from "../things/setting.ts";
 import { clockWords, volts } from "../things/words.ts";
+import { restsInWords } from "./answerWords.ts";
 import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
 
 export function reasonsFor(best: RecommendedSetting, desk: BestDesk): string[] {
@@ -38,8 +39,8 @@ const fewAttempts = 4;
 /** "from 9 attempts, the longest 40 min": what a chance rests on. */
 export function restsOn({ question, fit }: BestDesk): string {
   const rows = loadedRows(question.rows, question.workloads);
-  const longest = Math.round(rows.reduce((most, { durationS }) => Math.max(most, durationS), 0) / 60);
-  const told = `from ${rows.length} ${rows.length === 1 ? "attempt" : "attempts"}, the longest ${longest} min`;
+  const longestS = rows.reduce((most, { durationS }) => Math.max(most, durationS), 0);
+  const told = `from ${restsInWords({ attempts: rows.length, longestS })}`;
   return rows.length < fewAttempts ? `${told}, mostly from ${fit.sharpness.name}` : told;
 }
 

@@ -36,7 +36,7 @@ describe("bestSettingOf", () => {
     expect(setting!.chance).toBeGreaterThanOrEqual(0.95);
     expect(setting!.crashes).toMatch(/about one crash per \d+ hours/);
     expect(because.join(" ")).toMatch(
-      /An hour there passes 9\d in 100 times; from 15 attempts, the longest 120 min/,
+      /An hour there passes 9\d in 100 times; from 15 attempts, the longest 2 h/,
     );
   });
 
