@@ -1,11 +1,19 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { offsetsInWords, reckoningInWords } from "../../bench/best/answerWords.ts";
+import { Act, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { ChartBlock } from "../../html/jsonBlock.tsx";
 import type { Plot } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import { AnswerLead, answerMarks, HighestSeen, WhyChanged, WorthTrying } from "../kit/answerTold.tsx";
+import {
+  AnswerLead,
+  answerMarks,
+  HighestSeen,
+  NoteLink,
+  WhyChanged,
+  WorthTrying,
+} from "../kit/answerTold.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { furthest } from "../kit/furthest.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
@@ -108,6 +116,25 @@ export const AnswerPiece = ({ shown }: { shown: BuildShown }) => {
   );
 };
 
+/** What may be done with the build; whether there is a setting to enter, the fit may say. */
+export const Onward = ({ shown: { asked, answer, trials, frontier } }: { shown: BuildShown }) => {
+  const { id } = asked.build;
+  return (
+    <div id="onward">
+      <Act>
+        <ButtonLink href={paths.bench({ build: id })} first={answer.state !== "done"} letter="b">
+          To the bench with it
+        </ButtonLink>
+        <NoteLink buildId={id} answer={answer} />
+        <ButtonLink href={paths.compare({ a: id })}>Compare it</ButtonLink>
+        {trials.length > 0 || (frontier.byOffset?.attempts ?? 0) > 0 ? (
+          <ButtonLink href={paths.writeUp({ builds: id })}>Write it up</ButtonLink>
+        ) : null}
+      </Act>
+    </div>
+  );
+};
+
 const Headline = ({ name, answer, tried }: { name: string; answer: BuildAnswer; tried: number }) => {
   if (answer.setting !== null)
     return (
@@ -168,6 +195,7 @@ export const LimitPieces = ({ shown }: { shown: BuildShown }) => (
   <ClockUnit.Provider value={shown.asked.chip.clockUnit}>
     {shown.plot ? <ChartBlock charts={{ limit: shown.plot }} /> : null}
     <AnswerPiece shown={shown} />
+    <Onward shown={shown} />
     <LimitPiece shown={shown} />
     {shown.plot ? <ChartPiece shown={shown} plot={shown.plot} /> : null}
     {shown.frontier.byOffset ? (

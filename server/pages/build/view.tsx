@@ -2,13 +2,11 @@ import { passesShowWords } from "../../bench/frontier/demonstration.ts";
 import type { Trial } from "../../bench/frontier/evidence.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import { aimInWords } from "../../bench/things/aim.ts";
-import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { formatCount, formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { AimForm } from "../kit/aimForm.tsx";
-import { NoteLink } from "../kit/answerTold.tsx";
 import { AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
@@ -16,7 +14,15 @@ import { QuestionForm } from "../kit/questionForm.tsx";
 import { paths } from "../paths.ts";
 import { AutomaticEntry } from "./automaticView.tsx";
 import { ClockTable, heldLeaves } from "./frontierTable.tsx";
-import { AnswerPiece, ChartPiece, EachPart, EachVoltage, LimitPiece, SettingPiece } from "./pieces.tsx";
+import {
+  AnswerPiece,
+  ChartPiece,
+  EachPart,
+  EachVoltage,
+  LimitPiece,
+  Onward,
+  SettingPiece,
+} from "./pieces.tsx";
 import type { BuildShown } from "./shown.ts";
 import { Warnings } from "./warnings.tsx";
 
@@ -72,20 +78,7 @@ export const BuildPage = ({ frame, shown }: { frame: Frame; shown: BuildShown })
         <Entry aside={<About shown={shown} />}>
           <AnswerPiece shown={shown} />
           {shown.later ? <span data-later={shown.later} /> : null}
-          <Act>
-            <ButtonLink
-              href={paths.bench({ build: build.id })}
-              first={shown.answer.state !== "done"}
-              letter="b"
-            >
-              To the bench with it
-            </ButtonLink>
-            <NoteLink buildId={build.id} answer={shown.answer} />
-            <ButtonLink href={paths.compare({ a: build.id })}>Compare it</ButtonLink>
-            {shown.trials.length > 0 || (frontier.byOffset?.attempts ?? 0) > 0 ? (
-              <ButtonLink href={paths.writeUp({ builds: build.id })}>Write it up</ButtonLink>
-            ) : null}
-          </Act>
+          <Onward shown={shown} />
         </Entry>
         {frontier.hotspot ? <Hotspot found={frontier.hotspot} /> : null}
         {plot ? <ChartPiece shown={shown} plot={plot} /> : null}
