@@ -84,8 +84,10 @@ export const ChangesPage = ({ frame, shown }: { frame: Frame; shown: ChangesShow
 /** One change is named once, above all it did. */
 const Named = ({ change: { from, to, change }, names }: { change: BuildChange; names: BuildNames }) => (
   <>
-    <a href={paths.compare({ a: from, b: to })}>{change.replace(/\.$/, "") || "A change not named"}</a> (
-    {names.get(from)} to {names.get(to)}):{" "}
+    <span>
+      <a href={paths.compare({ a: from, b: to })}>{change.replace(/\.$/, "") || "A change not named"}</a>
+    </span>{" "}
+    ({names.get(from)} to {names.get(to)}):{" "}
   </>
 );
 

@@ -54,7 +54,10 @@ export const DriftWords = ({ drift, chipId }: { drift: BenchDrift | null; chipId
     );
   return (
     <p class="quiet">
-      {drift.words} <a href={way}>Control runs</a>
+      {drift.words}{" "}
+      <span>
+        <a href={way}>Control runs</a>
+      </span>
     </p>
   );
 };
