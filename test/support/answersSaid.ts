@@ -19,8 +19,8 @@ const stateOfWords: Readonly<Record<string, string>> = {
 
 /** The first answer that a text says. */
 function answerInText(text: string): string {
-  const run = /[Rr]un ([\d.]+) (?:MHz|MT\/s) at ([\d.]+) V/.exec(text);
-  const byOffset = /[Rr]un ([+−][\d.]+) (?:MHz|mV)/.exec(text);
+  const run = /(?:Run|So far:) ([\d.]+) (?:MHz|MT\/s) at ([\d.]+) V/.exec(text);
+  const byOffset = /(?:Run|So far:) ([+−][\d.]+) (?:MHz|mV)/.exec(text);
   if (byOffset && (!run || byOffset.index < run.index)) return offsetInText(text, byOffset);
   if (!run) {
     if (/No setting to run|Nothing was tried|What to run on .* is being worked out/.test(text)) return "none";

@@ -44,7 +44,7 @@ type LineProps = AnswerShown &
 
 /** The whole answer in one line, for a page that is about something else. */
 export const AnswerLine = ({ buildId, answer, name, isSoFar = false }: LineProps) => {
-  const run = isSoFar ? "run" : "Run";
+  const run = isSoFar ? <b>So far:</b> : "Run";
   return (
     <span {...answerMarks({ buildId, answer })}>
       {name === undefined ? null : (
@@ -52,13 +52,11 @@ export const AnswerLine = ({ buildId, answer, name, isSoFar = false }: LineProps
           <a href={paths.build(buildId)}>{name}</a>:{" "}
         </>
       )}
-      {isSoFar && isTold(answer) ? (
-        <>
-          <b>So far:</b>{" "}
-        </>
-      ) : null}
       {answer.byOffset !== null && offsetsInWords(answer.byOffset) !== null ? (
-        `${run} ${offsetsInWords(answer.byOffset)}: ${offsetsPassInWords(answer.byOffset)}. ${stateInWords[answer.state]}.`
+        <>
+          {run} {offsetsInWords(answer.byOffset)}: {offsetsPassInWords(answer.byOffset)}.{" "}
+          {stateInWords[answer.state]}.
+        </>
       ) : answer.setting === null ? (
         <>
           No setting to run yet.{" "}
