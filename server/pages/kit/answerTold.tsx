@@ -178,7 +178,7 @@ export const AnswerWithChanges = (shown: AnswerShown) => {
     );
   return (
     <div class="answer">
-      <LineWithMore line={line} more="What changed">
+      <LineWithMore line={line} more="Changed">
         <Changes answer={answer} />
       </LineWithMore>
     </div>

@@ -175,7 +175,7 @@ describe("the bench of a build whose search is over", () => {
     expect(now.setting?.clockMhz ?? 0).toBeLessThan(before.clockMhz);
     for (const address of [`/?build=${cupboard}`, `/builds/${cupboard}`]) {
       const { body } = await server.send("GET", address);
-      const told = plainText(/(What changed|Why did it change\?).*?<\/ul>/s.exec(body)?.[0] ?? "");
+      const told = plainText(/(Changed|Why did it change\?).*?<\/ul>/s.exec(body)?.[0] ?? "");
       expect(told, address).toContain(`${before.clockMhz} MHz at 1.200 V froze after 2 min.`);
       expect(told, address).not.toContain("4700 MHz");
     }
