@@ -33,7 +33,9 @@ describe("the bench of a build whose search is over", () => {
     const { cupboard, best } = await doneBuild(server);
     const { state, setting } = await best();
     expect(state).toBe("done");
-    const { body } = await server.send("GET", `/?build=${cupboard}`);
+    const shown = async () => (await server.send("GET", `/?build=${cupboard}`)).body as string;
+    await expect.poll(shown, { timeout: 20_000 }).toContain("To go on:");
+    const body = await shown();
     const heading = plainText(/<h1>.*?<\/h1>/s.exec(body)?.[0] ?? "");
     expect(heading).toBe(`Run ${setting.clockMhz} MHz at 1.200 V`);
     const words = mainOf(body);
