@@ -117,7 +117,7 @@ const SpeaksOf = ({ attempt, clockUnit }: { attempt: Attempt; clockUnit: Chip["c
 };
 
 const Where = ({ shown: { attempt, build } }: { shown: AttemptShown }) => (
-  <>
+  <div class="who">
     {build ? (
       <p>
         <b>
@@ -125,13 +125,13 @@ const Where = ({ shown: { attempt, build } }: { shown: AttemptShown }) => (
         </b>
       </p>
     ) : null}
-    <p>
+    <p class="parts">
       <Moment at={attempt.startedAt} />
     </p>
     <p>
       <a href={paths.bench({ build: attempt.buildId })}>to the bench</a>
     </p>
-  </>
+  </div>
 );
 
 const Ways = ({ shown: { attempt, chip, hasTrace } }: { shown: AttemptShown }) => (

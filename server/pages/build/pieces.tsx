@@ -29,7 +29,7 @@ import type { BuildShown } from "./shown.ts";
 export const LimitPiece = ({ shown }: { shown: BuildShown }) => {
   const { limit, asked } = shown;
   return (
-    <div id="limit-words">
+    <div id="limit-words" data-only="">
       {limit?.state === "fitted" ? (
         <>
           {shown.later === null ? null : (
@@ -120,7 +120,7 @@ export const AnswerPiece = ({ shown }: { shown: BuildShown }) => {
 export const Onward = ({ shown: { asked, answer, trials, frontier } }: { shown: BuildShown }) => {
   const { id } = asked.build;
   return (
-    <div id="onward">
+    <div id="onward" data-only="">
       <Act>
         <ButtonLink href={paths.bench({ build: id })} first={answer.state !== "done"} letter="b">
           To the bench with it
@@ -152,7 +152,7 @@ export const SettingPiece = ({ shown }: { shown: BuildShown }) => {
   const { build } = shown.asked;
   const { wish, kept, answer, another } = shown;
   return (
-    <div id="setting">
+    <div id="setting" data-only="">
       <Entry>
         {another ? (
           <AnotherQuestion buildId={build.id} wish={wish} kept={kept} best={another.best} />
