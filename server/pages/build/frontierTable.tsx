@@ -120,7 +120,7 @@ const columnsFor = (
   {
     head: heldLeaves,
     unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
-    unitOf: ({ marginC }) => (marginC === null ? "" : `°C at ${formatNumber(hottestAmbientC)} °C`),
+    unitOf: ({ marginC }) => (marginC === null ? "" : "°C"),
     cell: (point) => (
       <>
         <MarginWords point={point} />

@@ -45,7 +45,7 @@ const columnsFor = ({ hottestAmbientC, unit, answer }: Props): readonly Column<O
     {
       head: heldLeaves,
       unit: `°C at ${formatNumber(hottestAmbientC)} °C`,
-      unitOf: ({ marginC }) => (marginC === null ? "" : `°C at ${formatNumber(hottestAmbientC)} °C`),
+      unitOf: ({ marginC }) => (marginC === null ? "" : "°C"),
       cell: (row) => <MarginWords point={row} />,
     },
   ];
