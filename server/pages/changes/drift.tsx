@@ -77,6 +77,10 @@ const columns: readonly Column<BenchDrift>[] = [
   },
 ];
 
+/** Of the builds after the first one: what they are all told in is not said again. */
+const inShort = (words: string): string =>
+  words.replace(/^The bench has /, "").replace(" from the first day to the last", "");
+
 /** Whether the bench itself has moved: one known setting, run again on every bench day. */
 export const DriftSection = ({
   drifts,
@@ -142,7 +146,7 @@ export const DriftSection = ({
         .filter((other) => other.telling !== null && other.telling.days.length >= 2)
         .map((other) => (
           <p key={other.build.id} class="prose">
-            <b>{other.build.name}</b>: {other.telling?.words}
+            <b>{other.build.name}</b>: {inShort(other.telling?.words ?? "")}
           </p>
         ))}
     </Entry>
