@@ -141,7 +141,7 @@ export class Timeline {
   }
 
   private keep(t: number, written: number, step: number): number {
-    if (step > 0) this.usualStep += (Math.min(step, 4 * this.usualStep + 1e-3) - this.usualStep) * 0.1;
+    if (step > 0) this.usualStep += (Math.min(step, 4 * this.usualStep) - this.usualStep) * 0.1;
     this.last = t;
     this.lastWritten = written;
     this.stray = undefined;

@@ -38,6 +38,26 @@ describe("loadSpanOf(trace, sound, givenStartS)", () => {
     expect(spanOf(power, 85)).toEqual({ fromS: 85, toS: 94, foundFrom: "given" });
   });
 
+  it("finds it in the temperature alone: from its leap to its fall, to the very seconds where readings are plain", () => {
+    const course = (s: number): number =>
+      s < 60
+        ? 35
+        : s < 400
+          ? 80 - 25 * Math.exp(-(s - 60) / 90) - 20 * Math.exp(-(s - 60) / 4)
+          : 35 + 20 * Math.exp(-(s - 400) / 90);
+    const warmed = (from: number, to: number) => {
+      const t = Float64Array.from({ length: to - from }, (_, row) => from + row);
+      const values = t.map(course);
+      return loadSpanOf({ t, temperature: values }, { t, values }, null);
+    };
+    const found = warmed(0, 500);
+    expect(found?.foundFrom).toBe("temperature");
+    expect(Math.abs(found!.fromS - 60)).toBeLessThanOrEqual(1);
+    expect(Math.abs(found!.toS - 400)).toBeLessThanOrEqual(1);
+    expect(warmed(0, 300)?.toS).toBe(299);
+    expect(warmed(61, 300)).toMatchObject({ fromS: 61, foundFrom: "first row" });
+  });
+
   it("finds none where power hardly moves and the temperature stands", () => {
     expect(spanOf([...many(40, 70), ...many(40, 100)])).toBeUndefined();
     expect(spanOf([])).toBeUndefined();

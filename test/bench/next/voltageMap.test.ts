@@ -3,6 +3,7 @@ import { acceptableHazardPerMinute, targetOfUse } from "../../../server/bench/li
 import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
 import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
 import { usualBenchCosts } from "../../../server/bench/next/benchCosts.ts";
+import { trialForecastsOf } from "../../../server/bench/next/trialForecast.ts";
 import { bestMapTrialOf, mapPointsOf } from "../../../server/bench/next/voltageMap.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { weightedQuantilesOf } from "../../../server/numerics/weightedQuantiles.ts";
@@ -70,6 +71,33 @@ describe("bestMapTrialOf(points, draws, choice)", () => {
       },
       refuses,
     });
+
+  it("takes the attempt that narrows most a minute, a crash costing a quarter of an hour more", () => {
+    const { weights } = little;
+    const { clocks, meanMhz, variance } = point;
+    const varianceAfter = (end: Float64Array): number => {
+      const chances = weights.map((weight, k) => weight * end[k]!);
+      const mass = chances.reduce((sum, chance) => sum + chance, 0);
+      if (mass === 0) return 0;
+      const mean = chances.reduce((sum, chance, k) => sum + chance * (clocks[k]! - meanMhz), 0) / mass;
+      return chances.reduce((sum, chance, k) => sum + chance * (clocks[k]! - meanMhz - mean) ** 2, 0);
+    };
+    const all = Array.from({ length: 60 }, (_, rung) => ({
+      clockMhz: 4100 + 25 * rung,
+      voltageMv: 1250,
+    })).flatMap((setting) => trialForecastsOf(little, setting, [10], usualBenchCosts));
+    const worth = all.map(({ ends, expectedMinutes, chanceOfPass }) => {
+      const after = ends.reduce((sum, end) => sum + varianceAfter(end), 0);
+      return (
+        Math.log((variance + 8 ** 2) / (after + 8 ** 2)) / 2 / (expectedMinutes + 15 * (1 - chanceOfPass))
+      );
+    });
+    const chosen = asked(6000)!;
+    const here = worth[all.findIndex(({ clockMhz }) => clockMhz === chosen.clockMhz)]!;
+    expect(chosen.narrowingPerMinute).toBeCloseTo(here, 9);
+    // A wide band is looked at every other clock, or every third.
+    expect(here).toBeGreaterThan(0.9 * Math.max(...worth));
+  });
 
   it("tries clocks of the grid about the band, up to the highest allowed", () => {
     const { clockMhz } = asked(6000)!;
