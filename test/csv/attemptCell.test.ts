@@ -52,6 +52,7 @@ describe("durationIn", () => {
     expect(durationIn("0,5", "h", ",")).toBe(1800);
     expect(durationIn("1:05:00", "min", ".")).toBe(3900);
     expect(durationIn("15:30", "min", ".")).toBe(930);
+    expect(durationIn("1:02:03", "h", ".")).toBe(3723);
     expect(durationIn("12:00", "h", ".")).toBe(43_200);
     expect(durationIn("1 h 20 min", "s", ".")).toBe(4800);
     expect(durationIn("90s", "min", ".")).toBe(90);

@@ -79,6 +79,11 @@ describe("columnsProposed", () => {
     expect(matches.map(({ column }) => column)).toEqual(["Time", 2, "Power", 4]);
   });
 
+  it("takes a counter for the time where nothing else is, a row a second until somebody says otherwise", async () => {
+    const { matches } = await readLog(["No.,Temp", ...[1, 2, 3, 4, 5].map((n) => `${n},60`)].join("\n"));
+    expect(matches[0]).toEqual({ column: "No.", channel: "time", unit: "count", everyS: 1 });
+  });
+
   it("never uses a channel twice", async () => {
     const channels = await matched("Time,temperature,temperature,power,Temp,Temp", "60,61,62,63,64");
     expect(new Set(channels).size).toBe(channels.length);
@@ -112,6 +117,7 @@ describe("columnMatchesFrom", () => {
     const refused = (sent: string) => () => columnMatchesFrom(sent);
     expect(refused("{")).toThrow("not JSON");
     expect(refused(field(time))).toThrow("at least one column with readings");
+    expect(refused(field(time, { column: "b", channel: "fan" }))).not.toThrow();
     expect(
       refused(field({ column: "a", channel: "power", unit: "W" }, { column: "b", channel: "fan" })),
     ).toThrow("matched to the time");

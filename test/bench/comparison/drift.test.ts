@@ -26,6 +26,12 @@ describe("control runs and the bench's drift", () => {
     expect(drift).toMatchObject({ verdict: "differs", difference: 3.1 });
     expect(drift.words).toContain("drifted by +3.1 °C");
   });
+  it("a small drift has its sign too, and both ends of its range theirs", () => {
+    const words = (last: readonly number[]) =>
+      driftOf([...day(1, [80, 80.2]), ...day(2, last)], control, "loadRise").words;
+    expect(words([80.4, 80.6])).toMatch(/: \+0\.4 °C \([−+]\d+\.\d to \+\d+\.\d\)/);
+    expect(words([79.6, 79.8])).toMatch(/: −0\.4 °C \(−\d+\.\d to [−+]\d+\.\d\)/);
+  });
   it("one run a day cannot tell drift from scatter, and says so", () => {
     const drift = driftOf([...day(1, [80]), ...day(2, [83])], control, "loadRise");
     expect(drift).toMatchObject({ verdict: "not-enough", low: null, difference: 3 });

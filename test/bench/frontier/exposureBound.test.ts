@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { surviveHours } from "../../../server/bench/frontier/exposure.ts";
 import { mtbfLowerS, mtbfUpperS, survivalChances } from "../../../server/bench/frontier/exposureBound.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 
@@ -31,6 +32,17 @@ describe("survivalChances", () => {
     const { lower, expected } = survivalChances(3600, 0, 1)!;
     expect(lower).toBeCloseTo(0.05, 10);
     expect(expected).toBeCloseTo(Math.SQRT1_2, 10);
+  });
+
+  it("is told for an hour and for eight, each by its own length", () => {
+    const [exposureS, bound] = [36_000, 36_000 / -Math.log(0.05)];
+    const told = surviveHours(exposureS);
+    expect(Object.keys(told)).toEqual(["1", "8"]);
+    for (const [hours, chances] of Object.entries(told)) {
+      const jobS = 3600 * Number(hours);
+      expect(chances?.lower).toBeCloseTo(Math.exp(-jobS / bound), 9);
+      expect(chances?.expected).toBeCloseTo(Math.sqrt(exposureS / (exposureS + jobS)), 9);
+    }
   });
 
   it("falls with every failure", () => {
