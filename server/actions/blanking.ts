@@ -33,7 +33,11 @@ const picturesOf = (list: MergedList, id: string, { journal }: At): readonly str
 /** What hangs on a thing that is blanked and is no field of it, and what is kept of it elsewhere. */
 export function dropHanging(list: MergedList, id: string, at: At): void {
   const { journal } = at;
-  if (list === "builds") dropWordsOf(id, at);
+  if (list === "builds") {
+    dropWordsOf(id, at);
+    journal.builds.blankStates(id);
+    journal.merges.forgetAttemptsOf(id);
+  }
   if (list === "attempts") {
     if (journal.traces.outline(id) !== undefined) journal.traces.drop(id);
     journal.attempts.dropOutput(id);

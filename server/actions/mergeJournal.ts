@@ -6,7 +6,7 @@ import type {
   DocumentSection,
   DocumentThing,
 } from "../bench/document/journalDocument.ts";
-import type { MergedList } from "../bench/document/registers.ts";
+import { blankParts, type MergedList } from "../bench/document/registers.ts";
 import { stampOf } from "../bench/document/stamp.ts";
 import { pictureBytesOf } from "../bench/pictures/pictureBytes.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
@@ -63,6 +63,8 @@ export function mergeJournal(
 function mergedWith(document: StagedDocument, at: At): MergeResult {
   const tally = newTally();
   mergeParts(document, tally, at);
+  // Before their attempts, which are held against what these say of their parts.
+  for (const [list, id] of tally.blanked) if (list === "builds") at.journal.builds.blankStates(id);
   const merged = mergeAttempts(document.things("attempts"), tally, at);
   const { builds } = merged;
   for (const { id } of document.things("builds")) builds.add(id);
@@ -136,7 +138,7 @@ const noiseFields = (reading: DocumentThing<"noise">) => ({
   note: reading.note ?? "",
 });
 
-/** The mount is left out: it follows from the time. */
+/** The mount is left out: it follows from the time; what it was built of is told apart. */
 function attemptFields(attempt: DocumentAttempt, now: string): Readonly<Record<string, unknown>> {
   const { history: _edits, stamps: _stamps, alsoSet, tags, errors, ...rest } = attempt;
   const lists = { alsoSet: alsoSet ?? [], tags: tags ?? [], errors: errors ?? [] };
@@ -144,7 +146,6 @@ function attemptFields(attempt: DocumentAttempt, now: string): Readonly<Record<s
     ...attemptFrom(draftOf({ ...rest, ...lists } as unknown as Attempt), now),
     buildId: attempt.buildId,
     setAside: attempt.setAside ? { reason: attempt.setAside.reason, at: attempt.setAside.at } : null,
-    asBuilt: partsOf(attempt.asBuilt),
   };
 }
 
@@ -154,6 +155,7 @@ type AttemptsMerged = Hangings & Readonly<{ builds: Set<string> }>;
 function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At): AttemptsMerged {
   const { journal, now } = at;
   const states = stateFinder(at);
+  const partsSaid = partsFinder(at);
   const builds = new Set<string>();
   const verdicts: Verdicts = new Map();
   const unended = new Set<string>();
@@ -177,7 +179,8 @@ function mergeAttempts(attempts: Iterable<DocumentAttempt>, tally: Tally, at: At
       unended.add(attempt.id);
       continue;
     }
-    const theirs = accountIn("attempts", attempt, attemptFields(attempt, now));
+    const asBuilt = partsSaid(attempt);
+    const theirs = accountIn("attempts", attempt, { ...attemptFields(attempt, now), asBuilt });
     mountIds.clear();
     mountIds.set(attempt.id, attempt.mountId);
     const { here, now: merged } = mergeOne(merging, theirs, tally);
@@ -301,6 +304,17 @@ const mayHaveWords = ({ builds }: Readonly<{ builds: string }>, journal: Journal
 
 const isLater = (one: StampedWords, other: StampedWords): boolean =>
   one.stamp === other.stamp ? one.words > other.words : one.stamp > other.stamp;
+
+/** The parts that an attempt tells of, without words where its build was blanked for good. */
+function partsFinder({ journal }: At): (attempt: Pick<DocumentAttempt, "buildId" | "asBuilt">) => Parts {
+  const blankedBuilds = new Map<string, boolean>();
+  return ({ buildId, asBuilt }) => {
+    const isBlanked =
+      blankedBuilds.get(buildId) ?? journal.builds.accountOf(buildId)?.stamps.blanked ?? false;
+    blankedBuilds.set(buildId, isBlanked);
+    return isBlanked ? blankParts : partsOf(asBuilt);
+  };
+}
 
 /** The state of a build with these parts, found among those known before a new one is written. */
 function stateFinder({ journal }: At): (buildId: string, parts: Parts) => number {

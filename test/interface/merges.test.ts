@@ -124,6 +124,34 @@ describe("PUT /api/attempts/:id/blanking", () => {
     expect(without(await exported(here))).toEqual(without(await exported(there)));
   });
 
+  it("takes what a build was made of out of the file, also where its attempts tell of it and where it is heard of later", async () => {
+    const { here, there, world } = await twoBenches();
+    await here.send("PATCH", `/api/builds/${world.cupboard}`, { case: "private drawer" });
+    const ran = { ...pass, workloadId: world.heavy };
+    const { id: drawer } = (await here.send("POST", `/api/builds/${world.cupboard}/attempts`, ran)).body;
+    await here.send("PATCH", `/api/builds/${world.cupboard}`, { case: "private shelf" });
+    const early = await exported(here);
+    await merged(there, here);
+    await there.send("PATCH", `/api/attempts/${drawer}`, { note: "looked at again" });
+    await merged(here, there);
+    for (const { id } of (await here.send("GET", `/api/builds/${world.cupboard}/attempts`)).body.items)
+      await here.send("DELETE", `/api/attempts/${id}`);
+    await here.send("DELETE", `/api/builds/${world.cupboard}`);
+    expect((await here.send("PUT", `/api/builds/${world.cupboard}/blanking`)).status).toBe(204);
+    const hears = async (server: TestServer, document: unknown) =>
+      expect((await server.send("POST", "/api/import", document)).status).toBe(200);
+    await hears(here, early);
+    await hears(there, await exported(here));
+    await hears(there, early);
+    for (const { journal } of [here, there]) {
+      journal.settle();
+      expect(readFileSync(journal.file).includes("private")).toBe(false);
+      expect(journal.faults()).toEqual([]);
+    }
+    expect(JSON.stringify(await exported(there))).not.toContain("private");
+    expect(without(await exported(there))).toEqual(without(await exported(here)));
+  });
+
   it("answers 404 for what was never there, of every list", async () => {
     const { send } = await testServer();
     for (const list of ["chips", "builds", "attempts", "pictures", "noise"])

@@ -1,3 +1,5 @@
+import { type Parts, partsOf } from "../things/build.ts";
+
 /** The lists of a journal whose things are merged field by field, in an order in which each comes after what it names. */
 export const mergedLists = [
   "chips",
@@ -66,6 +68,9 @@ const words: Readonly<Record<MergedList, Readonly<Record<string, unknown>>>> = {
   },
   pictures: { caption: "" },
 };
+
+/** The parts of a build that was blanked, as its attempts tell of them. */
+export const blankParts: Parts = partsOf(words.builds as Parts);
 
 export const blanked = <Fields extends object>(list: MergedList, fields: Fields): Fields => ({
   ...fields,

@@ -328,7 +328,7 @@ function journalOn(
     boards: boardStore(db, memory("boards"), writer),
     workloads: workloadStore(db, memory("workloads"), writer),
     rules: ruleStore(db, memory("rules"), writer),
-    builds: buildStore(db, memory("builds"), writer),
+    builds: buildStore(db, memory("builds"), attemptMemory, writer),
     mounts: mountStore(db, memory("mounts"), attemptMemory, writer),
     versions: versionStore(db, memory("versions"), writer),
     attempts,

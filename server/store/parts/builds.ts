@@ -1,5 +1,6 @@
 import { and, desc, eq, isNull, sql } from "drizzle-orm";
 import type { SQLiteColumn } from "drizzle-orm/sqlite-core";
+import { blankParts } from "../../bench/document/registers.ts";
 import { type Build, type Parts, partsOf } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
@@ -30,7 +31,7 @@ const fieldsOf = (build: Fields): Fields => ({
 
 const toBuild = (row: Row): Build => ({ ...keptOf(row), ...fieldsOf(row) });
 
-export function buildStore(db: Db, memory: Memory, writer: Writer) {
+export function buildStore(db: Db, memory: Memory, attemptMemory: Memory, writer: Writer) {
   const lastState = whenAsked(() =>
     db
       .select()
@@ -72,6 +73,12 @@ export function buildStore(db: Db, memory: Memory, writer: Writer) {
     statesOf(buildId: string): ReadonlyMap<number, Parts> {
       const rows = db.select().from(buildStates).where(eq(buildStates.buildId, buildId)).all();
       return new Map(rows.map((row) => [row.id, row.parts]));
+    },
+    /** Takes the words out of all that its parts ever were; its attempts tell of those. */
+    blankStates(buildId: string): void {
+      memory.forget();
+      attemptMemory.forget(buildId);
+      db.update(buildStates).set({ parts: blankParts }).where(eq(buildStates.buildId, buildId)).run();
     },
     /** Whether anything belongs to it, removed or not. */
     holdsAny(buildId: string): boolean {

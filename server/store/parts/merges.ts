@@ -1,4 +1,4 @@
-import { desc, eq, lt } from "drizzle-orm";
+import { and, desc, eq, lt, sql } from "drizzle-orm";
 import { toInstant, toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import { mergeSteps, merges } from "../rows/historySchema.ts";
@@ -56,6 +56,13 @@ export const mergeStore = (db: Db, memory: Memory) => ({
   forgetBefore(then: string): void {
     db.delete(merges)
       .where(lt(merges.at, toMs(then)))
+      .run();
+  },
+  /** What was kept of the attempts of a build for undoing a merge: each tells of the parts it ran with. */
+  forgetAttemptsOf(buildId: string): void {
+    const isOfBuild = sql`json_extract(${mergeSteps.before}, '$.fields.buildId') = ${buildId}`;
+    db.delete(mergeSteps)
+      .where(and(eq(mergeSteps.list, "attempts"), isOfBuild))
       .run();
   },
   /** What was kept of a thing for undoing a merge. */
