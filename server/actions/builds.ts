@@ -92,6 +92,7 @@ export function addMount(buildId: string, draft: MountDraft, at: At): Mount {
   found(journal.builds.find(buildId), "build");
   const kept = newKept(at);
   journal.mounts.put(kept, { buildId, ...mountFrom(draft) });
+  journal.builds.noteHanging(buildId, "mount", at.now);
   journal.mounts.assignAgain(buildId);
   return found(journal.mounts.find(kept.id), "mount");
 }

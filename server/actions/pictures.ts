@@ -33,6 +33,7 @@ export function addPicture(
   const kept = newKept(at);
   pictures.put(kept, { ...place, caption: sent.caption, type, widthPx, heightPx, sizeBytes: bytes.length });
   pictures.keepImage(kept.id, bytes);
+  at.journal[of.thing].noteHanging(of.id, "picture", at.now);
   return found(pictures.find(kept.id), "picture");
 }
 

@@ -9,6 +9,7 @@ export function addVersion(buildId: string, draft: VersionDraft, at: At): Versio
   found(journal.builds.find(buildId), "build");
   const kept = newKept(at);
   journal.versions.put(kept, { ...versionFrom({ ...draft, since: draft.since ?? now }), buildId });
+  journal.builds.noteHanging(buildId, "version", now);
   return found(journal.versions.find(kept.id), "version");
 }
 

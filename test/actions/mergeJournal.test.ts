@@ -384,6 +384,37 @@ describe("mergeJournal(document, at)", () => {
     }
   });
 
+  it("lets a picture, a mount or a version put on something on one bench beat its deletion on the other", async () => {
+    const { here, there, world, attemptOn } = await twoBenches();
+    const id = await attemptOn(here, "2031-05-01T12:00:00Z");
+    const made = async (url: string, body: object) => (await here.send("POST", url, body)).body.id as string;
+    const mount = await made(`/api/builds/${world.frame}/mounts`, { mountedAt: "2031-05-01T08:00:00Z" });
+    const parts = { chipId: world.chip, boardId: world.small };
+    const [shelf, attic, hut] = [
+      await made("/api/builds", { ...parts, name: "Shelf" }),
+      await made("/api/builds", { ...parts, name: "Attic" }),
+      await made("/api/builds", { ...parts, name: "Hut" }),
+    ];
+    await take(there, here);
+    const things = [
+      `attempts/${id}`,
+      `mounts/${mount}`,
+      `builds/${shelf}`,
+      `builds/${attic}`,
+      `builds/${hut}`,
+    ];
+    for (const thing of things) expect((await here.send("DELETE", `/api/${thing}`)).status).toBe(204);
+    for (const pictured of things.slice(0, 3))
+      await there.send("POST", `/api/${pictured}/pictures`, madePng(), { "content-type": "image/png" });
+    await there.send("POST", `/api/builds/${attic}/mounts`, { mountedAt: "2031-05-02T08:00:00Z" });
+    await there.send("POST", `/api/builds/${hut}/versions`, { of: "driver", name: "7" });
+    await bothTake(here, there);
+    for (const thing of things) {
+      expect([thing, (await here.send("GET", `/api/${thing}`)).status]).toEqual([thing, 200]);
+      expect([thing, (await there.send("GET", `/api/${thing}`)).status]).toEqual([thing, 200]);
+    }
+  });
+
   it("lets what was brought back on one bench beat a later deletion on the other", async () => {
     const { here, there, world } = await twoBenches();
     await there.send("DELETE", `/api/workloads/${world.light}`);

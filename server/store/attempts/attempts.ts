@@ -201,7 +201,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
     raise,
     /** Notes that its trace or its output was written or taken away after it had ended. */
-    noteHanging(wanted: string, what: "trace" | "output", now: string): void {
+    noteHanging(wanted: string, what: "trace" | "output" | "picture", now: string): void {
       const row = rowOf(wanted);
       if (!row || row.attempt.outcome === "running") return;
       const stamps = accounts.written(fromJoined(row), row.attempt, what, now);

@@ -133,6 +133,11 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       if (stamps === null) return;
       write(wanted, { ...columns, updatedAt: toMs(now), version: sql`version + 1`, stamps });
     },
+    /** Something was put on it that is no field of it: a deletion elsewhere that had not heard of that is beaten. */
+    noteHanging(wanted: string, what: "picture" | "mount" | "version", now: string): void {
+      const row = rowOf(wanted);
+      if (row) write(wanted, { stamps: accounts.written(toThing(row), row, what, now) });
+    },
     remove(wanted: string, now: string): void {
       const row = rowOf(wanted);
       if (row) write(wanted, { deletedAt: toMs(now), stamps: accounts.deleted(toThing(row), row, now) });
