@@ -16,9 +16,10 @@ import { registerPages } from "./pages/pages.ts";
 import { refusalPage } from "./pages/refusals.tsx";
 import { signInPage } from "./pages/signIn/view.tsx";
 import { type PatienceOptions, patience, usualPatience } from "./patience.ts";
+import { changeFeedOf } from "./requests/changeFeed.ts";
 import { asGet } from "./requests/heads.ts";
 
-export type AppOptions = Omit<PageContext, "sensors" | "attendants" | "admission"> &
+export type AppOptions = Omit<PageContext, "sensors" | "attendants" | "admission" | "feed"> &
   Readonly<{
     guard: GuardOptions;
     /** What other devices must know; null where only this machine can reach the server. */
@@ -75,13 +76,15 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     answerRefusal(new Refusal("missing", "There is nothing at this address."), request, reply, context),
   );
   guard(app, options.guard);
-  const { passphrase, now } = options;
+  const { passphrase, now, journal } = options;
   const context: PageContext = {
     ...options,
+    feed: changeFeedOf(journal, journal.newId(now())),
     attendants: options.attendants ?? attendants(),
     admission: passphrase === null ? null : await admission(app, { passphrase, now }),
     sensors: async () => readingsFrom(await sensorsIn(options.sensorRoot)),
   };
+  app.addHook("preClose", async () => context.feed.close());
   patience(app, options.patience ?? usualPatience);
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: { useDefaults: false, directives: policy },
@@ -123,7 +126,7 @@ function answerRefusal(error: unknown, request: FastifyRequest, reply: FastifyRe
     .type("text/html; charset=utf-8")
     .send(
       refusal.extra.unauthorized
-        ? signInPage(context, { to: request.method === "GET" ? request.url : "/" })
+        ? signInPage(context, request.method === "GET" ? { to: request.url } : { to: "/", isLost: true })
         : refusalPage(context, refusal),
     );
 }

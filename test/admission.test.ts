@@ -108,6 +108,21 @@ describe("who may come in from other devices", () => {
     expect((await server.app.inject({ url: "/journal", headers: { cookie } })).statusCode).toBe(401);
   });
 
+  it("a form that comes without being let in is told that nothing was kept", async () => {
+    const { app } = await guarded();
+    const sent = await app.inject({
+      method: "POST",
+      url: "/parts/boards",
+      headers: form,
+      payload: "name=Quay",
+    });
+    expect([sent.statusCode, sent.body]).toEqual([
+      401,
+      expect.stringMatching(/role="alert"[\s\S]*Nothing was kept/),
+    ]);
+    expect((await app.inject("/builds")).body).not.toContain("Nothing was kept");
+  });
+
   it("only the look of the page that asks is open", async () => {
     const { app } = await guarded();
     for (const url of ["/", "/builds", "/api/builds", "/api/openapi.json", "/sign-in/x", "/webx"])

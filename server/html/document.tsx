@@ -38,11 +38,11 @@ type Props = Readonly<{
   isAccount?: boolean;
 }>;
 
-/** Refusals are swapped like any other answer; going back asks the server again. */
+/** Refusals are swapped like any other answer, save that the passphrase is missing; going back asks the server again. */
 const swapSettings = JSON.stringify({
   history: "reload",
   includeIndicatorCSS: false,
-  noSwap: [204, 304],
+  noSwap: [204, 304, 401],
 });
 
 type HeadProps = Pick<Props, "title" | "frame" | "swaps" | "isAccount">;

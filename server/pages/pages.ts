@@ -13,6 +13,7 @@ import { registerHeatPages } from "./heat/routes.tsx";
 import { registerImportPages } from "./importing/routes.tsx";
 import { registerJournalPages } from "./journal/routes.tsx";
 import type { PageContext } from "./kit/context.ts";
+import { noteBegun } from "./kit/sendPage.ts";
 import { registerMountPages } from "./mounts/routes.tsx";
 import { registerNoisePages } from "./noise/routes.tsx";
 import { registerPartsPages } from "./parts/routes.tsx";
@@ -27,6 +28,7 @@ import { registerWriteUp } from "./writeUp/routes.tsx";
 /** Every page a person can visit; one line each. */
 export async function registerPages(app: FastifyInstance, context: PageContext): Promise<void> {
   await app.register(fastifyFormbody);
+  app.addHook("onRequest", async (request) => noteBegun(request, context.feed.here()));
   registerBench(app, context);
   registerAttempt(app, context);
   registerBuildsPage(app, context);

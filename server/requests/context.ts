@@ -3,12 +3,15 @@ import type { JournalFiles } from "../actions/journalFiles.ts";
 import type { Attendants } from "../answers/attendants.ts";
 import type { Reckonings } from "../answers/reckoned.ts";
 import type { Journal } from "../store/file/journal.ts";
+import type { ChangeFeed } from "./changeFeed.ts";
 
 /** What every address needs to answer: the journal, and what time it is. */
 export type Context = Readonly<{
   journal: Journal;
   /** The journal's file and its backups. */
   files: JournalFiles;
+  /** What changes in the journal, as it is told to open pages. */
+  feed: ChangeFeed;
   /** The present instant, ISO 8601 in UTC. */
   now(): string;
   version: string;

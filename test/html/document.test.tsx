@@ -54,7 +54,7 @@ describe("Document", () => {
     expect(JSON.parse(settings.replaceAll("&quot;", '"'))).toEqual({
       history: "reload",
       includeIndicatorCSS: false,
-      noSwap: [204, 304],
+      noSwap: [204, 304, 401],
     });
   });
 

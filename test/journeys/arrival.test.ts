@@ -2,7 +2,7 @@ import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
 import { expectArrival, screens } from "../support/arrival.ts";
 import { benchAt } from "../support/benchAt.ts";
-import { journey, served, visitor } from "../support/browser.ts";
+import { journey, served, stream, visitor } from "../support/browser.ts";
 
 const endings = [
   "Stopped, no fault",
@@ -93,7 +93,7 @@ for (const { name, options } of screens)
       await longBench(url);
       const [first, second] = [await visitor(options), await visitor(options)];
       // What the first does has not reached the second yet.
-      await second.route("**/api/events", (route) => route.abort());
+      await second.route(stream, (route) => route.abort());
       await first.goto(url);
       await arm(first);
       await expectArrival(first, { focused: /^timer$/ });

@@ -1,7 +1,10 @@
+import { writeFileSync } from "node:fs";
+import path from "node:path";
 import type { Route } from "playwright-core";
 import { expect, it } from "vitest";
+import { temporaryFolder } from "../support/bench.ts";
 import { benchAt } from "../support/benchAt.ts";
-import { journey, served, visitor } from "../support/browser.ts";
+import { expectAccessible, journey, served, stream, visitor } from "../support/browser.ts";
 
 /** How many pages of this browser wait to hold the stream. */
 const waitingForStream = async (): Promise<number> =>
@@ -26,11 +29,27 @@ journey("A phone at the bench and a desktop beside it", () => {
     expect([...desk.complaints, ...hand.complaints, ...build.complaints]).toEqual([]);
   }, 120_000);
 
+  it("only the pieces that changed are swapped", async () => {
+    const { url } = await served();
+    const bench = await benchAt(url);
+    const page = await visitor();
+    await page.goto(`${url}/parts`);
+    const pieces = page.locator("#main > *");
+    await pieces.evaluateAll((all) => {
+      for (const one of all) one.setAttribute("data-stood", "");
+    });
+    await bench.made("/api/boards", { name: "Quay M" });
+    await page.getByText("Quay M").first().waitFor();
+    const stood = await page.locator("#main > [data-stood]").count();
+    expect(stood).toBeGreaterThan(0);
+    expect(stood).toBeLessThan(await pieces.count());
+  }, 120_000);
+
   it("what is being typed stays, with a word that something changed", async () => {
     const { url } = await served();
     const bench = await benchAt(url);
     const page = await visitor();
-    const listens = page.waitForResponse(`${url}/api/events`);
+    const listens = page.waitForResponse(stream);
     await page.goto(`${url}/builds/${bench.build}/edit`);
     await listens;
     const note = page.locator("input[name=name]");
@@ -44,7 +63,7 @@ journey("A phone at the bench and a desktop beside it", () => {
     const first = await served();
     const bench = await benchAt(first.url);
     const page = await visitor();
-    const listens = page.waitForResponse(`${first.url}/api/events`);
+    const listens = page.waitForResponse(stream);
     await page.goto(`${first.url}/builds/${bench.build}/edit`);
     await listens;
     await page.locator("input[name=name]").fill("Open bench");
@@ -68,7 +87,7 @@ journey("A phone at the bench and a desktop beside it", () => {
     const { url } = await served();
     const bench = await benchAt(url);
     const page = await visitor();
-    const listens = page.waitForResponse(`${url}/api/events`);
+    const listens = page.waitForResponse(stream);
     await page.goto(url);
     await listens;
     await page.getByRole("button", { name: "Arm this attempt" }).click();
@@ -115,9 +134,9 @@ journey("A phone at the bench and a desktop beside it", () => {
     const first = await visitor();
     const streams: string[] = [];
     first.context().on("request", (request) => {
-      if (request.url() === `${url}/api/events`) streams.push(request.url());
+      if (stream.test(request.url())) streams.push(request.url());
     });
-    const listens = first.waitForResponse(`${url}/api/events`);
+    const listens = first.waitForResponse(stream);
     await first.goto(`${url}/builds`);
     await listens;
     const second = await first.context().newPage();
@@ -126,7 +145,7 @@ journey("A phone at the bench and a desktop beside it", () => {
     await bench.patched(`/api/builds/${bench.build}`, { name: "Renamed for both" });
     for (const tab of [first, second]) await tab.getByText("Renamed for both").first().waitFor();
     expect(streams).toHaveLength(1);
-    const taken = second.waitForResponse(`${url}/api/events`);
+    const taken = second.waitForResponse(stream);
     await first.close();
     await taken;
     await bench.patched(`/api/builds/${bench.build}`, { name: "Renamed for one" });
@@ -134,11 +153,68 @@ journey("A phone at the bench and a desktop beside it", () => {
     expect(streams).toHaveLength(2);
   }, 120_000);
 
+  it("what changes between a page's writing and its listening is shown, on the tab that listens and on another", async () => {
+    const { url } = await served();
+    const bench = await benchAt(url);
+    const first = await visitor();
+    const rename = (name: string) => bench.patched(`/api/builds/${bench.build}`, { name });
+    await first.route(stream, async (route) => {
+      await rename("Renamed before it listened");
+      await route.continue();
+    });
+    await first.goto(`${url}/builds`);
+    await first.getByText("Renamed before it listened").first().waitFor();
+    await first.unroute(stream);
+    const second = await first.context().newPage();
+    await second.route(/\/web\/start-/, async (route) => {
+      await rename("Renamed before the other listened");
+      await first.getByText("Renamed before the other listened").first().waitFor();
+      await route.continue();
+    });
+    await second.goto(`${url}/builds`);
+    await second.getByText("Renamed before the other listened").first().waitFor();
+  }, 120_000);
+
+  it("a device that has to give the passphrase again keeps its taps, says so, and sends them once it has", async () => {
+    const words = path.join(temporaryFolder(), "words");
+    writeFileSync(words, "four plain words here");
+    const first = await served();
+    const bench = await benchAt(first.url);
+    const { port } = new URL(first.url);
+    await first.kill();
+    const guarded = ["--host", "0.0.0.0", "--passphrase-file", words, "--port", port];
+    const second = await served(first.journal, guarded);
+    const page = await visitor(phone);
+    const signIn = async () => {
+      await page.getByLabel("Passphrase").fill("four plain words here");
+      await page.getByRole("button", { name: "Let this device in" }).click();
+    };
+    await page.goto(first.url);
+    await signIn();
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await page.getByRole("timer").waitFor();
+    await second.kill();
+    await served(first.journal, guarded);
+    const shut = page.locator("#changed-elsewhere", { hasText: "has to give the passphrase again" });
+    await shut.waitFor();
+    await page.waitForResponse((answer) => answer.status() === 401 && /attendant|live/.test(answer.url()));
+    await page.getByRole("button", { name: "Froze" }).click();
+    await page.locator("#owed", { hasText: "not kept yet" }).waitFor();
+    expect(await page.locator("h1, [name=passphrase]").count()).toBe(1);
+    await expectAccessible(page);
+    await shut.getByRole("link", { name: "Give it" }).click();
+    await signIn();
+    await page.getByText("Froze").first().waitFor();
+    await page.locator("#owed").waitFor({ state: "detached" });
+    await page.goto(`${first.url}/builds/${bench.build}`);
+    await page.getByText("Froze").first().waitFor();
+  }, 120_000);
+
   it("a page left open over a restart recovers and says so", async () => {
     const first = await served();
     const bench = await benchAt(first.url);
     const page = await visitor();
-    const listens = page.waitForResponse(`${first.url}/api/events`);
+    const listens = page.waitForResponse(stream);
     await page.goto(`${first.url}/builds`);
     await listens;
     await first.kill();

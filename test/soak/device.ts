@@ -23,7 +23,7 @@ export async function browserDevice(browser: Browser, url: string, openAt: strin
     const change = changeHeard(eventId, data);
     if (change !== null) heard.push(change);
   });
-  const listens = left.waitForResponse(`${url}/api/events`);
+  const listens = left.waitForResponse((answer) => answer.url().startsWith(`${url}/api/events`));
   await left.goto(url + openAt);
   await listens;
   const walking = await context.newPage();

@@ -30,8 +30,8 @@ const linked = (page: string): readonly string[] => [
   ),
 ];
 
-/** Brought in by a press, for a chart that is saved: no page waits for it. */
-const comesWhenPressed = /\/save-\w+\.js$/;
+/** Brought in for a chart that is saved, or once this device is let in no more: no page waits for it. */
+const comesWhenNeeded = /\/(save|shutOut)-\w+\.js$/;
 
 /** Scripts that a script brings in on this page: what waits for an attribute comes only where the page has it. */
 function imported(script: string, page: string): readonly string[] {
@@ -43,7 +43,7 @@ function imported(script: string, page: string): readonly string[] {
   return [...script.matchAll(/(?:\bfrom\s*|\bimport\s*\(?\s*)"(\.[^"]+)"/g)]
     .map(([, address = ""]) => address)
     .filter((address) => {
-      if (comesWhenPressed.test(address)) return false;
+      if (comesWhenNeeded.test(address)) return false;
       const attribute = waiting.get(address);
       return attribute === undefined || new RegExp(`\\s${attribute}[\\s=>]`).test(page);
     });

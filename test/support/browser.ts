@@ -6,6 +6,9 @@ import { temporaryFolder } from "./bench.ts";
 import { openChromium } from "./chromium.ts";
 import { type Served, serving } from "./serving.ts";
 
+/** The address at which a page listens to what changes. */
+export const stream = /\/api\/events(\?|$)/;
+
 let browser: Browser | undefined;
 const opened: (() => Promise<unknown>)[] = [];
 
@@ -41,7 +44,7 @@ export async function visitor(options: BrowserContextOptions = {}): Promise<Page
   const complaints: string[] = [];
   page.on("pageerror", (error) => complaints.push(String(error)));
   page.on("console", (message) => {
-    const isStream = message.location().url.endsWith("/api/events");
+    const isStream = stream.test(message.location().url);
     if (message.type() === "error" && !isStream && !/status of 4\d\d/.test(message.text()))
       complaints.push(message.text());
   });

@@ -2,7 +2,7 @@ import { formatElapsed } from "../../server/html/format.ts";
 import { type Owed, owe, owedList, settleOwed, whenOwedElsewhere } from "./owed.ts";
 import { arriveAtNote, showOwed, tellKept } from "./owedNotes.ts";
 import { sentenceOn } from "./pageSentence.ts";
-import { isUnanswered, type Request, requestOf } from "./swapRequest.ts";
+import { isLeftUndone, isUnanswered, type Request, requestOf } from "./swapRequest.ts";
 
 declare const htmx: { ajax(method: string, address: string, how: object): Promise<void> };
 
@@ -63,7 +63,8 @@ const send = async ({ address, body }: Owed): Promise<Outcome> => {
       signal: AbortSignal.timeout(patienceMs),
     });
     if (answer.redirected || answer.ok) return { kept: answer.url };
-    return answer.status < 500 ? { refused: sentenceOn(await answer.text()) } : "away";
+    if (answer.status === 401) (await import("../live/shutOut.ts")).tellShutOut();
+    return isLeftUndone(answer) ? "away" : { refused: sentenceOn(await answer.text()) };
   } catch {
     return "away";
   }

@@ -32,5 +32,7 @@ export const requestOf = (event: Event): Request | null => {
   };
 };
 
-/** Nobody answered, or somebody on the way or in trouble who did not do what was asked. */
-export const isUnanswered = ({ answer }: Request): boolean => answer === null || answer.status >= 500;
+/** Somebody on the way or in trouble did not do what was asked, or this device has to give the passphrase first. */
+export const isLeftUndone = ({ status }: Response): boolean => status >= 500 || status === 401;
+
+export const isUnanswered = ({ answer }: Request): boolean => answer === null || isLeftUndone(answer);

@@ -1,26 +1,28 @@
-/** One change as the server tells it. */
-export type ChangeHeard = Readonly<{ kind: string; id: string; revision: number }>;
-type Heard = (change: ChangeHeard) => void;
+/** What a page needs to know of a change as the server tells it. */
+export type ChangeHeard = Readonly<{ kind: string }>;
+/** `at` names the change among all others. */
+type Heard = (change: ChangeHeard, at: string) => void;
 
-/** When the server refuses a stream or went away for longer, it is asked again so often. */
+/** When the server refuses a stream it is asked again so often. */
 const againMs = 5_000;
-const anything: ChangeHeard = { kind: "journal", id: "", revision: 0 };
-const afterGap: ChangeHeard = { ...anything, kind: "all" };
+const anything: ChangeHeard = { kind: "journal" };
+
+/** The change that this page heard of last; before any, the one as of which the server wrote it. */
+let last = document.querySelector<HTMLElement>("#main")?.dataset.heard ?? "";
 
 /** The browser comes back by itself after a cut, and says what it heard last; only a refusal it takes for good. */
 const openStream = (heard: Heard): (() => void) => {
   let source: EventSource;
   let again: ReturnType<typeof setTimeout>;
   const open = (): void => {
-    source = new EventSource("/api/events");
-    source.addEventListener("message", ({ data }) => heard(JSON.parse(data) as ChangeHeard));
-    source.addEventListener("error", () => {
-      if (source.readyState === EventSource.CLOSED) again = setTimeout(reopen, againMs);
-    });
-  };
-  const reopen = (): void => {
-    open();
-    source.addEventListener("open", () => heard(afterGap), { once: true });
+    source = new EventSource(`/api/events?after=${last}`);
+    source.onmessage = ({ data, lastEventId }) => heard(JSON.parse(data) as ChangeHeard, lastEventId);
+    source.onerror = () => {
+      if (source.readyState !== EventSource.CLOSED) return;
+      // The page finds out why when it asks for itself.
+      heard(anything, last);
+      again = setTimeout(open, againMs);
+    };
   };
   open();
   return () => {
@@ -30,46 +32,44 @@ const openStream = (heard: Heard): (() => void) => {
 };
 
 /**
- * One stream a browser: the page that holds the lock listens and tells the others; when it goes, another takes over, and
- * what was missed in between may be anything. Where there are no locks (a plain address on the network has none), a page
- * listens while it is looked at.
+ * One stream a browser: the page that holds the lock listens and tells the others; when it goes, another takes over from
+ * where it was. A page that was written before the one that listens stands elsewhere: it is told so. Where there are no
+ * locks (a plain address on the network has none), a page listens while it is looked at.
  */
-export const onChange = (heard: Heard): void => {
+export const onChange = (told: (change: ChangeHeard) => void): void => {
+  const heard: Heard = (change, at) => {
+    last = at;
+    told(change);
+  };
   if (!("locks" in navigator)) {
     listenWhileSeen(heard);
     return;
   }
   const others = new BroadcastChannel("changes");
-  others.addEventListener("message", ({ data }) => heard(data as ChangeHeard));
-  let isFirst = true;
-  void navigator.locks
-    .request("changes", { ifAvailable: true }, (lock) => {
-      if (lock === null) isFirst = false;
-      return lock === null ? undefined : lead();
-    })
-    .then(() => navigator.locks.request("changes", lead));
-
-  function lead(): Promise<never> {
-    const tell: Heard = (change) => {
-      heard(change);
+  let leads = false;
+  others.onmessage = ({ data }) => {
+    if (typeof data !== "string") heard(...(data as Parameters<Heard>));
+    else if (data !== last) {
+      if (leads) others.postMessage(last);
+      else told(anything);
+    }
+  };
+  others.postMessage(last);
+  void navigator.locks.request("changes", () => {
+    leads = true;
+    openStream((...change) => {
+      heard(...change);
       others.postMessage(change);
-    };
-    openStream(tell);
-    if (!isFirst) tell(anything);
+    });
     return new Promise(() => undefined);
-  }
+  });
 };
 
 const listenWhileSeen = (heard: Heard): void => {
   let close: (() => void) | undefined;
   const look = (): void => {
-    const isSeen = document.visibilityState === "visible";
-    if (isSeen && !close) close = openStream(heard);
-    if (!isSeen && close) {
-      close();
-      close = undefined;
-      document.addEventListener("visibilitychange", () => heard(anything), { once: true });
-    }
+    close?.();
+    close = document.hidden ? undefined : openStream(heard);
   };
   document.addEventListener("visibilitychange", look);
   look();

@@ -144,6 +144,7 @@ export const keepLive = (served: string): void => {
     if (isAwaiting()) return soon(gatherMs);
     const swapsBefore = ownSwaps;
     const answer = await fetch(cameFrom, { headers: { accept: "text/html" } }).catch(() => undefined);
+    if (answer?.status === 401) return (await import("./shutOut.ts")).tellShutOut();
     const page = answer?.ok ? pageIn(await answer.text()) : undefined;
     // Asked for before an own swap, it tells of a page that is gone.
     if (swapsBefore !== ownSwaps || isAwaiting()) return soon(gatherMs);
@@ -162,7 +163,7 @@ export const keepLive = (served: string): void => {
 
   function tellUpToDate(changed = ""): void {
     const isOwn = performance.now() - ownAt < ownMs;
-    if (wasAway) strip("The server was away and is back. This page shows what the journal holds now.");
+    if (wasAway) strip("The server was away and is back. This page is up to date.");
     else if (changed !== "" && !isOwn) strip(changed);
     wasAway = false;
   }

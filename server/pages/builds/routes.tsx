@@ -27,10 +27,10 @@ export function registerBuildsPage(app: FastifyInstance, context: PageContext): 
       items.map(({ id }) => id),
     );
     const shown = buildsShown(request, context);
-    reply.type("text/html; charset=utf-8").header("vary", "HX-Request");
+    reply.header("vary", "HX-Request");
     return wantsPiece(request.headers)
-      ? reply.send(fragmentHtml(<BuildRows shown={shown} />))
-      : reply.send(pageHtml(<BuildsPage frame={frameOf(context, "builds")} shown={shown} />));
+      ? sendPage(reply, fragmentHtml(<BuildRows shown={shown} />))
+      : sendPage(reply, pageHtml(<BuildsPage frame={frameOf(context, "builds")} shown={shown} />));
   });
 
   /** 204 while any of them is still being worked out. */

@@ -5,6 +5,8 @@ import type { Journal } from "../store/file/journal.ts";
 export type Told = Readonly<{ id: string; words: string }>;
 
 export type ChangeFeed = Readonly<{
+  /** The change told last: whoever has read the journal after it has missed nothing before. */
+  here(): string;
   /**
    * Tells `send` of all that changes from now on, and first of what changed since the one last heard of. Where that is
    * not known any more, or from before this start, it tells that everything may have changed. Gives the end of it.
@@ -25,22 +27,24 @@ const anything: ChangedThing = { kind: "journal", id: "" };
 /** What was missed cannot be told. */
 const afterGap: ChangedThing = { kind: "all", id: "" };
 
-/** What changes in the journal, told as it is committed. `start` names this start of the server among all others. */
+/**
+ * What changes in the journal, told as it is committed, and kept for a while, whether anybody follows or not. `start` names
+ * this start of the server among all others.
+ */
 export function changeFeedOf(journal: Journal, start: string): ChangeFeed {
   const followers = new Set<(told: Told) => void>();
   const kept: Told[] = [];
   let count = 0;
-  let elsewhere = 0;
+  let elsewhere = journal.committedElsewhere();
   let look: NodeJS.Timeout | undefined;
-  let unwatch = (): void => undefined;
+  const unwatch = journal.watch(tell);
+
+  const here = (): string => `${start}-${count}`;
 
   const told = (change: ChangedThing): Told => ({
-    id: `${start}-${count}`,
+    id: here(),
     words: JSON.stringify({ ...change, revision: journal.revision() }),
   });
-
-  /** From where a listener goes on that has heard nothing yet. */
-  const here = (): Told => ({ id: `${start}-${count}`, words: "" });
 
   function tell(changes: readonly ChangedThing[]): void {
     for (const change of changes) {
@@ -58,36 +62,30 @@ export function changeFeedOf(journal: Journal, start: string): ChangeFeed {
     elsewhere = now;
   }
 
-  function begin(): void {
-    elsewhere = journal.committedElsewhere();
-    look = setInterval(lookElsewhere, lookEveryMs).unref();
-    unwatch = journal.watch(tell);
-  }
-
-  function rest(): void {
-    clearInterval(look);
-    unwatch();
-  }
-
-  /** What was missed; null where that cannot be said. While nobody follows nothing is kept. */
+  /** What was missed; null where that cannot be said. */
   function since(lastId: string): readonly Told[] | null {
-    if (lastId === `${start}-${count}` && followers.size > 0) return [];
-    const at = kept.findIndex(({ id }) => id === lastId);
-    return at < 0 || followers.size === 0 ? null : kept.slice(at + 1);
+    const missed = lastId.startsWith(`${start}-`) ? count - Number(lastId.slice(start.length + 1)) : -1;
+    if (!(missed >= 0 && missed <= kept.length)) return null;
+    return missed === 0 ? [{ id: lastId, words: "" }] : kept.slice(-missed);
   }
 
   return {
+    here,
     follow(lastId, send) {
-      const missed = lastId === null ? [here()] : (since(lastId) ?? [told(afterGap)]);
-      if (followers.size === 0) begin();
+      lookElsewhere();
+      const missed = since(lastId ?? here()) ?? [told(afterGap)];
+      if (followers.size === 0) look = setInterval(lookElsewhere, lookEveryMs).unref();
       followers.add(send);
       for (const one of missed) send(one);
       return () => {
         followers.delete(send);
-        if (followers.size === 0) rest();
+        if (followers.size === 0) clearInterval(look);
       };
     },
     followers: () => followers.size,
-    close: rest,
+    close() {
+      clearInterval(look);
+      unwatch();
+    },
   };
 }
