@@ -80,7 +80,7 @@ function linesOf(readings: readonly NoiseReading[], levels: readonly number[]): 
   });
   const meter = line("sound meter", sure[0]!.meterDb * magnification, `±${meterAccuracyDb} dB`, null);
   const variance = sampleVariance(levels);
-  if (variance !== undefined && levels.length > 1) {
+  if (variance !== undefined) {
     const scatter = Math.sqrt(variance / levels.length);
     return [line("reading to reading", scatter, "repeated readings", levels.length - 1), meter];
   }

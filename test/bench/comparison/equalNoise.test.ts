@@ -46,6 +46,21 @@ describe("temperature at equal loudness", () => {
     expect(equal.points.map((point) => point.differenceC)).toEqual([-1, -1, -3.5]);
     expect(equal.meanDifferenceC).toBeCloseTo(-1.833, 3);
   });
+  it("goes by what is surely so loud where two readings of each build are and overlap, else by everything", () => {
+    const bounded = (points: ReturnType<typeof speeds>) =>
+      points.map((point, n) => (n === 0 ? { ...point, isUpperBound: true } : point));
+    const of = (quiet: number, levels: readonly number[]) =>
+      bounded(
+        speeds([
+          [700, 80, quiet],
+          ...levels.map((level, n) => [1000 + 500 * n, 60 - 10 * n, level] as const),
+        ]),
+      );
+    const a = of(36, [42, 48]);
+    expect(atEqualNoise(a, of(36, [44, 50]))!.points.map(({ noiseDba }) => noiseDba)).toEqual([44, 48]);
+    expect(atEqualNoise(a, of(36, [44, 50]))!.bounds).toEqual([false, false]);
+    expect(atEqualNoise(a, of(36, [49, 55]))!.bounds).toEqual([true, true]);
+  });
   it("is not answered from one fan speed, nor across distances", () => {
     const a = speeds([[800, 70, 38]]);
     expect(atEqualNoise(a, a)).toBeUndefined();

@@ -280,6 +280,9 @@ describe("nextAttemptOf at one clock", () => {
     const answer = settled(ask(rows, { clockMhz: 4700, workloads }));
     expect(answer.settled).toHaveProperty("voltageMv");
     expect((answer.settled as { voltageMv: number }).voltageMv).toBeGreaterThanOrEqual(1187.5);
+    const [, next] = /next step down passes an hour (\d+) in 100 times; 95 are/.exec(answer.because) ?? [];
+    expect(Number(next)).toBeGreaterThan(50);
+    expect(Number(next)).toBeLessThan(95);
     expect(answer.proof).toMatchObject({ workloadId: "on and off", durationS: 3600 });
   });
 

@@ -119,6 +119,7 @@ describe("efficiency", () => {
     );
     const [first] = known;
     expect(first!.mhzPerWEnds![0]).toBeCloseTo(first!.mhzPerW * Math.exp(-0.01), 6);
+    expect(first!.mhzPerWEnds![1]).toBeCloseTo(first!.mhzPerW * Math.exp(0.01), 6);
     expect(first!.scorePerWEnds![0]).toBeLessThan(first!.scorePerW!);
     const step = lastStepCost(known, 4700, 0.01)!;
     expect(step.extraWEnds![1] - step.extraW).toBeCloseTo(Math.hypot(1.81 / Math.SQRT2, 2.07), 6);
