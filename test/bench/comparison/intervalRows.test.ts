@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
 import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
-import { differenceRows } from "../../../server/bench/comparison/intervalRows.ts";
+import { differenceRows, onePerMeasure } from "../../../server/bench/comparison/intervalRows.ts";
 import { sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
 import { type JudgedTogether, judgedBy, verdictSaid } from "../../../server/bench/comparison/together.ts";
@@ -48,6 +48,23 @@ const [telling] = compared.sameSetting;
 const heatJudged = (verdict: Verdict): JudgedTogether[] => [
   { ...judgedBy(telling!), measure: "loadRise", chance: 0.06, verdict },
 ];
+
+describe("onePerMeasure(rows)", () => {
+  it("takes of each measure and load the first that was judged, else the first", () => {
+    const row = (id: string, verdict: Verdict, measure = "power", workloadId = "all-core") =>
+      ({ id, verdict, measure, workloadId }) as never;
+    const rows = [
+      row("a", "not-enough"),
+      row("b", "not-enough"),
+      row("c", "within-scatter"),
+      row("d", "differs"),
+      row("e", "not-enough", "fan"),
+      row("f", "not-enough", "fan"),
+      row("g", "not-enough", "power", "light"),
+    ];
+    expect(onePerMeasure(rows).map((one) => (one as unknown as { id: string }).id)).toEqual(["c", "e", "g"]);
+  });
+});
 
 describe("the differences that tell a comparison", () => {
   it("tells the one difference of all voltages where both are fitted, undecided ones too", () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { heldBackMhz } from "../../../server/bench/heat/throttling.ts";
+import { heldBackMhz, throttledSpans } from "../../../server/bench/heat/throttling.ts";
 
 /** A run under load from 100 s to 1100 s, at 4700 MHz before 700 s and 100 MHz lower in each of the two stretches after. */
 const t = Array.from({ length: 1200 }, (_, second) => second);
@@ -7,6 +7,31 @@ const clock = t.map((second) => (second < 700 ? 4700 : second < 900 ? 4600 : 450
 const loaded = { fromS: 100, toS: 1100 };
 const held = (throttled: readonly { fromS: number; toS: number }[], trace: object = { t, clock }) =>
   heldBackMhz(trace as Parameters<typeof heldBackMhz>[0], loaded, throttled);
+
+describe("throttledSpans(trace, loaded, limits)", () => {
+  const spans = (values: readonly number[], setClockMhz: number | null = 4700) =>
+    throttledSpans({ t, clock: values } as never, loaded, { setClockMhz, tempLimitC: null });
+  const dipping = (from: number, to: number, mhz: number) =>
+    t.map((second) => (second >= from && second <= to ? mhz : 4700));
+
+  it("tells where the clock lay more than 1 % under the one set, for two seconds or more", () => {
+    expect(spans(dipping(300, 302, 4600))).toEqual([{ fromS: 300, toS: 302 }]);
+    expect(spans(dipping(300, 301, 4600))).toEqual([]);
+    expect(spans(dipping(300, 340, 4660))).toEqual([]);
+  });
+
+  it("takes for one what comes again within five seconds, and counts nothing outside the load", () => {
+    const twice = dipping(300, 310, 4500).map((mhz, s) => (s >= 315 && s <= 320 ? 4500 : mhz));
+    expect(spans(twice)).toEqual([{ fromS: 300, toS: 320 }]);
+    expect(spans(dipping(0, 104, 800))).toEqual([]);
+    expect(spans(dipping(1100, 1199, 800))).toEqual([]);
+  });
+
+  it("asks 3 % under the usual one where none was set", () => {
+    expect(spans(dipping(500, 540, 4570), null)).toEqual([]);
+    expect(spans(dipping(500, 540, 4550), null)).toEqual([{ fromS: 500, toS: 540 }]);
+  });
+});
 
 describe("heldBackMhz(trace, loaded, throttled)", () => {
   it("is the mean clock over the last three minutes of being held back", () => {

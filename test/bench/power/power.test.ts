@@ -217,6 +217,11 @@ describe("relative wear", () => {
       /^May wear/,
     );
   });
+  it("a little more of both surely wears faster, however little", () => {
+    const { low, high, words } = relativeWear({ voltageMv: 1200, tempC: 70 }, { voltageMv: 1212, tempC: 72 });
+    expect(words).toBe(`Wears ${low.toFixed(1)} to ${high.toFixed(1)} times as fast.`);
+    expect([low > 1, low < 1.2, high > low]).toEqual([true, true, true]);
+  });
   it("the same setting wears the same", () => {
     const same = { voltageMv: 1200, tempC: 70 };
     expect(relativeWear(same, same)).toMatchObject({ low: 1, middle: 1, high: 1 });
