@@ -38,6 +38,8 @@ describe("workRateOf", () => {
     expect(rate.scoreAt(4500)).toBeCloseTo(between, 9);
     expect(rate.workAt(5000) / rate.workAt(4000)).toBeCloseTo(45 / 40, 9);
     expect(rate).toMatchObject({ workloadId: "stacking", runs: 2, fromMhz: 4000, toMhz: 5000 });
+    const inTurn = rateOf([run(4500, 43), run(5000, 45), run(4000, 40)]);
+    expect(inTurn).toMatchObject({ runs: 3, fromMhz: 4000, toMhz: 5000 });
   });
 
   it("counts a shorter time as more work, and still tells it as a time", () => {

@@ -83,6 +83,25 @@ describe("effectsOf", () => {
     const [told] = effectsOf(change, { ...rest, clock, sameVoltage: [row] }, String);
     expect(told).toMatchObject({ measure: "clock", verdict: "differs" });
     expect(told?.chance).not.toBeNull();
+    const noise = [30, 42, 38].map((a) => ({
+      ...{
+        measure: "noise",
+        unit: "dB(A)",
+        a,
+        b: a + 1,
+        difference: a / 10,
+        low: null,
+        high: null,
+        distanceM: 0.5,
+      },
+      ...{ workloadId: null, clockMhz: null, voltageMv: null, runs: [1, 1], verdict: "not-enough" },
+    }));
+    const loud = (rows: readonly object[]) =>
+      effectsOf(change, { ...rest, sameVoltage: [], noise: rows as never }, String).map(
+        ({ difference }) => difference,
+      );
+    expect(loud(noise)).toEqual([4.2]);
+    expect(loud([noise[0]!, noise[1]!, { ...noise[2]!, verdict: "within-scatter" }])).toEqual([3.8]);
     const never = { ...row, bMhz: null, differenceMhz: null, bracket: null };
     expect(effectsOf(change, { ...rest, sameVoltage: [never] }, String)).toEqual([]);
   });

@@ -69,6 +69,12 @@ describe("frontierOf(question)", () => {
       aRow({ clockMhz: 4625, voltageMv: 1250, outcome: "restart", durationS: 1200, peakTempC: 85 }),
     ];
     expect(pointAt(rows)).toMatchObject({ heldMhz: 4650, contested: [] });
+    const excused = (all: typeof rows) =>
+      frontierOf(asking(all)).warnings.filter(({ about }) => about === "heat-excused");
+    expect(excused([...rows, aRow({ voltageMv: 1300, clockMhz: 4700 })])).toMatchObject([
+      { voltageMv: 1250, attempts: [rows[1]!.id] },
+    ]);
+    expect(excused(rows.slice(1))).toEqual([]);
     const cooler = [rows[0] as never, { ...(rows[1] as object), peakTempC: 84.9 } as never];
     expect(pointAt(cooler).heldMhz).toBeNull();
   });

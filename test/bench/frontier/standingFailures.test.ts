@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { failuresOf } from "../../../server/bench/frontier/standingFailures.ts";
+import { barring, contesting, failuresOf } from "../../../server/bench/frontier/standingFailures.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -47,4 +47,26 @@ it("a failure is outlived where any pass as hard came later and lasted longer, u
     }
   }
   expect(outlivedOnes).toBeGreaterThan(500);
+});
+
+it("a setting is barred by a failure as easy or easier that stands, and by none that was outlived or is harder", () => {
+  const at = (clockMhz: number, more: Partial<EvidenceRow>) =>
+    evidenceRow({ clockMhz, voltageMv: 1200, durationS: 300, outcome: "freeze", ...more });
+  const failures = failuresOf({
+    rows: [
+      at(4700, { id: "outlived" }),
+      at(4725, { id: "later", outcome: "pass", durationS: 3600 }),
+      at(4900, { id: "stands" }),
+    ],
+    ...{ chip: testChip(), workloads: [loads[0]!], workloadId: null, doubted: new Set<string>() },
+  });
+  const by = (clockMhz: number) => {
+    const setting = { clockMhz, voltageMv: 1200 };
+    return [barring(failures, setting)?.row.id, contesting(failures, setting)?.row.id];
+  };
+  expect([by(4675), by(4700), by(4900)]).toEqual([
+    [undefined, undefined],
+    [undefined, "outlived"],
+    ["stands", "outlived"],
+  ]);
 });

@@ -133,6 +133,11 @@ describe("loadTempForecast", () => {
   it("takes the median room where an attempt names none, and says which room is assumed where none does", () => {
     const some = [evidenceRow({ loadTempC: 73 }), evidenceRow({ loadTempC: 73, ambientC: null })];
     expect(known(loadTempForecast(some, question)).mid).toBeCloseTo(73, 0);
+    const unasked = known(
+      loadTempForecast([evidenceRow({ loadTempC: 73, ambientC: 21.4 })], { ...question, ambientC: null }),
+    );
+    expect(unasked.because).toContain("; for the usual room of 21 °C.");
+    expect(known(loadTempForecast(some, question)).because).not.toContain("usual room");
     const none = known(
       loadTempForecast([evidenceRow({ loadTempC: 73, ambientC: null })], { ...question, ambientC: null }),
     );
