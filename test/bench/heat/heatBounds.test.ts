@@ -68,4 +68,13 @@ describe("what is left to the limits of all places", () => {
     const margin = (more: object) => marginOf(pass, testChip({ tempLimitC: 95, ...more }), 30).marginC;
     expect([margin({}), margin({ controlOffsetC: 10 })]).toEqual([5, 15]);
   });
+
+  it("is, of what was read at several places, that of the place nearest its own limit", () => {
+    const margin = (limits: Readonly<Record<string, number>>) =>
+      marginOf([warm(70, 88), warm(72, 80)], testChip({ tempLimitC: 95, limits }), 30);
+    expect(margin({})).toMatchObject({ loadTempC: 72, marginC: 13, margin: "ok" });
+    expect(margin({ hotspot: 100 })).toMatchObject({ loadTempC: 72, marginC: 2, margin: "tight" });
+    expect(margin({ hotspot: 96 })).toMatchObject({ marginC: -2, margin: "over" });
+    expect(margin({ hotspot: 120, edge: 60 })).toMatchObject({ marginC: 13 });
+  });
 });
