@@ -415,6 +415,19 @@ describe("mergeJournal(document, at)", () => {
     }
   });
 
+  it("leaves a mount deleted where the build has another", async () => {
+    const { here, there, world, mount } = await twoBenches();
+    const mountsOf = async ({ send }: TestServer) =>
+      (await send("GET", `/api/builds/${world.cupboard}/mounts`)).body.items.map(
+        ({ id }: { id: string }) => id,
+      );
+    await here.send("DELETE", `/api/mounts/${mount}`);
+    const left = await mountsOf(here);
+    expect(left).toHaveLength(1);
+    await bothTake(here, there);
+    for (const bench of [here, there]) expect(await mountsOf(bench)).toEqual(left);
+  });
+
   it("lets what was brought back on one bench beat a later deletion on the other", async () => {
     const { here, there, world } = await twoBenches();
     await there.send("DELETE", `/api/workloads/${world.light}`);

@@ -177,6 +177,21 @@ describe("PATCH /api/attempts/:id", () => {
     ]);
   });
 
+  it("leaves the sum of errors where something else is edited, and makes it anew where they are told by place", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const told = passAt(heavy, 4600, 1200, { correctedErrors: 5 });
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, told)).body;
+    const edited = async (edit: object) => {
+      const { correctedErrors, correctedErrorsAt } = (await server.send("PATCH", `/api/attempts/${id}`, edit))
+        .body;
+      return [correctedErrors, correctedErrorsAt];
+    };
+    expect(await edited({ note: "quiet" })).toEqual([5, null]);
+    expect(await edited({ correctedErrors: { core: 2, cache: 1 } })).toEqual([3, { core: 2, cache: 1 }]);
+    expect(await edited({ note: "" })).toEqual([3, { core: 2, cache: 1 }]);
+  });
+
   it("refuses a stale version with both and changes nothing", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);

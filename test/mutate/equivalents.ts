@@ -79,6 +79,12 @@ export const equivalents: readonly Readonly<{
     because: "nine times nothing is nothing",
   },
   {
+    file: "server/bench/next/nextDesk.ts",
+    line: "return fitting.length > 0 ? fitting : [trialMinutes[0]];",
+    becomes: "return fitting.length > 1 ? fitting : [trialMinutes[0]];",
+    because: "where one fits alone it is the shortest",
+  },
+  {
     file: "server/bench/best/bestSetting.ts",
     line: "if (ranMhz === null) return null;",
     becomes: "if (false && (ranMhz === null)) return null;",

@@ -10,6 +10,7 @@ import type { Chip } from "../../../server/bench/things/chip.ts";
 import type { Rule } from "../../../server/bench/things/rule.ts";
 import type { Account, AccountedBuild } from "../../../server/bench/writeUp/account.ts";
 import type { Block, Paragraph, TableBlock } from "../../../server/bench/writeUp/block.ts";
+import { slotsOf } from "../../../server/bench/writeUp/slots.ts";
 import { writeUpOf } from "../../../server/bench/writeUp/writeUp.ts";
 import { run } from "../comparison/benchDay.ts";
 
@@ -271,5 +272,23 @@ describe("the account", () => {
     const blocks = writeUpOf(account({ builds: [frame], comparisons: [] }));
     expect(blocks[1]).toMatchObject({ words: "Open frame: No setting to run yet: Nothing ran." });
     expect(headings(blocks)).not.toContain("What sets them apart");
+  });
+});
+
+describe("slotsOf(account)", () => {
+  it("gives every paragraph that may be told in own words with what the journal says there, the title first", () => {
+    const told = account();
+    const paragraphs = new Map(
+      writeUpOf(told).flatMap((block) =>
+        block.as === "paragraph" ? [[block.slot, block.words] as const] : [],
+      ),
+    );
+    const [title, ...others] = slotsOf(told);
+    expect(title).toMatchObject({ slot: "title", words: told.title });
+    expect(others.map(({ words }) => words)).toEqual(others.map(({ slot }) => paragraphs.get(slot) ?? ""));
+    expect(others.filter(({ words }) => words !== "").length).toBeGreaterThan(2);
+    expect(slotsOf({ ...told, own: { title: { words: "Our own", replaced: told.title } } })).toEqual(
+      slotsOf(told),
+    );
   });
 });
