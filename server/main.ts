@@ -16,7 +16,7 @@ import { fileWorkOn } from "./fileWork.ts";
 import { hwmonRoot } from "./kernel/hwmon.ts";
 import { assetsIn } from "./pages/assets.ts";
 import { reckonersIn } from "./reckoner.ts";
-import { help, type Settings, settingsFrom } from "./settings.ts";
+import { help, isBehindProxy, type Settings, settingsFrom } from "./settings.ts";
 import { type HeldJournal, openHeld } from "./store/file/held.ts";
 import { type Journal, type JournalOptions, openJournal } from "./store/file/journal.ts";
 
@@ -132,7 +132,7 @@ async function serve(settings: Settings): Promise<void> {
   const host = settings.host.includes(":") ? `[${settings.host}]` : settings.host;
   hold?.announce(`http://${host}:${port}`);
   console.log(`Listening on http://${host}:${port}`);
-  if (settings.passphrase !== null && settings.knownAs.length === 0)
+  if (settings.passphrase !== null && !isBehindProxy(settings))
     console.error(
       'What passes between this server and other devices is not encrypted; README, "Encrypted", says how to put it behind a proxy that does it.',
     );

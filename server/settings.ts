@@ -45,6 +45,10 @@ type Environment = Readonly<Record<string, string | undefined>>;
 const commandsWithFile = ["backup", "restore", "export", "import"] as const;
 const loopback = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
 
+/** Whether other devices come in by a proxy on this machine alone. */
+export const isBehindProxy = ({ host, knownAs }: Pick<Settings, "host" | "knownAs">): boolean =>
+  loopback.test(host) && knownAs.length > 0;
+
 const flags = {
   journal: { type: "string" },
   backups: { type: "string" },

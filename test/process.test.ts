@@ -75,6 +75,8 @@ describe("the program", () => {
       "0.0.0.0",
       "--passphrase-file",
       words,
+      "--known-as",
+      "bench.example",
     ]);
     const port = new URL(await server.address).port;
     const ask = (host: string, headers: Record<string, string> = {}) =>
@@ -111,7 +113,7 @@ describe("the program", () => {
       const server = started(["--journal", journal, "--port", "0", ...passphrase]);
       const found = await work(new URL(await server.address).port);
       server.child.kill("SIGTERM");
-      await server.ended;
+      expect((await server.ended).err).toMatch(/is not encrypted; README/);
       return found;
     };
     const statusOf = async (port: string, headers: Record<string, string>) =>
