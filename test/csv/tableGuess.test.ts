@@ -25,6 +25,8 @@ describe("logShapeOf where a table was told", () => {
     const shape = logShapeOf(deep, usualLogLimits, { separator: ";", headerAt: 91 });
     expect(shape).toMatchObject({ names: ["time", "temp 1", "fan"], headerAt: 91, separator: ";" });
     expect(shape.columns.map(({ numbers }) => numbers[1])).toEqual([1, 41, 1199]);
+    const first = logShapeOf(["time;temp 1;fan", ...rows], usualLogLimits, { separator: ";", headerAt: 1 });
+    expect(first).toMatchObject({ names: ["time", "temp 1", "fan"], headerAt: 1 });
   });
 
   it("makes names up where none has them, and refuses a line that does not come apart", () => {

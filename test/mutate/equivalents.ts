@@ -85,6 +85,12 @@ export const equivalents: readonly Readonly<{
     because: "the platform's own calendar says the same of UTC",
   },
   {
+    file: "server/bench/limit/limitReach.ts",
+    line: "return depth === 0 ? heat : heat.map((cost, k) => cost * (1 - turn[k]! * depth));",
+    becomes: "return depth === 1 ? heat : heat.map((cost, k) => cost * (1 - turn[k]! * depth));",
+    because: "of no depth nothing is taken off either",
+  },
+  {
     file: "server/bench/next/nextDesk.ts",
     line: "return fitting.length > 0 ? fitting : [trialMinutes[0]];",
     becomes: "return fitting.length > 1 ? fitting : [trialMinutes[0]];",
