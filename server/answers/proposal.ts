@@ -1,6 +1,7 @@
 import { tooWarmNote } from "../bench/next/nextWords.ts";
 import { stepDownFrom } from "../bench/next/plainLower.ts";
 import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plainSteps.ts";
+import { stepBelow } from "../bench/things/clockSteps.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
@@ -58,18 +59,19 @@ export function clearOfBars(
 ): ProposalTold | NoProposal {
   if ("missing" in proposal) return proposal;
   const { isBarred, whyTooWarm } = standingBarsOf(journal, buildId, proposal.workloadId);
-  const { clockStepMhz, clockUnit } = buildAsked(journal, { buildId }).chip;
+  const { chip } = buildAsked(journal, { buildId });
+  const { clockUnit } = chip;
   const { voltageMv } = proposal;
   let { clockMhz } = proposal;
   let because: string | null = null;
-  while (clockMhz > clockStepMhz) {
+  while (stepBelow(clockMhz, chip) > 0) {
     const tooWarm = whyTooWarm({ clockMhz, voltageMv });
     const against = isBarred({ clockMhz, voltageMv })
       ? `${clockWords(proposal.clockMhz, clockUnit)} or something no harder failed at ${volts(voltageMv)}; this lies under it.`
       : tooWarm && `${tooWarmNote({ clockMhz, voltageMv }, tooWarm, clockUnit)} This lies under it.`;
     if (against === null) break;
     because ??= against;
-    clockMhz -= clockStepMhz;
+    clockMhz = stepBelow(clockMhz, chip);
   }
   return because === null ? proposal : { ...proposal, clockMhz, purpose: "screen", because };
 }

@@ -7,6 +7,7 @@ import type { BenchCosts } from "../next/benchCosts.ts";
 import type { Nearer } from "../next/nextAnswer.ts";
 import { type NextDesk as EvidenceDesk, nextDeskOf as evidenceDeskOf } from "../next/nextDesk.ts";
 import type { Goal, Use } from "../things/aim.ts";
+import type { KnobValues } from "../things/asSet.ts";
 import type { Setting } from "../things/setting.ts";
 import { type PerWatt, type PerWattBasis, perWattOf } from "./perWatt.ts";
 import type { WorkRun } from "./workRate.ts";
@@ -29,6 +30,8 @@ export type AnswerState = "looking" | "enough" | "done" | "too-little";
 export type RecommendedSetting = Setting &
   Readonly<{
     workloadId: string | null;
+    /** The knobs that belong to it, as they stood last; null where the chip has none. */
+    knobs: KnobValues | null;
     /** The chance that the use's hours pass there, stray crashes left out; null where it rests on the acceptance rule alone. */
     chance: number | null;
     hours: number;
@@ -36,8 +39,6 @@ export type RecommendedSetting = Setting &
     ranS: number;
     /** True where the owner's guard is in it: one voltage step more than what was proved. */
     guarded: boolean;
-    /** "about one crash per 80 hours", stray crashes included; null where it rests on the rule alone. */
-    crashes: string | null;
     loadTempC: Readonly<{ mid: number; low: number; high: number }> | null;
     /** As passes there read it, the same figure as in the frontier; else as it is forecast. */
     marginC: number | null;

@@ -1,3 +1,4 @@
+import { ranAsSet } from "../frontier/evidence.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
@@ -19,7 +20,7 @@ export function reasonsFor(best: RecommendedSetting, desk: BestDesk): string[] {
     }[goal],
     best.chance === null
       ? "It is held by the acceptance rule; too little is recorded to say how sure that is."
-      : `${sentenceStart(hoursInWords(best.hours))} there ${best.hours === 1 ? "passes" : "pass"} ${chanceInWords(best.chance)} times${best.guarded ? ", guard included" : ""}; ${restsOn(desk)}.`,
+      : `${sentenceStart(hoursInWords(best.hours))} there ${best.hours === 1 ? "passes" : "pass"} ${chanceInWords(best.chance)} times${best.guarded ? ", guard included" : ""}, crashes that no setting explains left out; ${restsOn(desk)}.`,
   ];
   if (best.loadTempC !== null)
     reasons.push(
@@ -61,7 +62,9 @@ export function passedOverOf(
     against === null ? [] : [{ setting: plain(candidate), because: against }],
   );
   const passed = desk.question.rows
-    .filter((row) => row.outcome === "pass" && (best === null || row.clockMhz > best.clockMhz))
+    .filter(
+      (row) => row.outcome === "pass" && ranAsSet(row) && (best === null || row.clockMhz > best.clockMhz),
+    )
     .map((row) => [`${row.clockMhz} ${row.voltageMv}`, plain(row)] as const);
   const unsure = [...new Map(passed).values()]
     .sort((a, b) => b.clockMhz - a.clockMhz)

@@ -1,7 +1,7 @@
+import { ranAsSet } from "../frontier/evidence.ts";
 import { marginReadAt } from "../frontier/margin.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting } from "../frontier/standingFailures.ts";
-import { crashesInWords } from "../limit/acceptance.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { limitFitOf } from "../limit/limitFit.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
@@ -15,6 +15,7 @@ import { heatObjectionTo, loadTempAt, marginAt, whateverTheHeat, whyTooWarm } fr
 import type { Goal } from "../things/aim.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
+import { knobsOfSetting } from "../things/timings.ts";
 import { volts } from "../things/words.ts";
 import { answersAtVoltages } from "./answersAtVoltages.ts";
 import {
@@ -114,7 +115,7 @@ function topAt(desk: BestDesk, voltageMv: number): number | null {
     !isContested({ clockMhz, voltageMv });
   const ranMhz = proven.topMhz(voltageMv);
   if (ranMhz === null) return null;
-  if (does(ranMhz)) return ranMhz;
+  if (wasSet(desk, ranMhz) && does(ranMhz)) return ranMhz;
   const ladder = ladderAtVoltage(voltageMv, evidence.hazard)(whateverTheHeat(evidence));
   const { rung } = ladderAnswerOf(
     ladder,
@@ -125,12 +126,15 @@ function topAt(desk: BestDesk, voltageMv: number): number | null {
   return rung === null ? null : ladder.settingAt(rung).clockMhz;
 }
 
+const wasSet = ({ question }: BestDesk, ranMhz: number): boolean =>
+  question.rows.some((row) => row.clockMhz === ranMhz && ranAsSet(row));
+
 function clocksWanted(desk: BestDesk, voltageMv: number, topMhz: number): number[] {
   const { question, perWatt } = desk;
-  const { stockClockMhz, clockStepMhz } = question.chip;
+  const { stockClockMhz } = question.chip;
   const highest = [topMhz, coolEnoughUnder(desk, voltageMv, topMhz)];
   if (stockClockMhz === null || stockClockMhz >= topMhz) return [...new Set(highest)];
-  const grid = { fromMhz: stockClockMhz, toMhz: topMhz, stepMhz: clockStepMhz };
+  const grid = { fromMhz: stockClockMhz, toMhz: topMhz, chip: question.chip };
   const middle = perWatt === null ? [] : [mostPerWattBetween(perWatt, voltageMv, grid)];
   return [...new Set([...highest, ...middle, stockClockMhz])];
 }
@@ -143,13 +147,16 @@ function coolEnoughUnder({ evidence }: BestDesk, voltageMv: number, topMhz: numb
 }
 
 const heldCandidates = (desk: BestDesk): RecommendedSetting[] =>
-  (desk.question.held ?? []).map((setting) => described(setting, desk, "held"));
+  (desk.question.held ?? [])
+    .filter((setting) => hasRun(desk.evidence, setting))
+    .map((setting) => described(setting, desk, "held"));
 
 const mostVoltages = 60;
 
 function voltagesOn({ question, triedMv }: BestDesk): number[] {
   const [low, high] = [triedMv[0]!, triedMv.at(-1)!];
-  const step = Math.max(question.chip.voltageStepMv, (high - low) / mostVoltages);
+  const { voltageStepMv } = question.chip;
+  const step = voltageStepMv * Math.max(1, Math.ceil((high - low) / (mostVoltages * voltageStepMv)));
   const between = Array.from({ length: Math.floor((high - low) / step) + 1 }, (_, i) => low + i * step);
   return [...new Set([...between, ...triedMv].map((mv) => Math.round(mv * 1000) / 1000))].sort(
     (a, b) => a - b,
@@ -158,7 +165,7 @@ function voltagesOn({ question, triedMv }: BestDesk): number[] {
 
 /** A proved setting as it is told: with the owner's guard in its voltage, where the use asks for one. */
 function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["from"]): RecommendedSetting {
-  const { workloadId, draws, evidence } = desk;
+  const { question, workloadId, draws, evidence } = desk;
   const { clockMhz } = proved;
   const voltageMv = proved.voltageMv + evidence.warmth.guardMv;
   const { hours } = evidence.wanted;
@@ -168,11 +175,11 @@ function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["fr
   return {
     ...setting,
     workloadId,
+    knobs: knobsOfSetting(question.chip, question.rows.at(-1)?.knobs ?? null),
     chance: isFitted ? chanceOfHours(draws, proved, hours) : null,
     hours,
     ranS: evidence.proven.longestS(proved),
     guarded: evidence.warmth.guardMv > 0,
-    crashes: isFitted ? crashesInWords(evidence.hazard + medianOfDraws(draws.stray)) : null,
     loadTempC,
     ...toldMargin(setting, loadTempC, desk),
     powerW: desk.power?.wattsAt(clockMhz, voltageMv) ?? null,
@@ -200,9 +207,6 @@ function loadTempOf(setting: Setting, { evidence }: BestDesk): RecommendedSettin
   const forecast = loadTempAt(evidence.warmth, setting);
   return forecast && { mid: forecast.mid, low: forecast.low, high: forecast.high };
 }
-
-const medianOfDraws = (values: Float64Array): number =>
-  Float64Array.from(values).sort()[Math.floor(values.length / 2)]!;
 
 type Searched = Pick<BestAnswer, "state" | "worthTrying" | "nearer">;
 

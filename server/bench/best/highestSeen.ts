@@ -1,4 +1,4 @@
-import { evidenceClockMhz } from "../frontier/evidence.ts";
+import { ranAsSet } from "../frontier/evidence.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting, heavinessIn } from "../frontier/standingFailures.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
@@ -19,21 +19,19 @@ export function highestSeenOf(best: RecommendedSetting | null, desk: BestDesk): 
     .filter(
       (row) =>
         outcomeClass(row.outcome) === "pass" &&
-        evidenceClockMhz(row) !== null &&
+        ranAsSet(row) &&
         (workloadId === null || asHeavy(row.workloadId, workloadId)),
     )
     .reduce<EvidenceRow | null>((high, row) => (high === null || isHigher(row, high) ? row : high), null);
   if (top === null) return null;
-  const setting = { clockMhz: evidenceClockMhz(top) as number, voltageMv: top.voltageMv };
+  const setting = { clockMhz: top.clockMhz, voltageMv: top.voltageMv };
   if (best !== null && setting.clockMhz <= best.clockMhz) return null;
   return { ...setting, attemptId: top.id, because: whyNot(setting, top, desk) };
 }
 
 /** The higher clock, at the lower voltage, for longer. */
 const isHigher = (one: EvidenceRow, other: EvidenceRow): boolean =>
-  ((evidenceClockMhz(one) ?? 0) - (evidenceClockMhz(other) ?? 0) ||
-    other.voltageMv - one.voltageMv ||
-    one.durationS - other.durationS) > 0;
+  (one.clockMhz - other.clockMhz || other.voltageMv - one.voltageMv || one.durationS - other.durationS) > 0;
 
 function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence, question }: BestDesk): string {
   const against = contesting(evidence.failures, setting);

@@ -1,4 +1,4 @@
-import { evidenceClockMhz } from "../frontier/evidence.ts";
+import { ranAsSet } from "../frontier/evidence.ts";
 import { provenFromS, provenRunsOf } from "../frontier/provenRuns.ts";
 import { barring, contesting, type Failure, failuresOf } from "../frontier/standingFailures.ts";
 import { lawOfHeatOf } from "../heat/lawOfHeat.ts";
@@ -89,8 +89,8 @@ function nextBelow(
   { chip, rows, workloads }: Grounds,
 ): RecommendedSetting | null {
   const ran = loadedRows(rows, workloads)
-    .filter(({ durationS, voltageMv }) => durationS >= provenFromS && voltageMv <= proved.voltageMv)
-    .map((row) => ({ clockMhz: evidenceClockMhz(row) ?? Infinity, voltageMv: row.voltageMv }))
+    .filter((row) => row.durationS >= provenFromS && row.voltageMv <= proved.voltageMv && ranAsSet(row))
+    .map(({ clockMhz, voltageMv }) => ({ clockMhz, voltageMv }))
     .filter(({ clockMhz }) => clockMhz <= proved.clockMhz)
     .filter((setting) => objectionTo(setting, bars, provenFromS) === null)
     .sort((a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv)[0];
@@ -101,7 +101,6 @@ function nextBelow(
     voltageMv: kept.guarded ? ran.voltageMv + chip.voltageStepMv : ran.voltageMv,
     chance: null,
     ranS: bars.proven.longestS(ran),
-    crashes: null,
     loadTempC: null,
     marginC: null,
     marginFrom: null,

@@ -1,5 +1,7 @@
 import { type PowerLaw, powerLawOf } from "../heat/powerLaw.ts";
 import type { Setting } from "../next/nextAnswer.ts";
+import type { Chip } from "../things/chip.ts";
+import { stepBelow } from "../things/clockSteps.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { clockWords, type UnitOfClock } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
@@ -80,15 +82,15 @@ function powerWords(law: PowerLaw | undefined, own: PowerLaw | undefined, rate: 
     : `Watts by ${readings}.`;
 }
 
-/** Between two clocks of the grid at one voltage, the one that gives most per watt; the highest of those that give as much. */
+/** Between two clocks at one voltage, of those that can be set, the one that gives most per watt; the highest of those that give as much. */
 export function mostPerWattBetween(
   perWatt: PerWatt,
   voltageMv: number,
-  grid: Readonly<{ fromMhz: number; toMhz: number; stepMhz: number }>,
+  { fromMhz, toMhz, chip }: Readonly<{ fromMhz: number; toMhz: number; chip: Chip }>,
 ): number {
-  let best = grid.toMhz;
-  for (let clockMhz = grid.toMhz - grid.stepMhz; clockMhz > grid.fromMhz; clockMhz -= grid.stepMhz)
+  let best = toMhz;
+  for (let clockMhz = stepBelow(toMhz, chip); clockMhz > fromMhz; clockMhz = stepBelow(clockMhz, chip))
     if (perWatt.at({ clockMhz, voltageMv }) > perWatt.at({ clockMhz: best, voltageMv }) * (1 + 1e-9))
       best = clockMhz;
-  return Math.round(best * 1000) / 1000;
+  return best;
 }

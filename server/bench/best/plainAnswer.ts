@@ -7,6 +7,7 @@ import { plainAdvice } from "../next/plainAdvice.ts";
 import type { Use } from "../things/aim.ts";
 import type { Chip } from "../things/chip.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
+import { knobsOfSetting } from "../things/timings.ts";
 import { clockWords, volts } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
 import type { BestAnswer, RecommendedSetting } from "./bestDesk.ts";
@@ -34,7 +35,7 @@ export function plainAnswerOf(grounds: Grounds): BestAnswer {
     because: [
       advice === undefined
         ? "No setting holds by the rule with its heat margin and under the ceiling."
-        : `It lies one step of ${clockWords(grounds.chip.clockStepMhz, grounds.chip.clockUnit)} under ${clockWords(advice.heldMhz, grounds.chip.clockUnit)}, the highest that held at ${volts(advice.voltageMv)}.`,
+        : `It lies one step under ${clockWords(advice.heldMhz, grounds.chip.clockUnit)}, the highest that held at ${volts(advice.voltageMv)}.`,
     ],
     passedOver: [],
     perWatt: null,
@@ -57,7 +58,7 @@ function settingOf(
     hours: answerOfUse[use].hours,
     ranS: proven.longestS({ clockMhz, voltageMv }),
     guarded: false,
-    crashes: null,
+    knobs: knobsOfSetting(chip, rows.at(-1)?.knobs ?? null),
     loadTempC: null,
     marginC,
     marginFrom: marginC === null ? null : "read",

@@ -42,6 +42,10 @@ export function evidenceClockMhz(
   return slowed ? effectiveClockMhz : clockMhz;
 }
 
+/** Whether what happened speaks of the clock that was set; a run held back speaks of one that nobody can set. */
+export const ranAsSet = (row: Parameters<typeof evidenceClockMhz>[0]): boolean =>
+  evidenceClockMhz(row) === row.clockMhz;
+
 /**
  * The attempts that speak of a workload, or of any load where none is asked: of idle ones the crashes alone, none on
  * boost. A pass of which nobody knows whether its setting was applied counts for nothing until it is confirmed.

@@ -1,5 +1,6 @@
 import { evidenceClockMhz } from "../frontier/evidence.ts";
 import type { Chip } from "../things/chip.ts";
+import { clockStepsOf } from "../things/clockSteps.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { clockWords, volts } from "../things/words.ts";
 
@@ -12,7 +13,7 @@ export type AttemptBounds = Readonly<{
   voltageBecause: string;
 }>;
 
-export const clockStepsBeyond = 8;
+const clockStepsBeyond = 8;
 const voltageStepsBeyond = 2;
 
 /**
@@ -27,7 +28,7 @@ export function attemptBoundsOf(chip: Chip, rows: readonly EvidenceRow[]): Attem
   const ceilingMv = chip.voltageCeilingMv ?? triedMv;
   const highestMv = lowest([beyondMv, ceilingMv]);
   return {
-    highestMhz: triedMhz === null ? null : triedMhz + clockStepsBeyond * chip.clockStepMhz,
+    highestMhz: triedMhz === null ? null : furthestFrom(triedMhz, chip),
     highestMv,
     clockBecause:
       triedMhz === null
@@ -35,6 +36,14 @@ export function attemptBoundsOf(chip: Chip, rows: readonly EvidenceRow[]): Attem
         : `more than eight clock steps beyond ${clockWords(triedMhz, chip.clockUnit)}, the highest known so far`,
     voltageBecause: voltageBecause(chip, highestMv, beyondMv, triedMv),
   };
+}
+
+/** The clock up to which a proposal may go from one that was tried; no rate that does not exist. */
+export function furthestFrom(clockMhz: number, chip: Chip): number {
+  const listed = chip.clockGrid.at(-1);
+  if (listed === undefined) return clockMhz + clockStepsBeyond * chip.clockStepMhz;
+  const { rungOf, clockAt } = clockStepsOf(chip);
+  return Math.min(listed, clockAt(rungOf(clockMhz) + clockStepsBeyond));
 }
 
 function voltageBecause(

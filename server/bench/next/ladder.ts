@@ -1,4 +1,5 @@
 import type { LimitDraws } from "../limit/limitReach.ts";
+import type { ClockSteps } from "../things/clockSteps.ts";
 import type { Setting } from "../things/setting.ts";
 
 /**
@@ -10,6 +11,8 @@ export type Ladder = Readonly<{
   settingAt: (rung: number) => Setting;
   /** For each draw, the highest acceptable rung; where heat sets an end, no higher than that. */
   lastAcceptable: (draws: LimitDraws) => Float64Array;
+  /** The easiest rung there is; -Infinity where there is no end. */
+  easiest: number;
   /** The hardest rung in reach yet. */
   hardest: number;
   /** The hardest rung that heat lets be an answer; Infinity where it sets no end within reach. */
@@ -29,28 +32,29 @@ const telling = { clock: 0.006, voltage: 0.009 };
 const rungsIn = (share: number, level: number, step: number): number =>
   Math.max(1, Math.round((share * level) / step));
 
-/** Clocks upward at one voltage, on a grid counted from `originMhz`. */
+/** Clocks upward at one voltage, of those that can be set. */
 export function clockLadder(
   voltageMv: number,
   grid: Readonly<{
-    originMhz: number;
-    stepMhz: number;
+    steps: ClockSteps;
     highestMhz: number;
     isTooWarm: (setting: Setting) => boolean;
   }>,
   acceptedClocks: (draws: LimitDraws) => Float64Array,
 ): Ladder {
-  const { originMhz, stepMhz, highestMhz, isTooWarm } = grid;
-  const rungOf = (clockMhz: number): number => Math.floor((clockMhz - originMhz) / stepMhz + 1e-9);
-  const clockAt = (rung: number): number => toThousandths(originMhz + rung * stepMhz);
+  const { steps, highestMhz, isTooWarm } = grid;
+  const { rungOf, clockAt, stepMhz, first } = steps;
   const settingAt = (rung: number): Setting => ({ clockMhz: clockAt(rung), voltageMv });
   const hardest = rungOf(highestMhz);
-  const cool = hardestFrom(hardest, settingAt, (rung) => !isTooWarm(settingAt(rung)));
+  const cool = hardestFrom(hardest, { settingAt, easiest: first }, (rung) => !isTooWarm(settingAt(rung)));
   const mostByHeat = cool === null || cool === hardest ? Number.POSITIVE_INFINITY : cool;
+  const lastUnder = (mhz: number): number =>
+    rungOf(mhz) < first ? Number.NEGATIVE_INFINITY : Math.min(rungOf(mhz), mostByHeat);
   return {
     settingAt,
     nearEnough: (rung) => rungsIn(nearEnoughShare.clock, clockAt(rung), stepMhz),
-    lastAcceptable: (draws) => acceptedClocks(draws).map((mhz) => Math.min(rungOf(mhz), mostByHeat)),
+    lastAcceptable: (draws) => acceptedClocks(draws).map(lastUnder),
+    easiest: first,
     hardest,
     mostByHeat,
     tellingPerMinute: telling.clock,
@@ -72,6 +76,7 @@ export function voltageLadder(
     settingAt: (rung) => ({ clockMhz, voltageMv: voltageAt(rung) }),
     nearEnough: (rung) => rungsIn(nearEnoughShare.voltage, voltageAt(rung), stepMv),
     lastAcceptable: (draws) => neededVoltages(draws).map(rungOf),
+    easiest: Number.NEGATIVE_INFINITY,
     hardest: rungOf(lowestMv),
     mostByHeat: Number.POSITIVE_INFINITY,
     tellingPerMinute: telling.voltage,
@@ -86,19 +91,22 @@ const mostRungsDown = 4000;
 /** The first rung downward that will do: by leaps that double, then by halving; where easier rungs do whenever harder ones do. */
 export function hardestFrom(
   start: number,
-  settingAt: Ladder["settingAt"],
+  { settingAt, easiest }: Pick<Ladder, "settingAt" | "easiest">,
   does: (rung: number) => boolean,
 ): number | null {
-  const exists = (rung: number): boolean => settingAt(rung).clockMhz > 0;
+  if (start < easiest) return null;
   if (does(start)) return start;
   let fails = start;
   let leap = 1;
-  while (!does(fails - leap)) {
-    fails -= leap;
+  const under = (): number => Math.max(easiest, fails - leap);
+  const exists = (): boolean => fails > easiest && settingAt(under()).clockMhz > 0;
+  while (exists() && !does(under())) {
+    fails = under();
     leap *= 2;
-    if (leap > mostRungsDown || !exists(fails - leap)) return null;
+    if (leap > mostRungsDown) return null;
   }
-  let works = fails - leap;
+  if (!exists()) return null;
+  let works = under();
   while (fails - works > 1) {
     const middle = Math.floor((fails + works) / 2);
     if (does(middle)) works = middle;

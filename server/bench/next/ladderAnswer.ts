@@ -42,13 +42,8 @@ export function ladderAnswerOf(
   const sure = rungReached(last, draws.weights, sureChance);
   if (likely === null) return nothing;
   const passAt = (rung: number): number => chanceOfHours(draws, ladder.settingAt(rung), hours);
-  const rung = hardestFrom(
-    Math.min(likely + 2, ladder.hardest),
-    ladder.settingAt,
-    (at) => passAt(at) >= chance,
-  );
-  const answer =
-    rung === null ? null : hardestFrom(rung, ladder.settingAt, (at) => !isRuledOut(ladder.settingAt(at)));
+  const rung = hardestFrom(Math.min(likely + 2, ladder.hardest), ladder, (at) => passAt(at) >= chance);
+  const answer = rung === null ? null : hardestFrom(rung, ladder, (at) => !isRuledOut(ladder.settingAt(at)));
   return {
     rung: answer,
     chance: answer === null ? 0 : passAt(answer),

@@ -5,7 +5,7 @@ import type { Setting } from "../things/setting.ts";
 import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
 import { type LadderAnswer, ladderAnswerOf } from "./ladderAnswer.ts";
 import { bestTrialOf, type RatedTrial, worthwhilePerMinute } from "./ladderTrial.ts";
-import { clockGrid, durationsFor, isRuledOutAt, type NextDesk, refusesAt } from "./nextDesk.ts";
+import { clocksFor, durationsFor, isRuledOutAt, type NextDesk, refusesAt } from "./nextDesk.ts";
 import type { TrialChooser } from "./nextPlan.ts";
 import { whyTooWarm } from "./warmth.ts";
 
@@ -53,7 +53,7 @@ export const ladderAtVoltage =
   (desk: NextDesk): Ladder =>
     clockLadder(
       voltageMv,
-      { ...clockGrid(desk), isTooWarm: (setting) => whyTooWarm(desk.warmth, setting) !== null },
+      { ...clocksFor(desk), isTooWarm: (setting) => whyTooWarm(desk.warmth, setting) !== null },
       (draws) => clocksAtHazard(draws, voltageMv, hazard),
     );
 

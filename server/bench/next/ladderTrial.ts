@@ -24,7 +24,7 @@ const mostAnswers = 48;
  */
 export function bestTrialOf(ladder: Ladder, draws: LimitDraws, choice: RungChoice): RatedTrial | null {
   const last = ladder.lastAcceptable(draws);
-  const rungs = rungsWorthTrying(last, ladder.hardest);
+  const rungs = rungsWorthTrying(last, ladder);
   const { bins, count } = answerBins(last);
   const before = entropyOf(chancesOf(bins, count, draws.weights));
   let best: RatedTrial | null = null;
@@ -44,12 +44,12 @@ export function bestTrialOf(ladder: Ladder, draws: LimitDraws, choice: RungChoic
 }
 
 /** From just under the lowest likely answer to a few above the highest, at most two dozen of them. */
-function rungsWorthTrying(last: Float64Array, hardest: number): number[] {
+function rungsWorthTrying(last: Float64Array, { easiest, hardest }: Ladder): number[] {
   const sorted = last.filter((rung) => Math.abs(rung) < Infinity).sort();
-  if (sorted.length === 0) return [hardest];
+  if (sorted.length === 0) return [hardest].filter((rung) => rung >= easiest);
   const likely = (share: number): number => sorted[Math.floor(share * (sorted.length - 1))]!;
   const highest = Math.min(hardest, likely(0.995) + 3);
-  const lowest = Math.min(highest, likely(0.005) - 1);
+  const lowest = Math.max(easiest, Math.min(highest, likely(0.005) - 1));
   const stride = Math.max(1, Math.ceil((highest - lowest) / mostRungs));
   const rungs: number[] = [];
   for (let rung = highest; rung >= lowest; rung -= stride) rungs.push(rung);

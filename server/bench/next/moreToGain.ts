@@ -1,3 +1,4 @@
+import { clockStepsOf } from "../things/clockSteps.ts";
 import type { Setting } from "../things/setting.ts";
 import { hasRun, type LadderDesk } from "./ladderDesk.ts";
 import { leaveRunningOf } from "./leaveRunning.ts";
@@ -25,7 +26,7 @@ export function nearerOf({ question }: NextDesk, { answer, trial }: LadderDesk):
 
 const gainOf = ({ chip, clockMhz }: NextDesk["question"], rungs: number): Gain =>
   clockMhz == null
-    ? { gainMhz: tenths(rungs * chip.clockStepMhz), gainMv: null }
+    ? { gainMhz: tenths(rungs * clockStepsOf(chip).stepMhz), gainMv: null }
     : { gainMhz: null, gainMv: tenths(rungs * chip.voltageStepMv) };
 
 const tenths = (value: number): number => Math.round(10 * value) / 10;

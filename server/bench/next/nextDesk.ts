@@ -6,6 +6,7 @@ import { excusedBy } from "../limit/doubtfulRecords.ts";
 import { loadedRows, rowsThatMayFail } from "../limit/limitEvidence.ts";
 import type { LimitFit, TooLittle } from "../limit/limitFit.ts";
 import { stockCrashNote } from "../limit/limitFrame.ts";
+import { clockStepsOf } from "../things/clockSteps.ts";
 import type { Setting } from "../things/setting.ts";
 import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
@@ -117,9 +118,8 @@ export function allowedClock({ bounds, blocked, question }: NextDesk, askedMhz: 
   return bounds.highestMhz;
 }
 
-export const clockGrid = ({ question, bounds, fit }: NextDesk) => ({
-  originMhz: question.chip.stockClockMhz ?? 0,
-  stepMhz: question.chip.clockStepMhz,
+export const clocksFor = ({ question, bounds, fit }: NextDesk) => ({
+  steps: clockStepsOf(question.chip),
   highestMhz: bounds.highestMhz ?? fit.frame.clockMhz,
 });
 

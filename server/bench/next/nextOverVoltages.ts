@@ -4,7 +4,7 @@ import { ladderAnswerOf } from "./ladderAnswer.ts";
 import { hasRun, ladderAtVoltage } from "./ladderDesk.ts";
 import type { MappedLimit, NextAnswer, Proposal, Setting, Settled } from "./nextAnswer.ts";
 import {
-  clockGrid,
+  clocksFor,
   clockUnitOf,
   durationsFor,
   isPassedOver,
@@ -43,7 +43,7 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
     const inReach = mapPointsOf(draws, reachable, terms);
     const durations = durationsFor(at);
     const refuses = refusesAt(at);
-    return bestMapTrialOf(points, draws, { ...clockGrid(at), inReach, durations, costs: at.costs, refuses });
+    return bestMapTrialOf(points, draws, { ...clocksFor(at), inReach, durations, costs: at.costs, refuses });
   };
   const trial = choice(desk, few);
   if (trial === null && desk.question.rows.length === 0) return nothingAllowed(desk);
@@ -56,7 +56,7 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
 
 const termsOf = (desk: NextDesk): MapTerms => ({
   hazard: desk.hazard,
-  stepMhz: clockGrid(desk).stepMhz,
+  stepMhz: clocksFor(desk).steps.stepMhz,
   mostByHeatMhz: (voltageMv) => {
     const { mostByHeat, settingAt } = ladderAtVoltage(voltageMv, desk.hazard)(desk);
     return mostByHeat === Number.POSITIVE_INFINITY ? mostByHeat : settingAt(mostByHeat).clockMhz;
@@ -64,9 +64,8 @@ const termsOf = (desk: NextDesk): MapTerms => ({
 });
 
 function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]): Settled | Proposal {
-  const { originMhz, stepMhz } = clockGrid(desk);
-  const onGrid = (clockMhz: number): number =>
-    Math.round((originMhz + Math.floor((clockMhz - originMhz) / stepMhz + 1e-9) * stepMhz) * 1000) / 1000;
+  const { rungOf, clockAt, first } = clocksFor(desk).steps;
+  const onGrid = (clockMhz: number): number => clockAt(Math.max(first, rungOf(clockMhz)));
   const map = points.map(({ voltageMv, likelyMhz, lowMhz, highMhz, known }) => ({
     ...{ voltageMv, clockMhz: onGrid(likelyMhz), lowMhz, highMhz, known },
     answer: answerAt(desk, all, voltageMv),

@@ -1,4 +1,4 @@
-import { clockStepsBeyond } from "../limit/attemptBounds.ts";
+import { furthestFrom } from "../limit/attemptBounds.ts";
 import type { LimitDraws } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
 import type { PlannedAttempt } from "./nextAnswer.ts";
@@ -44,7 +44,7 @@ function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {
 
 /** What a pass would open up: as many steps again, and less time. */
 function withPass(desk: NextDesk, { clockMhz }: Setting, minutes: number): NextDesk {
-  const reached = clockMhz + clockStepsBeyond * desk.question.chip.clockStepMhz;
+  const reached = furthestFrom(clockMhz, desk.question.chip);
   const highestMhz = Math.max(desk.bounds.highestMhz ?? reached, reached);
   return { ...desk, question: { ...desk.question, minutes }, bounds: { ...desk.bounds, highestMhz } };
 }

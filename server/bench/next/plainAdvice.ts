@@ -1,5 +1,6 @@
 import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import type { Chip } from "../things/chip.ts";
+import { stepBelow } from "../things/clockSteps.ts";
 import { clockWords, volts } from "../things/words.ts";
 
 type Held = FrontierPoint & Readonly<{ heldMhz: number }>;
@@ -20,7 +21,7 @@ export type PlainAdvice = Readonly<{
  */
 export function plainAdvice(
   points: readonly FrontierPoint[],
-  chip: Pick<Chip, "clockStepMhz" | "voltageCeilingMv" | "clockUnit">,
+  chip: Pick<Chip, "clockStepMhz" | "clockGrid" | "stockClockMhz" | "voltageCeilingMv" | "clockUnit">,
 ): PlainAdvice | undefined {
   const held = points.filter((point): point is Held => point.heldMhz !== null);
   const reasons = new Map(held.map((point) => [point, reasonAgainst(point, chip)]));
@@ -38,7 +39,7 @@ export function plainAdvice(
       ? [{ voltageMv: point.voltageMv, heldMhz: point.heldMhz, because }]
       : [];
   });
-  return { clockMhz: heldMhz - chip.clockStepMhz, voltageMv, heldMhz, marginC, passedOver };
+  return { clockMhz: stepBelow(heldMhz, chip), voltageMv, heldMhz, marginC, passedOver };
 }
 
 function reasonAgainst(point: Held, chip: Pick<Chip, "voltageCeilingMv" | "clockUnit">): string | null {

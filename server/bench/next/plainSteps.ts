@@ -1,5 +1,6 @@
 import type { FrontierPoint } from "../frontier/frontierPoint.ts";
 import type { Chip } from "../things/chip.ts";
+import { stepAbove, stepBelow } from "../things/clockSteps.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import { clockWords, volts } from "../things/words.ts";
@@ -112,8 +113,10 @@ function belowCrash({ point, chip }: Bench): Step | null {
 function upward({ point, chip }: Bench): Step | null {
   const passedMhz = point.highestPassedMhz;
   if (point.lowestCrashMhz !== null || passedMhz === null) return null;
+  const clockMhz = stepAbove(passedMhz, chip);
+  if (clockMhz === passedMhz) return null;
   return {
-    clockMhz: stepAbove(passedMhz, chip),
+    clockMhz,
     voltageMv: point.voltageMv,
     purpose: "screen",
     because: `${clockWords(passedMhz, chip.clockUnit)} passed at ${volts(point.voltageMv)} and nothing has crashed there; one step up.`,
@@ -152,18 +155,3 @@ function proof({ points, point, last }: Bench): Step {
     because: "The voltages tried are decided. An hour on the setting that holds says whether to rely on it.",
   };
 }
-
-/** The grid of clocks counts from stock, else from 0. */
-const gridStart = (chip: Chip): number => chip.stockClockMhz ?? 0;
-const tidy = (mhz: number): number => Math.round(mhz * 1000) / 1000;
-
-const stepAbove = (mhz: number, chip: Chip): number =>
-  tidy(
-    gridStart(chip) +
-      (Math.floor((mhz - gridStart(chip)) / chip.clockStepMhz + 1e-6) + 1) * chip.clockStepMhz,
-  );
-
-const stepBelow = (mhz: number, chip: Chip): number =>
-  tidy(
-    gridStart(chip) + (Math.ceil((mhz - gridStart(chip)) / chip.clockStepMhz - 1e-6) - 1) * chip.clockStepMhz,
-  );

@@ -1,5 +1,6 @@
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { clocksAtHazard, type LimitDraws } from "../limit/limitReach.ts";
+import type { ClockSteps } from "../things/clockSteps.ts";
 import type { BenchCosts } from "./benchCosts.ts";
 import { isLongShot, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
@@ -65,8 +66,7 @@ export function mapPointsOf(
 export type MapChoice = Readonly<{
   /** Where an attempt may be made: the voltages of the map, as far as they are in reach yet. */
   inReach: readonly MapPoint[];
-  originMhz: number;
-  stepMhz: number;
+  steps: ClockSteps;
   highestMhz: number;
   durations: readonly number[];
   costs: BenchCosts;
@@ -90,7 +90,7 @@ export function bestMapTrialOf(
   draws: LimitDraws,
   choice: MapChoice,
 ): MapTrial | null {
-  const floor = (toleranceInSteps * choice.stepMhz) ** 2;
+  const floor = (toleranceInSteps * choice.steps.stepMhz) ** 2;
   let best: MapTrial | null = null;
   for (const point of choice.inReach)
     for (const clockMhz of clocksWorthTrying(point, choice)) {
@@ -107,14 +107,13 @@ export function bestMapTrialOf(
   return best;
 }
 
-function clocksWorthTrying(point: MapPoint, { originMhz, stepMhz, highestMhz }: MapChoice): number[] {
-  const onGrid = (clockMhz: number): number => Math.floor((clockMhz - originMhz) / stepMhz + 1e-9);
-  const high = Math.min(onGrid(highestMhz), onGrid(point.highMhz + 2.4 * stepMhz) + 1);
-  const low = Math.min(high, onGrid(point.lowMhz - 1.2 * stepMhz));
+function clocksWorthTrying(point: MapPoint, { steps, highestMhz }: MapChoice): number[] {
+  const { rungOf, clockAt, stepMhz, first } = steps;
+  const high = Math.min(rungOf(highestMhz), rungOf(point.highMhz + 2.4 * stepMhz) + 1);
+  const low = Math.max(first, Math.min(high, rungOf(point.lowMhz - 1.2 * stepMhz)));
   const stride = Math.max(1, Math.ceil((high - low) / mostClocks));
   const clocks: number[] = [];
-  for (let rung = high; rung >= low; rung -= stride)
-    clocks.push(Math.round((originMhz + rung * stepMhz) * 1000) / 1000);
+  for (let rung = high; rung >= low; rung -= stride) clocks.push(clockAt(rung));
   return clocks;
 }
 

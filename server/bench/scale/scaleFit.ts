@@ -101,6 +101,7 @@ function asClockOf(context: ScaleContext, layout: ScaleAsClock): LimitContext {
       stockVoltageMv: scaleVoltageMv,
       voltageCeilingMv: scaleVoltageMv,
       clockStepMhz: layout.stepParts,
+      clockGrid: [],
     },
     hottestAmbientC,
     rows: rows.map((one) => rowAsClock(one, layout)),

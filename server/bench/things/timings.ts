@@ -1,4 +1,4 @@
-import { type KnobValue, knobValueWords } from "./asSet.ts";
+import { type KnobValue, type KnobValues, knobValueWords } from "./asSet.ts";
 import type { Chip } from "./chip.ts";
 import { type Knob, knobAt } from "./knob.ts";
 
@@ -19,6 +19,26 @@ export const timingsWritten = (
   timings: readonly Knob[],
   said: Readonly<Record<string, KnobValue>> | null,
 ): string => timings.map((knob) => knobValueWords(knobAt(knob, said))).join("-");
+
+/** How the knobs stood that belong to the setting, the usual values of those unsaid too; null where the chip has none. */
+export function knobsOfSetting(
+  { knobs }: Pick<Chip, "knobs">,
+  said: Readonly<Record<string, KnobValue>> | null,
+): KnobValues | null {
+  const own = knobs.filter(({ belongs }) => belongs === "setting");
+  return own.length === 0 ? null : Object.fromEntries(own.map((knob) => [knob.id, knobAt(knob, said)]));
+}
+
+/** "timings 30-38-38-76, Controller voltage 1.15 V": the knobs named, the timings of a memory as one line. */
+export function knobsInWords(chip: Pick<Chip, "kind" | "knobs">, values: KnobValues): string {
+  const named = ({ id }: Knob): boolean => Object.hasOwn(values, id);
+  const timings = timingKnobs(chip).filter(named);
+  const isLine = timings.length > 1;
+  const others = (isLine ? knobsBeside(chip) : chip.knobs)
+    .filter(named)
+    .map((knob) => `${knob.name} ${knobValueWords(knobAt(knob, values))} ${knob.unit}`.trim());
+  return [...(isLine ? [`timings ${timingsWritten(timings, values)}`] : []), ...others].join(", ");
+}
 
 /**
  * A pasted line as values of the timings in their order, the first of them at least; null where it is none. Blanks,

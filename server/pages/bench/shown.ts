@@ -16,6 +16,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Board } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
+import { stepAbove } from "../../bench/things/clockSteps.ts";
 import { knobAt } from "../../bench/things/knob.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { isSetByClock, type SettingUnits } from "../../bench/things/setting.ts";
@@ -313,7 +314,8 @@ function stepUpFrom(last: Attempt | undefined, chip: Chip, pursuit: Pursuit): st
   if (last === undefined || !isSetByClock(last)) return null;
   const { buildId, voltageMv, workloadId } = last;
   const minutes = (last.plannedS ?? last.durationS ?? 900) / 60;
-  const clockMhz = Math.round((last.clockMhz + chip.clockStepMhz) * 1000) / 1000;
+  const clockMhz = stepAbove(last.clockMhz, chip);
+  if (clockMhz === last.clockMhz) return null;
   return paths.bench({ build: buildId, clockMhz, voltageMv, minutes, workloadId, ...pursuit });
 }
 

@@ -11,9 +11,8 @@ type AimProps = Readonly<{ buildId: string; wish: BuildAim; kept: Readonly<Recor
 
 const factsOf = ({ setting, perWatt }: BestAnswer): string[] => {
   if (setting === null) return [];
-  const { loadTempC, powerW, scorePerW, crashes } = setting;
+  const { loadTempC, powerW, scorePerW } = setting;
   return [
-    crashes ?? "",
     loadTempC
       ? `${formatNumber(loadTempC.mid, 0)} °C under load (${formatNumber(loadTempC.low, 0)} to ${formatNumber(loadTempC.high, 0)})`
       : "",

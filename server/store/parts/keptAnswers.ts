@@ -5,7 +5,7 @@ import type { Memory } from "../rows/memory.ts";
 import { keptAnswers } from "./keptAnswerSchema.ts";
 
 /** So many shapes an answer has been kept in; one kept in an earlier shape is worked out anew. */
-const form = 4;
+const form = 5;
 
 /** Each build's answer as last fitted, plain data; what it says is for those who reckon it. */
 export const keptAnswerStore = (db: Db, memory: Memory) => ({
