@@ -199,6 +199,7 @@ function recommendationsFor(
     set: answer.byOffset && offsetsInWords(answer.byOffset),
     because: [
       answerInWords(answer, chip.clockUnit),
+      ...(answer.knobs === null ? [] : [`With ${answer.knobs.words}.`]),
       ...reasonsIn(
         { ...answer, because: reasonsBesides(answer, chip.clockUnit) },
         answer.aim.goal,

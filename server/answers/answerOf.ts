@@ -4,8 +4,12 @@ import { plainAnswerOf } from "../bench/best/plainAnswer.ts";
 import { loadedRows } from "../bench/limit/limitEvidence.ts";
 import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
+import type { KnobValues } from "../bench/things/asSet.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import { knobsInWords, knobsOfSetting } from "../bench/things/timings.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { attemptsSince, isOnSameRecord, type Mover, moversSince } from "./answerGrounds.ts";
+import { evidenceAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { type KeptAnswer, keptBest } from "./keptAnswer.ts";
@@ -23,12 +27,14 @@ export type BuildAnswer = BestAnswer &
     changedBecause: readonly Mover[];
     /** On a chip that is set by offset this is what to set; `setting`, a clock at a voltage, is then null. */
     byOffset: OffsetAnswer | null;
-    /** What is on record of the build under load. */
+    /** The knobs that belong to it, and the same in words; null where the chip has none. */
+    knobs: Readonly<{ values: KnobValues; words: string }> | null;
+    /** What is on record of the build under load, as its knobs and its firmware stand now. */
     restsOn: Readonly<{ attempts: number; longestS: number }>;
   }>;
 
 /** What is set, chances and margins the least of all parts: nobody said what parts do together. */
-export function settingOf({ setting, byOffset }: Pick<BuildAnswer, "setting" | "byOffset">) {
+export function settingOf({ setting, byOffset, knobs }: Pick<BuildAnswer, "setting" | "byOffset" | "knobs">) {
   if (setting !== null || byOffset === null || (byOffset.offset === null && byOffset.offsets === null))
     return setting;
   const { offset, offsets, provedTogether, parts } = byOffset;
@@ -37,6 +43,7 @@ export function settingOf({ setting, byOffset }: Pick<BuildAnswer, "setting" | "
     of.reduce((low, one) => (low === null || one === null ? null : Math.min(low, one)), of[0] ?? null);
   return {
     ...{ clockMhz: null, voltageMv: null, offset, offsets, provedTogether, guarded: false },
+    knobs: knobs?.values ?? null,
     workloadId: found[0]?.workloadId ?? null,
     chance: least(found.map(({ chance }) => chance)),
     hours: found[0]?.hours ?? null,
@@ -60,29 +67,46 @@ export function answerOf(journal: Journal, reckonings: Reckonings, buildId: stri
   const asked = buildAsked(journal, { buildId });
   const aim = { use: asked.build.use, goal: asked.build.goal };
   if (asked.chip.axis === "offset") return { ...toldByOffset(journal, reckonings, asked), aim };
-  const rows = loadedRows(journal.attempts.evidenceOf(buildId), [...asked.workloads.values()]);
-  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
-  const told = rows.length === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
-  return { ...told, aim, byOffset: null, restsOn: { attempts: rows.length, longestS } };
+  const rests = restsOn(journal, asked);
+  const told = rests.attempts === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
+  const knobs = knobsTold(asked.chip, told.setting?.knobs ?? null);
+  return { ...told, aim, byOffset: null, knobs, restsOn: rests };
 }
+
+/** Of a chip that is set by clock those that speak of it as its knobs and firmware stand; of idle loads none. */
+export function restsOn(journal: Journal, { build, chip, workloads }: BuildAtHand): BuildAnswer["restsOn"] {
+  const tried =
+    chip.axis === "offset"
+      ? journal.attempts.triedOf(build.id)
+      : loadedRows(evidenceAsSetNow(journal, build.id, chip), [...workloads.values()]);
+  const rows = tried.filter(({ workloadId }) => workloads.get(workloadId)?.kind !== "idle");
+  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
+  return { attempts: rows.length, longestS };
+}
+
+export const knobsTold = (chip: Chip, values: KnobValues | null): BuildAnswer["knobs"] =>
+  values && { values, words: knobsInWords(chip, values) };
 
 function toldByOffset(
   journal: Journal,
   reckonings: Reckonings,
   asked: BuildAtHand,
 ): Omit<BuildAnswer, "aim"> {
-  const idle = new Set(
-    [...asked.workloads.values()].filter(({ kind }) => kind === "idle").map(({ id }) => id),
-  );
-  const rows = journal.attempts.triedOf(asked.build.id).filter(({ workloadId }) => !idle.has(workloadId));
-  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
-  const restsOn = { attempts: rows.length, longestS };
-  if (rows.length === 0) return { ...nothingTried, byOffset: null, restsOn };
+  const rests = restsOn(journal, asked);
+  if (rests.attempts === 0) return { ...nothingTried, byOffset: null, knobs: null, restsOn: rests };
   const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);
   const because = answer?.because ?? [fresh ? noneHeld : notYet];
   const state = answer?.state ?? "too-little";
-  return { ...nothing, state, because, byOffset: answer, reckoning: !fresh, changedBecause, restsOn };
+  const knobs = answer && knobsAtLast(journal, asked);
+  return {
+    ...{ ...nothingSettled, state, because, byOffset: answer, knobs },
+    ...{ reckoning: !fresh, changedBecause, restsOn: rests },
+  };
 }
+
+/** Along an offset the knobs are as they were last. */
+export const knobsAtLast = (journal: Journal, { build, chip }: BuildAtHand): BuildAnswer["knobs"] =>
+  knobsTold(chip, knobsOfSetting(chip, journal.attempts.triedOf(build.id).at(-1)?.knobs ?? null));
 
 const noneHeld = "Nothing that ran is likely enough to hold yet.";
 
@@ -138,7 +162,7 @@ function sinceKept({ answer, changedBecause, grounds }: KeptAnswer, question: Be
 
 /** Where no fit has answered yet nothing is said; where none can, what holds by the rule alone. */
 function beforeAnyFit(journal: Journal, asked: BuildAtHand, isLost: boolean): Told {
-  if (!isLost) return { ...nothing, because: [notYet], reckoning: true, changedBecause: [] };
+  if (!isLost) return { ...nothingSettled, because: [notYet], reckoning: true, changedBecause: [] };
   const { build, chip } = asked;
   const rows = journal.attempts.evidenceOf(build.id);
   const workloads = [...asked.workloads.values()];
@@ -151,7 +175,7 @@ const notYet = "The answer is being worked out from the whole record.";
 const fitFailed =
   "The limit could not be fitted to this record just now; what is said here stands without it. All that is recorded is kept.";
 
-const nothing: BestAnswer = {
+export const nothingSettled: BestAnswer = {
   state: "too-little",
   setting: null,
   worthTrying: null,
@@ -165,7 +189,7 @@ const nothing: BestAnswer = {
 };
 
 const nothingTried: Told = {
-  ...nothing,
+  ...nothingSettled,
   because: ["Nothing has been tried on this build yet, so there is no setting to recommend."],
   reckoning: false,
   changedBecause: [],

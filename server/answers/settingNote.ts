@@ -1,8 +1,9 @@
 import { answerInWords } from "../bench/best/answerWords.ts";
 import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
-import { knobValueWords } from "../bench/things/asSet.ts";
+import { type KnobValues, knobValueWords } from "../bench/things/asSet.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { AlsoSet } from "../bench/things/attemptFields.ts";
+import type { Chip } from "../bench/things/chip.ts";
 import { knobAt } from "../bench/things/knob.ts";
 import { conflict, missing } from "../bench/things/refusal.ts";
 import {
@@ -44,8 +45,9 @@ export function settingNoteOf(
     return noteByOffset(journal, buildId, answer, answer.byOffset);
   const asked = setting ?? answer.setting;
   if (asked === null) throw conflict(answerInWords(answer, clockUnit));
-  const note = noteOn(journal, { buildId, ...plain(asked) });
   const isAnswer = answer.setting !== null && isAt(asked, answer.setting);
+  const knobs = isAnswer ? (answer.setting?.knobs ?? null) : null;
+  const note = noteOn(journal, { buildId, ...plain(asked) }, knobs);
   if (setting !== null && (isAnswer || answer.setting === null)) return note;
   const told = isAnswer
     ? answerInWords(answer, clockUnit)
@@ -57,7 +59,7 @@ const plain = ({ clockMhz, voltageMv }: Setting): Setting => ({ clockMhz, voltag
 
 type SettingOfBuild = Setting & Readonly<{ buildId: string }>;
 
-function noteOn(journal: Journal, asked: SettingOfBuild): SettingNote {
+function noteOn(journal: Journal, asked: SettingOfBuild, answered: KnobValues | null): SettingNote {
   const build = journal.builds.find(asked.buildId);
   if (!build) throw missing("build");
   const chip = journal.chips.find(build.chipId);
@@ -71,6 +73,7 @@ function noteOn(journal: Journal, asked: SettingOfBuild): SettingNote {
     lines: [
       { name: "Clock", value: clockWords(asked.clockMhz, unit) },
       { name: "Core voltage", value: volts(asked.voltageMv) },
+      ...(chip ? knobLines(chip, answered ?? nearest?.knobs ?? null) : []),
       ...linesOf(nearest, build.firmware),
     ],
     from:
@@ -92,12 +95,6 @@ function noteByOffset(
   const words = (level: number): string => offsetWords(level, chip);
   const name = chip.offset?.name ?? "Offset";
   const last = journal.attempts.newestOf(buildId, 1).items[0] ?? null;
-  const knobs = chip.knobs
-    .filter(({ belongs }) => belongs === "setting")
-    .map((knob) => ({
-      name: knob.name,
-      value: `${knobValueWords(knobAt(knob, last?.knobs ?? null))} ${knob.unit}`.trim(),
-    }));
   return {
     setting: { clockMhz: null, voltageMv: null, offset, offsets },
     units: chip,
@@ -108,12 +105,17 @@ function noteByOffset(
         name: `${name}, ${part}`,
         value: words(level),
       })),
-      ...knobs,
+      ...knobLines(chip, last?.knobs ?? null),
       ...linesOf(last, build.firmware),
     ],
     from: answerInWords(answer, chip.clockUnit),
   };
 }
+
+const knobLines = ({ knobs }: Chip, said: KnobValues | null): SettingNote["lines"] =>
+  knobs
+    .filter(({ belongs }) => belongs === "setting")
+    .map((knob) => ({ name: knob.name, value: `${knobValueWords(knobAt(knob, said))} ${knob.unit}`.trim() }));
 
 const isAt = (one: Setting, { clockMhz, voltageMv }: Setting): boolean =>
   one.clockMhz === clockMhz && one.voltageMv === voltageMv;

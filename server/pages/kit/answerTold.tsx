@@ -112,9 +112,10 @@ export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answe
   );
 };
 
-export const AnswerRests = ({ answer: { restsOn, state, nearer } }: Pick<AnswerShown, "answer">) => (
+export const AnswerRests = ({ answer: { restsOn, state, nearer, knobs } }: Pick<AnswerShown, "answer">) => (
   <p class="rests">
-    From {restsInWords(restsOn)}.{state === "done" ? <GoodEnough nearer={nearer} /> : null}
+    {knobs === null ? "" : `With ${knobs.words}. `}From {restsInWords(restsOn)}.
+    {state === "done" ? <GoodEnough nearer={nearer} /> : null}
   </p>
 );
 
