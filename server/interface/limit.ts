@@ -1,20 +1,15 @@
 import type { FastifyInstance } from "fastify";
 import { z } from "zod";
+import { answerBesides } from "../answers/answerBesides.ts";
 import { answerOf, inShort, settingOf, settledAnswerOf } from "../answers/answerOf.ts";
 import { buildAsked } from "../answers/buildAsked.ts";
 import { type BuildKnobQuestion, knobNextQuestion, knobSearched } from "../answers/knobOfBuild.ts";
-import {
-  answerTo,
-  bestQuestion,
-  latestAnswerTo,
-  limitQuestion,
-  nextQuestion,
-} from "../answers/limitOfBuild.ts";
+import { answerTo, latestAnswerTo, limitQuestion, nextQuestion } from "../answers/limitOfBuild.ts";
 import { nextAtOnce, type PlainNext } from "../answers/nextAtOnce.ts";
 import { offsetNextQuestion } from "../answers/offsetOfBuild.ts";
 import { againstUnattendedAt } from "../answers/unattended.ts";
 import type { NextAnswer } from "../bench/next/nextAnswer.ts";
-import { aimInWords, goals, isSameAim, uses } from "../bench/things/aim.ts";
+import { goals, isSameAim, uses } from "../bench/things/aim.ts";
 import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
@@ -129,21 +124,14 @@ export function registerLimit(app: FastifyInstance, { journal, reckonings, atten
       const { knobId, allElse, soFar, reckoning } = along;
       return { ...soFar, knobId, allElse, reckoning, isAim: false };
     }
-    const { build, chip } = buildAsked(journal, { buildId });
-    const { use, goal } = build;
-    const isOffset = chip.axis === "offset";
+    const { use, goal } = buildAsked(journal, { buildId }).build;
     const aim = { use: wanted.use ?? use, goal: wanted.goal ?? goal };
+    const { workload: workloadId, rule: ruleId, pooled, learnt } = wanted;
     const isAim =
-      isSameAim(aim, { use, goal }) && !wanted.rule && !wanted.workload && wanted.pooled === undefined;
-    if (isAim || isOffset) {
-      const answer = await answerNow(buildId, wait);
-      return { ...answer, setting: settingOf(answer), isAim };
-    }
-    const { workload: workloadId, rule: ruleId, pooled } = wanted;
-    const question = bestQuestion(journal, { buildId, workloadId, ruleId, pooled, ...aim });
-    const best = await answerTo(reckonings, question);
-    const because = [...best.because, `This is not the aim of the build: ${aimInWords({ use, goal })}.`];
-    return { ...best, because, aim, isAim, reckoning: false, changedBecause: [] };
+      isSameAim(aim, { use, goal }) && !ruleId && !workloadId && pooled === undefined && learnt === undefined;
+    const question = { buildId, workloadId, ruleId, pooled, learnt, aim };
+    const answer = await (isAim ? answerNow(buildId, wait) : answerBesides(journal, reckonings, question));
+    return { ...answer, setting: settingOf(answer), isAim };
   });
 }
 

@@ -64,6 +64,17 @@ const told = ({ journal }: TestServer, buildId: string, reckonings = atOnce()) =
 };
 
 describe("sharpnessFor", () => {
+  it("is left out of the answer where that is asked, which then is not told as the aim's", async () => {
+    const { server, builds, load } = await journalOf(["cpu", "cpu", "cpu"]);
+    for (const build of builds) await sharpRecord(server, build, load);
+    const best = async (query = "") =>
+      (await server.send("GET", `/api/builds/${builds[2]}/best${query}`)).body;
+    await expect.poll(async () => (await best()).sharpness.chips, { timeout: 60_000 }).toBe(2);
+    const without = await best("?learnt=no");
+    expect(without).toMatchObject({ isAim: false, sharpness: { name: baseSharpness.name, chips: 0 } });
+    expect(without.because.at(-1)).toContain("This is not the aim of the build");
+  }, 120_000);
+
   it("is the base where no other chip of the kind has shown anything, its own record left out", async () => {
     const { server, builds, load } = await journalOf(["cpu", "gpu"]);
     await sharpRecord(server, builds[0]!, load);

@@ -56,6 +56,16 @@ describe("a build whose chip is set by offset, part by part", () => {
       },
       byOffset: { parts: [{ part: "core 1" }, { part: "core 2" }] },
     });
+    const { body: stricter } = await server.send("GET", `/api/builds/${id}/best?use=unattended`);
+    expect(stricter).toMatchObject({ isAim: false, aim: { use: "unattended" } });
+    expect(stricter.because.at(-1)).toBe(
+      "This is not the aim of the build: the hardest offset for a benchmark.",
+    );
+    for (const { part, setting } of stricter.byOffset.parts) {
+      expect(setting.hours).toBe(24);
+      expect(setting.level).toBeGreaterThan(best.setting.offsets[part]);
+    }
+    expect(Object.keys(stricter).sort()).toEqual(Object.keys(best).sort());
     const words = `core 1 −${-best.setting.offsets["core 1"]} mV, core 2 −${-best.setting.offsets["core 2"]} mV`;
     const page = await server.send("GET", `/builds/${id}`);
     expect(page.body).toContain(`Run ${words}`);

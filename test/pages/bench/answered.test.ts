@@ -298,9 +298,12 @@ describe("the aim of a build", () => {
       use: "unattended",
       goal: "clock",
     });
-    expect(await best()).toMatchObject({ isAim: true, aim: { use: "unattended", goal: "clock" } });
+    const own = await best();
+    expect(own).toMatchObject({ isAim: true, aim: { use: "unattended", goal: "clock" } });
     const other = (await server.send("GET", `/api/builds/${cupboard}/best?use=benchmark`)).body;
-    expect(other.isAim).toBe(false);
+    expect(other).toMatchObject({ isAim: false, aim: { use: "benchmark", goal: "clock" } });
+    expect(other).toMatchObject({ restsOn: own.restsOn, byOffset: null, knobs: null });
+    expect(Object.keys(other).sort()).toEqual(Object.keys(own).sort());
     expect(other.because.at(-1)).toContain("This is not the aim of the build");
     expect((await postForm(server, `/builds/${cupboard}/aim`, { use: "glory" })).status).toBe(400);
   });
