@@ -1,4 +1,10 @@
-import { answerInWords, offsetsInWords, restsInWords, settingInWords } from "../bench/best/answerWords.ts";
+import {
+  answerInWords,
+  conditionsInWords,
+  offsetsInWords,
+  restsInWords,
+  settingInWords,
+} from "../bench/best/answerWords.ts";
 import type { BestAnswer } from "../bench/best/bestSetting.ts";
 import { lookedAt, type Trial } from "../bench/frontier/evidence.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
@@ -199,7 +205,7 @@ function recommendationsFor(
     set: answer.byOffset && offsetsInWords(answer.byOffset),
     because: [
       answerInWords(answer, chip.clockUnit),
-      ...(answer.knobs === null ? [] : [`With ${answer.knobs.words}.`]),
+      ...[conditionsInWords(answer)].filter(Boolean),
       ...reasonsIn(
         { ...answer, because: reasonsBesides(answer, chip.clockUnit) },
         answer.aim.goal,

@@ -1,6 +1,6 @@
 import { aimInWords, type BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAnswer, knobsAtLast, knobsTold, nothingSettled, restsOn } from "./answerOf.ts";
+import { type BuildAnswer, knobsAtLast, knobsTold, loadOf, nothingSettled, restsOn } from "./answerOf.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { answerTo, type BuildFitQuestion, bestQuestion } from "./limitOfBuild.ts";
 import { offsetBestQuestion } from "./offsetOfBuild.ts";
@@ -34,7 +34,7 @@ async function byClock(
 ): Promise<Found> {
   const best = await answerTo(reckonings, bestQuestion(journal, { ...asked, ...aim }));
   const knobs = knobsTold(atHand.chip, best.setting?.knobs ?? null);
-  return { ...best, byOffset: null, knobs, restsOn: restsOn(journal, atHand) };
+  return { ...best, byOffset: null, knobs, load: loadOf(atHand, best), restsOn: restsOn(journal, atHand) };
 }
 
 async function alongOffset(
@@ -47,8 +47,16 @@ async function alongOffset(
   const found = await answerTo(reckonings, question);
   const rests = restsOn(journal, atHand);
   if (!("parts" in found))
-    return { ...nothingSettled, because: [found.because], byOffset: null, knobs: null, restsOn: rests };
+    return {
+      ...nothingSettled,
+      because: [found.because],
+      byOffset: null,
+      knobs: null,
+      load: null,
+      restsOn: rests,
+    };
   const { state, because } = found;
   const knobs = knobsAtLast(journal, atHand);
-  return { ...nothingSettled, state, because, byOffset: found, knobs, restsOn: rests };
+  const load = loadOf(atHand, { byOffset: found });
+  return { ...nothingSettled, state, because, byOffset: found, knobs, load, restsOn: rests };
 }

@@ -29,6 +29,8 @@ export type BuildAnswer = BestAnswer &
     byOffset: OffsetAnswer | null;
     /** The knobs that belong to it, and the same in words; null where the chip has none. */
     knobs: Readonly<{ values: KnobValues; words: string }> | null;
+    /** The load under which its hours are told; null where none is named. */
+    load: string | null;
     /** What is on record of the build under load, as its knobs and its firmware stand now. */
     restsOn: Readonly<{ attempts: number; longestS: number }>;
   }>;
@@ -70,7 +72,15 @@ export function answerOf(journal: Journal, reckonings: Reckonings, buildId: stri
   const rests = restsOn(journal, asked);
   const told = rests.attempts === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
   const knobs = knobsTold(asked.chip, told.setting?.knobs ?? null);
-  return { ...told, aim, byOffset: null, knobs, restsOn: rests };
+  return { ...told, aim, byOffset: null, knobs, load: loadOf(asked, told), restsOn: rests };
+}
+
+export function loadOf(
+  { workloads }: BuildAtHand,
+  { setting = null, byOffset = null }: Partial<Pick<BuildAnswer, "setting" | "byOffset">>,
+): string | null {
+  const found = setting ?? byOffset?.parts.find((part) => part.setting !== null)?.setting;
+  return workloads.get(found?.workloadId ?? "")?.name ?? null;
 }
 
 /** Of a chip that is set by clock those that speak of it as its knobs and firmware stand; of idle loads none. */
@@ -93,13 +103,15 @@ function toldByOffset(
   asked: BuildAtHand,
 ): Omit<BuildAnswer, "aim"> {
   const rests = restsOn(journal, asked);
-  if (rests.attempts === 0) return { ...nothingTried, byOffset: null, knobs: null, restsOn: rests };
+  if (rests.attempts === 0)
+    return { ...nothingTried, byOffset: null, knobs: null, load: null, restsOn: rests };
   const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);
   const because = answer?.because ?? [fresh ? noneHeld : notYet];
   const state = answer?.state ?? "too-little";
   const knobs = answer && knobsAtLast(journal, asked);
   return {
     ...{ ...nothingSettled, state, because, byOffset: answer, knobs },
+    load: loadOf(asked, { byOffset: answer }),
     ...{ reckoning: !fresh, changedBecause, restsOn: rests },
   };
 }

@@ -91,10 +91,11 @@ describe("a chip of which only some rates exist", () => {
     const { body: best } = await server.send("GET", `/api/builds/${build}/best`);
     expect(best.setting.knobs).toEqual({ cl: 32, trcd: 38, controller: 1.1 });
     const words = "timings 32-38, Controller voltage 1.1 V";
+    expect(best.load).toBe("Stacking");
     expect(best.knobs).toEqual({ values: best.setting.knobs, words });
     const said = async (url: string) => plainText((await server.send("GET", url)).body).replaceAll("\\", "");
-    expect(await said(`/builds/${build}`)).toContain(`With ${words}. From 4 attempts`);
+    expect(await said(`/builds/${build}`)).toContain(`Under Stacking, with ${words}. From 4 attempts`);
     expect(await said(`/builds/${build}/note.txt`)).toMatch(/CL 32.*tRCD 38.*Controller voltage 1\.1 V/);
-    expect(await said(`/write-up.md?builds=${build}`)).toContain(`With ${words}.`);
+    expect(await said(`/write-up.md?builds=${build}`)).toContain(`Under Stacking, with ${words}.`);
   });
 });

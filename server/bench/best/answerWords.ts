@@ -69,6 +69,15 @@ export const reckoningInWords = "It is being worked out anew from the whole reco
 const ranInWords = (seconds: number): string =>
   seconds < 7200 ? `${Math.round(seconds / 60)} min` : `${Number((seconds / 3600).toFixed(1))} h`;
 
+/** "Under Stacking, with timings 30-38-38-76."; blank where neither is known. */
+export function conditionsInWords({
+  load,
+  knobs,
+}: Readonly<{ load: string | null; knobs: Readonly<{ words: string }> | null }>): string {
+  if (load === null) return knobs === null ? "" : `With ${knobs.words}.`;
+  return knobs === null ? `Under ${load}.` : `Under ${load}, with ${knobs.words}.`;
+}
+
 /** "9 attempts, the longest 40 min" */
 export const restsInWords = ({
   attempts,

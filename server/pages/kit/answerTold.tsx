@@ -1,5 +1,6 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import {
+  conditionsInWords,
   nearerInWords,
   offsetsInWords,
   offsetsPassInWords,
@@ -112,10 +113,10 @@ export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answe
   );
 };
 
-export const AnswerRests = ({ answer: { restsOn, state, nearer, knobs } }: Pick<AnswerShown, "answer">) => (
+export const AnswerRests = ({ answer }: Pick<AnswerShown, "answer">) => (
   <p class="rests">
-    {knobs === null ? "" : `With ${knobs.words}. `}From {restsInWords(restsOn)}.
-    {state === "done" ? <GoodEnough nearer={nearer} /> : null}
+    {conditionsInWords(answer)} From {restsInWords(answer.restsOn)}.
+    {answer.state === "done" ? <GoodEnough nearer={answer.nearer} /> : null}
   </p>
 );
 

@@ -40,7 +40,7 @@ describe("the bench of a build whose search is over", () => {
     expect(heading).toBe(`Run ${setting.clockMhz} MHz at 1.200 V`);
     const words = mainOf(body);
     expect(words).toMatch(/Done\. An hour there passes 9\d in 100; \d+ °C to spare in a 30 °C room\./);
-    expect(words).toContain("From 9 attempts, the longest 60 min.");
+    expect(words).toContain("Under Stacking. From 9 attempts, the longest 60 min.");
     expect(words).toContain("What to enter");
     expect(words.indexOf("To go on:")).toBeGreaterThan(words.indexOf("Done."));
     expect(words).toContain("Good enough to stop");

@@ -43,6 +43,31 @@ describe("GET /builds/:id", () => {
     expect(body).toContain(`href="/?build=${first.id}&amp;clockMhz=4600&amp;voltageMv=1200"`);
   });
 
+  it("tells what is better and did not run as worth trying, never as the answer, and leads to the bench with it", async () => {
+    const { send, second, workloadId } = await triedWorld();
+    for (const [clockMhz, outcome, durationS] of [
+      [4550, "pass", 580],
+      [4550, "pass", 580],
+      [4550, "pass", 580],
+      [4600, "freeze", 300],
+    ] as const)
+      await send("POST", `/api/builds/${second.id}/attempts`, {
+        ...{ workloadId, clockMhz, voltageMv: 1200, outcome, durationS, loadTempC: 65, ambientC: 22 },
+      });
+    const { setting, worthTrying } = (await send("GET", `/api/builds/${second.id}/best`)).body;
+    expect(setting.clockMhz).toBe(4400);
+    expect(worthTrying.clockMhz).toBeGreaterThan(4400);
+    const { body } = await send("GET", `/builds/${second.id}`);
+    const chance = Math.min(99, Math.round(100 * worthTrying.chanceOfPass));
+    expect(plain(body)).toContain(
+      `Worth trying: ${worthTrying.clockMhz} MHz at 1.200 V, which has not run; ten minutes there pass ${chance} in 100 times.`,
+    );
+    const address = /<a href="([^"]*)">Try it</.exec(body)?.[1]?.replaceAll("&amp;", "&") ?? "";
+    const bench = (await send("GET", address)).body;
+    expect(/id="field-clockMhz"[^>]*/.exec(bench)?.[0]).toContain(`value="${worthTrying.clockMhz}"`);
+    expect(/id="field-plannedS"[^>]*/.exec(bench)?.[0]).toContain('value="10"');
+  });
+
   it("leads from a held clock to the attempts behind it", async () => {
     const { send, first } = await triedWorld();
     const { body } = await send("GET", `/builds/${first.id}`);
