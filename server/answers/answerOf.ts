@@ -1,3 +1,4 @@
+import { notWorkedOutYet } from "../bench/best/answerWords.ts";
 import type { BestAnswer, BestQuestion } from "../bench/best/bestSetting.ts";
 import { lessBarred } from "../bench/best/lessBarred.ts";
 import { plainAnswerOf } from "../bench/best/plainAnswer.ts";
@@ -106,7 +107,7 @@ function toldByOffset(
   if (rests.attempts === 0)
     return { ...nothingTried, byOffset: null, knobs: null, load: null, restsOn: rests };
   const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);
-  const because = answer?.because ?? [fresh ? noneHeld : notYet];
+  const because = answer?.because ?? [fresh ? noneHeld : notWorkedOutYet];
   const state = answer?.state ?? "too-little";
   const knobs = answer && knobsAtLast(journal, asked);
   return {
@@ -174,7 +175,7 @@ function sinceKept({ answer, changedBecause, grounds }: KeptAnswer, question: Be
 
 /** Where no fit has answered yet nothing is said; where none can, what holds by the rule alone. */
 function beforeAnyFit(journal: Journal, asked: BuildAtHand, isLost: boolean): Told {
-  if (!isLost) return { ...nothingSettled, because: [notYet], reckoning: true, changedBecause: [] };
+  if (!isLost) return { ...nothingSettled, because: [notWorkedOutYet], reckoning: true, changedBecause: [] };
   const { build, chip } = asked;
   const rows = journal.attempts.evidenceOf(build.id);
   const workloads = [...asked.workloads.values()];
@@ -183,7 +184,6 @@ function beforeAnyFit(journal: Journal, asked: BuildAtHand, isLost: boolean): To
   return { ...plain, reckoning: true, changedBecause: [] };
 }
 
-const notYet = "The answer is being worked out from the whole record.";
 const fitFailed =
   "The limit could not be fitted to this record just now; what is said here stands without it. All that is recorded is kept.";
 

@@ -61,10 +61,18 @@ export function answerInWords(answer: ToldAnswer, clockUnit: UnitOfClock): strin
       : setting === null
         ? `No setting to run yet: ${because[0] ?? ""}`.trim()
         : `Run ${settingInWords(setting, clockUnit)}: ${passesInWords(setting)}. ${stateInWords[state]}.`;
-  return reckoning ? `${told} ${reckoningInWords}` : told;
+  return [told, reckoningSaid({ reckoning, because })].filter(Boolean).join(" ");
 }
 
 export const reckoningInWords = "It is being worked out anew from the whole record.";
+export const notWorkedOutYet = "The answer is being worked out from the whole record.";
+
+/** That a kept answer is worked out anew; blank where there is none and its reason says as much. */
+export const reckoningSaid = ({
+  reckoning,
+  because,
+}: Readonly<{ reckoning: boolean; because: readonly string[] }>): string =>
+  reckoning && because[0] !== notWorkedOutYet ? reckoningInWords : "";
 
 const ranInWords = (seconds: number): string =>
   seconds < 7200 ? `${Math.round(seconds / 60)} min` : `${Number((seconds / 3600).toFixed(1))} h`;

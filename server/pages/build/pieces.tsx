@@ -1,5 +1,5 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { offsetsInWords, reckoningInWords } from "../../bench/best/answerWords.ts";
+import { offsetsInWords, reckoningSaid } from "../../bench/best/answerWords.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
@@ -108,7 +108,7 @@ export const AnswerPiece = ({ shown }: { shown: BuildShown }) => {
         />
       </h1>
       <AnswerLead answer={answer} hottestAmbientC={hottestAmbientC} />
-      {answer.reckoning ? <p class="quiet">{reckoningInWords}</p> : null}
+      {reckoningSaid(answer) === "" ? null : <p class="quiet">{reckoningSaid(answer)}</p>}
       <HighestSeen answer={answer} />
       <WorthTrying buildId={id} answer={answer} />
       <WhyChanged answer={answer} />

@@ -100,6 +100,26 @@ describe("the bench of a build whose search is over", () => {
     expect(await weighed()).not.toContain("as it was kept");
   });
 
+  it("marks a kept answer as being worked out anew, and says once that there is none yet", async () => {
+    const { server, hold, letGo } = await heldServer();
+    const { cupboard, frame, heavy, ran, best } = await doneBuild(server);
+    const { setting } = await best();
+    hold();
+    await ran(4300, "pass", 900);
+    const attempt = { workloadId: heavy, clockMhz: 4300, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    await server.send("POST", `/api/builds/${frame}/attempts`, attempt);
+    const said = async (url: string) => plainText((await server.send("GET", url)).body);
+    const anew = /being worked out (?:anew )?from the whole record/g;
+    for (const url of [`/builds/${cupboard}`, `/builds/${cupboard}/note.txt`, "/builds"])
+      expect(await said(url), url).toMatch(url === "/builds" ? /being worked out/ : /being worked out anew/);
+    expect(await said(`/builds/${cupboard}`)).toContain(`Run ${setting.clockMhz} MHz at 1.200 V`);
+    const answer =
+      /<div id="answer".*?<a /s.exec((await server.send("GET", `/builds/${frame}`)).body)?.[0] ?? "";
+    expect(plainText(answer).match(anew)).toEqual(["being worked out from the whole record"]);
+    expect((await said(`/builds/${frame}/note.txt`)).match(anew)).toHaveLength(1);
+    letGo();
+  });
+
   it("says why nothing warmer is proposed among the reasons, not above the dial", async () => {
     const server = await testServer();
     const { cupboard, heavy, chip } = await smallWorld(server);
