@@ -1,6 +1,13 @@
 import { aimInWords, type BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
-import { type BuildAnswer, knobsAtLast, knobsTold, loadOf, nothingSettled, restsOn } from "./answerOf.ts";
+import {
+  type BuildAnswer,
+  knobsAtLast,
+  knobsTold,
+  loadOf,
+  nothingSettled,
+  recordBehind,
+} from "./answerOf.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { answerTo, type BuildFitQuestion, bestQuestion } from "./limitOfBuild.ts";
 import { offsetBestQuestion } from "./offsetOfBuild.ts";
@@ -34,7 +41,13 @@ async function byClock(
 ): Promise<Found> {
   const best = await answerTo(reckonings, bestQuestion(journal, { ...asked, ...aim }));
   const knobs = knobsTold(atHand.chip, best.setting?.knobs ?? null);
-  return { ...best, byOffset: null, knobs, load: loadOf(atHand, best), restsOn: restsOn(journal, atHand) };
+  return {
+    ...best,
+    byOffset: null,
+    knobs,
+    load: loadOf(atHand, best),
+    restsOn: recordBehind(journal, atHand),
+  };
 }
 
 async function alongOffset(
@@ -45,7 +58,7 @@ async function alongOffset(
 ): Promise<Found> {
   const question = offsetBestQuestion(journal, { buildId, workloadId, use: aim.use });
   const found = await answerTo(reckonings, question);
-  const rests = restsOn(journal, atHand);
+  const rests = recordBehind(journal, atHand);
   if (!("parts" in found))
     return {
       ...nothingSettled,

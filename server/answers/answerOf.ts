@@ -70,7 +70,7 @@ export function answerOf(journal: Journal, reckonings: Reckonings, buildId: stri
   const asked = buildAsked(journal, { buildId });
   const aim = { use: asked.build.use, goal: asked.build.goal };
   if (asked.chip.axis === "offset") return { ...toldByOffset(journal, reckonings, asked), aim };
-  const rests = restsOn(journal, asked);
+  const rests = recordBehind(journal, asked);
   const told = rests.attempts === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
   const knobs = knobsTold(asked.chip, told.setting?.knobs ?? null);
   return { ...told, aim, byOffset: null, knobs, load: loadOf(asked, told), restsOn: rests };
@@ -85,7 +85,10 @@ export function loadOf(
 }
 
 /** Of a chip that is set by clock those that speak of it as its knobs and firmware stand; of idle loads none. */
-export function restsOn(journal: Journal, { build, chip, workloads }: BuildAtHand): BuildAnswer["restsOn"] {
+export function recordBehind(
+  journal: Journal,
+  { build, chip, workloads }: BuildAtHand,
+): BuildAnswer["restsOn"] {
   const tried =
     chip.axis === "offset"
       ? journal.attempts.triedOf(build.id)
@@ -103,7 +106,7 @@ function toldByOffset(
   reckonings: Reckonings,
   asked: BuildAtHand,
 ): Omit<BuildAnswer, "aim"> {
-  const rests = restsOn(journal, asked);
+  const rests = recordBehind(journal, asked);
   if (rests.attempts === 0)
     return { ...nothingTried, byOffset: null, knobs: null, load: null, restsOn: rests };
   const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);

@@ -5,6 +5,7 @@ import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitR
 import { usualBenchCosts } from "../../../server/bench/next/benchCosts.ts";
 import { trialForecastsOf } from "../../../server/bench/next/trialForecast.ts";
 import { bestMapTrialOf, mapPointsOf } from "../../../server/bench/next/voltageMap.ts";
+import { clockStepsOf } from "../../../server/bench/things/clockSteps.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { weightedQuantilesOf } from "../../../server/numerics/weightedQuantiles.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -63,8 +64,7 @@ describe("bestMapTrialOf(points, draws, choice)", () => {
     bestMapTrialOf([point], little, {
       ...{
         inReach: [point],
-        originMhz: 4600,
-        stepMhz: 25,
+        steps: clockStepsOf(testChip({ stockClockMhz: 4600, clockStepMhz: 25 })),
         highestMhz,
         durations: [10],
         costs: usualBenchCosts,
