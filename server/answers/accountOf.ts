@@ -224,8 +224,12 @@ function recommendationsFor(
 }
 
 /** What the answer's own sentence has said, the setting and how often its hours pass, is not said again. */
-function reasonsBesides({ setting, because, restsOn }: BuildAnswer, unit: UnitOfClock): readonly string[] {
-  if (setting === null) return because;
+function reasonsBesides(
+  { setting, because, restsOn, byOffset }: BuildAnswer,
+  unit: UnitOfClock,
+): readonly string[] {
+  const saidOfAll = byOffset !== null && offsetsInWords(byOffset) !== null ? byOffset.because : [];
+  if (setting === null) return because.filter((reason) => !saidOfAll.includes(reason));
   const isSaid = (reason: string): boolean =>
     reason.startsWith(settingInWords(setting, unit)) || reason.includes(" there pass");
   const others = because.filter((reason) => !isSaid(reason));

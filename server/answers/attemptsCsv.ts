@@ -1,7 +1,7 @@
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
-import { attemptCsvHeader, attemptCsvLines, notReadLine } from "../csv/attemptCsvText.ts";
+import { attemptCsvHeader, attemptCsvLines, notHandedOver, notReadLine } from "../csv/attemptCsvText.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { Rescued } from "./wholeJournal.ts";
 
@@ -25,6 +25,16 @@ export async function* attemptsCsvDespite(
   }
 }
 
+/** More are not packed into an archive; the build's own file has them. */
+const mostHandedOver = 20_000;
+
+/** The same to be handed over with an account: of many attempts the newest, and without what nobody else needs. */
+export function attemptsHandedOver(journal: Journal, build: Build): string {
+  const ended = [...journal.attempts.eachOf(build.id)].filter(({ outcome }) => outcome !== "running");
+  const lines = attemptCsvLines(ended.slice(-mostHandedOver), namesOn(journal, build), notHandedOver);
+  return [attemptCsvHeader(chipOf(journal, build), notHandedOver), ...lines].join("");
+}
+
 /** A header without its units is better than no file of what can still be read. */
 function chipOf(journal: Journal, { chipId }: Build): Chip | undefined {
   try {
@@ -36,12 +46,12 @@ function chipOf(journal: Journal, { chipId }: Build): Chip | undefined {
 
 /** Those not yet sent; `sent` is told of each. */
 function linesOf(journal: Journal, build: Build, sent: Set<string>): Generator<string> {
+  return attemptCsvLines(unsent(journal.attempts.eachOf(build.id), sent), namesOn(journal, build));
+}
+
+function namesOn(journal: Journal, build: Build) {
   const workloads = new Map(journal.workloads.all().map(({ id, name }) => [id, name]));
-  const named = ({ workloadId }: Attempt) => ({
-    workload: workloads.get(workloadId) ?? "",
-    build: build.name,
-  });
-  return attemptCsvLines(unsent(journal.attempts.eachOf(build.id), sent), named);
+  return ({ workloadId }: Attempt) => ({ workload: workloads.get(workloadId) ?? "", build: build.name });
 }
 
 function* unsent(attempts: Iterable<Attempt>, sent: Set<string>): Generator<Attempt> {

@@ -58,10 +58,18 @@ function tagsWritten(tags: readonly string[]): string | null {
 /** What of a chip says in which units its attempts are written. */
 type Units = Pick<Chip, "clockUnit" | "offset">;
 
+/** What is handed over with an account leaves out: the tester's own words, and what tells one start of a machine from another. */
+export const notHandedOver: ReadonlySet<string> = new Set<AttemptFieldName>(["note", "tags", "bootId"]);
+
+const columnsBut = (without: ReadonlySet<string>): readonly Column[] =>
+  without.size === 0 ? columns : columns.filter(([name]) => !without.has(name));
+
+const none: ReadonlySet<string> = new Set();
+
 /** Named as the fields are, with the unit in brackets wherever the name does not end in it. */
-export const attemptCsvHeader = (chip?: Units): string =>
+export const attemptCsvHeader = (chip?: Units, without = none): string =>
   csvLine(
-    columns.map(([name]) => {
+    columnsBut(without).map(([name]) => {
       const unit = unitOf(name, chip);
       return unit === null ? name : `${name} [${unit}]`;
     }),
@@ -78,10 +86,12 @@ function unitOf(name: string, chip: Units | undefined): string | null {
 export function* attemptCsvLines(
   attempts: Iterable<Attempt>,
   named: (attempt: Attempt) => Named,
+  without = none,
 ): Generator<string> {
+  const kept = columnsBut(without);
   for (const attempt of attempts) {
     const names = named(attempt);
-    yield csvLine(columns.map(([, of]) => String(of(attempt, names) ?? "")));
+    yield csvLine(kept.map(([, of]) => String(of(attempt, names) ?? "")));
   }
 }
 

@@ -5,6 +5,7 @@ import type { OffsetFrontier } from "../frontier/offsetFrontier.ts";
 import type { HeatRun } from "../heat/heatReading.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
 import type { Attempt } from "../things/attempt.ts";
+import type { KeptFields } from "../things/attemptFields.ts";
 import type { Board } from "../things/board.ts";
 import type { Build, Mount } from "../things/build.ts";
 import type { Chip } from "../things/chip.ts";
@@ -30,8 +31,8 @@ export type AccountedBuild = Readonly<{
 }>;
 
 /** What the account says of an attempt by itself. */
-type AccountedRun = Pick<Attempt, "mountId" | "startedAt" | "durationS" | "ambientC"> &
-  Readonly<{ knobs?: Attempt["knobs"] | undefined; temps?: Attempt["temps"] }>;
+export type AccountedRun = Pick<Attempt, "mountId" | "startedAt" | "durationS" | "ambientC"> &
+  Readonly<{ [Name in keyof KeptFields]?: KeptFields[Name] | undefined }>;
 
 /** A build's one answer to its own aim. */
 export type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;

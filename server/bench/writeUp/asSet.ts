@@ -2,6 +2,7 @@ import { knobValueWords } from "../things/asSet.ts";
 import { type Knob, knobAt } from "../things/knob.ts";
 import type { AccountedBuild } from "./account.ts";
 import { type Block, column, list, table, wordsColumn } from "./block.ts";
+import { conductLines } from "./conduct.ts";
 import { counted, figure, inWords, minutesFigure, signedFigure } from "./figures.ts";
 
 /** How far each part goes along the offset that its chip is set by. */
@@ -40,9 +41,9 @@ const togetherWords = ({ together }: NonNullable<AccountedBuild["byOffset"]>): s
     : " Found one at a time, not proved together.";
 };
 
-/** What else was set, and how warm each place got that has a reading of its own. */
+/** What else was set, how warm each place got that has a reading of its own, and how the attempts were run. */
 export const asSetLines = (build: AccountedBuild): Block[] =>
-  list([...knobLines(build), ...placeLines(build)]);
+  list([...knobLines(build), ...placeLines(build), ...conductLines(build)]);
 
 const mostValues = 4;
 

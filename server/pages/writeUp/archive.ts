@@ -1,5 +1,6 @@
 import { zipSync } from "fflate";
 import type { AccountAnswer } from "../../answers/accountOf.ts";
+import { attemptsHandedOver } from "../../answers/attemptsCsv.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Block } from "../../bench/writeUp/block.ts";
 import { allMeasures } from "../../bench/writeUp/results.ts";
@@ -20,7 +21,7 @@ const text = (words: string): Uint8Array => new TextEncoder().encode(words);
 export const markdownOf = ({ account }: AccountAnswer): string =>
   writeUpMarkdown(writeUpOf(account), () => null);
 
-/** The account with every chart as SVG, PNG and CSV, every table as CSV, and the pictures. */
+/** The account with every chart as SVG, PNG and CSV, every table and each build's attempts as CSV, and the pictures. */
 export async function archiveOf(answer: AccountAnswer, journal: Journal): Promise<Uint8Array> {
   const blocks = writeUpOf(answer.account);
   const charts = await chartEntries(answer, journal.builds.all(), blocks);
@@ -28,6 +29,10 @@ export async function archiveOf(answer: AccountAnswer, journal: Journal): Promis
   const tables = [...blocks, ...more].flatMap((block): ZipEntry[] =>
     block.as === "table" ? [{ name: `tables/${block.name}.csv`, bytes: text(tableCsv(block)) }] : [],
   );
+  const records = answer.account.builds.map(({ build }, i) => ({
+    name: `tables/attempts-${i + 1}.csv`,
+    bytes: text(attemptsHandedOver(journal, build)),
+  }));
   const pictures = pictureEntries(blocks, journal);
   const there = new Set([...charts, ...pictures.values()].map(({ name }) => name));
   const markdown = writeUpMarkdown(blocks, (block) => {
@@ -38,6 +43,7 @@ export async function archiveOf(answer: AccountAnswer, journal: Journal): Promis
     { name: "write-up.md", bytes: text(markdown) },
     ...charts,
     ...tables,
+    ...records,
     ...pictures.values(),
   ];
   return zipOf(entries, answer.account.asOf);

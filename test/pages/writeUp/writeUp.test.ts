@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+import { filesIn } from "../../support/filesInArchive.ts";
 import { postForm } from "../../support/forms.ts";
 import { madeLog } from "../../support/madeLog.ts";
 import { madeJpeg } from "../../support/madePictures.ts";
@@ -160,7 +161,15 @@ describe("the account of two builds", () => {
       expect(files.get(`charts/${chart}.png`)?.subarray(1, 4).toString()).toBe("PNG");
       expect(files.get(`charts/${chart}.csv`)?.length).toBeGreaterThan(60);
     }
-    for (const table of ["builds", "limit-1", "limit-2", "clocks-1", "measures-1", "all-measures-1"])
+    for (const table of [
+      "builds",
+      "limit-1",
+      "limit-2",
+      "clocks-1",
+      "measures-1",
+      "all-measures-1",
+      "attempts-2",
+    ])
       expect(files.has(`tables/${table}.csv`)).toBe(true);
     expect(files.get("tables/clocks-1.csv")?.toString()).toContain("1.200,4650,4450,-200");
     expect(files.get("pictures/1.jpg")?.subarray(0, 2)).toEqual(Buffer.of(0xff, 0xd8));
@@ -276,19 +285,3 @@ describe("POST /write-up/words", () => {
     expect(body).toContain(typed.trim());
   });
 });
-
-/** The files of an archive whose entries are stored as they are (zip, APPNOTE 6.3). */
-function filesIn(archive: Buffer): Map<string, Buffer> {
-  const files = new Map<string, Buffer>();
-  for (let at = 0; archive.readUInt32LE(at) === 0x04034b50; ) {
-    const size = archive.readUInt32LE(at + 18);
-    const nameLength = archive.readUInt16LE(at + 26);
-    const from = at + 30 + nameLength + archive.readUInt16LE(at + 28);
-    files.set(
-      archive.subarray(at + 30, at + 30 + nameLength).toString(),
-      archive.subarray(from, from + size),
-    );
-    at = from + size;
-  }
-  return files;
-}
