@@ -67,7 +67,7 @@ export function partScalesOf(search: OffsetSearch): PartScales | null {
     step: chip.offset.step,
     frontier: offsetFrontierOf({ ...search, workloads: byId, asked, terms }, meaning),
     questionOf: (part) => ({
-      ...{ scale, chip, workloads, workloadId },
+      ...{ scale, chip, workloads, workloadId: workloadId ?? loadAloneOf(part, search) },
       hottestAmbientC: search.hottestAmbientC,
       ...rowsOf(part),
       otherParts: others(part),
@@ -78,6 +78,13 @@ export function partScalesOf(search: OffsetSearch): PartScales | null {
       ...(search.seed !== undefined && { seed: search.seed }),
     }),
   };
+}
+
+/** The load under which a part was tried by itself last: what all do together under another says too little of its limit. */
+function loadAloneOf(part: string | null, { rows, workloads }: OffsetSearch): string | null {
+  const idle = new Set(workloads.filter(({ kind }) => kind === "idle").map(({ id }) => id));
+  const last = rows.findLast((row) => part !== null && row.part === part && !idle.has(row.workloadId));
+  return last?.workloadId ?? null;
 }
 
 type Trials = ReturnType<ReturnType<typeof offsetTrialsOf>["trialsOf"]>;

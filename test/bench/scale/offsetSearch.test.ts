@@ -72,6 +72,39 @@ describe("a scale laid out as clocks", () => {
   });
 });
 
+describe("a part that was tried alone under one load, and with all others under another", () => {
+  it("is asked about under the load that it had alone", () => {
+    const loads = [
+      testWorkload("alone", { kind: "single-core" }),
+      testWorkload("all-core"),
+      testWorkload("idle", { kind: "idle" }),
+    ];
+    const alone = (offset: number, outcome: string, durationS: number, workloadId = "alone") =>
+      evidenceRow({
+        ...{ clockMhz: null, voltageMv: null, part: "core 1", offset, workloadId },
+        outcome,
+        durationS,
+      } as never);
+    const list = { "core 1": -30, "core 2": -30 };
+    const together = evidenceRow({
+      ...{ clockMhz: null, voltageMv: null, offsets: list, workloadId: "all-core", outcome: "pass" },
+      durationS: 14_400,
+    } as never);
+    const rows = [
+      ...[-20, -30, -40].map((offset) => alone(offset, "pass", 300)),
+      alone(-60, "freeze", 40),
+      alone(-50, "freeze", 200),
+      alone(-30, "pass", 3600),
+      together,
+      alone(0, "pass", 3600, "idle"),
+    ];
+    const next = offsetNextOf(search(rows, { workloads: loads, part: "core 1" }));
+    expect(isProposal(next) && next.workloadId).toBe("alone");
+    const offset = isProposal(next) ? (next.offsets?.["core 1"] ?? 0) : 0;
+    expect(offset).toBeGreaterThan(-50);
+  });
+});
+
 describe("an answer by offset", () => {
   const whole = testChip({
     ...{ axis: "offset", offset: { ...axis, step: 5 }, stockClockMhz: 4850, stockVoltageMv: 1250 },
