@@ -3,6 +3,7 @@ import type { Attempt } from "../bench/things/attempt.ts";
 import { attemptFrom } from "../bench/things/attemptFrom.ts";
 import { type Mount, mountFrom, partsOf } from "../bench/things/build.ts";
 import { seededRandom } from "../numerics/seededRandom.ts";
+import { archiveCores } from "./archiveCores.ts";
 import { hourMs } from "./benchDays.ts";
 import { seededKeeper } from "./demoIds.ts";
 import type { Keeper } from "./demoParts.ts";
@@ -16,7 +17,7 @@ const eveningsSeed = 233;
 
 /**
  * The week before, on the same observatory's second bench: the card that sharpens its images and its spare, tuned by offset
- * with a power limit, and a set of memory over several trainings. Invented, with luck of its own, so that the days after it stay what
+ * with a power limit, a set of memory over several trainings, and the archive's processor core by core. Invented, with luck of its own, so that the days after it stay what
  * they are without it.
  */
 export function otherBenches(now: string, seed = eveningsSeed): Scenario {
@@ -26,8 +27,9 @@ export function otherBenches(now: string, seed = eveningsSeed): Scenario {
   const card = onEvening(imageCard, evening(9), kept, seed + 12);
   const memory = onEvening(memorySet, evening(8), kept, seed + 13);
   const spare = onEvening(spareCard(card), evening(7), kept, seed + 14);
+  const archive = onEvening(archiveCores, evening(10), seededKeeper(seededRandom(seed + 15)), seed + 26);
   const all = <Thing>(of: (one: Scenario) => readonly Thing[]): readonly Thing[] =>
-    [card, memory, spare].flatMap(of);
+    [card, memory, spare, archive].flatMap(of);
   return {
     chips: all(({ chips }) => chips),
     boards: all(({ boards }) => boards),

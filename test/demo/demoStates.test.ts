@@ -47,4 +47,10 @@ it("says once in an account what to run and how often it passes", async () => {
   expect(said.match(/ there pass/g)?.length).toBe(said.includes("Passed over") ? 2 : 1);
   expect(said).not.toContain("is the highest clock that is good enough");
   expect(said).toMatch(/From \d+ attempts, the longest/);
+  const shelf = journal.builds.all().find(({ name }) => name.startsWith("Shelf"))!.id;
+  const { account: byPart } = await accountOf(rooms, {
+    ...{ buildIds: [shelf], use: "benchmark", now: theInstant, invented: true },
+  });
+  const list = byPart.recommendations[0]!.because.join(" ");
+  expect(list.match(/ran together as well/g)).toHaveLength(1);
 });

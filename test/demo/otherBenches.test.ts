@@ -19,12 +19,12 @@ const bare = (thing: object, ...more: string[]) => {
   return Object.fromEntries(Object.entries(thing).filter(([field]) => !left.includes(field)));
 };
 
-describe("the demo's evenings with a card and a set of memory", () => {
+describe("the demo's evenings with a card, a set of memory and a processor set core by core", () => {
   it("are the same for the same instant and seed, lie before its bench days, and are labelled", () => {
     expect(otherBenches(theInstant)).toEqual(scenario);
     expect(otherBenches(theInstant, 5)).not.toEqual(scenario);
     const days = new Set(scenario.attempts.map(({ startedAt }) => startedAt.slice(0, 10)));
-    expect([...days]).toHaveLength(3);
+    expect([...days]).toHaveLength(4);
     for (const day of days) expect(Date.parse(theInstant) - Date.parse(day)).toBeGreaterThan(6 * 86_400_000);
     for (const thing of [...scenario.chips, ...scenario.boards, ...scenario.workloads, ...scenario.builds])
       expect(thing.note).toContain("Invented for the demo");
@@ -75,6 +75,33 @@ describe("the demo's evenings with a card and a set of memory", () => {
     expect(offsets).toMatchObject({ verdict: "differs", parts: 1, rows: [{ a: 150, b: 210 }] });
     expect(offsets?.low).toBeGreaterThan(0);
     expect(sentence).toMatch(/^Long rig, Lens 4 goes .* steps further/);
+  });
+
+  it("try the processor core by core, name the core that failed, and leave the whole list to an attendant", async () => {
+    const [archive] = scenario.builds.slice(-1);
+    const tried = scenario.attempts.filter(({ buildId }) => buildId === archive?.id);
+    const alone = tried.filter(({ part }) => part !== null);
+    expect(new Set(alone.map(({ part }) => part))).toEqual(new Set(["core 0", "core 1", "core 2"]));
+    expect(alone.some(({ part, crashPart }) => crashPart === part)).toBe(true);
+    const together = tried.filter(({ offsets }) => offsets !== null);
+    const attended = together.filter(({ toldBy }) => toldBy === "attendant");
+    expect(attended.map(({ loadProved, bootId }) => [loadProved, bootId !== null])).toEqual([
+      [true, true],
+      [true, true],
+    ]);
+    expect(attended.map(({ aboveCeiling }) => aboveCeiling)).toEqual([true, false]);
+    const journal = freshJournal();
+    fillDemo(journal, theInstant);
+    const reckonings = reckoningsOn(journal, async (kind, request) =>
+      fitAnswerOf(kind as FitKind, request as FitQuestions[FitKind]),
+    );
+    const { byOffset } = await settledAnswerOf(journal, reckonings, archive!.id);
+    expect(byOffset).toMatchObject({ offsets: attended[1]?.offsets, provedTogether: true });
+    for (const { part, setting } of byOffset?.parts ?? []) {
+      const failed = alone.filter((one) => one.part === part && isCrash(one.outcome));
+      const easiest = Math.max(...failed.map(({ offset }) => offset ?? 0));
+      expect(setting?.level, `${part}`).toBeGreaterThan(easiest);
+    }
   });
 
   it("have an answer each: an offset that ran, and a rate", async () => {

@@ -21,7 +21,9 @@ const stateOfWords: Readonly<Record<string, string>> = {
 function answerInText(text: string): string {
   const run = /(?:Run|So far:) ([\d.]+) (?:MHz|MT\/s) at ([\d.]+) V/.exec(text);
   const byOffset = /(?:Run|So far:) ([+−][\d.]+) (?:MHz|mV)/.exec(text);
+  const byPart = /(?:Run|So far:) ((?:[^:,.\d−+]+\d* [+−]?[\d.]+ (?:MHz|mV)(?:, )?)+)/.exec(text);
   if (byOffset && (!run || byOffset.index < run.index)) return offsetInText(text, byOffset);
+  if (byPart && (!run || byPart.index < run.index)) return offsetInText(text, byPart, byPart[1]);
   if (!run) {
     if (/No setting to run|Nothing was tried|What to run on .* is being worked out/.test(text)) return "none";
     throw new Error(`No answer in: ${text.slice(0, 300)}`);
@@ -33,14 +35,16 @@ function answerInText(text: string): string {
   return said(Number(run[1]), Number(run[2]) * 1000, chance, stateOfWords[state] ?? "no state");
 }
 
-function offsetInText(text: string, run: RegExpExecArray): string {
+function offsetInText(text: string, run: RegExpExecArray, list?: string): string {
   const after = text.slice(run.index);
-  const chance = /(?:an hour|\d+ hours) there pass(?:es)? (\d+) in 100/i.exec(after)?.[1] ?? "unknown";
+  const chance =
+    /(?:an hour|\d+ hours) (?:there|of each part) pass(?:es)? (\d+) in 100/i.exec(after)?.[1] ?? "unknown";
   const state = new RegExp(Object.keys(stateOfWords).join("|")).exec(after)?.[0] ?? "";
-  return offsetSaid(Number((run[1] ?? "").replace("−", "-")), chance, stateOfWords[state] ?? "no state");
+  const offset = list?.replace(/ (?:MHz|mV)/g, "") ?? Number((run[1] ?? "").replace("−", "-"));
+  return offsetSaid(offset, chance, stateOfWords[state] ?? "no state");
 }
 
-const offsetSaid = (offset: number, chance: string, state: string): string =>
+const offsetSaid = (offset: number | string, chance: string, state: string): string =>
   `${offset}, ${chance}, ${state}`;
 
 const said = (clockMhz: number, voltageMv: number, chance: string, state: string): string =>
@@ -52,6 +56,7 @@ type Short = {
     clockMhz: number | null;
     voltageMv: number | null;
     offset?: number | null;
+    offsets?: Readonly<Record<string, number>> | null;
     chance: number | null;
   } | null;
 };
@@ -62,8 +67,16 @@ export function answerInJson({ state, setting }: Short): string {
   const { clockMhz, voltageMv, chance } = setting;
   const inHundred = chance === null ? "unknown" : String(Math.min(99, Math.max(1, Math.round(100 * chance))));
   if (setting.offset != null) return offsetSaid(setting.offset, inHundred, state);
+  if (setting.offsets != null) return offsetSaid(listOf(setting.offsets), inHundred, state);
   return said(clockMhz ?? Number.NaN, voltageMv ?? Number.NaN, inHundred, state);
 }
+
+const listOf = (offsets: Readonly<Record<string, number>>): string =>
+  Object.entries(offsets)
+    .map(([part, offset]) => `${part} ${offset < 0 ? "−" : offset > 0 ? "+" : ""}${Math.abs(offset)}`)
+    .join(", ");
+
+const partByPart = /^[^>]*>(?!Run )([^<:]+ [+−]?[\d.]+ (?:MHz|mV))<\/span>/;
 
 /** Every answer that is marked as one on a page. */
 export function answersOnPage(where: string, html: string): Said[] {
@@ -71,7 +84,8 @@ export function answersOnPage(where: string, html: string): Said[] {
   return marks.map((mark, i) => {
     const from = (mark.index ?? 0) + mark[0].length;
     const piece = html.slice(from, marks[i + 1]?.index ?? from + 4000);
-    const isCell = /^[^>]*>[\d–.+−]*(?:<span[^>]*>)?(?: (?:MHz|MT\/s))?<\/span>/.test(piece);
+    const isCell =
+      /^[^>]*>[\d–.+−]*(?:<span[^>]*>)?(?: (?:MHz|MT\/s))?<\/span>/.test(piece) || partByPart.test(piece);
     const answer = isCell
       ? answerInRow(html, mark.index ?? 0, mark[2] as string)
       : answerInText(plainText(piece.slice(piece.indexOf(">") + 1)));
@@ -87,6 +101,9 @@ function answerInRow(html: string, at: number, state: string): string {
   const cells = [...row.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((cell) => plainText(cell[1] ?? ""));
   const [clock = "", voltage = "", chance = ""] = cells.slice(1);
   if (!/\d/.test(clock)) return "none";
+  const list = /^(?:\D+\d* [+−]?[\d.]+ (?:MHz|mV)(?:, )?)+$/.exec(clock)?.[0].replace(/ (?:MHz|mV)/g, "");
+  if (list !== undefined && /[a-z]/.test(list))
+    return offsetSaid(list, /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
   const offset = /^([+−][\d.]+) MHz$/.exec(clock)?.[1];
   if (offset !== undefined)
     return offsetSaid(Number(offset.replace("−", "-")), /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
