@@ -76,7 +76,8 @@ const listOf = (offsets: Readonly<Record<string, number>>): string =>
     .map(([part, offset]) => `${part} ${offset < 0 ? "−" : offset > 0 ? "+" : ""}${Math.abs(offset)}`)
     .join(", ");
 
-const partByPart = /^[^>]*>(?!Run )([^<:]+ [+−]?[\d.]+ (?:MHz|mV))<\/span>/;
+/** A cell tells a list in short, and the whole of it in its title. */
+const partByPart = /^[^>]*><span class="quantity" title="([^"]+)">/;
 
 /** Every answer that is marked as one on a page. */
 export function answersOnPage(where: string, html: string): Said[] {
@@ -101,9 +102,8 @@ function answerInRow(html: string, at: number, state: string): string {
   const cells = [...row.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((cell) => plainText(cell[1] ?? ""));
   const [clock = "", voltage = "", chance = ""] = cells.slice(1);
   if (!/\d/.test(clock)) return "none";
-  const list = /^(?:\D+\d* [+−]?[\d.]+ (?:MHz|mV)(?:, )?)+$/.exec(clock)?.[0].replace(/ (?:MHz|mV)/g, "");
-  if (list !== undefined && /[a-z]/.test(list))
-    return offsetSaid(list, /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
+  const list = / title="([^"]+ (?:MHz|mV))"/.exec(row)?.[1]?.replace(/ (?:MHz|mV)/g, "");
+  if (list !== undefined) return offsetSaid(list, /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);
   const offset = /^([+−][\d.]+) MHz$/.exec(clock)?.[1];
   if (offset !== undefined)
     return offsetSaid(Number(offset.replace("−", "-")), /(\d+) in 100/.exec(chance)?.[1] ?? "unknown", state);

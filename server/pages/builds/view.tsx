@@ -1,6 +1,7 @@
 import { type BuildAnswer, settingOf } from "../../answers/answerOf.ts";
 import { offsetsInWords, stateInWords } from "../../bench/best/answerWords.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
+import type { OffsetAnswer } from "../../bench/scale/offsetAnswer.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
@@ -14,7 +15,7 @@ import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { answerMarks } from "../kit/answerTold.tsx";
-import { SettingInWords } from "../kit/settingWords.tsx";
+import { offsetsSpan, SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 
 export type BuildRow = Readonly<{
@@ -118,7 +119,7 @@ const columns: readonly Column<BuildRow>[] = [
         unknownMark
       ) : (
         <span {...answerMarks({ buildId: build.id, answer })}>
-          {(answer.byOffset && offsetsInWords(answer.byOffset)) ?? (
+          {(answer.byOffset && offsetsTold(answer.byOffset)) ?? (
             <Clock setting={answer.setting} clockUnit={clockUnit} />
           )}
         </span>
@@ -256,5 +257,17 @@ export const BuildsPage = ({ frame, shown }: { frame: Frame; shown: BuildsShown 
         </>
       )}
     </Document>
+  );
+};
+
+/** One offset as it is, a list in short; null where a part has no answer yet. */
+const offsetsTold = (byOffset: OffsetAnswer) => {
+  const { offsets, unit } = byOffset;
+  const words = offsetsInWords(byOffset);
+  if (words === null || offsets === null) return words;
+  return (
+    <span class="quantity" title={words}>
+      {offsetsSpan(offsets, unit)}
+    </span>
   );
 };

@@ -9,7 +9,7 @@ import { type Column, Rows, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import { asSetSaid } from "./asSetSaid.ts";
 import { OutcomeMark } from "./outcomeMark.tsx";
-import { settingWords } from "./settingWords.tsx";
+import { offsetsInShort, settingWords } from "./settingWords.tsx";
 
 type Row = Attempt;
 
@@ -109,12 +109,13 @@ const offsetColumn = (chip: Chip): Column<Row> => ({
   head: chip.offset?.name ?? "Offset",
   words: true,
   strong: true,
-  cell: (attempt) =>
-    attempt.offsets === null || attempt.part !== null ? (
-      <span class="quantity">{settingWords(attempt, chip)}</span>
-    ) : (
-      settingWords(attempt, chip)
-    ),
+  cell: (attempt) => (
+    <span class="quantity">
+      {attempt.offsets === null || attempt.part !== null
+        ? settingWords(attempt, chip)
+        : offsetsInShort(attempt.offsets, chip.offset?.unit)}
+    </span>
+  ),
 });
 
 const clockColumn = (chip: Chip): Column<Row> => ({

@@ -48,3 +48,19 @@ function offsetsListed(offsets: Readonly<Record<string, number>>, units?: Settin
   const rest = all.length - mostListed;
   return rest > 1 ? `${all.slice(0, mostListed).join(", ")} and ${rest} more` : all.join(", ");
 }
+
+type Offsets = Readonly<Record<string, number>>;
+
+/** "−45 to −25 mV": from the least of a list to the most; elsewhere each part is named. */
+export function offsetsSpan(offsets: Offsets, unit: string | undefined): string {
+  const all = Object.values(offsets).sort((a, b) => a - b);
+  const [low = 0, high = 0] = [all[0], all.at(-1)];
+  const span = low === high ? offsetWords(low) : `${offsetWords(low)} to ${offsetWords(high)}`;
+  return unit === undefined || unit === "counts" ? span : `${span} ${unit}`;
+}
+
+/** "−45 to −25 mV, 3 parts": a list in the room of one offset. */
+export const offsetsInShort = (offsets: Offsets, unit: string | undefined): string => {
+  const parts = Object.keys(offsets).length;
+  return `${offsetsSpan(offsets, unit)}, ${parts} ${parts === 1 ? "part" : "parts"}`;
+};
