@@ -161,6 +161,28 @@ describe("lists", () => {
     expect([...ids].every(isId)).toBe(true);
   });
 
+  it.each([
+    ["mounts", (at: string) => ({ mountedAt: at }), "mountedAt"],
+    ["versions", (at: string) => ({ of: "driver", name: at, since: at }), "since"],
+    ["noise", (at: string) => ({ distanceM: 1, levelsDba: [40], takenAt: at }), "takenAt"],
+  ] as const)("go page by page through the %s of a build, newest first", async (list, draft, when) => {
+    const server = await testServer();
+    const { cupboard } = await smallWorld(server);
+    const address = `/api/builds/${cupboard}/${list}`;
+    const days = ["2031-05-03T08:00:00.000Z", "2031-05-01T08:00:00.000Z", "2031-05-02T08:00:00.000Z"];
+    for (const day of [...days, "2031-05-02T08:00:00.000Z"]) await server.send("POST", address, draft(day));
+    const met: { id: string }[] = [];
+    for (let after: string | null = ""; after !== null && met.length < 9; ) {
+      const { body } = await server.send("GET", `${address}?limit=2${after ? `&after=${after}` : ""}`);
+      met.push(...body.items);
+      after = body.next;
+    }
+    const moments = met.map((one) => (one as unknown as Record<string, string | null>)[when]);
+    const [last, middle, first] = [days[0], days[2], days[1]];
+    expect(moments).toEqual([last, middle, middle, first, ...(list === "mounts" ? [null] : [])]);
+    expect(new Set(met.map(({ id }) => id)).size).toBe(met.length);
+  });
+
   it("list attempts newest first, narrowed where asked", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);

@@ -1,14 +1,13 @@
-import { and, desc, eq, isNull, sql } from "drizzle-orm";
+import { and, eq, isNull, sql } from "drizzle-orm";
 import type { Mount } from "../../bench/things/build.ts";
-import type { Kept, Page } from "../../bench/things/thing.ts";
+import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import { toInstantOrNull, toMs } from "../rows/columns.ts";
-import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, mounts } from "../rows/schema.ts";
-import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
+import { datedPages, keptOf, keptStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof mounts.$inferSelect;
@@ -57,23 +56,7 @@ export function mountStore(db: Db, memory: Memory, attemptMemory: Memory, writer
       LIMIT 1`);
   return {
     ...keptStore<Row, Mount, Fields>(db, mounts, toMount, toColumns, memory, { list: "mounts", writer }),
-    pageOf(buildId: string, { limit, after }: PageQuestion): Page<Mount> {
-      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
-      const rows = db
-        .select()
-        .from(mounts)
-        .where(
-          and(
-            eq(mounts.buildId, buildId),
-            isNull(mounts.deletedAt),
-            sql`(${age}, ${mounts.id}) < (${position.order}, ${position.id})`,
-          ),
-        )
-        .orderBy(desc(age), desc(mounts.id))
-        .limit(limit + 1)
-        .all();
-      return datedPage(rows.map(toMount), limit, orderOf);
-    },
+    pageOf: datedPages<Row, Mount>(db, mounts, age, toMount, orderOf),
     /** The mount an attempt begun at that time belongs to: the latest before it, else the build's oldest. */
     at(buildId: string, startedAt: string): string {
       const mounted = memory.recall(`of ${buildId}`, () => oldestFirst().all({ build: buildId }));

@@ -1,14 +1,13 @@
-import { and, desc, eq, isNull, type Placeholder, sql } from "drizzle-orm";
+import { and, eq, isNull, type Placeholder, sql } from "drizzle-orm";
 import type { NoiseReading } from "../../bench/noise/noiseReading.ts";
-import type { Kept, Page } from "../../bench/things/thing.ts";
+import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../rows/columns.ts";
-import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { noiseReadings } from "../rows/schema.ts";
-import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
+import { datedPages, keptOf, keptStore } from "../rows/thingStore.ts";
 
 type Row = typeof noiseReadings.$inferSelect;
 type Fields = Omit<NoiseReading, keyof Kept>;
@@ -38,6 +37,9 @@ const toColumns = (reading: Fields) => ({
   note: reading.note,
 });
 
+const age = sql<number>`${noiseReadings.takenAt}`;
+const orderOf = ({ takenAt }: NoiseReading) => toMs(takenAt);
+
 export function noiseStore(db: Db, memory: Memory, writer: Writer) {
   const ofBuild = (buildId: string | Placeholder) =>
     and(eq(noiseReadings.buildId, buildId), isNull(noiseReadings.deletedAt));
@@ -52,22 +54,7 @@ export function noiseStore(db: Db, memory: Memory, writer: Writer) {
       list: "noise",
       writer,
     }),
-    pageOf(buildId: string, { limit, after }: PageQuestion): Page<NoiseReading> {
-      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
-      const rows = db
-        .select()
-        .from(noiseReadings)
-        .where(
-          and(
-            ofBuild(buildId),
-            sql`(${noiseReadings.takenAt}, ${noiseReadings.id}) < (${position.order}, ${position.id})`,
-          ),
-        )
-        .orderBy(desc(noiseReadings.takenAt), desc(noiseReadings.id))
-        .limit(limit + 1)
-        .all();
-      return datedPage(rows.map(toReading), limit, (reading) => toMs(reading.takenAt));
-    },
+    pageOf: datedPages<Row, NoiseReading>(db, noiseReadings, age, toReading, orderOf),
     countOf: (buildId: string): number => takenOn({ build: buildId }),
     countUnder: (workloadId: string): number => takenUnder({ workload: workloadId }),
     all(): NoiseReading[] {

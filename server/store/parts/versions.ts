@@ -1,13 +1,12 @@
-import { and, asc, desc, eq, isNull, sql } from "drizzle-orm";
-import type { Kept, Page } from "../../bench/things/thing.ts";
+import { and, asc, eq, isNull, sql } from "drizzle-orm";
+import type { Kept } from "../../bench/things/thing.ts";
 import type { Version } from "../../bench/things/version.ts";
 import type { Writer } from "../rows/accounts.ts";
 import { toInstantOrNull, toMs } from "../rows/columns.ts";
-import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { buildVersions } from "../rows/schema.ts";
-import { datedPage, keptOf, keptStore, type PageQuestion } from "../rows/thingStore.ts";
+import { datedPages, keptOf, keptStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof buildVersions.$inferSelect;
@@ -49,23 +48,7 @@ export function versionStore(db: Db, memory: Memory, writer: Writer) {
       list: "versions",
       writer,
     }),
-    pageOf(buildId: string, { limit, after }: PageQuestion): Page<Version> {
-      const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
-      const rows = db
-        .select()
-        .from(buildVersions)
-        .where(
-          and(
-            eq(buildVersions.buildId, buildId),
-            isNull(buildVersions.deletedAt),
-            sql`(${age}, ${buildVersions.id}) < (${position.order}, ${position.id})`,
-          ),
-        )
-        .orderBy(desc(age), desc(buildVersions.id))
-        .limit(limit + 1)
-        .all();
-      return datedPage(rows.map(toVersion), limit, orderOf);
-    },
+    pageOf: datedPages<Row, Version>(db, buildVersions, age, toVersion, orderOf),
     /** All of a build, oldest first. */
     allOf: (buildId: string): readonly Version[] =>
       memory.recall(`of ${buildId}`, () => oldestFirst().all({ build: buildId }).map(toVersion)),

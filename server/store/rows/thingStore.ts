@@ -1,4 +1,4 @@
-import { and, asc, eq, getTableName, isNotNull, isNull, type SQL, sql } from "drizzle-orm";
+import { and, asc, desc, eq, getTableName, isNotNull, isNull, type SQL, sql } from "drizzle-orm";
 import type { SQLiteColumn, SQLiteTable } from "drizzle-orm/sqlite-core";
 import type { StampedEdit, Stamps, ThingAccount } from "../../bench/document/account.ts";
 import type { MergedList } from "../../bench/document/registers.ts";
@@ -274,7 +274,28 @@ export function namedStore<
   };
 }
 
-/** Things that belong to a build are listed newest first; those without a date come last. */
+/** Things that belong to a build are listed newest first; those without a date, whose `age` is -1, come last. */
+export function datedPages<Row extends KeptRow, Thing extends { id: string }>(
+  db: Db,
+  table: SQLiteTable & KeptColumns & { buildId: SQLiteColumn },
+  age: SQL<number>,
+  toThing: (row: Row) => Thing,
+  orderOf: (thing: Thing) => number,
+): (buildId: string, question: PageQuestion) => Page<Thing> {
+  return (buildId, { limit: most, after }) => {
+    const position = after === null ? { order: Number.MAX_SAFE_INTEGER, id: "~" } : positionOf(after, 0);
+    const beyond = sql`(${age}, ${table.id}) < (${position.order}, ${position.id})`;
+    const rows = db
+      .select()
+      .from(table)
+      .where(and(eq(table.buildId, buildId), isNull(table.deletedAt), beyond))
+      .orderBy(desc(age), desc(table.id))
+      .limit(most + 1)
+      .all() as Row[];
+    return datedPage(rows.map(toThing), most, orderOf);
+  };
+}
+
 export function datedPage<Thing extends { id: string }>(
   rows: readonly Thing[],
   most: number,
