@@ -31,15 +31,19 @@ describe("clockDifferenceOf(question)", () => {
   );
 
   it("leaves the end open on the side that has only passed, and says nothing where both have", () => {
-    expect(apart(both(0), passes(100))).toMatchObject({ low: expect.any(Number), high: null });
-    expect(apart(passes(0), both(100))).toMatchObject({ low: null, high: expect.any(Number) });
-    expect(apart(passes(0), passes(100))).toBeNull();
+    for (const chip of ["chip-1", "chip-2"]) {
+      const [low, high] = [expect.any(Number), expect.any(Number)];
+      expect(apart(both(0), passes(100), chip)).toMatchObject({ low, high: null });
+      expect(apart(passes(0), both(100), chip)).toMatchObject({ low: null, high });
+      expect(apart(passes(0), passes(100), chip)).toBeNull();
+    }
   });
 
-  it("says nothing of two attempts, of either chip or of one in two builds", () => {
+  it("says nothing of two attempts, but of three, of either chip or of one in two builds", () => {
     for (const chip of ["chip-1", "chip-2"]) {
       expect(apart(both(0).slice(-2), both(100), chip)).toBeNull();
       expect(apart(both(0), both(100).slice(3, 5), chip)).toBeNull();
+      expect(apart(both(0).slice(2, 5), both(100), chip)).not.toBeNull();
     }
   });
 });
