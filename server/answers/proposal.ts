@@ -1,16 +1,18 @@
 import { tooWarmNote } from "../bench/next/nextWords.ts";
 import { stepDownFrom } from "../bench/next/plainLower.ts";
 import { again, type Step, type StepPurpose, stepFrom } from "../bench/next/plainSteps.ts";
-import { stepBelow } from "../bench/things/clockSteps.ts";
+import type { Chip } from "../bench/things/chip.ts";
+import { stepAbove, stepBelow } from "../bench/things/clockSteps.ts";
 import type { EvidenceRow } from "../bench/things/evidenceRow.ts";
 import { heaviestOf } from "../bench/things/heaviestWorkload.ts";
 import type { Rule } from "../bench/things/rule.ts";
+import type { Setting } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
 import { suitsChip } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfBuild } from "./frontierOfBuild.ts";
-import { standingBarsOf } from "./standingBars.ts";
+import { type StandingBars, standingBarsOf } from "./standingBars.ts";
 
 /** One attempt worth making, and why. */
 export type ProposalTold = Readonly<{
@@ -51,29 +53,69 @@ export function lowerProposalFor(journal: Journal, buildId: string, clockMhz: nu
   return step && proposed(step, last.workloadId, durationS);
 }
 
-/** The same under what failed and what runs too warm: without a fit nothing is proposed that cannot become the answer. */
+/**
+ * The same under what failed and what runs too warm: without a fit nothing is proposed that cannot become the answer. Where
+ * heat leaves less at its voltage than a lower one has held, the search goes on there.
+ */
 export function clearOfBars(
   journal: Journal,
   buildId: string,
   proposal: ProposalTold | NoProposal,
 ): ProposalTold | NoProposal {
   if ("missing" in proposal) return proposal;
-  const { isBarred, whyTooWarm } = standingBarsOf(journal, buildId, proposal.workloadId);
   const { chip } = buildAsked(journal, { buildId });
+  const bars = standingBarsOf(journal, buildId, proposal.workloadId);
+  const here = clearAt(proposal, bars, chip);
+  if (here.because === null) return proposal;
+  const cooler = here.isWarm
+    ? coolerStep(journal, buildId, { ...proposal, clockMhz: here.clockMhz }, bars, chip)
+    : null;
+  const because = cooler
+    ? `${here.because} A lower voltage has held more than that leaves.`
+    : `${here.because} This lies under it.`;
+  return { ...proposal, ...(cooler ?? { clockMhz: here.clockMhz }), purpose: "screen", because };
+}
+
+/** The highest clock from one down that nothing speaks against, and what spoke against the first. */
+function clearAt(
+  { clockMhz: first, voltageMv }: Setting,
+  { isBarred, whyTooWarm }: StandingBars,
+  chip: Chip,
+): Readonly<{ clockMhz: number; because: string | null; isWarm: boolean }> {
   const { clockUnit } = chip;
-  const { voltageMv } = proposal;
-  let { clockMhz } = proposal;
+  let clockMhz = first;
   let because: string | null = null;
+  let isWarm = false;
   while (stepBelow(clockMhz, chip) > 0) {
     const tooWarm = whyTooWarm({ clockMhz, voltageMv });
     const against = isBarred({ clockMhz, voltageMv })
-      ? `${clockWords(proposal.clockMhz, clockUnit)} or something no harder failed at ${volts(voltageMv)}; this lies under it.`
-      : tooWarm && `${tooWarmNote({ clockMhz, voltageMv }, tooWarm, clockUnit)} This lies under it.`;
+      ? `${clockWords(first, clockUnit)} or something no harder failed at ${volts(voltageMv)};`
+      : tooWarm && tooWarmNote({ clockMhz, voltageMv }, tooWarm, clockUnit);
     if (against === null) break;
+    isWarm ||= tooWarm !== null;
     because ??= against;
     clockMhz = stepBelow(clockMhz, chip);
   }
-  return because === null ? proposal : { ...proposal, clockMhz, purpose: "screen", because };
+  return { clockMhz, because, isWarm };
+}
+
+/** One step over what the highest lower voltage held that nothing speaks against, where that is more than is left here. */
+function coolerStep(
+  journal: Journal,
+  buildId: string,
+  { clockMhz, voltageMv, workloadId }: ProposalTold,
+  bars: StandingBars,
+  chip: Chip,
+): Setting | null {
+  const { points } = frontierOfBuild(journal, { buildId, workloadId });
+  for (const point of points.toReversed()) {
+    const { heldMhz } = point;
+    if (point.voltageMv >= voltageMv || heldMhz === null || heldMhz <= clockMhz) continue;
+    const setting = { clockMhz: stepAbove(heldMhz, chip), voltageMv: point.voltageMv };
+    const clear = clearAt(setting, bars, chip);
+    if (clear.clockMhz >= heldMhz) return { ...setting, clockMhz: clear.clockMhz };
+  }
+  return null;
 }
 
 /** Along an offset the tester turns the dial: it stands where it last stood. */

@@ -121,6 +121,20 @@ describe("clearOfBars(journal, build, proposal)", () => {
     expect(cooler.because).toMatch(/^4625 MHz at 1\.200 V is not proposed\. .* too near the limit of 90 °C/);
   });
 
+  it("goes on at a lower voltage that has held more than heat leaves", async () => {
+    const { tried, next, server, cupboard, chip } = await bench();
+    await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, warnMarginC: 10 });
+    await tried(4500, 1100, "pass", { loadTempC: 55, ambientC: 22 });
+    await tried(4550, 1150, "pass", { loadTempC: 61, ambientC: 22 });
+    await tried(4575, 1150, "freeze", { durationS: 60 });
+    for (let run = 0; run < 8; run++) await tried(4650, 1250, "pass", { loadTempC: 78, ambientC: 22 });
+    const clear = clearOfBars(server.journal, cupboard, next()) as { because: string };
+    expect(clear).toMatchObject({ clockMhz: 4550, voltageMv: 1150, purpose: "screen" });
+    expect(clear.because).toMatch(
+      /^4675 MHz at 1\.250 V is not proposed\. .* A lower voltage has held more than that leaves\.$/,
+    );
+  });
+
   it("goes under what heat ended", async () => {
     const { tried, next, server, cupboard } = await bench();
     await tried(4600, 1200, "too-hot", { durationS: 300 });
