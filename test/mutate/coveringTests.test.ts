@@ -26,6 +26,13 @@ describe("coveringTests(mutant, all, nearest)", () => {
     ]);
     expect(asked("server/some.ts", ["outer"])).toEqual(["test/quick.test.ts", "test/near.test.ts"]);
   });
+  it("asks the nearest at last where it was not seen to run the function: a thread may", () => {
+    const near = ["test/failing.test.ts", "test/other.test.ts", "test/near.test.ts"];
+    expect(asked("server/some.ts", ["inner", "outer"], near)).toEqual([
+      "test/slow.test.ts",
+      "test/other.test.ts",
+    ]);
+  });
   it("takes any that run something of the file for what stands in no function", () => {
     expect(asked("server/other.ts", [])).toEqual(["test/other.test.ts"]);
   });

@@ -23,7 +23,8 @@ export function ranIn(folder: string, passed: ReadonlyMap<string, number>): read
 
 /**
  * The test files that run the function a change stands in, or any of its file where it stands in none: those `nearest`
- * first, then the quickest, as many as there is time for. Where none does (a thread of its own runs it), those nearest that passed.
+ * first, then the quickest, and at last the nearest of all, which may run it in a thread of its own, as many as there is time
+ * for. Where none is known to run it, those nearest that passed.
  */
 export function coveringTests(
   { file, within }: Pick<Mutant, "file" | "within">,
@@ -34,18 +35,23 @@ export function coveringTests(
   const known = within.find((name) => all.some((one) => of(one).includes(name)));
   const covering = all.filter((one) => (known === undefined ? of(one).length > 0 : of(one).includes(known)));
   const passed = nearest.filter((test) => all.some((one) => one.test === test));
-  return covering.length === 0 ? passed : chosen(covering, nearest);
+  if (covering.length === 0) return passed;
+  const unseen = all.filter((one) => one.test === passed[0] && !covering.includes(one));
+  return asFit([...ordered(covering, nearest), ...unseen]);
 }
 
-function chosen(covering: readonly TestRan[], nearest: readonly string[]): readonly string[] {
+function ordered(covering: readonly TestRan[], nearest: readonly string[]): readonly TestRan[] {
   const rank = ({ test }: TestRan): number => {
     const at = nearest.indexOf(test);
     return at < 0 ? nearest.length : at;
   };
-  const ordered = [...covering].sort((a, b) => rank(a) - rank(b) || a.tookMs - b.tookMs);
+  return [...covering].sort((a, b) => rank(a) - rank(b) || a.tookMs - b.tookMs);
+}
+
+function asFit(inOrder: readonly TestRan[]): readonly string[] {
   const tests: string[] = [];
   let spentMs = 0;
-  for (const { test, tookMs } of ordered) {
+  for (const { test, tookMs } of inOrder) {
     if (tests.length > 0 && spentMs + tookMs > longestMs) continue;
     spentMs += tookMs;
     tests.push(test);
