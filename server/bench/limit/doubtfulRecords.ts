@@ -1,4 +1,5 @@
 import { pointOf } from "../../numerics/particles.ts";
+import { isAsHard } from "../frontier/standingFailures.ts";
 import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { LimitRecord } from "./limitEvidence.ts";
 import type { LimitFit } from "./limitFit.ts";
@@ -31,21 +32,25 @@ const within = (share: number): boolean => share >= 0 && share <= samePlaceShare
 
 /**
  * Attempts that are believed to be wrong: those doubted, save a failure that another one nearby seconds. One odd crash may
- * have been something else; a second at the same place is the clock's until it is shown otherwise.
+ * have been something else; a second at the same place is the clock's until it is shown otherwise. What other builds or
+ * parts showed is no excuse by itself: this one may be worse, until it passed as hard.
  */
 export function excusedBy(fit: LimitFit): ReadonlySet<string> {
-  const failed = fit.records.filter((record) => record.build === 0 && record.failed);
-  const isSeconded = (id: string): boolean => {
-    const own = failed.find(({ attemptIds }) => attemptIds.includes(id));
-    if (own === undefined) return false;
+  const own = fit.records.filter(({ build }) => build === 0);
+  const isTaught = own.length < fit.records.length;
+  const passed = own.filter(({ failed }) => !failed);
+  const failed = own.filter((record) => record.failed);
+  const isSeconded = (one: LimitRecord): boolean => {
     const near = failed.filter(
       ({ clockMhz, voltageMv }) =>
-        within(1 - clockMhz / own.clockMhz) && within(voltageMv / own.voltageMv - 1),
+        within(1 - clockMhz / one.clockMhz) && within(voltageMv / one.voltageMv - 1),
     );
     return near.reduce((sum, { attemptIds }) => sum + attemptIds.length, 0) > 1;
   };
-  const doubted = doubtedIn(fit).flatMap(({ record }) => record.attemptIds);
-  return new Set(doubted.filter((id) => !isSeconded(id)));
+  const stands = (one: LimitRecord): boolean =>
+    one.failed && (isSeconded(one) || (isTaught && !passed.some((pass) => isAsHard(pass, one))));
+  const doubted = doubtedIn(fit).filter(({ record }) => !stands(record));
+  return new Set(doubted.flatMap(({ record }) => record.attemptIds));
 }
 
 /** The chance of each record that it is wrong, over the draws. */

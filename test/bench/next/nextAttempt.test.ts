@@ -414,6 +414,16 @@ describe("nextAttemptOf with other builds of the chip", () => {
     expect(alone.because).not.toContain("starts from");
   });
 
+  it("goes no further than a failure of this build, however far the others went, until it passed as hard itself", () => {
+    const early = evidenceRow({ clockMhz: 4500, outcome: "freeze", durationS: 5 });
+    const easier = evidenceRow({ clockMhz: 4450, durationS: 1200, loadTempC: 65 });
+    const asHard = evidenceRow({ clockMhz: 4550, durationS: 2400, loadTempC: 65 });
+    const clockOf = (...rows: EvidenceRow[]) => proposed(ask(rows, { otherBuilds: others(3) })).clockMhz;
+    expect(clockOf(early)).toBeLessThan(4500);
+    expect(clockOf(easier, early)).toBeLessThan(4500);
+    expect(clockOf(easier, early, asHard)).toBeGreaterThan(4500);
+  });
+
   it("says it of what is settled too", () => {
     const answer = settled(ask(narrowed, { otherBuilds: others(1) }));
     expect(answer.taughtBy).toEqual(["Board 1"]);
