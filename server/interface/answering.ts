@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { answerOnce, answerText, type GivenAnswer, givenBefore } from "../actions/answerOnce.ts";
 import type { At } from "../actions/context.ts";
+import { inOneOrder } from "../bench/document/inOneOrder.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { Context } from "../requests/context.ts";
@@ -87,18 +88,12 @@ const hashOf = (said: unknown): string =>
 
 function written(said: unknown): string {
   try {
-    return JSON.stringify(said ?? null, inOneOrder);
+    return inOneOrder(said);
   } catch (error) {
     if (error instanceof RangeError) throw invalid("This is nested too deeply to be read.");
     throw error;
   }
 }
-
-/** The same fields say the same, in whatever order they were sent. */
-const inOneOrder = (_: string, value: unknown): unknown =>
-  typeof value === "object" && value !== null && !Array.isArray(value)
-    ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
-    : value;
 
 export function sendAnswer(reply: FastifyReply, { status, answer }: GivenAnswer): FastifyReply {
   if (answer === "") return reply.code(status).send();

@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import Database from "better-sqlite3";
+import { inOneOrder } from "../../bench/document/inOneOrder.ts";
 import type { DocumentSection, DocumentThing } from "../../bench/document/journalDocument.ts";
 import { deletedSection, documentSections } from "../../bench/document/journalDocument.ts";
 
@@ -19,6 +20,9 @@ export type StagedDocument = Readonly<{
 
 type Named = Readonly<{ id?: string; attemptId?: string }>;
 
+/** Whether something in it has names of its own, such as knobs or stamps, which reading leaves in the order they were sent. */
+const hasNames = (text: string): boolean => text.indexOf("{", 1) > 0;
+
 /** SQLite takes a file without a name away again itself, also after a crash. */
 export function stagedDocument(): StagedDocument {
   const client = new Database("");
@@ -37,7 +41,7 @@ export function stagedDocument(): StagedDocument {
       const text = JSON.stringify(thing);
       const { id = null, attemptId = null } = thing as Named;
       insert.run(section, id, attemptId, text);
-      prints.get(from)?.update(text);
+      prints.get(from)?.update(hasNames(text) ? inOneOrder(thing) : text);
     },
     *things<Section extends DocumentSection>(section: Section) {
       const all = client.prepare("SELECT thing FROM staged WHERE section = ? ORDER BY place").pluck();
