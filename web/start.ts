@@ -7,6 +7,7 @@ import { localMoment } from "./controls/moment.ts";
 import { remembered } from "./controls/remembered.ts";
 import { readyToSay } from "./controls/said.ts";
 import { ownZone } from "./controls/zone.ts";
+import "./live/ownRequests.ts";
 
 /** What only some pages need is fetched by those that have it. */
 const fetched: readonly Behaviour[] = [

@@ -1,5 +1,5 @@
 import type { Route } from "playwright-core";
-import { it } from "vitest";
+import { expect, it } from "vitest";
 import { expectArrival, screens } from "../support/arrival.ts";
 import { benchAt } from "../support/benchAt.ts";
 import { journey, served, visitor } from "../support/browser.ts";
@@ -41,5 +41,27 @@ journey("A page that goes on by itself while an ending is answered", () => {
     await (await late).finished();
     await page.waitForTimeout(1000);
     await expectArrival(page, { focused: /^Kept: /, said: /^Kept: / });
+  });
+});
+
+journey("A page that listens for changes only after its reader has pressed a key", () => {
+  it("leaves what was kept on the page when it hears of it", async () => {
+    const first = await served();
+    const { build, attemptsOf } = await benchAt(first.url);
+    const page = await visitor(options);
+    const listening = promised();
+    await page.route(/\/web\/live-/, async (route: Route) => {
+      await listening.kept;
+      await route.continue();
+    });
+    await page.goto(first.url);
+    await page.keyboard.press("p");
+    await expectArrival(page, { focused: /^Kept: / });
+    expect(await attemptsOf(build)).toHaveLength(1);
+    const asked = page.waitForResponse(/\/(\?build=.*)?$/);
+    listening.keep();
+    await (await asked).finished();
+    await page.waitForTimeout(1000);
+    await expectArrival(page, { focused: /^Kept: / });
   });
 });

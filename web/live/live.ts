@@ -2,7 +2,7 @@ import { arriveIn } from "../controls/arrival.ts";
 import { owedList } from "../controls/owed.ts";
 import { say } from "../controls/said.ts";
 import { type ChangeHeard, onChange } from "./changeStream.ts";
-import { hasOwnRequest, holdBack } from "./ownRequests.ts";
+import { type Asked, hasOwnRequest, holdBack, onSwapOfPage } from "./ownRequests.ts";
 import { differing, unitsIn } from "./units.ts";
 
 /** Changes come in bursts: an ending, its figures, the answer. */
@@ -114,13 +114,6 @@ const showIt = (): HTMLElement => {
 /** What the reader did comes first: its answer is what is waited for. */
 const isAwaiting = (): boolean => hasOwnRequest() || owedList().some(({ refused }) => refused === null);
 
-type Swapped = Readonly<{
-  target: unknown;
-  request: Readonly<{ method: string }>;
-  text?: string;
-  response?: Readonly<{ raw: Response }>;
-}>;
-
 /**
  * Keeps the page as the journal is: whatever was committed, here or on another device, is swapped in piece by piece;
  * what somebody is typing into stays, with a word that it changed. `served` is the main part as the server wrote it. What
@@ -195,7 +188,7 @@ export const keepLive = (served: string): void => {
   }
 
   /** A refusal in answer to a form comes from nowhere that could be asked: what the page was before still counts. */
-  function noteOwn({ request, text, response }: Swapped): void {
+  function noteOwn({ request, text, response }: Asked): void {
     ownSwaps += 1;
     ownAt = performance.now();
     const answer = response?.raw;
@@ -205,10 +198,7 @@ export const keepLive = (served: string): void => {
     cameFrom = answer.url;
   }
 
-  document.addEventListener("htmx:after:swap", (event) => {
-    const { ctx } = (event as CustomEvent<{ ctx: Swapped }>).detail;
-    if (ctx.target instanceof HTMLElement && ctx.target.id === "main") noteOwn(ctx);
-  });
+  onSwapOfPage(noteOwn);
   holdBack(isAwaiting, () => soon(gatherMs));
   document.addEventListener("click", noteOpened);
   document.addEventListener("visibilitychange", () => soon(gatherMs));

@@ -1,4 +1,11 @@
-type Asked = Readonly<{ sourceElement?: Element; target?: unknown }>;
+/** A request of the page, and once it is answered what came. */
+export type Asked = Readonly<{
+  sourceElement?: Element;
+  target?: unknown;
+  request: Readonly<{ method: string }>;
+  text?: string;
+  response?: Readonly<{ raw: Response }>;
+}>;
 type Told = CustomEvent<{ ctx: Asked }>;
 
 const asked = new Set<Asked>();
@@ -16,6 +23,21 @@ export const hasOwnRequest = (): boolean => [...asked].some((one) => isForPage(o
 
 document.addEventListener("htmx:before:request", (event) => asked.add((event as Told).detail.ctx));
 document.addEventListener("htmx:finally:request", (event) => asked.delete((event as Told).detail.ctx));
+
+let swapped: Asked | undefined;
+let told: ((own: Asked) => void) | undefined;
+document.addEventListener("htmx:after:swap", (event) => {
+  const { ctx } = (event as Told).detail;
+  if (!isForPage(ctx)) return;
+  swapped = ctx;
+  told?.(ctx);
+});
+
+/** Tells of each swap of the page, and of the last that was before anybody asked: keys are pressed from the first moment on. */
+export const onSwapOfPage = (tell: (own: Asked) => void): void => {
+  told = tell;
+  if (swapped) tell(swapped);
+};
 
 /** What goes on by itself takes the place of nothing the reader waits for, nor of what came meanwhile. */
 export const holdBack = (isAwaiting: () => boolean, held: () => void): void =>
