@@ -10,7 +10,30 @@ import { read } from "../../requests/reading.ts";
 import { type Typed, textTyped } from "../kit/forms.ts";
 import { clockTyped, temperatureTyped, voltageTyped } from "../kit/quantityTyped.ts";
 
+/** How a chip is set, as the first form offers it; steps are common practice, and every word of it can be changed in Parts. */
+export const waysOfSetting = {
+  clock: { title: "a clock at a voltage", chip: {} },
+  rate: {
+    title: "a data rate in MT/s at a voltage",
+    chip: { clockUnit: "MT/s", clockStepMhz: 200 },
+  },
+  clockOffset: {
+    title: "an offset of its clock, in MHz",
+    chip: { axis: "offset", offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up" } },
+  },
+  voltageOffset: {
+    title: "an offset of its voltage, in mV",
+    chip: { axis: "offset", offset: { name: "Voltage offset", unit: "mV", step: 5, harder: "down" } },
+  },
+} as const;
+
+const settingTyped = ({ setBy = "clock" }: Typed): object => {
+  if (Object.hasOwn(waysOfSetting, setBy)) return waysOfSetting[setBy as keyof typeof waysOfSetting].chip;
+  throw invalid("Say how it is set.", { setBy: "Choose one of the ways that are offered." });
+};
+
 const chipTyped = (typed: Typed) => ({
+  ...settingTyped(typed),
   name: textTyped(typed.chipName) ?? "",
   kind: typed.kind,
   tempLimitC: temperatureTyped(typed.tempLimitC),

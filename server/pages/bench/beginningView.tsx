@@ -10,6 +10,7 @@ import type { FormState } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
+import { waysOfSetting } from "./beginning.ts";
 
 const kindTitles = { cpu: "processor", gpu: "graphics processor", memory: "memory" } as const;
 
@@ -57,6 +58,12 @@ const ChipFields = ({ form }: { form: FormState }) => (
       choices={chipKinds.map((value) => ({ value, title: kindTitles[value] }))}
       {...fieldOf(form, "kind", "cpu")}
     />
+    <ChoiceField
+      label="You set"
+      required
+      choices={Object.entries(waysOfSetting).map(([value, { title }]) => ({ value, title }))}
+      {...fieldOf(form, "setBy", "clock")}
+    />
     <NumberField
       label="Temperature limit"
       unit="°C"
@@ -64,7 +71,12 @@ const ChipFields = ({ form }: { form: FormState }) => (
       hint="Where it throttles or you would stop; its maker says."
       {...fieldOf(form, "tempLimitC")}
     />
-    <NumberField label="Stock clock" unit="MHz" {...fieldOf(form, "stockClockMhz")} />
+    <NumberField
+      label="Stock clock"
+      unit="MHz"
+      hint="In MT/s where you set a data rate."
+      {...fieldOf(form, "stockClockMhz")}
+    />
     <NumberField label="Stock voltage" unit="V" {...fieldOf(form, "stockVoltageMv")} />
     <NumberField
       label="Voltage ceiling"

@@ -40,6 +40,24 @@ describe("GET / on an empty journal", () => {
     expect(page.body).toContain("Set these in firmware, then arm.");
   });
 
+  it.each([
+    ["clockOffset", "gpu", { axis: "offset", offset: { name: "Clock offset", unit: "MHz", harder: "up" } }],
+    [
+      "voltageOffset",
+      "cpu",
+      { axis: "offset", offset: { name: "Voltage offset", unit: "mV", harder: "down" } },
+    ],
+    ["rate", "memory", { axis: "clock", clockUnit: "MT/s", offset: null }],
+  ])("begins with a chip that is set by %s, on the dial at once", async (setBy, kind, chip) => {
+    const server = await testServer();
+    const typed = { ...beginning, kind, setBy, stockClockMhz: "2400", stockVoltageMv: "1.05" };
+    const began = await postForm(server, "/bench/beginning", typed);
+    expect((await server.send("GET", "/api/chips")).body.items).toMatchObject([{ kind, ...chip }]);
+    const { body } = await server.send("GET", String(began.headers.location));
+    expect(body.includes('id="field-offset"')).toBe(chip.axis === "offset");
+    expect(body.includes("MT/s")).toBe(setBy === "rate");
+  });
+
   it("refuses with a word beside every wrong field, keeps what was typed and makes nothing", async () => {
     const server = await testServer();
     const refused = await postForm(server, "/bench/beginning", {
@@ -48,6 +66,9 @@ describe("GET / on an empty journal", () => {
       boardName: "",
       tempLimitC: "hot",
     });
+    const unheard = await postForm(server, "/bench/beginning", { ...beginning, setBy: "constructor" });
+    expect(unheard.status).toBe(422);
+    expect(unheard.body).toContain('id="field-setBy-error"');
     expect(refused.status).toBe(422);
     for (const name of ["chipName", "boardName", "tempLimitC"])
       expect(refused.body).toContain(`id="field-${name}-error"`);
