@@ -68,6 +68,44 @@ journey("A first visit to an empty journal", () => {
     expect(page.complaints).toEqual([]);
   });
 
+  it("begins with a graphics card that is set by offset, and takes its first failure", async () => {
+    const { url } = await served();
+    const page = await visitor({ viewport: { width: 360, height: 740 }, hasTouch: true });
+    const effort = await counted(page);
+    await page.goto(url);
+    const type = async (field: string, words: string) => {
+      await page.locator(`#field-${field}`).tap();
+      await page.keyboard.type(words);
+    };
+    await type("chipName", "Lens 2");
+    await page.locator("#field-kind").selectOption("gpu");
+    await page.locator("#field-setBy").selectOption("clockOffset");
+    await type("tempLimitC", "90");
+    await type("boardName", "Pier");
+    await type("workloadName", "Deconvolve");
+    await page.locator("#field-workloadKind").selectOption("graphics");
+    await page.getByRole("button", { name: "To the first attempt" }).tap();
+    await page.locator("#field-offset").waitFor();
+    await page.locator("#field-offset").fill("60");
+    await page.locator("#field-plannedS").fill("10");
+    await page.getByRole("button", { name: "It passed already" }).tap();
+    await page.getByText("Kept: +60 MHz passed").first().waitFor();
+    await page.locator("#field-offset").fill("150");
+    await page.locator("#arm").tap();
+    await page.getByRole("button", { name: "Showed artefacts" }).tap();
+    await page.getByText("Kept: +150 MHz").first().waitFor();
+    const [build] = ((await (await fetch(`${url}/api/builds`)).json()) as { items: { id: string }[] }).items;
+    const kept = await (await fetch(`${url}/api/builds/${build?.id}/attempts`)).json();
+    expect(kept).toMatchObject({
+      items: [
+        { offset: 150, outcome: "artefacts", clockMhz: null },
+        { offset: 60, outcome: "pass", durationS: 600 },
+      ],
+    });
+    console.log(`a card to its first artefacts: ${JSON.stringify(await effort())}`);
+    expect(page.complaints).toEqual([]);
+  });
+
   it("keeps what was typed when a field is wrong, with the word beside it and a way to it", async () => {
     const { url } = await served();
     const page = await visitor();
