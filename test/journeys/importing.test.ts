@@ -55,6 +55,9 @@ journey("A bench day in a spreadsheet", () => {
     await expectAccessible(page);
     expect(await attemptsOf(url, build)).toEqual([]);
 
+    // Who looks elsewhere and comes back finds what was read, not the form anew.
+    await page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+    await page.waitForTimeout(500);
     await page.getByText("The file as it was read").click();
     const text = page.getByRole("textbox", { name: "Lines" });
     await text.fill((await text.inputValue()).replace("4.6O", "4.60"));

@@ -117,11 +117,12 @@ const isAwaiting = (): boolean => hasOwnRequest() || owedList().some(({ refused 
 /**
  * Keeps the page as the journal is: whatever was committed, here or on another device, is swapped in piece by piece;
  * what somebody is typing into stays, with a word that it changed. `served` is the main part as the server wrote it. What
- * an own swap brought is asked for where it came from, which need not be where the page is.
+ * an own swap brought is asked for where it came from, which need not be where the page is. A page that answers a form by
+ * itself stays as it came.
  */
 export const keepLive = (served: string): void => {
   let before = unitsIn(pageIn(served).body);
-  let cameFrom = location.href;
+  let cameFrom = main().dataset.sent === undefined ? location.href : null;
   let waiting: ReturnType<typeof setTimeout> | undefined;
   let ownSwaps = 0;
   let ownAt = Number.NEGATIVE_INFINITY;
@@ -133,7 +134,7 @@ export const keepLive = (served: string): void => {
   };
 
   async function look(): Promise<void> {
-    if (document.hidden) return;
+    if (document.hidden || cameFrom === null) return;
     if (isAwaiting()) return soon(gatherMs);
     const swapsBefore = ownSwaps;
     const answer = await fetch(cameFrom, { headers: { accept: "text/html" } }).catch(() => undefined);
