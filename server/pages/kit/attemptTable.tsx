@@ -167,10 +167,13 @@ function restColumns(
     knobs.map(({ head, unit, cell }) => `${head} ${cell(attempt, 0)}${unit ? `\u00a0${unit}` : ""}`);
   const setWords = (attempt: Row): string =>
     [...(tellsLoad ? [loads.get(attempt.workloadId) ?? ""] : []), ...knobsSaid(attempt)].join(", ");
-  /** The one knob that the attempt before it had otherwise, by its name alone where the line has no room for more. */
+  /**
+   * The one knob that the attempt before it had otherwise, by its name alone where the line has no room for more; beside
+   * offsets by part it has none.
+   */
   const turnedWords = (attempt: Row, index: number): string => {
     const before = rows[index + 1];
-    if (before === undefined || chip.axis !== "offset") return "";
+    if (before === undefined || chip.axis !== "offset" || attempt.offsets !== null) return "";
     const had = knobsSaid(before);
     const turned = knobsSaid(attempt).flatMap((said, at) =>
       said === had[at] ? [] : [{ said, name: knobs[at]?.head ?? "" }],

@@ -57,7 +57,7 @@ describe("A table of attempts", () => {
     } as unknown as Chip;
     const set = (power: number, fan: number, note = "") => ({
       ...attempt(note),
-      ...{ id: `${power}-${fan}`, knobs: { power, fan }, offsets: { whole: 30 } },
+      ...{ id: `${power}-${fan}`, knobs: { power, fan }, offset: 30, offsets: null },
     });
     const rows = [set(110, 60), set(100, 60), set(100, 50), set(90, 40, "cold room"), set(80, 30)];
     const shownOn = (chip: Chip) =>
@@ -76,7 +76,12 @@ describe("A table of attempts", () => {
       ["more", "Power limit 90 %, Fan 40 %; cold room"],
       ["knobs", "Power limit 80 %, Fan 30 %"],
     ]);
-    // Where a clock and a voltage stand in the line there is no room to name one.
+    // Where a clock and a voltage stand in the line, or a list of offsets, there is no room to name one.
+    const listed = rows.map((row) => ({ ...row, offset: null, offsets: { "core 0": 30, "core 1": 25 } }));
+    const beside = renderToString(
+      <AttemptsTable {...shown([])} chip={card} rows={listed as unknown as Attempt[]} />,
+    );
+    expect(folds(beside)[0]?.[0]).toBe("knobs");
     expect(folds(shownOn({ ...card, axis: "clock" } as Chip)).map(([word]) => word)).toEqual([
       ...["knobs", "knobs", "knobs", "more", "knobs"],
     ]);
