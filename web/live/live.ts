@@ -157,8 +157,10 @@ export const keepLive = (served: string): void => {
 
   function tellUpToDate(changed = ""): void {
     const isOwn = performance.now() - ownAt < ownMs;
-    if (wasAway) strip("The server was away and is back. This page is up to date.");
-    else if (changed !== "" && !isOwn) strip(changed);
+    // What the reader just did has its own word, which says as much.
+    if (isOwn) wasAway = false;
+    else if (wasAway) strip("The server was away and is back. This page is up to date.");
+    else if (changed !== "") strip(changed);
     wasAway = false;
   }
 
