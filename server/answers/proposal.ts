@@ -89,7 +89,7 @@ function clearAt(
   while (stepBelow(clockMhz, chip) > 0) {
     const tooWarm = whyTooWarm({ clockMhz, voltageMv });
     const against = isBarred({ clockMhz, voltageMv })
-      ? `${clockWords(first, clockUnit)} or something no harder failed at ${volts(voltageMv)};`
+      ? `${clockWords(first, clockUnit)} or something no harder failed at ${volts(voltageMv)}.`
       : tooWarm && tooWarmNote({ clockMhz, voltageMv }, tooWarm, clockUnit);
     if (against === null) break;
     isWarm ||= tooWarm !== null;

@@ -121,6 +121,16 @@ describe("clearOfBars(journal, build, proposal)", () => {
     expect(cooler.because).toMatch(/^4625 MHz at 1\.200 V is not proposed\. .* too near the limit of 90 °C/);
   });
 
+  it("goes under what failed, and says so in whole sentences", async () => {
+    const { tried, next, server, cupboard } = await bench();
+    await tried(4600, 1200, "freeze", { durationS: 300 });
+    const harder = { ...(next() as object), clockMhz: 4650, voltageMv: 1200 } as ReturnType<typeof next>;
+    expect(clearOfBars(server.journal, cupboard, harder)).toMatchObject({
+      clockMhz: 4575,
+      because: "4650 MHz or something no harder failed at 1.200 V. This lies under it.",
+    });
+  });
+
   it("goes on at a lower voltage that has held more than heat leaves", async () => {
     const { tried, next, server, cupboard, chip } = await bench();
     await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, warnMarginC: 10 });
