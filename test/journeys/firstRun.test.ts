@@ -1,6 +1,12 @@
+import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
 import { expectAccessible, journey, served, visitor } from "../support/browser.ts";
 import { counted } from "../support/effort.ts";
+
+const typingOn = (page: Page) => async (field: string, words: string) => {
+  await page.locator(`#field-${field}`).tap();
+  await page.keyboard.type(words);
+};
 
 journey("A first visit to an empty journal", () => {
   it("leads to the first logged attempt in under a minute: six fields and two buttons", async () => {
@@ -45,10 +51,7 @@ journey("A first visit to an empty journal", () => {
     const page = await visitor({ viewport: { width: 360, height: 740 }, hasTouch: true });
     const effort = await counted(page);
     await page.goto(url);
-    const type = async (field: string, words: string) => {
-      await page.locator(`#field-${field}`).tap();
-      await page.keyboard.type(words);
-    };
+    const type = typingOn(page);
     await type("chipName", "Tern 8");
     await type("tempLimitC", "95");
     await type("stockClockMhz", "4400");
@@ -73,10 +76,7 @@ journey("A first visit to an empty journal", () => {
     const page = await visitor({ viewport: { width: 360, height: 740 }, hasTouch: true });
     const effort = await counted(page);
     await page.goto(url);
-    const type = async (field: string, words: string) => {
-      await page.locator(`#field-${field}`).tap();
-      await page.keyboard.type(words);
-    };
+    const type = typingOn(page);
     await type("chipName", "Lens 2");
     await page.locator("#field-kind").selectOption("gpu");
     await page.locator("#field-setBy").selectOption("clockOffset");
