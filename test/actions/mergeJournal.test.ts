@@ -1,74 +1,22 @@
 import path from "node:path";
 import { describe, expect, it } from "vitest";
-import { keepOwnWords } from "../../server/actions/ownWords.ts";
-import { freshJournal, smallWorld, type TestServer, temporaryFolder, testServer } from "../support/bench.ts";
+import { freshJournal, type TestServer, temporaryFolder, testServer } from "../support/bench.ts";
 import { madeLog } from "../support/madeLog.ts";
 import { madePng } from "../support/madePictures.ts";
-
-const exported = async ({ send }: TestServer) => (await send("GET", "/api/export")).body;
-const without = (document: object) => ({ ...document, exportedAt: null });
-const take = async (into: TestServer, from: TestServer) =>
-  (await into.send("POST", "/api/import", await exported(from))).body;
-const pass = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
-const form = { "content-type": "application/x-www-form-urlencoded" };
-const csv = { "content-type": "text/csv" };
-
-/** Two benches that hold the same; the clock of the second is three days behind. */
-async function twoBenches() {
-  const [here, there] = [await testServer(), await testServer()];
-  const world = await smallWorld(here);
-  const mounts = `/api/builds/${world.cupboard}/mounts`;
-  const mount = (await here.send("POST", mounts, { mountedAt: "2031-05-01T08:00:00Z" })).body.id as string;
-  await take(there, here);
-  there.clock.pass(-3 * 86_400);
-  const attemptOn = async (bench: TestServer, startedAt: string) =>
-    (
-      await bench.send("POST", `/api/builds/${world.cupboard}/attempts`, {
-        ...{ ...pass, workloadId: world.heavy, startedAt },
-      })
-    ).body.id as string;
-  return { here, there, world, mount, attemptOn };
-}
-
-/** One attempt with a trace and an output from each bench, neither knowing of the other's; those of the first came last. */
-async function writtenApart() {
-  const { here, there, attemptOn } = await twoBenches();
-  const id = await attemptOn(here, "2031-05-01T12:00:00Z");
-  await take(there, here);
-  await there.send("PATCH", `/api/attempts/${id}`, { output: "zero errors" });
-  await there.send("POST", `/api/attempts/${id}/trace`, madeLog(300), csv);
-  here.clock.pass(60);
-  await here.send("POST", `/api/attempts/${id}/trace`, madeLog(600), csv);
-  await here.send("PATCH", `/api/attempts/${id}`, { output: "all sums right" });
-  const early = await exported(there);
-  there.clock.pass(30 * 86_400);
-  await bothTake(here, there);
-  return { here, there, id, early };
-}
-
-const gaveWay = ({ send }: TestServer, id: string, more = "") =>
-  send("GET", `/api/attempts/${id}/gave-way${more}`);
-
-/** A third bench that knows what this one does. */
-async function hearing(bench: TestServer): Promise<TestServer> {
-  const third = await testServer();
-  await take(third, bench);
-  return third;
-}
-
-const heldTrace = ({ journal }: TestServer, id: string) =>
-  journal.traces.whole(id, ["temperature"]).get("temperature");
-
-const longLog = (rows: number): string =>
-  ["Time (s),Temperature (°C)", ...Array.from({ length: rows }, (_, at) => `${at},${40 + (at % 30)}`)].join(
-    "\n",
-  );
-
-async function bothTake(here: TestServer, there: TestServer): Promise<void> {
-  await take(here, there);
-  await take(there, here);
-  expect(without(await exported(there))).toEqual(without(await exported(here)));
-}
+import {
+  bothTake,
+  csv,
+  exported,
+  form,
+  gaveWay,
+  hearing,
+  heldTrace,
+  longLog,
+  pass,
+  take,
+  twoBenches,
+  writtenApart,
+} from "../support/mergingBenches.ts";
 
 describe("mergeJournal(document, at)", () => {
   it("brings back a mount that one bench deleted while on the other an attempt ran on it, whichever hears first", async () => {
@@ -237,95 +185,6 @@ describe("mergeJournal(document, at)", () => {
       expect(bench.journal.attempts.gaveWayOf(id)).toEqual([]);
       expect(JSON.stringify(await exported(bench))).not.toContain("zero errors");
     }
-  });
-
-  describe("of the words of an account", () => {
-    const wordsOn = ({ journal, clock }: TestServer, builds: string) => ({
-      write: (words: string): void => {
-        clock.pass(1);
-        const typed = [{ slot: "title", words, replaced: "as it was" }];
-        journal.writeNow(() => keepOwnWords(builds, typed, { journal, now: clock.now() }));
-      },
-      standing: () => journal.writeUpWords.of(builds).title?.words,
-      earlier: () => journal.writeUpWords.earlierOf(builds, "title").map(({ words }) => words),
-    });
-    const apart = async () => {
-      const { here, there, world } = await twoBenches();
-      const [cellar, hut] = [wordsOn(here, world.cupboard), wordsOn(there, world.cupboard)];
-      hut.write("Written in the hut");
-      here.clock.pass(5);
-      cellar.write("Written in the cellar");
-      return { here, there, world, cellar, hut };
-    };
-
-    it("keeps those that gave way in the history, once, also of a bench that hears of it later", async () => {
-      const { here, there, world, cellar, hut } = await apart();
-      for (let round = 0; round < 2; round += 1) await bothTake(here, there);
-      for (const bench of [cellar, hut]) {
-        expect(bench.standing()).toBe("Written in the cellar");
-        expect(bench.earlier()).toEqual(["Written in the hut"]);
-      }
-      cellar.write("Written at last");
-      const third = await hearing(here);
-      expect(wordsOn(third, world.cupboard).earlier()).toEqual([
-        "Written in the cellar",
-        "Written in the hut",
-      ]);
-      expect((await exported(third)).earlierWords).toEqual((await exported(here)).earlierWords);
-      expect(await take(third, here)).toMatchObject({ added: 0, updated: 0 });
-      const { body: page } = await third.send("GET", `/write-up/words?builds=${world.cupboard}&use=daily`);
-      expect(page).toContain("“Written in the hut”");
-    });
-
-    it("takes them out of the history again with the merge", async () => {
-      const { here, there, cellar } = await apart();
-      await take(here, there);
-      expect(cellar.earlier()).toEqual(["Written in the hut"]);
-      const [merge] = here.journal.merges.all();
-      expect((await here.send("DELETE", `/api/merges/${merge?.id}`)).status).toBe(200);
-      expect([cellar.standing(), cellar.earlier()]).toEqual(["Written in the cellar", []]);
-    });
-
-    it("puts back what stood before a merge without keeping a word of what came", async () => {
-      const { here, there, hut } = await apart();
-      await take(there, here);
-      expect([hut.standing(), hut.earlier()]).toEqual(["Written in the cellar", ["Written in the hut"]]);
-      const merge = there.journal.merges.all().find(({ updated }) => updated === 1);
-      expect((await there.send("DELETE", `/api/merges/${merge?.id}`)).status).toBe(200);
-      expect([hut.standing(), hut.earlier()]).toEqual(["Written in the hut", []]);
-    });
-
-    it("keeps the twenty written last, and the same ones on each bench", async () => {
-      const { here, there, cellar, hut } = await apart();
-      for (let n = 0; n < 15; n += 1) {
-        cellar.write(`cellar ${n}`);
-        there.clock.pass(3);
-        hut.write(`hut ${n}`);
-      }
-      const early = await exported(there);
-      await bothTake(here, there);
-      await take(here, there);
-      expect(cellar.earlier()).toHaveLength(20);
-      expect(hut.earlier()).toEqual(cellar.earlier());
-      const left = (await exported(here)).earlierWords;
-      const { body: again } = await here.send("POST", "/api/import", early);
-      expect(again).toMatchObject({ added: 0, updated: 0 });
-      expect((await exported(here)).earlierWords).toEqual(left);
-    });
-
-    it("lets go of all of them with a build that is blanked, whatever is heard later", async () => {
-      const { here, there, world, cellar, hut } = await apart();
-      await bothTake(here, there);
-      hut.write("Written once more");
-      const early = await exported(there);
-      await here.send("DELETE", `/api/builds/${world.cupboard}`);
-      await here.send("PUT", `/api/builds/${world.cupboard}/blanking`);
-      await here.send("POST", "/api/import", early);
-      expect([cellar.standing(), cellar.earlier()]).toEqual([undefined, []]);
-      await bothTake(there, here);
-      expect([hut.standing(), hut.earlier()]).toEqual([undefined, []]);
-      expect(JSON.stringify([await exported(here), await exported(there)])).not.toContain("Written");
-    });
   });
 
   it("takes the picture and the trace of an attempt that runs elsewhere once it has ended, with it", async () => {

@@ -1,42 +1,9 @@
 import { describe, expect, it } from "vitest";
 import type { MappedLimit } from "../../../server/bench/next/nextAnswer.ts";
-import {
-  type NextAnswer,
-  type NextQuestion,
-  nextAttemptOf,
-  type Proposal,
-  type Settled,
-} from "../../../server/bench/next/nextAttempt.ts";
+import type { NextAnswer, NextQuestion } from "../../../server/bench/next/nextAttempt.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
+import { ask, narrowed, proposed, settled } from "../../support/askNext.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
-
-const ask = (rows: readonly EvidenceRow[], differing: Partial<NextQuestion> = {}): NextAnswer =>
-  nextAttemptOf({
-    chip: testChip(),
-    hottestAmbientC: 30,
-    rows,
-    workloads: [testWorkload("all-core")],
-    voltageMv: differing.clockMhz || differing.voltagesMv ? null : 1250,
-    seed: 1,
-    ...differing,
-  });
-const proposed = (answer: NextAnswer): Proposal => {
-  if (!("durationS" in answer)) throw new Error(`no proposal: ${answer.because}`);
-  return answer;
-};
-const settled = (answer: NextAnswer): Settled => {
-  if (!("settled" in answer)) throw new Error(`not settled: ${answer.because}`);
-  return answer;
-};
-
-const narrowed = [
-  evidenceRow({ clockMhz: 5000, durationS: 3600, loadTempC: 75 }),
-  evidenceRow({ clockMhz: 5100, durationS: 3600, loadTempC: 76 }),
-  evidenceRow({ clockMhz: 5125, durationS: 7200, loadTempC: 76 }),
-  evidenceRow({ clockMhz: 5200, durationS: 30, outcome: "freeze" }),
-  evidenceRow({ clockMhz: 5175, durationS: 120, outcome: "freeze" }),
-  evidenceRow({ clockMhz: 5150, durationS: 900, outcome: "freeze" }),
-];
 
 describe("nextAttemptOf at one voltage", () => {
   it("starts an empty build from the stock values, at most eight clock steps up", () => {
@@ -391,42 +358,5 @@ describe("nextAttemptOf where a switching load fails first", () => {
     const { proof } = settled(lowest(short, { workloads: workloads.slice(0, 1) }));
     expect(proof?.because).toContain("no such load is written down");
     expect(settled(lowest(short)).proof?.because).toContain("An hour of on and off");
-  });
-});
-
-describe("nextAttemptOf with other builds of the chip", () => {
-  const others = (count: number) =>
-    Array.from({ length: count }, (_, i) => ({ name: `Board ${i + 1}`, rows: narrowed.slice(i) }));
-
-  it("names the builds that taught the start, two of them and how many more", () => {
-    const told = (count: number) => ask([], { otherBuilds: others(count) });
-    expect(proposed(told(1)).because).toMatch(/ It starts from what this chip showed on Board 1\.$/);
-    expect(proposed(told(2)).because).toMatch(/ on Board 1 and Board 2\.$/);
-    expect(proposed(told(3)).because).toMatch(/ on Board 1, Board 2 and 1 more\.$/);
-    expect(proposed(told(3)).taughtBy).toEqual(["Board 1", "Board 2", "Board 3"]);
-  });
-
-  it("names only builds that were counted: at most three, and none without attempts", () => {
-    const { taughtBy } = proposed(ask([], { otherBuilds: [...others(5), { name: "Bare", rows: [] }] }));
-    expect(taughtBy).toEqual(["Board 1", "Board 2", "Board 3"]);
-    const alone = proposed(ask([], { otherBuilds: [{ name: "Bare", rows: [] }] }));
-    expect(alone.taughtBy).toEqual([]);
-    expect(alone.because).not.toContain("starts from");
-  });
-
-  it("goes no further than a failure of this build, however far the others went, until it passed as hard itself", () => {
-    const early = evidenceRow({ clockMhz: 4500, outcome: "freeze", durationS: 5 });
-    const easier = evidenceRow({ clockMhz: 4450, durationS: 1200, loadTempC: 65 });
-    const asHard = evidenceRow({ clockMhz: 4550, durationS: 2400, loadTempC: 65 });
-    const clockOf = (...rows: EvidenceRow[]) => proposed(ask(rows, { otherBuilds: others(3) })).clockMhz;
-    expect(clockOf(early)).toBeLessThan(4500);
-    expect(clockOf(easier, early)).toBeLessThan(4500);
-    expect(clockOf(easier, early, asHard)).toBeGreaterThan(4500);
-  });
-
-  it("says it of what is settled too", () => {
-    const answer = settled(ask(narrowed, { otherBuilds: others(1) }));
-    expect(answer.taughtBy).toEqual(["Board 1"]);
-    expect(answer.because).toMatch(/on Board 1\.$/);
   });
 });

@@ -1,0 +1,50 @@
+import { describe, expect, it } from "vitest";
+import { testServer } from "../../support/bench.ts";
+import { postForm } from "../../support/forms.ts";
+
+const input = (page: string, name: string): string | undefined =>
+  new RegExp(`name="${name}"[^>]*?value="([^"]*)"`).exec(page)?.[1];
+
+describe("the form of a chip", () => {
+  it("takes a knob and an offset as people write them, and gives them back as they were", async () => {
+    const server = await testServer();
+    const fields = {
+      ...{ name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset" },
+      ...{
+        offsetName: "Undervolt",
+        offsetUnit: "counts",
+        offsetStep: "1",
+        offsetHarder: "down",
+        offsetLow: "-50",
+      },
+      ...{ parts: "core 0 = cpu 4, core 1", sharedSupply: "yes", limits: "hotspot = 100" },
+      ...{ knobRows: "2", "knobName-0": "Power limit", "knobUnit-0": "W", "knobHarder-0": "up" },
+      ...{ "knobBelongs-0": "context", "knobUsual-0": "125", "knobName-1": "" },
+      ...{ "knobHarder-1": "up", "knobBelongs-1": "setting" },
+    };
+    expect((await postForm(server, "/parts/chips/new", fields)).status).toBe(303);
+    const [chip] = (await server.send("GET", "/api/chips")).body.items;
+    expect(chip).toMatchObject({
+      axis: "offset",
+      offset: { name: "Undervolt", unit: "counts", step: 1, harder: "down", low: -50, high: null },
+      parts: [
+        { name: "core 0", kernel: "cpu 4" },
+        { name: "core 1", kernel: null },
+      ],
+      ...{ sharedSupply: true, limits: { hotspot: 100 } },
+      knobs: [{ id: "power-limit", name: "Power limit", unit: "W", usual: 125, belongs: "context" }],
+    });
+    const page = (await server.send("GET", `/parts/chips/${chip.id}`)).body as string;
+    expect(input(page, "knobName-0")).toBe("Power limit");
+    expect(input(page, "parts")).toBe("core 0 = cpu 4, core 1");
+  });
+
+  it("asks what the offset is where a chip is to be set by one", async () => {
+    const server = await testServer();
+    const fields = { name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset", offsetUnit: "mV" };
+    const refused = await postForm(server, "/parts/chips/new", fields);
+    expect(refused.status).toBe(422);
+    expect(refused.body).toContain("Harder is one of: up, down.");
+    expect(refused.body).toContain("The step must be a number.");
+  });
+});
