@@ -6,6 +6,7 @@ import { teachingBuilds } from "../bench/limit/limitEvidence.ts";
 import type { LimitContext } from "../bench/limit/limitFit.ts";
 import { baseSharpness } from "../bench/limit/sharpness.ts";
 import { benchCostsFrom } from "../bench/next/benchCosts.ts";
+import type { Beginning } from "../bench/next/nextAnswer.ts";
 import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttempt.ts";
 import type { Goal, Use } from "../bench/things/aim.ts";
 import type { Chip } from "../bench/things/chip.ts";
@@ -16,6 +17,7 @@ import { evidenceAndKnobs, evidenceAsSetNow, placedAsSetNow } from "./asSetNow.t
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { mostTried } from "./mostTried.ts";
+import { proposalFor } from "./proposal.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";
 import { sharpnessFor } from "./sharpnessOfJournal.ts";
 
@@ -80,11 +82,24 @@ export const nextQuestion = (journal: Journal, asked: BuildNextQuestion): FitQue
         passedOver: asked.passedOver ?? [],
         use: asked.use ?? build.build.use,
         again: asked.again ?? null,
+        begin: beginningOf(journal, build, asked),
         costs: benchCostsFrom(context.rows),
       };
     },
   };
 };
+
+/** The plain rule's first step, where nothing was run under load yet. */
+function beginningOf(
+  journal: Journal,
+  { build, workloads }: BuildAtHand,
+  { workloadId }: BuildNextQuestion,
+): Beginning | null {
+  const isIdle = (id: string): boolean => workloads.get(id)?.kind === "idle";
+  if (journal.attempts.triedOf(build.id).some((row) => !isIdle(row.workloadId))) return null;
+  const plain = proposalFor(journal, build.id);
+  return "missing" in plain ? null : { ...plain, workloadId: workloadId ?? plain.workloadId };
+}
 
 export const bestQuestion = (
   journal: Journal,

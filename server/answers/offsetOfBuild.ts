@@ -12,6 +12,7 @@ import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { keptOffsets } from "./keptOffset.ts";
 import { type FitQuestion, latestAnswerTo } from "./limitOfBuild.ts";
+import { firstRunOf } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 import { underFirmware } from "./underFirmware.ts";
 
@@ -60,7 +61,8 @@ function searchOf(
   journal: Journal,
   { buildId, workloadId, part, minutes, use }: BuildOffsetQuestion,
 ): OffsetSearch {
-  const { build, chip, rule, workloads } = buildAsked(journal, { buildId, workloadId });
+  const asked = buildAsked(journal, { buildId, workloadId });
+  const { build, chip, rule, workloads } = asked;
   const rows = journal.attempts.triedOf(buildId);
   return {
     chip,
@@ -73,6 +75,7 @@ function searchOf(
     part: part ?? null,
     minutes: minutes ?? null,
     costs: benchCostsFrom(rows),
+    begin: rows.some((row) => workloads.get(row.workloadId)?.kind !== "idle") ? null : firstRunOf(asked),
   };
 }
 

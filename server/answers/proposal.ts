@@ -131,11 +131,20 @@ function offsetToChoose(journal: Journal, { build, workloads }: BuildAtHand): No
   };
 }
 
-function firstStep({ chip, rule, workloads }: BuildAtHand): ProposalTold | NoProposal {
+/** Under what, and for how long, the first attempt of a build runs; null where no load is written down. */
+export function firstRunOf({ chip, rule, workloads }: BuildAtHand): FirstRun | null {
   const all = [...workloads.values()];
   const suited = all.filter((load) => suitsChip(load, chip.kind));
   const workloadId = heaviestOf(suited.length > 0 ? suited : all, new Set());
-  if (workloadId === null)
+  return workloadId === null ? null : { workloadId, durationS: ruleDurationS(rule, workloadId) };
+}
+
+export type FirstRun = Readonly<{ workloadId: string; durationS: number }>;
+
+function firstStep(asked: BuildAtHand): ProposalTold | NoProposal {
+  const { chip } = asked;
+  const run = firstRunOf(asked);
+  if (run === null)
     return { missing: "workload", because: "No load is written down yet; say what will load the chip." };
   const { stockClockMhz, stockVoltageMv } = chip;
   if (stockClockMhz === null || stockVoltageMv === null)
@@ -150,8 +159,8 @@ function firstStep({ chip, rule, workloads }: BuildAtHand): ProposalTold | NoPro
       purpose: "screen",
       because: "Nothing was tried on this build yet, so begin with the stock setting.",
     },
-    workloadId,
-    ruleDurationS(rule, workloadId),
+    run.workloadId,
+    run.durationS,
   );
 }
 

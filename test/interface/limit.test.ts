@@ -95,12 +95,31 @@ describe("GET /api/builds/:id/next", () => {
     expect(body.because).toMatch(/\.$/);
   });
 
-  it("starts an empty build from the stock setting", async () => {
+  it("starts an empty build with the stock setting, whatever is looked for", async () => {
     const server = await testServer();
-    const { cupboard } = await smallWorld(server);
-    const { body } = await server.send("GET", `/api/builds/${cupboard}/next`);
-    expect(body.clockMhz).toBeGreaterThanOrEqual(4000);
-    expect(body.voltageMv).toBeLessThanOrEqual(1350);
+    const { cupboard, heavy } = await smallWorld(server);
+    const asked = async (query: string) =>
+      (await server.send("GET", `/api/builds/${cupboard}/next${query}`)).body;
+    const chip = (await server.send("GET", "/api/chips")).body.items[0];
+    const stock = { clockMhz: chip.stockClockMhz, voltageMv: chip.stockVoltageMv };
+    for (const query of ["", "?voltageMv=1300", "?clockMhz=4800", "?voltagesMv=1100,1300"]) {
+      const body = await asked(query);
+      expect(body, query).toMatchObject({ ...stock, purpose: "screen", workloadId: heavy, blocked: [] });
+      expect(body.because, query).toContain("Nothing was tried on this build yet, so begin with the stock");
+      expect(body.chanceOfPass, query).toBeGreaterThan(0.6);
+    }
+    const { durationS } = await asked("?wait=0");
+    expect(durationS).toBe((await asked("")).durationS);
+    // An hour of idling says nothing of what it does under load.
+    const idle = (await server.send("POST", "/api/workloads", { name: "Doze", kind: "idle" })).body.id;
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: idle, ...stock, outcome: "pass", durationS: 3600 },
+    });
+    expect(await asked("")).toMatchObject(stock);
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+      ...{ workloadId: heavy, ...stock, outcome: "pass", durationS: 900 },
+    });
+    expect((await asked("")).clockMhz).toBeGreaterThan(stock.clockMhz);
   });
 
   it("looks for the lowest voltage of a clock, and maps the voltages named", async () => {

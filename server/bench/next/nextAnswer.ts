@@ -23,7 +23,11 @@ export type NextQuestion = LimitContext &
     use?: Use;
     /** An attempt that failed, to be run once more as it was: was it the clock? */
     again?: string | null;
+    /** What a build that nothing ran on begins with, whatever is looked for. */
+    begin?: Beginning | null;
   }>;
+
+export type Beginning = Setting & Readonly<{ workloadId: string; durationS: number; because: string }>;
 
 export type Purpose = "screen" | "prove" | "resolve" | "map";
 

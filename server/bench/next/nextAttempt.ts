@@ -1,10 +1,13 @@
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { type LimitFit, limitFitOf, startInWords, type TooLittle } from "../limit/limitFit.ts";
+import { limitDrawsOf } from "../limit/limitReach.ts";
 import { againOf } from "./nextAgain.ts";
-import type { NextAnswer, NextQuestion } from "./nextAnswer.ts";
-import { type NextDesk, nextDeskOf } from "./nextDesk.ts";
+import type { NextAnswer, NextQuestion, Proposal } from "./nextAnswer.ts";
+import { isPassedOver, type NextDesk, nextDeskOf } from "./nextDesk.ts";
 import { atOneClock, atOneVoltage } from "./nextOnLadder.ts";
 import { overVoltages } from "./nextOverVoltages.ts";
+import { proposalOf } from "./nextProposal.ts";
+import { type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
 export type {
   LeaveRunning,
@@ -36,6 +39,8 @@ export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
 
 function answerAt(desk: NextDesk): NextAnswer {
   const { question } = desk;
+  const beginning = beginningOf(desk);
+  if (beginning !== null) return beginning;
   const again = question.again == null ? null : againOf(desk);
   if (again !== null) return again;
   if (question.voltageMv != null) return atOneVoltage(desk, question.voltageMv);
@@ -43,6 +48,16 @@ function answerAt(desk: NextDesk): NextAnswer {
   const wanted = question.voltagesMv ?? [];
   const voltages = [...new Set(wanted.length > 0 ? wanted : voltagesTried(desk))].sort((a, b) => a - b);
   return overVoltages(desk, voltages);
+}
+
+/** Before anything ran nothing is known of this board, cooler and case: the first attempt is what is known to run. */
+function beginningOf(desk: NextDesk): Proposal | null {
+  const { begin = null } = desk.question;
+  if (begin === null || isPassedOver(desk, begin)) return null;
+  const { workloadId, durationS, because } = begin;
+  const draws = limitDrawsOf(desk.fit, desk.fit.draws, workloadId);
+  const [trial] = trialForecastsOf(draws, begin, [durationS / 60], desk.costs) as [TrialForecast];
+  return { ...proposalOf(desk, draws, trial, "screen", because), workloadId, durationS };
 }
 
 function voltagesTried({ question, fit }: NextDesk): number[] {

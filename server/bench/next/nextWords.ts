@@ -133,5 +133,13 @@ export const becauseOfLowProof = (
 export const tooWarmNote = ({ clockMhz, voltageMv }: Setting, because: string, unit: UnitOfClock): string =>
   `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} is not proposed. ${because}`;
 
+/** A voltage at which heat leaves next to nothing, and the lower one that is looked at instead. */
+export const ruledOutByHeat = (
+  { voltageMv, mostMhz }: Readonly<{ voltageMv: number; mostMhz: number }>,
+  insteadMv: number,
+  unit: UnitOfClock,
+): string =>
+  `Heat rules ${volts(voltageMv)} out: ${mostMhz > 0 ? `nothing above ${clockWords(mostMhz, unit)} can be the answer there` : "nothing there stays cool enough"}, and ${volts(insteadMv)} likely gives more.`;
+
 /** Whether a caution tells of heat. */
 export const isTooWarmNote = (caution: string): boolean => caution.includes(" is not proposed. ");

@@ -29,6 +29,8 @@ export type OffsetSearch = Readonly<{
   part?: string | null;
   minutes?: number | null;
   costs?: NextQuestion["costs"];
+  /** The first run of a build that nothing ran on: the chip as it comes. */
+  begin?: Readonly<{ workloadId: string; durationS: number }> | null;
   sharpness?: SharpnessPrior;
   seed?: number;
 }>;

@@ -82,6 +82,41 @@ describe("nextAttemptOf at one voltage", () => {
       expect(proposed(ask([evidenceRow({ loadTempC: 70 })])).blocked).toEqual([]);
     });
 
+    describe("at a voltage where it leaves less than the stock clock", () => {
+      const tempC = ({ clockMhz, voltageMv }: Pick<EvidenceRow, "clockMhz" | "voltageMv">, roomC: number) =>
+        roomC + 54 * (voltageMv / 1250) ** 2.2 * (clockMhz / 4600);
+      const passed = (clockMhz: number, voltageMv = 1250) =>
+        evidenceRow({ clockMhz, voltageMv, loadTempC: Math.round(tempC({ clockMhz, voltageMv }, 23)) });
+      const tried = [passed(4600), passed(4700), passed(4200, 1350)];
+
+      it("goes on at the lower one that gives most, at no less than stock, and says why", () => {
+        const next = proposed(ask(tried, { voltageMv: 1375 }));
+        expect(next.voltageMv).toBeLessThan(1300);
+        expect(next.voltageMv).toBeGreaterThan(1150);
+        expect(next.clockMhz).toBeGreaterThanOrEqual(4600);
+        expect(tempC(next, 30)).toBeLessThan(91);
+        expect(next.blocked.join()).toMatch(
+          /Heat rules 1\.375 V out: nothing above 4[0-3]\d\d MHz can be the answer there, and 1\.\d+ V likely gives more\./,
+        );
+      });
+
+      it("stays where it is asked as long as heat leaves the stock clock, or more than the chip does", () => {
+        const cooler = tried.map((row) => ({ ...row, loadTempC: row.loadTempC! - 12 }));
+        expect(proposed(ask(cooler, { voltageMv: 1375 })).voltageMv).toBe(1375);
+        const at = { voltageMv: 1375, loadTempC: 73 };
+        const crash = evidenceRow({ clockMhz: 3750, ...at, durationS: 60, outcome: "freeze" });
+        const weak = [evidenceRow({ clockMhz: 3600, ...at, durationS: 3600 }), crash, crash, crash];
+        const next = ask(weak, { voltageMv: 1375 });
+        expect("durationS" in next && next.voltageMv).toBe(1375);
+      });
+
+      it("stays where no lower voltage gives more", () => {
+        const hot = evidenceRow({ clockMhz: 4600, loadTempC: 99 });
+        const next = ask([hot], { voltageMv: 1250, hottestAmbientC: 85 });
+        expect("state" in next && next.because).toContain("passed over or may not be proposed");
+      });
+    });
+
     it("counts the voltage that daily use adds", () => {
       const rows = [warm(4500), warm(4600), warm(4700), warm(4800)];
       const endFor = (use: "benchmark" | "daily"): number => {

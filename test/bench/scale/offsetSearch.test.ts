@@ -72,6 +72,28 @@ describe("a scale laid out as clocks", () => {
   });
 });
 
+describe("a build on which nothing ran", () => {
+  const begin = { workloadId: "all-core", durationS: 1800 };
+  const first = (offset: object) => {
+    const next = offsetNextOf(
+      search([], { begin, chip: testChip({ axis: "offset", offset: { ...axis, ...offset } }) }),
+    );
+    return isProposal(next) ? next.offset : null;
+  };
+
+  it("begins with the chip as it comes, or as near to it as can be set", () => {
+    expect(offsetNextOf(search([], { begin }))).toMatchObject({
+      ...{ part: null, offset: null, offsets: { "core 1": 0, "core 2": 0 } },
+      ...begin,
+      chanceOfPass: null,
+    });
+    expect(first({})).toBe(0);
+    expect(first({ low: 20, high: 200 })).toBe(20);
+    expect(first({ low: -200, high: -10 })).toBe(-10);
+    expect(first({ low: -200, high: 50 })).toBe(0);
+  });
+});
+
 describe("a part that was tried alone under one load, and with all others under another", () => {
   it("is asked about under the load that it had alone", () => {
     const loads = [

@@ -1,0 +1,56 @@
+import { resampled } from "../../numerics/particles.ts";
+import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
+import { clocksAtHazard, limitDrawsOf } from "../limit/limitReach.ts";
+import { ladderAtVoltage } from "./ladderDesk.ts";
+import { clockUnitOf, type NextDesk } from "./nextDesk.ts";
+import { ruledOutByHeat } from "./nextWords.ts";
+import { whyTooWarm } from "./warmth.ts";
+
+/** So many draws are enough to tell one voltage from another. */
+const drawsWeighed = 400;
+const mostVoltages = 40;
+/** Lower than this share of what was asked nobody looks for the highest clock. */
+const lowestShare = 0.6;
+
+/**
+ * The voltage to look at in place of the one asked. Where heat leaves less there than the clock the chip comes with, that
+ * voltage is done: the one below that likely gives most stands in for it, and why is said. The one asked where none gives more.
+ */
+export function coolVoltage(desk: NextDesk, askedMv: number): number {
+  const mostMhz = mostByHeat(desk, askedMv);
+  if (mostMhz >= desk.fit.frame.clockMhz) return askedMv;
+  const likelyMhz = likelyClocks(desk);
+  let best = { voltageMv: askedMv, clockMhz: mostMhz };
+  for (const voltageMv of voltagesBelow(desk, askedMv)) {
+    const clockMhz = Math.min(mostByHeat(desk, voltageMv), likelyMhz(voltageMv));
+    if (clockMhz > best.clockMhz) best = { voltageMv, clockMhz };
+  }
+  if (best.voltageMv === askedMv) return askedMv;
+  desk.blocked.push(ruledOutByHeat({ voltageMv: askedMv, mostMhz }, best.voltageMv, clockUnitOf(desk)));
+  return best.voltageMv;
+}
+
+/** Infinity where heat sets no end within reach, 0 where nothing there stays cool enough. */
+function mostByHeat(desk: NextDesk, voltageMv: number): number {
+  const { mostByHeat: rung, settingAt, hardest } = ladderAtVoltage(voltageMv, desk.hazard)(desk);
+  if (rung !== Number.POSITIVE_INFINITY) return settingAt(rung).clockMhz;
+  return whyTooWarm(desk.warmth, settingAt(hardest)) === null ? rung : 0;
+}
+
+/** The limit at a voltage, as likely above as below. */
+function likelyClocks(desk: NextDesk): (voltageMv: number) => number {
+  const { fit, workloadId, hazard } = desk;
+  const draws = limitDrawsOf(fit, resampled(fit.draws, drawsWeighed, 0.5), workloadId);
+  return (voltageMv) =>
+    weightedQuantilesOf(clocksAtHazard(draws, voltageMv, hazard), draws.weights, [0.5])?.[0] ?? 0;
+}
+
+function voltagesBelow({ question }: NextDesk, askedMv: number): readonly number[] {
+  const { voltageStepMv } = question.chip;
+  const steps = Math.floor(((1 - lowestShare) * askedMv) / voltageStepMv);
+  const stride = Math.ceil(steps / mostVoltages);
+  return Array.from(
+    { length: Math.floor(steps / stride) },
+    (_, i) => askedMv - (i + 1) * stride * voltageStepMv,
+  );
+}
