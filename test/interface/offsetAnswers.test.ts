@@ -32,20 +32,21 @@ describe("a build whose chip is set by offset, part by part", () => {
       }
       if (turn === 0)
         expect(next).toMatchObject({
-          ...{ offset: null, offsets: { "core 1": 0, "core 2": 0 }, workloadId: heavy, purpose: "screen" },
+          ...{ part: null, offset: 0, offsets: null, workloadId: heavy, purpose: "screen" },
           because: "Nothing was tried on this build yet, so begin with the chip as it comes.",
         });
       asked.push(next.part ?? "all");
       const under = parts.filter(({ name }) => next.part === null || next.part === name);
       const ran = under.map(
-        ({ name, truth }) => truth.ran(next.offsets[name], next.durationS / 60, random).at.row,
+        ({ name, truth }) =>
+          truth.ran(next.offsets?.[name] ?? next.offset, next.durationS / 60, random).at.row,
       );
       const { outcome, durationS, ambientC, loadTempC } =
         ran.find((row) => row.outcome !== "pass") ?? ran[0]!;
       const startedAt = new Date(Date.UTC(2031, 4, 1) + turn * 5_400_000).toISOString();
       const kept = await server.send("POST", `/api/builds/${id}/attempts`, {
         ...{ workloadId: heavy, outcome, durationS, ambientC, loadTempC, startedAt },
-        ...{ offsets: next.offsets, part: next.part },
+        ...{ offsets: next.offsets, offset: next.offset, part: next.part },
       });
       expect(kept.status, JSON.stringify(kept.body)).toBe(201);
     }

@@ -30,7 +30,7 @@ export type OffsetNext = OffsetProposal | OffsetSettled | TooLittle;
 export function offsetNextOf(search: OffsetSearch): OffsetNext {
   const scales = partScalesOf(search);
   if (scales === null) return notByOffset;
-  if (search.begin) return beginningOf(search, scales, search.begin);
+  if (search.begin) return beginningOf(search, search.begin);
   const asked = search.part ?? null;
   const wanted = asked === null ? scales.parts : scales.parts.filter((part) => part === asked);
   const settled: LevelSettled[] = [];
@@ -49,19 +49,16 @@ const notByOffset: TooLittle = {
   needs: "Ask for clocks, or enter what its offset is.",
 };
 
-/** Before anything ran: every part as the chip comes, or as near to it as can be set. */
+/** Before anything ran: the chip as it comes, all its parts, or as near to it as can be set. */
 function beginningOf(
   { chip, workloadId }: OffsetSearch,
-  { parts }: PartScales,
   begin: NonNullable<OffsetSearch["begin"]>,
 ): OffsetProposal {
   const { low, high } = { low: null, high: null, ...chip.offset };
-  const level = Math.min(Math.max(0, low ?? 0), high ?? Number.POSITIVE_INFINITY);
-  const named = parts.flatMap((part) => (part === null ? [] : [[part, level] as const]));
   return {
     part: null,
-    offset: named.length === 0 ? level : null,
-    offsets: named.length === 0 ? null : Object.fromEntries(named),
+    offset: Math.min(Math.max(0, low ?? 0), high ?? Number.POSITIVE_INFINITY),
+    offsets: null,
     workloadId: workloadId ?? begin.workloadId,
     durationS: begin.durationS,
     purpose: "screen",
