@@ -16,15 +16,14 @@ export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: Buil
   return (
     <div class="plan">
       <p>
-        <b>{formatDuration(60 * asked.minutes)} left.</b> If each passes,{" "}
-        {formatDuration(60 * Math.round(total))} of it go to:{" "}
+        <b>{formatDuration(60 * asked.minutes)} left.</b> If each passes, these; about{" "}
+        {formatDuration(60 * Math.round(total))} with setting up, as some may fail early:{" "}
         <a href={benchAddress(trying, { until: null, load: null })}>Drop the plan</a>
       </p>
       <ol class="rows">
         {plan.map((one) => (
           <li key={`${one.clockMhz} ${one.voltageMv} ${one.durationS}`}>
-            <SettingInWords {...one} /> for {formatDuration(one.durationS)}, about{" "}
-            {formatDuration(60 * Math.max(1, Math.round(one.expectedMinutes)))} with setting up; passes{" "}
+            <SettingInWords {...one} /> for {formatDuration(one.durationS)}, passes{" "}
             {chanceInWords(one.chanceOfPass)}
           </li>
         ))}
