@@ -52,6 +52,14 @@ export const DialledSetting = ({ dialled: { set, proposed }, swap }: Piece) => (
   </span>
 );
 
+/** What a run takes on the whole: more than itself where setting up tells, less where it will likely fail. */
+function takenInWords({ expectedMinutes, durationS }: Dialled["proposed"]): string {
+  if (expectedMinutes === null) return "";
+  const takesS = 60 * Math.max(1, Math.round(expectedMinutes));
+  const why = takesS > durationS ? "with setting up" : "on average, as it may fail early";
+  return `, ${formatDuration(takesS)} ${why}`;
+}
+
 /** How long it runs and takes up the bench; of dials turned elsewhere, what was proposed. */
 export const DialledTime = ({ dialled, swap }: Piece) => {
   const { proposed, set, load } = dialled;
@@ -60,10 +68,7 @@ export const DialledTime = ({ dialled, swap }: Piece) => {
       {isAsProposed(dialled) ? (
         <>
           For <b>{formatDuration(proposed.durationS)}</b>
-          {proposed.expectedMinutes === null
-            ? ""
-            : `, ${formatDuration(60 * Math.max(1, Math.round(proposed.expectedMinutes)))} with setting up`}
-          .
+          {takenInWords(proposed)}.
         </>
       ) : (
         <>

@@ -56,6 +56,16 @@ describe("the heat forecast", () => {
     expect(plainText(await asked(same))).not.toContain("Proposed:");
     expect(plainText(await asked({ ...same, workloadId: light }))).toMatch(/under Browsing\. Proposed:/);
     expect(await asked({ proposed: "4650@x@900@@none" })).not.toContain("hx-swap-oob");
+    const taking = async (averageMinutes: string) =>
+      plainText(
+        await asked({
+          ...{ clockMhz: "4650", voltageMv: "1.2", plannedS: "40" },
+          proposed: `4650@1200@2400@${averageMinutes}@${heavy}`,
+        }),
+      );
+    expect(await taking("41.6")).toContain("For 40 min, 42 min with setting up.");
+    expect(await taking("36.2")).toContain("For 40 min, 36 min on average, as it may fail early.");
+    expect(await taking("")).toContain("For 40 min.");
   });
 
   it("keeps the load that ran last on the dial and in what is proposed, until another runs", async () => {
