@@ -8,6 +8,7 @@ import { errorParts } from "./errorParts.ts";
 import { heatElsewhereParts, heatParts } from "./heatParts.ts";
 import { knobParts } from "./knobParts.ts";
 import { lowVoltageParts } from "./lowVoltage.ts";
+import { nextBoard } from "./nextBoard.ts";
 import { harshGoals, oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { powerParts } from "./powerParts.ts";
@@ -47,6 +48,7 @@ for (const simulator of simulators) {
   parts[`lowest voltage ${simulator}`] = () => lowestVoltage(table, { simulator, seed, chips: chipsOf(200) });
   parts[`six voltages ${simulator}`] = () => sixVoltages(table, { simulator, seed, chips: chipsOf(40) });
   parts[`taught ${simulator}`] = () => taught(table, { simulator, seed, chips: chipsOf(200) });
+  parts[`next board ${simulator}`] = () => nextBoard(table, { simulator, seed, chips: chipsOf(200) });
   parts[`clocks ${simulator}`] = () => clockParts(table, { simulator, seed, pairs: chipsOf(300) });
   parts[`alike ${simulator}`] = () => alikeParts(table, { simulator, seed, pairs: chipsOf(1000) });
   parts[`coverage ${simulator}`] = () => coverageParts(table, { simulator, seed, chips: chipsOf(300) });

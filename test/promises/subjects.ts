@@ -25,22 +25,47 @@ const softnessOf: Readonly<Record<Population, (random: SeededRandom) => number>>
 
 export type Bench = Readonly<{ subject: Subject; random: SeededRandom }>;
 
+/** Another board and cooler under the same chip: by these factors its limit and its cooler's resistance are others. */
+export type Elsewhere = Readonly<{ limit: number; resistance: number }>;
+
+const here: Elsewhere = { limit: 1, resistance: 1 };
+
 /** The chip of a number, the same for every rule tried on it, and the chance of its bench. */
-export function benchOf(seed: number, index: number, population: Population, simulator: Simulator): Bench {
+export function benchOf(
+  seed: number,
+  index: number,
+  population: Population,
+  simulator: Simulator,
+  elsewhere = here,
+): Bench {
   const drawn = seededRandom(seed + index);
   const softness = softnessOf[population](seededRandom(seed + 900_000 + index));
   const subject =
     simulator === "first"
-      ? firstOf(index, softness, drawn)
-      : secondOf(softness, drawn, simulator === "harsh");
+      ? firstOf(index, softness, drawn, elsewhere)
+      : secondOf(softness, drawn, simulator === "harsh", elsewhere);
   return { subject, random: seededRandom(seed + 500_000 + index) };
 }
 
 /** A softness goes with the limit: so many MHz at 5200. */
-function firstOf(index: number, softness: number, random: SeededRandom): Subject {
+function firstOf(index: number, softness: number, random: SeededRandom, elsewhere: Elsewhere): Subject {
   const chip = simulatedChip(chipKinds[index % chipKinds.length]!, random);
-  return simulatedSubject({ ...chip, softnessMhz: (softness * chip.limitMhz) / 5200 });
+  return simulatedSubject({
+    ...moved(chip, elsewhere),
+    softnessMhz: (softness * chip.limitMhz) / 5200,
+  });
 }
 
-const secondOf = (softness: number, random: SeededRandom, isHarsh: boolean): Subject =>
-  otherSubject(otherChip(random, { softnessMhz: softness, ...(isHarsh && harshHeat(random)) }));
+const secondOf = (softness: number, random: SeededRandom, isHarsh: boolean, elsewhere: Elsewhere): Subject =>
+  otherSubject(
+    moved(otherChip(random, { softnessMhz: softness, ...(isHarsh && harshHeat(random)) }), elsewhere),
+  );
+
+const moved = <Chip extends Readonly<{ limitMhz: number; resistanceCPerW: number }>>(
+  chip: Chip,
+  { limit, resistance }: Elsewhere,
+): Chip => ({
+  ...chip,
+  limitMhz: limit * chip.limitMhz,
+  resistanceCPerW: resistance * chip.resistanceCPerW,
+});
