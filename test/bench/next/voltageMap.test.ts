@@ -56,6 +56,14 @@ describe("a voltage of a map", () => {
     expect(pointAt(little, 1).known).toBe(false);
     expect(pointAt(little, 1, 4000).known).toBe(true);
   });
+
+  it("is not known while nothing failed, however narrow its passes make it look, unless heat sets the end", () => {
+    const passes = drawsOf([4600, 5000, 5400, 5800, 6200].map((clockMhz) => tried(clockMhz, "pass", 7200)));
+    const { openMhz, middleMhz } = openAt(passes);
+    const looksKnown = (openMhz / 1.75) * 1.01;
+    expect(pointAt(passes, looksKnown).known).toBe(false);
+    expect(pointAt(passes, looksKnown, middleMhz - 1).known).toBe(true);
+  });
 });
 
 describe("bestMapTrialOf(points, draws, choice)", () => {
