@@ -148,11 +148,12 @@ function lackingFor(survived: number, failed: number): TooLittle | null {
       because: `Nothing has survived yet: ${attemptsInWords(failed)}, all crashed.`,
       needs: "Record a pass at a lower clock or a higher voltage.",
     };
-  if (survived + failed < 3)
+  const [known, wanting] = [survived + failed, 3 - survived - failed];
+  if (wanting > 0)
     return {
       state: "too-little",
-      because: `Only ${attemptsInWords(survived + failed)} so far ${survived + failed === 1 ? "says" : "say"} something about the limit.`,
-      needs: `Record ${attemptsInWords(3 - survived - failed)} more, some of them further up.`,
+      because: `Only ${attemptsInWords(known)} so far ${known === 1 ? "says" : "say"} something about the limit.`,
+      needs: `Record ${attemptsInWords(wanting)} more, ${wanting === 1 ? "" : "some of them "}further up.`,
     };
   return null;
 }

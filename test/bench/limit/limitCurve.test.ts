@@ -6,6 +6,8 @@ import {
   limitInWords,
   voltageForInWords,
 } from "../../../server/bench/limit/limitCurve.ts";
+import { limitFitOf } from "../../../server/bench/limit/limitFit.ts";
+import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -36,6 +38,18 @@ describe("limitAnswerOf", () => {
     for (const { lowMhz, limitMhz, highMhz } of curve) {
       expect(lowMhz).toBeLessThan(limitMhz!);
       expect(limitMhz!).toBeLessThan(highMhz!);
+    }
+  });
+
+  it("leaves a twentieth of what is believed under its band and a twentieth over it", () => {
+    const fit = limitFitOf({ ...context, rows })!;
+    const clocks = clocksAtHazard(limitDrawsOf(fit, fit.draws, fit.heaviestId), 1250, hazard);
+    const share = (holds: (mhz: number) => boolean): number =>
+      clocks.reduce((sum, mhz, k) => (holds(mhz) ? sum + fit.draws.weights[k]! : sum), 0);
+    const { lowMhz, highMhz } = fitted(rows).curve.find(({ voltageMv }) => voltageMv === 1250)!;
+    for (const outside of [share((mhz) => mhz < lowMhz), share((mhz) => mhz > highMhz!)]) {
+      expect(outside).toBeGreaterThan(0.035);
+      expect(outside).toBeLessThan(0.065);
     }
   });
 
@@ -95,6 +109,19 @@ describe("limitAnswerOf", () => {
         because: expect.any(String),
         needs: expect.any(String),
       });
+  });
+
+  it("says how many attempts are still wanting", () => {
+    const crash = evidenceRow({ outcome: "freeze", durationS: 60 });
+    const lacking = (few: readonly EvidenceRow[]) => limitAnswerOf({ ...context, rows: few });
+    expect(lacking([evidenceRow()])).toMatchObject({
+      because: "Only one attempt so far says something about the limit.",
+      needs: "Record 2 attempts more, some of them further up.",
+    });
+    expect(lacking([evidenceRow(), crash])).toMatchObject({
+      because: "Only 2 attempts so far say something about the limit.",
+      needs: "Record one attempt more, further up.",
+    });
   });
 
   it("says that counted errors speak too, and is silent where none was counted", () => {
