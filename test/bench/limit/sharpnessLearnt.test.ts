@@ -113,6 +113,7 @@ describe("chipSharpnessOf", () => {
 
   it("asks for a pass and a crash, and looks under the base whatever has been learnt since", () => {
     expect(chipSharpnessOf(ask(["pass", "pass"]))).toBeNull();
+    expect(chipSharpnessOf(ask(["freeze", "freeze"]))).toBeNull();
     const plain = chipSharpnessOf(ask(["pass", "pass", "freeze"]))!;
     expect(plain.logSigmas).toHaveLength(64);
     expect(
