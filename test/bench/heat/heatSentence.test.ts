@@ -97,6 +97,14 @@ describe("heatSentenceOf", () => {
     expect(heatSentenceOf({ ...levelled, notes }).notes).toEqual(["Warm start."]);
   });
 
+  it("writes an end that is three degrees unsure in whole degrees, and none surer than a tenth", () => {
+    const ended = (c: number, half: number) =>
+      said({ levelledAtS: null, final: { c, lowC: c - half, highC: c + half } })[0];
+    expect(ended(84.24, 4.6)).toContain("and 84 ± 5 °C had it run on");
+    expect(ended(84.24, 2.9)).toContain("and 84.2 ± 2.9 °C had it run on");
+    expect(ended(84.24, 0.01)).toContain("and 84.2 ± 0.1 °C had it run on");
+  });
+
   it("writes degrees below zero with a minus sign", () => {
     const cold = { meanC: -41.26, lowC: -41.5, highC: -41, windowS: 180, samples: 181, independent: 9 };
     expect(said({ level: cold, rise: null })[0]).toBe("Levelled out at −41.3 ± 0.3 °C");

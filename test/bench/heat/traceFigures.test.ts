@@ -1,5 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { type MeasuredFigures, takesPlace } from "../../../server/bench/heat/traceFigures.ts";
+import {
+  type MeasuredFigures,
+  type SetFor,
+  takesPlace,
+  traceFiguresOf,
+} from "../../../server/bench/heat/traceFigures.ts";
 
 const takes = (name: keyof MeasuredFigures, measured: number | null, typed: number | null): boolean =>
   takesPlace(name, measured, typed);
@@ -23,5 +28,27 @@ describe("takesPlace(name, measured, typed)", () => {
     expect([takes("loadTempC", 80, 40), takes("peakTempC", 80, 40)]).toEqual([false, false]);
     expect([takes("loadTempC", 80, null), takes("powerW", 80, null)]).toEqual([true, true]);
     expect([takes("powerW", null, 90), takes("powerW", null, null)]).toEqual([false, false]);
+  });
+});
+
+describe("what a trace measured of whether its chip was held back", () => {
+  const t = Array.from({ length: 601 }, (_, second) => second);
+  const ranAt = (clockMhz: number, setFor: SetFor) => {
+    const mhz = t.map(() => clockMhz);
+    const trace = { t, temperature: t.map(() => 70), clock: mhz };
+    const clocks = [{ channel: "core clock", mhz, loadPercent: null }];
+    return traceFiguresOf(trace, { clocks }, null, setFor);
+  };
+
+  it("is the clock under load against the one that was set", () => {
+    const { measured } = ranAt(4600, { setClockMhz: 4600, isIdle: false });
+    expect(measured).toMatchObject({ effectiveClockMhz: 4600, throttled: false });
+    expect(ranAt(4500, { setClockMhz: 4600, isIdle: false }).measured.throttled).toBe(true);
+  });
+
+  it("is nothing of a chip at rest, which clocks down by itself", () => {
+    const { measured, clocks, throttledS } = ranAt(800, { setClockMhz: 4600, isIdle: true });
+    expect(measured).toMatchObject({ effectiveClockMhz: null, throttled: null });
+    expect([clocks, throttledS]).toEqual([[], 0]);
   });
 });
