@@ -50,4 +50,25 @@ describe("loudness of two builds", () => {
   it("an upper bound on the louder one tells nothing", () => {
     expect(rowOf([read([33], 20)], [read([35], 31)])).toMatchObject({ verdict: "not-enough", low: null });
   });
+  it("each build's part of the doubt is what the readings scatter by, less where it was read more often", () => {
+    const row = rowOf([read([40], 20), read([40.6], 20), read([39.7], 20)], [read([46], 20)]);
+    const line = row.budget.find(({ source }) => source === "reading to reading")!;
+    // The sample standard deviation of 40, 40.6 and 39.7 is the root of 0.21.
+    expect(line.a).toBeCloseTo(Math.sqrt(0.21 / 3), 9);
+    expect(line.b).toBeCloseTo(Math.sqrt(0.21), 9);
+    expect(line).toMatchObject({ counted: true, degreesOfFreedom: 2 });
+  });
+  it("one reading of each counts the scatter within it and the meter's place, which no other line contains", () => {
+    const { budget } = rowOf([read([40, 40.6, 39.7], 20)], [read([46], 20)]);
+    expect(budget.map(({ source, counted }) => [source, counted])).toEqual([
+      ["within a reading", true],
+      ["the meter's place", true],
+      ["sound meter", true],
+    ]);
+    expect(budget[0]!.a).toBeCloseTo(Math.sqrt(0.21 / 3), 9);
+    expect(budget[0]).toMatchObject({ b: null, degreesOfFreedom: 2 });
+    // ±1 dB with even chances, so over the root of three.
+    expect(budget[1]!.a).toBeCloseTo(1 / Math.sqrt(3), 9);
+    expect(budget[1]!.b).toBe(budget[1]!.a);
+  });
 });

@@ -86,6 +86,20 @@ describe("same setting, same workload", () => {
     expect(halfWidth / standard).toBeLessThan(2.777);
   });
 
+  it("how sure a trace is of its own level is shown, and counted by the scatter between runs alone", () => {
+    const traced = (name: string, temps: readonly number[]) =>
+      build(
+        name,
+        mounted(name, temps).runs.map((one, n) => ({ ...one, traced: true, withinRunC: [0.3, 0.4][n]! })),
+      );
+    const temps = { a: [80.2, 80.9], b: [85.3, 85.8] };
+    const [row] = sameSettingRows(asked({ a: traced("Frame", temps.a), b: traced("Cupboard", temps.b) }));
+    const line = row!.budget.find(({ source }) => source === "within a run");
+    expect(line).toMatchObject({ a: expect.closeTo(0.25, 9), b: expect.closeTo(0.25, 9), counted: false });
+    const [plain] = sameSettingRows(asked({ a: mounted("Frame", temps.a), b: mounted("Cupboard", temps.b) }));
+    expect([row!.low, row!.high]).toEqual([plain!.low, plain!.high]);
+  });
+
   it("identical whole-degree readings do not make one degree certain", () => {
     const [row] = sameSettingRows(
       asked({ a: mounted("Frame", [80, 80, 80]), b: mounted("Cupboard", [81, 81, 81]) }),
