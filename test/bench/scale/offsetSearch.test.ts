@@ -189,6 +189,18 @@ describe("a search by offset, part by part", () => {
     expect(asked[0]?.because).toMatch(/curve (−\d+ mV|0 mV)/);
   });
 
+  it("tells of one part asked about where that is settled, and of no part by another name", () => {
+    const alone = offsetNextOf(search(rows, { part: "core 1" }));
+    const { offsets } = offsetAnswerOf(search(rows)) as OffsetAnswer;
+    expect(alone).toMatchObject({
+      settled: { offset: offsets?.["core 1"], offsets: null, provedTogether: null },
+    });
+    expect(offsetNextOf(search(rows, { part: "core 9" }))).toEqual({
+      ...{ state: "too-little", because: "The chip has no part of that name." },
+      needs: "Name one of its parts.",
+    });
+  });
+
   it("names levels on the grid, none as hard as a failure of that part", () => {
     const failedAt = new Map<string, number>();
     asked.forEach(({ part, offsets }, i) => {
