@@ -1,5 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { clockSeconds, instantSeconds, minuteSeconds, shortClockOf } from "../../server/csv/logTime.ts";
+import {
+  clockSeconds,
+  instantSeconds,
+  minuteSeconds,
+  shortClockOf,
+  Timeline,
+} from "../../server/csv/logTime.ts";
 
 describe("clockSeconds(cell)", () => {
   it("reads a clock of twenty-four hours and one of twelve, noon and midnight as clocks call them", () => {
@@ -78,5 +84,37 @@ describe("shortClockOf(name, cells)", () => {
   it("says nothing of one cell, or where one is no short clock", () => {
     expect(shortClockOf("Time", ["13:04"])).toBeUndefined();
     expect(shortClockOf("Time", ["13:04", "13:05:06"])).toBeUndefined();
+  });
+});
+
+describe("a time that runs back", () => {
+  const secondsAfter = (step: number, rows: number): Timeline => {
+    const line = new Timeline(false);
+    for (let row = 0; row < rows; row += 1) line.place(step * row);
+    return line;
+  };
+  /** Of two rows a step apart the second of which lies so far back. */
+  const startsOver = (step: number, back: number): boolean => {
+    const line = secondsAfter(step, 100);
+    const second = 99 * step - back;
+    expect(line.place(second - step).t).toBeUndefined();
+    return line.place(second).t !== undefined;
+  };
+
+  it("is a stray up to ten of its usual steps, or five seconds; further back it starts over", () => {
+    expect([startsOver(1, 10), startsOver(1, 10.5)]).toEqual([false, true]);
+    expect([startsOver(0.25, 5), startsOver(0.25, 5.25)]).toEqual([false, true]);
+  });
+
+  it("is refused where a second row does not agree, and goes on where it was", () => {
+    const line = secondsAfter(1, 100);
+    expect(line.place(20)).toEqual({
+      t: undefined,
+      because: "Its time lies before that of the line above.",
+    });
+    expect(line.place(19).t).toBeUndefined();
+    expect(line.place(100)).toEqual({ t: 100, adjusted: null });
+    expect(line.place(20).t).toBeUndefined();
+    expect(line.place(21)).toEqual({ t: 101, adjusted: "The time starts over here; it was carried on." });
   });
 });
