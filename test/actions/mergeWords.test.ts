@@ -81,7 +81,8 @@ describe("merging the words of an account", () => {
     const early = await exported(there);
     await here.send("DELETE", `/api/builds/${world.cupboard}`);
     await here.send("PUT", `/api/builds/${world.cupboard}/blanking`);
-    await here.send("POST", "/api/import", early);
+    const { body: heard } = await here.send("POST", "/api/import", early);
+    expect(heard).toMatchObject({ added: 0, updated: 0 });
     expect([cellar.standing(), cellar.earlier()]).toEqual([undefined, []]);
     await bothTake(there, here);
     expect([hut.standing(), hut.earlier()]).toEqual([undefined, []]);
