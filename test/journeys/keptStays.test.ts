@@ -65,3 +65,33 @@ journey("A page that listens for changes only after its reader has pressed a key
     await expectArrival(page, { focused: /^Kept: / });
   });
 });
+
+journey("A piece that a page asks for by itself", () => {
+  it("stays as it is where the answer is a failure, and comes anew with the next one", async () => {
+    const first = await served();
+    await benchAt(first.url);
+    const page = await visitor(options);
+    await page.goto(first.url);
+    const failing = async (route: Route): Promise<void> =>
+      route.fulfill({ status: 429, contentType: "text/html", body: "<main><h1>Too many</h1></main>" });
+    await page.route("**/bench/forecast?*", failing, { times: 1 });
+    const failed = page.waitForResponse("**/bench/forecast?*");
+    const clock = page.locator("#field-clockMhz");
+    await clock.fill("4525");
+    await clock.press("Tab");
+    expect((await failed).status()).toBe(429);
+    const answered = page.waitForResponse("**/bench/forecast?*");
+    await clock.fill("4550");
+    await clock.press("Tab");
+    expect((await answered).status()).toBe(200);
+    await page.locator("#dialled", { hasText: "4550" }).waitFor();
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await expectArrival(page, { focused: /^timer$/ });
+    await page.route("**/live**", failing, { times: 1 });
+    await page.waitForResponse((response) => response.url().includes("/live") && response.status() === 429);
+    expect(await page.locator("#live-heat").count()).toBe(1);
+    await page.waitForResponse((response) => response.url().includes("/live") && response.status() === 200);
+    await expectArrival(page, { focused: /^timer$/ });
+    expect(await page.getByText("Too many").count()).toBe(0);
+  });
+});

@@ -2,6 +2,7 @@ import type { AttendantHeard } from "../../bench/things/attendant.ts";
 import { formatDuration, formatElapsed, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
+import { keptOnFailure } from "../kit/keptPiece.ts";
 import { paths } from "../paths.ts";
 import type { AttendedShown } from "./attendedShown.ts";
 
@@ -21,6 +22,7 @@ export const AttendedPiece = ({ attended }: Props) => {
       hx-get={paths.attendant({ build: buildId, seen: key, ...pursuit })}
       hx-trigger={attendant === null ? "every 10s" : "every 1s"}
       hx-swap="outerHTML"
+      {...keptOnFailure}
     >
       {attendant !== null && isRunner ? <Clock attended={attended} /> : null}
       {attendant === null ? null : <Presence attended={attended} attendant={attendant} />}

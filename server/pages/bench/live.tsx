@@ -4,6 +4,7 @@ import { formatDuration, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import type { Layer, Plot, Tone } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { keptOnFailure } from "../kit/keptPiece.ts";
 import { paths } from "../paths.ts";
 import type { LiveCurve, LiveShown } from "./liveShown.ts";
 
@@ -26,6 +27,7 @@ export const LivePiece = ({ live }: { live: LiveShown }) => {
         "hx-get": paths.liveHeat(attemptId),
         "hx-trigger": oftenFor(curve),
         "hx-swap": "outerHTML",
+        ...keptOnFailure,
       } as const)
     : {};
   return (

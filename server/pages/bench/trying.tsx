@@ -10,6 +10,7 @@ import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { isAppliedBySoftware } from "../kit/asSetSaid.ts";
 import { voltageAsTyped } from "../kit/fieldWords.ts";
 import type { FormState } from "../kit/forms.ts";
+import { keptOnFailure } from "../kit/keptPiece.ts";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
@@ -78,6 +79,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
           hx-target="#forecast"
           hx-swap="outerHTML"
           hx-sync="this:replace"
+          {...keptOnFailure}
           noValidate
         >
           <input type="hidden" name="build" value={build.id} />
