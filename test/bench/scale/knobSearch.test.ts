@@ -60,6 +60,20 @@ describe("looking along a knob, all else as it was last", () => {
     );
   });
 
+  it("counts runs on automatic voltage for one another, at one clock or as hard a one, as those at a set one", () => {
+    const auto = (...of: Parameters<typeof at>) => ({ ...at(...of), voltageMv: null });
+    const long = { durationS: 7200 };
+    const found = (ran: typeof auto | typeof at, clockMhz = 4600) =>
+      knobNextOf(
+        search([ran(40, "pass", long), ran(36, "pass", { ...long, clockMhz }), ran(38, "pass", long)]),
+      ).soFar;
+    expect(found(auto).setting).toMatchObject({ level: 36, ranS: 7200 });
+    expect(found(auto)).toEqual(found(at));
+    expect(found(auto, 4500).setting).toBeNull();
+    const mixed = [at(36, "pass", long), auto(38, "pass", long), auto(40, "pass", long)];
+    expect(knobNextOf(search(mixed)).soFar.setting?.level).not.toBe(36);
+  });
+
   it("sets other knobs as they were last, and compares them by their own direction", () => {
     const fast = { cl: 36, bus: 2000 };
     const next = knobNextOf(
