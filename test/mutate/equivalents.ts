@@ -132,4 +132,16 @@ export const equivalents: readonly Readonly<{
     becomes: "if (false && (remembered)) return;",
     because: "only who alone clears the mark remembers it, and would find it in the file again",
   },
+  {
+    file: "server/csv/rowReader.ts",
+    line: "for (let row = 0; row < rows; row += 1)",
+    becomes: "for (let row = 0; row <= rows; row += 1)",
+    because: "what lies behind the rows read is written anew before anybody reads it",
+  },
+  {
+    file: "server/csv/rowPlan.ts",
+    line: "const timeAt = time.column === uncounted ? -1 : placeOf(shape, time);",
+    becomes: "const timeAt = time.column === uncounted ? -2 : placeOf(shape, time);",
+    because: "any place before the first says that no column holds the time",
+  },
 ];
