@@ -1,25 +1,14 @@
 import { describe, expect, it } from "vitest";
 import { depthBelowTurn, lowReferenceTempC } from "../../../server/bench/limit/heatTurn.ts";
-import type { LimitFit } from "../../../server/bench/limit/limitFit.ts";
-import { clocksAtHazard, hazardsAt, type LimitDraws } from "../../../server/bench/limit/limitReach.ts";
+import { clocksAtHazard, hazardsAt } from "../../../server/bench/limit/limitReach.ts";
+import { knownDraws } from "../../support/knownDraws.ts";
 
 const referenceMv = 1200;
 const riseC = 30;
 
-/** One draw each for turns of nothing, five and twenty, of a chip that stands so far above its room at 5 GHz. */
-const drawsIn = (roomC: number, power = 0): LimitDraws => {
-  const three = (value: number): Float64Array => new Float64Array(3).fill(value);
-  return {
-    ...{ count: 3, weights: three(1 / 3), roomC, workloadId: null },
-    ...{ logLimit: three(Math.log(5000)), slope: three(0.6), halfBend: three(0.4) },
-    ...{ sigma: three(0.004), heat: three(0.001), turn: Float64Array.of(0, 5, 20), stray: three(0) },
-    starts: () => ({ failed: three(0), up: three(0), chance: three(1) }),
-    fit: {
-      frame: { voltageMv: referenceMv, clockMhz: 5000 },
-      heat: { roomC, riseC: (clockMhz: number) => riseC * (clockMhz / 5000) ** power },
-    } as unknown as LimitFit,
-  };
-};
+/** One draw each for turns of nothing, five and twenty. */
+const drawsIn = (roomC: number, power = 0) =>
+  knownDraws({ limitsMhz: [5000, 5000, 5000], turns: [0, 5, 20], roomC, riseC, power });
 const lowMv = 0.7 * referenceMv;
 
 describe("the clock that meets a hazard, and the hazard at a clock", () => {
