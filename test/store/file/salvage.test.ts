@@ -1,5 +1,6 @@
 import { readdirSync, readFileSync, truncateSync } from "node:fs";
 import path from "node:path";
+import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { wholeJournalText } from "../../../server/answers/wholeJournal.ts";
 import { openJournal } from "../../../server/store/file/journal.ts";
@@ -60,6 +61,26 @@ describe("salvaged(file)", () => {
     expect(second.status).toBe(200);
     expect(second.lost.length).toBeGreaterThan(0);
     expect(second.server.journal.attempts.count()).toBeGreaterThan(attempts / 2);
+  });
+
+  it("finds what lies between two damaged pages of attempts that no index tells of", async () => {
+    const file = await filledFile();
+    const client = new Database(file, { readonly: true });
+    const leaves = client.prepare("SELECT count(*) FROM dbstat WHERE name = ? AND pagetype = 'leaf'").pluck();
+    const lastOf = (name: string): number => (leaves.get(name) as number) - 1;
+    const indexes = client
+      .prepare("SELECT name FROM sqlite_schema WHERE type = 'index' AND tbl_name = 'attempts'")
+      .pluck()
+      .all() as string[];
+    const ends = ["attempts", ...indexes].map((name) => [name, lastOf(name)] as const);
+    client.close();
+    const spoiled = ends.reduce(
+      (from, [name, last]) => spoiledFile(from, name, name === "attempts" ? [1, last - 1] : [0, last]),
+      file,
+    );
+    const { status, server } = await savedOf(spoiled);
+    expect(status).toBe(200);
+    expect(server.journal.attempts.count()).toBeGreaterThan(attempts - 60);
   });
 
   it("puts something in the place of a lost chip or load, which gives way to the real one", async () => {
