@@ -84,3 +84,35 @@ describe("temperature at equal loudness", () => {
     expect(fanSpeedDuring(runs)(noise(40, during(10)))).toBe(800);
   });
 });
+
+describe("the fan speed of a noise reading", () => {
+  const ran = (startedAt: string, fanRpm: number | null) =>
+    run({ id: startedAt, mountId: "m", startedAt, durationS: 900, fanRpm });
+  const rpmAt = (clock: string, runs = [ran(at(10), 900)], over: Partial<NoiseReading> = {}) =>
+    fanSpeedDuring(runs)({ ...noise(40, `2031-03-01T${clock}.000Z`), ...over });
+
+  it("is that of the run it was taken in, or up to a quarter of an hour before or after", () => {
+    expect(["10:00:00", "10:15:00", "09:45:00", "10:30:00"].map((clock) => rpmAt(clock))).toEqual([
+      900, 900, 900, 900,
+    ]);
+    expect(["09:44:59", "10:30:01"].map((clock) => rpmAt(clock))).toEqual([null, null]);
+  });
+
+  it("is that of the nearest run of the same load and setting whose fan was read", () => {
+    const runs = [ran(at(10), 900), ran("2031-03-01T10:20:00.000Z", 1400), ran(during(10), null)];
+    expect([rpmAt("10:17:00", runs), rpmAt("10:18:00", runs)]).toEqual([900, 1400]);
+    expect(rpmAt("10:05:00", runs, { workloadId: "idle" })).toBeNull();
+    expect(rpmAt("10:05:00", runs, { clockMhz: 4700 })).toBeNull();
+    expect(rpmAt("10:05:00", runs, { workloadId: null, clockMhz: null, voltageMv: null })).toBe(900);
+  });
+
+  it("puts readings of one speed together, which are at most so loud where one of them is", () => {
+    const runs = [ran(at(10), 1000)];
+    const readings = [noise(40, at(10)), { ...noise(42, during(10)), backgroundDba: null }];
+    const [point, ...others] = heatAndNoiseOf(runs, readings, fanSpeedDuring(runs));
+    expect(point).toMatchObject({ fanRpm: 1000, noiseDba: 41, readings: 2, runs: 1, isUpperBound: true });
+    expect(others).toEqual([]);
+    const [sure] = heatAndNoiseOf(runs, readings.slice(0, 1), fanSpeedDuring(runs));
+    expect(sure).toMatchObject({ isUpperBound: false });
+  });
+});

@@ -1,0 +1,29 @@
+import { describe, expect, it } from "vitest";
+import { soundTemperatures } from "../../../server/bench/heat/heatTrace.ts";
+
+const soundOf = (readings: readonly number[]) => {
+  const { t, values } = soundTemperatures({ t: readings.map((_, row) => row), temperature: readings });
+  return { t: [...t], values: [...values] };
+};
+
+describe("the temperatures of a trace that are sound", () => {
+  it("are those that a bench can have; a sensor that fails reads far outside, or nothing", () => {
+    const steady = [40, 40, 40];
+    for (const failed of [-127, -100, 200, 255, Number.NaN, Number.POSITIVE_INFINITY]) {
+      expect(soundOf([...steady, failed, ...steady]), `${failed}`).toEqual({
+        ...{ t: [0, 1, 2, 4, 5, 6], values: [...steady, ...steady] },
+      });
+      expect(soundOf(steady.map(() => failed)).values).toEqual([]);
+    }
+    for (const possible of [-99.9, 199.9]) {
+      const still = steady.map(() => possible);
+      expect(soundOf(still).values).toEqual(still);
+    }
+  });
+
+  it("are without a single reading that leaps, and with a step that stays", () => {
+    expect(soundOf([40, 40, 0, 40, 40]).values).toEqual([40, 40, 40, 40]);
+    const step = [40, 40, 40, 40, 40, 60, 60, 60, 60, 60];
+    expect(soundOf(step).values).toEqual(step);
+  });
+});
