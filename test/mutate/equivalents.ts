@@ -144,4 +144,10 @@ export const equivalents: readonly Readonly<{
     becomes: "const timeAt = time.column === uncounted ? -2 : placeOf(shape, time);",
     because: "any place before the first says that no column holds the time",
   },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "if (century < 0 || year < 0 || month < 1 || month > 12 || day < 0 || day > 31) return -1;",
+    becomes: "if (century < 0 || year < 0 || month < 1 || month > 12 || day < 1 || day > 31) return -1;",
+    because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
+  },
 ];
