@@ -16,7 +16,8 @@ export type LadderDesk = Readonly<{
   /** As many draws as it takes to weigh proposals. */
   few: LimitDraws;
   answer: LadderAnswer;
-  choice: TrialChooser<RatedTrial>;
+  /** What would be tried on that ladder next, with what would be believed then; null once the search would be over. */
+  goesOn: TrialChooser<RatedTrial>;
   trial: RatedTrial | null;
   /** The search is over: the answer is near enough, or nothing tells enough about it any more. */
   settled: boolean;
@@ -37,9 +38,22 @@ export function ladderDeskOf(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladde
       refuses: refusesAt(at),
     });
   const trial = choice(desk, few);
-  const least = answer.near && hasFailed(desk) ? ladder.tellingPerMinute : worthwhilePerMinute;
-  const isOver = trial === null || trial.informationPerMinute < least;
-  return { ladder, all, few, answer, choice, trial, settled: answer.rung !== null && isOver };
+  const goesOn: LadderDesk["goesOn"] = (at, draws) => {
+    const next = choice(at, draws);
+    const reached = ladderAnswerOf(ladderOf(at), draws, wanted, isRuledOutAt(at));
+    return next !== null && isSettled(at, ladder, reached, next) ? null : next;
+  };
+  return { ladder, all, few, answer, goesOn, trial, settled: isSettled(desk, ladder, answer, trial) };
+}
+
+function isSettled(
+  desk: NextDesk,
+  { tellingPerMinute }: Ladder,
+  { near, rung }: LadderAnswer,
+  trial: RatedTrial | null,
+): boolean {
+  const least = near && hasFailed(desk) ? tellingPerMinute : worthwhilePerMinute;
+  return rung !== null && (trial === null || trial.informationPerMinute < least);
 }
 
 /** Without a failure on record the upper end is not known, however narrow it looks. */

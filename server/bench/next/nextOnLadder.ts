@@ -91,7 +91,7 @@ function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledA
   const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
   return {
     ...proposalOf(desk, at.all, trial, purpose, because),
-    plan: planFrom(desk, at.few, trial, at.choice),
+    plan: planFrom(desk, at.few, trial, at.goesOn),
   };
 }
 

@@ -47,12 +47,20 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
   };
   const trial = choice(desk, few);
   if (trial === null && desk.question.rows.length === 0) return nothingAllowed(desk);
-  if (trial === null || trial.narrowingPerMinute < worthwhileNarrowing) return settledMap(desk, all, known);
+  if (!isWorthwhile(trial)) return settledMap(desk, all, known);
+  const goesOn: TrialChooser<MapTrial> = (at, draws) => {
+    const isKnown = mapPointsOf(draws, voltages, termsOf(at)).every((one) => one.known);
+    const next = isKnown ? null : choice(at, draws);
+    return isWorthwhile(next) ? next : null;
+  };
   const [point] = mapPointsOf(all, [trial.voltageMv], termsOf(desk)) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
   const because = becauseOfMapTrial(trial, point, open, voltages.length, clockUnitOf(desk));
-  return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, choice) };
+  return { ...proposalOf(desk, all, trial, "map", because), plan: planFrom(desk, few, trial, goesOn) };
 }
+
+const isWorthwhile = (trial: MapTrial | null): trial is MapTrial =>
+  trial !== null && trial.narrowingPerMinute >= worthwhileNarrowing;
 
 const termsOf = (desk: NextDesk): MapTerms => ({
   hazard: desk.hazard,

@@ -5,12 +5,12 @@ import type { PlannedAttempt } from "./nextAnswer.ts";
 import type { NextDesk } from "./nextDesk.ts";
 import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
 
-/** Picks the attempt that tells most from a desk and what is believed. */
+/** Picks the attempt that tells most from a desk and what is believed; null where none is left. */
 export type TrialChooser<Trial extends TrialForecast> = (desk: NextDesk, draws: LimitDraws) => Trial | null;
 
-const longestPlan = 6;
+export const longestPlan = 6;
 
-/** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up. */
+/** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up or the search would be over. */
 export function planFrom(
   desk: NextDesk,
   draws: LimitDraws,

@@ -1,6 +1,7 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
+import { longestPlan } from "../../bench/next/nextPlan.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
-import { clockWords } from "../../bench/things/words.ts";
+import { clockWords, type UnitOfClock } from "../../bench/things/words.ts";
 import { formatDuration } from "../../html/format.ts";
 import { useClockUnit } from "../kit/clockUnit.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
@@ -11,6 +12,7 @@ import type { Trying } from "./shown.ts";
 export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: BuildAnswer }>) => {
   const { advice, asked } = trying;
   const { plan } = advice;
+  const unit = useClockUnit();
   if (asked.minutes === null || plan === null) return null;
   const total = plan.reduce((sum, { expectedMinutes }) => sum + expectedMinutes, 0);
   return (
@@ -28,21 +30,24 @@ export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: Buil
           </li>
         ))}
       </ol>
-      <Gain total={total} nearer={answer.nearer} />
+      <p class="quiet">
+        {plan.length < longestPlan && asked.minutes - total > leftOverMinutes
+          ? "Then the search is over. "
+          : ""}
+        {gainInWords(asked.minutes, answer.nearer, unit)}
+      </p>
     </div>
   );
 };
 
+/** With so much left a run would fit, were one worth it. */
+const leftOverMinutes = 15;
+
 /** What such bench time might bring, by the pace of the attempt that tells most. */
-const Gain = ({ total, nearer }: Readonly<{ total: number; nearer: BuildAnswer["nearer"] }>) => {
-  const unit = useClockUnit();
-  if (nearer === null || nearer.gainMhz === null) return null;
+function gainInWords(minutes: number, nearer: BuildAnswer["nearer"], unit: UnitOfClock): string {
+  if (nearer === null || nearer.gainMhz === null) return "";
   const gain = clockWords(Math.round(nearer.gainMhz), unit);
-  return (
-    <p class="quiet">
-      {total >= nearer.minutes
-        ? `So long might gain ${gain}.`
-        : `It takes about ${nearer.minutes} minutes to gain perhaps ${gain}; this is part of them.`}
-    </p>
-  );
-};
+  return minutes >= nearer.minutes
+    ? `So long might gain ${gain}.`
+    : `It takes about ${nearer.minutes} minutes to gain perhaps ${gain}; this is part of them.`;
+}

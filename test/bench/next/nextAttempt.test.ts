@@ -251,6 +251,18 @@ describe("nextAttemptOf at one voltage", () => {
     expect(plan![1]!.clockMhz).toBeGreaterThan(plan![0]!.clockMhz);
   });
 
+  it("ends a plan where the search would be over, whatever time is left", () => {
+    const begun = [
+      evidenceRow({ clockMhz: 4900, durationS: 900, loadTempC: 75 }),
+      evidenceRow({ clockMhz: 5100, durationS: 60, outcome: "freeze" }),
+    ];
+    for (const differing of [{}, { voltageMv: null, voltagesMv: [1250] }]) {
+      const plan = proposed(ask(begun, { ...differing, minutes: 600 })).plan!;
+      expect(plan.length).toBeGreaterThan(0);
+      expect(plan.length).toBeLessThan(6);
+    }
+  });
+
   it("warns where the stock setting itself crashed", () => {
     const rows = [evidenceRow({ outcome: "freeze", durationS: 600 })];
     expect(proposed(ask(rows)).blocked.join()).toContain("fault elsewhere");
