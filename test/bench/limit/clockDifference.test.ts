@@ -39,6 +39,15 @@ describe("clockDifferenceOf(question)", () => {
     }
   });
 
+  it("is told where the voltages tried on either meet, where none was tried on both", () => {
+    const at = (voltageMv: number) => both(0).map((row) => ({ ...row, voltageMv }));
+    const voltages = (a: EvidenceRow[], b: EvidenceRow[]) =>
+      apart(a, b)?.voltages.map(({ voltageMv }) => voltageMv) ?? [];
+    expect(voltages(at(1250), [...at(1200), ...at(1300)])).toEqual([1250]);
+    expect(voltages([...at(1200), ...at(1260)], [...at(1240), ...at(1300)])).toEqual([1240, 1260]);
+    expect(voltages(at(1200), at(1300))).toEqual([]);
+  });
+
   it("says nothing of two attempts, but of three, of either chip or of one in two builds", () => {
     for (const chip of ["chip-1", "chip-2"]) {
       expect(apart(both(0).slice(-2), both(100), chip)).toBeNull();

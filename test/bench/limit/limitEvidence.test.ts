@@ -107,6 +107,13 @@ describe("what counts as what", () => {
     expect(buildHeatOf(rows, limitFrameOf(testChip(), rows)!).roomC).toBe(30);
   });
 
+  it("counts no errors unless they are asked for", () => {
+    const rows = [evidenceRow({ correctedErrors: 4 })];
+    const heat = buildHeatOf(rows, limitFrameOf(testChip(), rows)!);
+    const errorsOf = (also?: object) => limitRecordsOf(rows, heat, 0, also).map(({ errors }) => errors);
+    expect([errorsOf(), errorsOf({}), errorsOf({ errors: true })]).toEqual([[null], [null], [4]]);
+  });
+
   it("makes one record of attempts alike, and few of thousands", () => {
     const alike = Array.from({ length: 5000 }, (_, i) => evidenceRow({ loadTempC: 75 + (i % 7) / 10 }));
     const records = recordsOf(...alike);
