@@ -150,4 +150,22 @@ export const equivalents: readonly Readonly<{
     becomes: "if (century < 0 || year < 0 || month < 1 || month > 12 || day < 1 || day > 31) return -1;",
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
   },
+  {
+    file: "server/store/parts/versions.ts",
+    line: "const orderOf = (version: Version) => (version.since === null ? -1 : toMs(version.since));",
+    becomes: "const orderOf = (version: Version) => (version.since === null ? -2 : toMs(version.since));",
+    because: "no version is as old as 1970, so either stands before all",
+  },
+  {
+    file: "server/bench/document/account.ts",
+    line: ".sort(([a], [b]) => (a < b ? -1 : 1)),",
+    becomes: ".sort(([a], [b]) => (a < b ? -1 : 2)),",
+    because: "any number above zero says after",
+  },
+  {
+    file: "server/bench/next/ladderTrial.ts",
+    line: "if (total > 1e-12) expected += total * entropyOf(joint.map((mass) => mass / total));",
+    becomes: "if (total >= 1e-12) expected += total * entropyOf(joint.map((mass) => mass / total));",
+    because: "an end that is so unlikely tells less than rounding does",
+  },
 ];
