@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 import { curvePart } from "../support/curvePart.ts";
+import { cardWorld } from "../support/settingWorlds.ts";
 
 describe("a build whose chip is set by offset, part by part", () => {
   it("is proposed offsets until the list is proved together, and says so everywhere", async () => {
@@ -86,5 +87,34 @@ describe("a build whose chip is set by offset, part by part", () => {
     expect((await server.send("GET", "/builds")).body).toContain(words);
     expect((await server.send("GET", `/write-up?builds=${id}`)).body).toContain(words);
     expect((await server.send("GET", `/compare?a=${id}`)).status).toBe(200);
+  });
+});
+
+describe("a knob turned beside an offset", () => {
+  it("leaves what was read of the heat before it known: what ran cool is not forecast hot", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const passed = (offset: number, loadTempC: number) => ({
+      ...{ offset, loadTempC, outcome: "pass", durationS: 1200, settingReadBack: "confirmed" },
+    });
+    const tried = [
+      ...[passed(0, 66), passed(90, 67), passed(135, 68)],
+      { offset: 180, outcome: "artefacts", durationS: 360 },
+      { offset: 150, outcome: "driver-reset", durationS: 660 },
+      passed(120, 69),
+      { ...passed(135, 69), knobs: { "memory-offset": 400 } },
+    ];
+    for (const [i, told] of tried.entries())
+      await server.send("POST", `/api/builds/${rig}/attempts`, {
+        ...{
+          workloadId: load,
+          startedAt: new Date(Date.UTC(2031, 4, 1, i)).toISOString(),
+          ambientC: 22,
+          ...told,
+        },
+      });
+    const { body: next } = await server.send("GET", `/api/builds/${rig}/next`);
+    expect(next.blocked).toHaveLength(1);
+    expect(next.blocked[0]).toContain("Clock offset +150 MHz: driver reset");
   });
 });

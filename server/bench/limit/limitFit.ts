@@ -114,8 +114,9 @@ export function limitGroundsOf(context: LimitContext): LimitGrounds | null {
   const taught = rows.length > 0 ? rows : others.flatMap((other) => other.rows);
   const frame = limitFrameOf(context.chip, taught, context.sharpness, context.boardDeviation);
   if (frame === null) return null;
-  const heat = buildHeatOf(taught, frame);
   const elsewhere = loadedRows(context.knobs?.elsewhere ?? [], context.workloads);
+  // What ran with other knobs was as warm as it was read: a knob turned back does not forget the cooler.
+  const heat = buildHeatOf(rows.length > 0 ? [...rows, ...elsewhere] : taught, frame);
   const all = [rows, elsewhere, ...others.map((other) => other.rows)].flat();
   const errors = (context.errors ?? true) && errorsSpeak(context.chip, all);
   const own = { shifts: context.knobs?.of, errors };

@@ -71,17 +71,16 @@ function fittedOf(context: ScaleContext): ScaleFit | null {
   const grounds = limitGroundsOf(asClock);
   if (grounds === null) return null;
   const frame: LimitFrame = { ...grounds.frame, headroom };
-  const rowsAndHeat = (rows: readonly EvidenceRow[]) => {
+  const rowsAndHeat = (rows: readonly EvidenceRow[], warmed: readonly EvidenceRow[] = []) => {
     const loaded = loadedRows(rows, workloads);
-    return { loaded, heat: heatAlong(scale, layout, loaded, frame) };
+    return { loaded, heat: heatAlong(scale, layout, [...loaded, ...warmed], frame) };
   };
-  const own = rowsAndHeat(asClock.rows);
+  const elsewhere = loadedRows(asClock.knobs?.elsewhere ?? [], workloads);
+  const own = rowsAndHeat(asClock.rows, elsewhere);
   const named = new Map((asClock.otherBuilds ?? []).map((other) => [other.name, other.rows]));
   const records = [
     ...limitRecordsOf(own.loaded, own.heat, 0, { shifts: context.knobs?.of }),
-    ...limitRecordsOf(loadedRows(asClock.knobs?.elsewhere ?? [], workloads), own.heat, 0, {
-      shifts: context.knobs?.of,
-    }),
+    ...limitRecordsOf(elsewhere, own.heat, 0, { shifts: context.knobs?.of }),
     ...grounds.taughtBy.flatMap((name, i) => {
       const other = rowsAndHeat(named.get(name) ?? []);
       return limitRecordsOf(other.loaded, other.heat, i + 1);
