@@ -142,6 +142,32 @@ describe("the form of an acceptance rule", () => {
     ]);
   });
 
+  it("asks for full trainings and cycles of a memory, says so, and keeps them when another field is edited", async () => {
+    const server = await testServer();
+    const rule = { name: "Three draws", "duration-0": "30", "trainings-0": "3", "cycles-0": "4" };
+    expect((await postForm(server, "/parts/rules/new", rule)).status).toBe(303);
+    const kept = async () =>
+      (await server.send("GET", "/api/rules")).body.items.find(
+        ({ requires }: { requires: { trainings?: number }[] }) => requires[0]?.trainings,
+      );
+    const { id } = await kept();
+    expect((await server.send("GET", "/parts")).body).toContain(
+      "any load for 30 min, 3 full trainings, 4 cycles in each",
+    );
+    const form = (await server.send("GET", `/parts/rules/${id}`)).body as string;
+    const typed = (name: string) => new RegExp(`name="${name}"[^>]*value="([^"]*)"`).exec(form)?.[1] ?? "";
+    const names = ["rows", "duration-0", "trainings-0", "cycles-0", "cold-0", "version"];
+    const again = Object.fromEntries(names.map((name) => [name, typed(name)]));
+    const sent = await postForm(server, `/parts/rules/${id}`, { ...again, name: "Three fresh draws" });
+    expect(sent.status).toBe(303);
+    expect(await kept()).toMatchObject({
+      name: "Three fresh draws",
+      requires: [{ durationS: 1800, trainings: 3, cycles: 4 }],
+    });
+    const refused = await postForm(server, "/parts/rules/new", { ...rule, "trainings-0": "few" });
+    expect(refused.body).toMatch(/id="field-trainings-0-error"/);
+  });
+
   it("puts its refusals beside the row they are about", async () => {
     const server = await testServer();
     const sent = await postForm(server, "/parts/rules/new", {

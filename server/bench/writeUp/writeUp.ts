@@ -119,7 +119,9 @@ function requirementWords(account: Account, wanted: Requirement): string {
   const load = wanted.workloadId === null ? "any load" : workloadName(account, wanted.workloadId);
   const clean = wanted.correctedErrors === 0 ? " without corrected errors" : "";
   const cold = wanted.coldStarts === null ? "" : `, from cold ${counted(wanted.coldStarts, "time")}`;
-  return `${load} passed for ${Number((wanted.durationS / 60).toFixed(1))} min${clean}${cold}`;
+  const cycles = wanted.cycles == null ? "" : ` and ${counted(wanted.cycles, "cycle")}`;
+  const trained = wanted.trainings == null ? "" : `, over ${counted(wanted.trainings, "full training")}`;
+  return `${load} passed for ${Number((wanted.durationS / 60).toFixed(1))} min${cycles}${clean}${cold}${trained}`;
 }
 
 function contested(account: Account): Block[] {

@@ -27,8 +27,12 @@ const rowWritten = (wanted: Requirement, i: number): Typed => ({
   [`workload-${i}`]: wanted.workloadId ?? "",
   [`duration-${i}`]: kinds.duration.write(wanted.durationS),
   [`errors-${i}`]: wanted.correctedErrors === 0 ? "true" : "",
-  [`cold-${i}`]: wanted.coldStarts === null ? "" : String(wanted.coldStarts),
+  [`cold-${i}`]: countWritten(wanted.coldStarts),
+  [`trainings-${i}`]: countWritten(wanted.trainings),
+  [`cycles-${i}`]: countWritten(wanted.cycles),
 });
+
+const countWritten = (count: number | null | undefined): string => (count == null ? "" : String(count));
 
 /** The rule as typed; a row with a blank duration is left out, unless it is the only one. */
 export function ruleTyped(typed: Typed): Record<string, unknown> {
@@ -49,6 +53,8 @@ function rowTyped(typed: Typed, i: number): Record<string, unknown> {
     durationS: kinds.duration.read(typed[`duration-${i}`]),
     correctedErrors: typed[`errors-${i}`] === "true" ? 0 : null,
     coldStarts: quantityTyped(typed[`cold-${i}`], { "": 1 }),
+    trainings: quantityTyped(typed[`trainings-${i}`], { "": 1 }),
+    cycles: quantityTyped(typed[`cycles-${i}`], { "": 1 }),
   };
 }
 
@@ -57,6 +63,8 @@ const places: Readonly<Record<string, string>> = {
   durationS: "duration",
   correctedErrors: "errors",
   coldStarts: "cold",
+  trainings: "trainings",
+  cycles: "cycles",
 };
 
 /** Words about `requires.1.durationS` belong beside the field `duration-…` of the row it came from. */
@@ -114,6 +122,12 @@ const RequirementFields = ({ i, form, workloads }: Props & { i: number }) => {
         {...(i > 0 ? { hint: "Left blank, this row is not kept." } : {})}
       />
       <NumberField {...of("cold")} label="Started cold at least so many times" />
+      <NumberField
+        {...of("trainings")}
+        label="Trained in full at least so many times"
+        hint="Of memory: each full training is a fresh draw."
+      />
+      <NumberField {...of("cycles")} label="Cycles of a memory test in each" />
       <CheckField
         {...of("errors")}
         value="true"

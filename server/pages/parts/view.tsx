@@ -211,11 +211,13 @@ const ruleColumns = (workloads: readonly Used<Workload>[]): readonly Column<Used
 
 const requiresWords = ({ requires }: Rule, names: ReadonlyMap<string, string>): string =>
   formatList(
-    requires.map(({ workloadId, durationS, correctedErrors, coldStarts }) =>
+    requires.map(({ workloadId, durationS, correctedErrors, coldStarts, trainings, cycles }) =>
       [
         `${workloadId === null ? "any load" : (names.get(workloadId) ?? "a workload")} for ${formatDuration(durationS)}`,
         correctedErrors === 0 ? "no corrected errors" : "",
         coldStarts ? formatCount(coldStarts, "cold start") : "",
+        trainings ? formatCount(trainings, "full training") : "",
+        cycles ? `${formatCount(cycles, "cycle")} in each` : "",
       ]
         .filter(Boolean)
         .join(", "),
