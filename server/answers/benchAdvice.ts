@@ -18,7 +18,7 @@ import { carriedLoad } from "./carriedLoad.ts";
 import { sameAgain } from "./contested.ts";
 import { knobNextQuestion } from "./knobOfBuild.ts";
 import { answerTo, type BuildNextQuestion, bestQuestion, nextQuestion } from "./limitOfBuild.ts";
-import { offsetNextQuestion } from "./offsetOfBuild.ts";
+import { offsetBegun, offsetNextQuestion } from "./offsetOfBuild.ts";
 import {
   clearOfBars,
   lowerProposalFor,
@@ -98,8 +98,10 @@ export const keptBenchAdvice: Advice = withoutFit({
 type PlainQuestion = Pick<AdviceQuestion, "buildId" | "aim" | "clockMhz" | "again" | "workloadId">;
 
 /** The plain rule's next step, for while no fit is there or can be. */
-export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice =>
-  withoutFit(plainProposal(journal, asked));
+export const plainBenchAdvice = (journal: Journal, asked: PlainQuestion): Advice => ({
+  ...withoutFit(plainProposal(journal, asked)),
+  byOffset: offsetBegun(journal, asked),
+});
 
 /** A walk by plain steps follows the acceptance rule to the letter; all else keeps clear of what failed. */
 function plainProposal(journal: Journal, asked: PlainQuestion): ProposalTold | NoProposal {
@@ -174,6 +176,7 @@ async function adviceByOffset(
   { buildId, minutes, workloadId }: AdviceQuestion,
   plain: Advice,
 ): Promise<Advice> {
+  if (plain.byOffset !== null) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const next = await answerTo(reckonings, offsetNextQuestion(journal, { buildId, minutes, workloadId }));
   if ("state" in next) return plain;

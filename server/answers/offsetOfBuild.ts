@@ -3,7 +3,7 @@ import { benchCostsFrom } from "../bench/next/benchCosts.ts";
 import { hardnessOf } from "../bench/order/partsOfRun.ts";
 import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { OffsetDifference, OffsetDifferenceQuestion } from "../bench/scale/offsetDifference.ts";
-import type { OffsetNext } from "../bench/scale/offsetNext.ts";
+import { type OffsetNext, type OffsetProposal, offsetBeginning } from "../bench/scale/offsetNext.ts";
 import type { OffsetSearch } from "../bench/scale/offsetSearch.ts";
 import type { Use } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
@@ -12,7 +12,7 @@ import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { keptOffsets } from "./keptOffset.ts";
 import { type FitQuestion, latestAnswerTo } from "./limitOfBuild.ts";
-import { firstRunOf } from "./proposal.ts";
+import { type FirstRun, firstRunOf } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 import { underFirmware } from "./underFirmware.ts";
 
@@ -75,8 +75,27 @@ function searchOf(
     part: part ?? null,
     minutes: minutes ?? null,
     costs: benchCostsFrom(rows),
-    begin: rows.some((row) => workloads.get(row.workloadId)?.kind !== "idle") ? null : firstRunOf(asked),
+    begin: beginningRun(journal, asked),
   };
+}
+
+/** Under what, and for how long, a build begins; null once something ran on it, or while no load is written down. */
+function beginningRun(journal: Journal, asked: BuildAtHand): FirstRun | null {
+  const hasRun = journal.attempts
+    .triedOf(asked.build.id)
+    .some((row) => asked.workloads.get(row.workloadId)?.kind !== "idle");
+  const run = hasRun ? null : firstRunOf(asked);
+  return run && { ...run, workloadId: asked.workload?.id ?? run.workloadId };
+}
+
+/** What to set first on a build that nothing ran on yet, which takes no fit; null on any other. */
+export function offsetBegun(
+  journal: Journal,
+  question: Readonly<{ buildId: string; workloadId: string | null }>,
+): OffsetProposal | null {
+  const asked = buildAsked(journal, question);
+  const run = asked.chip.axis === "offset" ? beginningRun(journal, asked) : null;
+  return run && offsetBeginning(asked.chip, run);
 }
 
 /** The last answer known, less what a failure recorded since speaks against. */

@@ -32,7 +32,7 @@ export type NoProposal = Readonly<{ missing: "workload" | "setting" | "offset" |
 /** What to try next on a build, by the plain rule of walking the clock up at one voltage. */
 export function proposalFor(journal: Journal, buildId: string): ProposalTold | NoProposal {
   const asked = buildAsked(journal, { buildId });
-  if (asked.chip.axis === "offset") return offsetToChoose(journal, asked);
+  if (asked.chip.axis === "offset") return offsetToChoose(asked);
   const rows = journal.attempts.evidenceOf(buildId);
   const loaded = rows.filter(
     (row) => asked.workloads.get(row.workloadId)?.kind !== "idle" && row.clockMode !== "boost",
@@ -119,15 +119,12 @@ function coolerStep(
 }
 
 /** Along an offset the tester turns the dial: it stands where it last stood. */
-function offsetToChoose(journal: Journal, { build, workloads }: BuildAtHand): NoProposal {
+function offsetToChoose({ workloads }: BuildAtHand): NoProposal {
   if (workloads.size === 0)
     return { missing: "workload", because: "No load is written down yet; say what will load the chip." };
-  const isNew = journal.attempts.triedOf(build.id).length === 0;
   return {
     missing: "offset",
-    because: isNew
-      ? "Nothing was tried on this build yet: begin with an offset that you know to run, 0 where nothing was changed."
-      : "One step harder after a pass that was long enough, one step back after a failure.",
+    because: "One step harder after a pass that was long enough, one step back after a failure.",
   };
 }
 

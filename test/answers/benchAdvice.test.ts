@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { type AdviceQuestion, fittedAdvice } from "../../server/answers/benchAdvice.ts";
+import { type AdviceQuestion, fittedAdvice, plainBenchAdvice } from "../../server/answers/benchAdvice.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
+import { cardWorld } from "../support/settingWorlds.ts";
 
 /** Reckons at once, in this thread. */
 const atOnce: Reckonings = {
@@ -141,5 +142,19 @@ describe("fittedAdvice", () => {
     expect((await advice({ aim: "steps" })).from).toBe("plain");
     const { frame } = await smallWorld(server);
     expect((await advice({ buildId: frame, voltageMv: null })).from).toBe("plain");
+  });
+});
+
+describe("plainBenchAdvice(journal, asked) of a chip that is set by offset", () => {
+  it("begins with the chip as it comes before anything is fitted, and leaves it once something ran", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const asked = { buildId: rig, aim: "clock", clockMhz: null, again: null, workloadId: null } as const;
+    expect(plainBenchAdvice(server.journal, asked).byOffset).toMatchObject({
+      ...{ offset: 0, part: null, workloadId: load, purpose: "screen", durationS: 900 },
+    });
+    const ran = { workloadId: load, offset: 0, outcome: "pass", durationS: 900 };
+    await server.send("POST", `/api/builds/${rig}/attempts`, ran);
+    expect(plainBenchAdvice(server.journal, asked).byOffset).toBeNull();
   });
 });

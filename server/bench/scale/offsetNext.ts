@@ -30,7 +30,7 @@ export type OffsetNext = OffsetProposal | OffsetSettled | TooLittle;
 export function offsetNextOf(search: OffsetSearch): OffsetNext {
   const scales = partScalesOf(search);
   if (scales === null) return notByOffset;
-  if (search.begin) return beginningOf(search, search.begin);
+  if (search.begin) return offsetBeginning(search.chip, search.begin);
   const asked = search.part ?? null;
   const wanted = asked === null ? scales.parts : scales.parts.filter((part) => part === asked);
   const settled: LevelSettled[] = [];
@@ -50,20 +50,20 @@ const notByOffset: TooLittle = {
 };
 
 /** Before anything ran: the chip as it comes, all its parts, or as near to it as can be set. */
-function beginningOf(
-  { chip, workloadId }: OffsetSearch,
-  begin: NonNullable<OffsetSearch["begin"]>,
+export function offsetBeginning(
+  { offset }: Pick<OffsetSearch["chip"], "offset">,
+  { workloadId, durationS }: NonNullable<OffsetSearch["begin"]>,
 ): OffsetProposal {
-  const { low, high } = { low: null, high: null, ...chip.offset };
+  const { low, high } = { low: null, high: null, ...offset };
   return {
     part: null,
     offset: Math.min(Math.max(0, low ?? 0), high ?? Number.POSITIVE_INFINITY),
     offsets: null,
-    workloadId: workloadId ?? begin.workloadId,
-    durationS: begin.durationS,
+    workloadId,
+    durationS,
     purpose: "screen",
     chanceOfPass: null,
-    expectedMinutes: begin.durationS / 60,
+    expectedMinutes: durationS / 60,
     expectedTempC: null,
     because: "Nothing was tried on this build yet, so begin with the chip as it comes.",
     blocked: [],

@@ -24,6 +24,9 @@ export const useInWords: Readonly<Record<Use, string>> = {
   unattended: "unattended use",
 };
 
+/** What is wanted of a chip that is set by offset, whatever else its build is after. */
+export const hardestOffset = "the hardest offset";
+
 /** "the highest clock for daily use"; of a chip that is set by offset, "the hardest offset for daily use". */
 export const aimInWords = ({ use, goal }: BuildAim, axis: "clock" | "offset" = "clock"): string =>
-  `${axis === "offset" ? "the hardest offset" : goalInWords[goal]} for ${useInWords[use]}`;
+  `${axis === "offset" ? hardestOffset : goalInWords[goal]} for ${useInWords[use]}`;

@@ -6,6 +6,13 @@ export function volts(mv: number): string {
   return `${(mv / 1000).toFixed(decimals)} V`;
 }
 
+/**
+ * What a tester called a knob or an offset, as it stands within a sentence: "core offset". What is written with a capital
+ * elsewhere too, as CL, tRCD or SoC voltage, stays as it is.
+ */
+export const withinSentence = (name: string): string =>
+  /^\p{Lu}\p{Ll}+(?![\p{L}\d])/u.test(name) ? `${name.charAt(0).toLowerCase()}${name.slice(1)}` : name;
+
 /** What the clocks of a chip are told in. */
 export type UnitOfClock = Chip["clockUnit"];
 

@@ -1,6 +1,6 @@
 import { addBuild } from "../../actions/builds.ts";
 import type { At } from "../../actions/context.ts";
-import { boardActions, chipActions, workloadActions } from "../../actions/parts.ts";
+import { boardActions, chipActions, ruleActions, workloadActions } from "../../actions/parts.ts";
 import { boardDraft } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { chipDraft } from "../../bench/things/chip.ts";
@@ -85,11 +85,18 @@ export function beginningTyped(typed: Typed) {
   return { chip, board, workload, buildName: textTyped(typed.buildName) };
 }
 
-/** The first chip, board, load and build of a journal, all or none. */
+/** Each full training of a memory is a fresh draw, and one from cold may fail where warm ones hold. */
+const ruleOfMemory = {
+  name: "Any load, 15 minutes, over three trainings",
+  requires: [{ anyWorkload: true as const, durationS: 900, trainings: 3, coldStarts: 1 }],
+};
+
+/** The first chip, board, load and build of a journal, all or none. Of memory a rule of its own comes with it. */
 export function begin(beginning: ReturnType<typeof beginningTyped>, at: At): Build {
   const chip = chipActions.add(beginning.chip, at);
   const board = boardActions.add(beginning.board, at);
   workloadActions.add(beginning.workload, at);
   const name = beginning.buildName ?? `${chip.name} on ${board.name}`;
-  return addBuild({ name: name.slice(0, 120), chipId: chip.id, boardId: board.id }, at);
+  const ruleId = chip.kind === "memory" ? ruleActions.add(ruleOfMemory, at).id : null;
+  return addBuild({ name: name.slice(0, 120), chipId: chip.id, boardId: board.id, ruleId }, at);
 }

@@ -36,7 +36,7 @@ export function dialsAtAnswer({ setting, byOffset }: Pick<BuildAnswer, "setting"
 /** The dials as a part's next offset would have them, or the whole list where all are to run together. */
 export function offsetDialsTyped({ byOffset }: Pick<Advice, "byOffset">): Typed {
   if (byOffset === null || "state" in byOffset) return {};
-  if ("settled" in byOffset) return listTyped(byOffset.settled);
+  if ("settled" in byOffset) return { ...listTyped(byOffset.settled), plannedS: String(provingS / 60) };
   const { part, offset, offsets, workloadId, durationS } = byOffset;
   const { plannedS } = typedFrom({ plannedS: durationS });
   const ofPart = part === null ? offset : (offsets?.[part] ?? null);

@@ -3,6 +3,7 @@ import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { KnobNext, SearchedKnob } from "../../bench/scale/knobSearch.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { asSetWords } from "../../bench/things/setting.ts";
+import { withinSentence } from "../../bench/things/words.ts";
 import { LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { paths } from "../paths.ts";
@@ -17,6 +18,7 @@ import {
 import { Late } from "./late.tsx";
 import { benchAddress } from "./otherwise.tsx";
 import type { Trying } from "./shown.ts";
+import { setFirst } from "./toSet.ts";
 
 type Props = Readonly<{ trying: Trying; knob: SearchedKnob; chip: Chip; first: boolean }>;
 
@@ -28,15 +30,17 @@ export const KnobProposed = ({ trying, knob, chip, first }: Props) => {
   return (
     <>
       <Heading>
-        {dialled === null ? `How far ${knob.name} goes` : headingOf(knob, byKnob?.next ?? null, dialled)}
+        {dialled === null
+          ? `How far ${withinSentence(knob.name)} goes`
+          : headingOf(knob, byKnob?.next ?? null, dialled)}
       </Heading>
       <p class="lead">
-        Looking how far {knob.name} goes{elseWords(byKnob?.next ?? null, chip)}.{" "}
+        Looking how far {withinSentence(knob.name)} goes{elseWords(byKnob?.next ?? null, chip)}.{" "}
         <a href={benchAddress(trying, { aim: null, knob: null, skip: null })}>
           {chip.axis === "offset" ? (chip.offset?.name ?? "The offset") : "The highest clock"} instead
         </a>
       </p>
-      {byKnob === null ? null : <KnobSaid knob={knob} next={byKnob.next} dialled={dialled} />}
+      {byKnob === null ? null : <KnobSaid knob={knob} chip={chip} next={byKnob.next} dialled={dialled} />}
       <Late trying={trying} />
     </>
   );
@@ -51,7 +55,7 @@ function headingOf(knob: SearchedKnob, next: KnobNext | null, dialled: DialledLe
     );
   return next !== null && "settled" in next
     ? `${knobLevelWords(knob, next.settled.level)} is known near enough`
-    : `How far ${knob.name} goes`;
+    : `How far ${withinSentence(knob.name)} goes`;
 }
 
 const elseWords = (next: KnobNext | null, chip: Chip): string =>
@@ -59,13 +63,15 @@ const elseWords = (next: KnobNext | null, chip: Chip): string =>
     ? `, all else as it was last: ${asSetWords(next.allElse, chip)}`
     : ", all else as it was last";
 
-type SaidProps = Readonly<{ knob: SearchedKnob; next: KnobNext; dialled: DialledLevel | null }>;
+type SaidProps = Readonly<{ knob: SearchedKnob; chip: Chip; next: KnobNext; dialled: DialledLevel | null }>;
 
-const KnobSaid = ({ knob, next, dialled }: SaidProps) => (
+const KnobSaid = ({ knob, chip, next, dialled }: SaidProps) => (
   <>
     {"durationS" in next && dialled !== null ? (
       <LineWithMore line={<LevelTime dialled={dialled} />} more="Why" keep="why">
-        <p>Set this in firmware, then arm. {next.because}</p>
+        <p>
+          {setFirst(chip)} {next.because}
+        </p>
         {next.blocked.map((caution) => (
           <p key={caution}>{caution}</p>
         ))}
@@ -88,7 +94,7 @@ const SoFar = ({ knob, next }: { knob: SearchedKnob; next: KnobNext }) => {
     <p class="quiet">No value of it is sure enough so far.</p>
   ) : (
     <p class="answer">
-      So far <b>{knobLevelWords(knob, setting.level)}</b>: {hoursPass(setting)}.
+      So far <b>{withinSentence(knobLevelWords(knob, setting.level))}</b>: {hoursPass(setting)}.
     </p>
   );
 };

@@ -11,6 +11,7 @@ import { dialledLevel, LevelOnDials, LevelTime, levelProposed } from "./dialledL
 import { offsetDialsTyped } from "./dials.ts";
 import { Late } from "./late.tsx";
 import type { Trying } from "./shown.ts";
+import { setFirst } from "./toSet.ts";
 
 type Props = Readonly<{
   trying: Trying;
@@ -44,7 +45,7 @@ export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props)
         keep="why"
       >
         <p>
-          {isProposal(byOffset) ? "Set this in firmware, then arm. " : ""}
+          {isProposal(byOffset) ? `${setFirst(chip)} ` : ""}
           {byOffset.because}
         </p>
         {("blocked" in byOffset ? byOffset.blocked : []).map((caution) => (

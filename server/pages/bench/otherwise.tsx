@@ -1,6 +1,7 @@
 import type { Aim } from "../../answers/benchAdvice.ts";
 import { isSearched } from "../../bench/scale/knobSearch.ts";
 import type { Chip } from "../../bench/things/chip.ts";
+import { withinSentence } from "../../bench/things/words.ts";
 import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { Fields, NumberField, TextField } from "../../html/field.tsx";
@@ -80,7 +81,7 @@ export const Otherwise = ({ trying, chip }: { trying: Trying; chip: Chip }) => {
           .map(({ id, name }) => (
             <li key={id}>
               <a href={benchAddress(trying, { ...usualAim, aim: "knob", knob: id })}>
-                Look how far {name} goes, all else as it was last
+                Look how far {withinSentence(name)} goes, all else as it was last
               </a>
             </li>
           ))}
@@ -110,7 +111,9 @@ const knobsToSearch = ({ knobs }: Chip) => knobs.filter(isSearched).slice(0, mos
 const OffsetAim = ({ trying, chip }: { trying: Trying; chip: Chip }) =>
   trying.asked.aim === "clock" ? null : (
     <li>
-      <a href={benchAddress(trying, usualAim)}>Look how far {chip.offset?.name ?? "the offset"} goes</a>
+      <a href={benchAddress(trying, usualAim)}>
+        Look how far {withinSentence(chip.offset?.name ?? "the offset")} goes
+      </a>
     </li>
   );
 

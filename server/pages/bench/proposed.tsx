@@ -20,6 +20,7 @@ import { OffsetProposed, offsetPiece } from "./offsetProposed.tsx";
 import { aimWords, benchAddress } from "./otherwise.tsx";
 import { Plan } from "./plan.tsx";
 import type { Shown, Trying } from "./shown.ts";
+import { setFirst } from "./toSet.ts";
 
 type Props = Readonly<{
   trying: Trying;
@@ -68,7 +69,7 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
       {settled !== null && isOwnAim ? <p class="lead answer">{settled}</p> : null}
       <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">
         <p>
-          Set these in firmware, then arm. {proposal.because}
+          {setFirst(chip, "these")} {proposal.because}
           <Start trying={trying} />
         </p>
         {settled !== null && !isOwnAim ? <p>{settled}</p> : null}
@@ -159,7 +160,7 @@ export const latePieces = (
 const latePiece = (advice: Advice, asked: AdviceQuestion, chip: Chip) => {
   const { proposal, from, blocked, byOffset, byKnob } = advice;
   if (byKnob !== null) return knobPiece(byKnob, asked);
-  if (byOffset !== null) return offsetPiece(byOffset, asked, chip);
+  if (byOffset !== null && from === "fit") return offsetPiece(byOffset, asked, chip);
   if (from === "plain" || "missing" in proposal) return <p class="late">{blocked.join(" ")}</p>;
   const { clockMhz, voltageMv, workloadId, durationS } = proposal;
   const taken = paths.bench({

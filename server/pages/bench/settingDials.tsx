@@ -1,6 +1,7 @@
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Knob } from "../../bench/things/knob.ts";
 import { knobsBeside, timingKnobs } from "../../bench/things/timings.ts";
+import { withinSentence } from "../../bench/things/words.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { ChoiceDial, Dial, Dials, TextDial } from "../../html/dial.tsx";
 import { Fold } from "../../html/entry.tsx";
@@ -224,7 +225,7 @@ const titleOf = (unused: readonly Knob[], timings: readonly Knob[], isByPart: bo
   const named = [
     ...(isByPart ? ["offsets by part"] : []),
     ...(timings.length > 0 ? ["timings"] : []),
-    ...unused.map(({ name }) => name.toLowerCase()),
+    ...unused.map(({ name }) => withinSentence(name)),
   ];
   const words = named.slice(0, 3).join(", ");
   return `${words.charAt(0).toUpperCase()}${words.slice(1)}${named.length > 3 ? " …" : ""}: as usual`;

@@ -22,6 +22,10 @@ export type ToSet = Readonly<{
   proposal: ProposalTold | null;
 }>;
 
+/** What comes before arming, where whoever applies a setting is no firmware neither. */
+export const setFirst = ({ appliedBy }: Pick<Chip, "appliedBy">, what: "this" | "these" = "this"): string =>
+  `Set ${what}${appliedBy === "firmware" ? " in firmware" : ""}, then arm.`;
+
 const unread: SettingRead = { clockMhz: null, voltageMv: null };
 
 /** Null where nothing is proposed. */

@@ -203,7 +203,7 @@ const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
             <Button>Show</Button>
           </form>
         ) : null}
-        <AimForm buildId={build.id} aim={build} back="bench" />
+        <AimForm buildId={build.id} aim={build} axis={chip.axis} back="bench" />
         <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
       </Fold>
       <p class="parts">{aimInWords(build, chip.axis)}</p>

@@ -49,7 +49,7 @@ const About = ({ shown }: { shown: BuildShown }) => {
         </p>
       ) : null}
       <Fold title="change">
-        <AimForm buildId={build.id} aim={build} back="build" />
+        <AimForm buildId={build.id} aim={build} axis={chip.axis} back="build" />
         <a href={paths.buildEdit(build.id)}>change the build</a>
       </Fold>
       <p class="parts">{aimInWords(build, chip.axis)}</p>

@@ -1,20 +1,33 @@
-import { type BuildAim, goalInWords, goals, useInWords, uses } from "../../bench/things/aim.ts";
+import {
+  type BuildAim,
+  goalInWords,
+  goals,
+  hardestOffset,
+  useInWords,
+  uses,
+} from "../../bench/things/aim.ts";
+import type { Chip } from "../../bench/things/chip.ts";
 import { paths } from "../paths.ts";
 
 type Props = Readonly<{
   buildId: string;
   aim: BuildAim;
+  axis: Chip["axis"];
   /** Where to go on from. */
   back: "bench" | "build";
 }>;
 
-/** What the build is after, each part changed by one tap; it stays with the build. */
-export const AimForm = ({ buildId, aim, back }: Props) => (
+/** What the build is after, each part changed by one tap; it stays with the build. An offset is only ever wanted as hard as it goes. */
+export const AimForm = ({ buildId, aim, axis, back }: Props) => (
   <form method="post" action={paths.aim(buildId)} class="aim" aria-label="What this build is after">
     <input type="hidden" name="back" value={back} />
-    {goals.map((goal) => (
-      <Choice key={goal} name="goal" value={goal} words={goalInWords[goal]} isOn={goal === aim.goal} />
-    ))}
+    {axis === "offset" ? (
+      <span>{hardestOffset}</span>
+    ) : (
+      goals.map((goal) => (
+        <Choice key={goal} name="goal" value={goal} words={goalInWords[goal]} isOn={goal === aim.goal} />
+      ))
+    )}
     <span class="quiet">for</span>
     {uses.map((use) => (
       <Choice key={use} name="use" value={use} words={useInWords[use]} isOn={use === aim.use} />

@@ -25,6 +25,28 @@ describe("GET / on an empty journal", () => {
     expect(page.body.match(/<h1/g)).toHaveLength(1);
   });
 
+  it("has a set of memory pass over three full trainings, one from cold, before a setting counts", async () => {
+    const server = await testServer();
+    const memory = { kind: "memory", setBy: "rate", workloadKind: "memory" };
+    await postForm(server, "/bench/beginning", { ...beginning, ...memory, stockClockMhz: "5600" });
+    const [build] = (await server.send("GET", "/api/builds")).body.items;
+    const { body: rule } = await server.send("GET", `/api/rules/${build.ruleId}`);
+    expect(rule.requires).toMatchObject([{ durationS: 900, trainings: 3, coldStarts: 1 }]);
+  });
+
+  it("begins a chip set by offset with the chip as it comes, before anything is fitted, and says no goal that it has not", async () => {
+    const server = await testServer();
+    const card = { kind: "gpu", setBy: "clockOffset", workloadKind: "graphics" };
+    const began = await postForm(server, "/bench/beginning", { ...beginning, ...card });
+    const page = (await server.send("GET", String(began.headers.location))).body as string;
+    const [, heading = ""] = /<h1[^>]*>(.*?)<\/h1>/s.exec(page) ?? [];
+    expect(heading.replace(/<[^>]*>/g, "")).toBe("Next: 0 MHz");
+    expect(page).toMatch(/name="offset"[^>]*value="0"/);
+    expect(page).toContain("so begin with the chip as it comes");
+    expect(page).toContain("<span>the hardest offset</span>");
+    expect(page).not.toContain("the most per watt");
+  });
+
   it("makes chip, board, load and build in one go and proposes the stock setting", async () => {
     const server = await testServer();
     const began = await postForm(server, "/bench/beginning", beginning);

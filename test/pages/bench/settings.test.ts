@@ -16,7 +16,7 @@ describe("the bench of a chip that is set by offset", () => {
     const { rig, load } = await cardWorld(server);
     const before = await bench(server, rig);
     const [, heading = ""] = /<h1[^>]*>(.*?)<\/h1>/s.exec(before) ?? [];
-    expect(heading.replace(/<[^>]*>/g, "")).toMatch(/^(Choose the next offset|Next: \+?\d+ MHz)/);
+    expect(heading.replace(/<[^>]*>/g, "")).toBe("Next: 0 MHz");
     expect(before).toContain("Clock offset");
     expect(before).not.toContain('name="voltageMv"');
     const form = { workloadId: load, offset: "+120", plannedS: "20", outcome: "pass" };
