@@ -263,6 +263,7 @@ function accountedBuild(journal: Journal, asked: BuildAtHand): AccountedBuild {
     chip,
     board,
     mounts: journal.mounts.pageOf(build.id, { limit: 500, after: null }).items,
+    versions: journal.versions.allOf(build.id),
     runs: journal.attempts
       .allOf(build.id)
       .filter(({ setAside, outcome }) => setAside === null && outcome !== "running"),

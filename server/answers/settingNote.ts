@@ -3,6 +3,7 @@ import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import { type KnobValues, knobValueWords } from "../bench/things/asSet.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
 import type { AlsoSet } from "../bench/things/attemptFields.ts";
+import type { Build } from "../bench/things/build.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import { knobAt } from "../bench/things/knob.ts";
 import { conflict, missing } from "../bench/things/refusal.ts";
@@ -13,6 +14,7 @@ import {
   type Setting,
   type SettingUnits,
 } from "../bench/things/setting.ts";
+import { versionsAt } from "../bench/things/version.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { answerOf, type BuildAnswer } from "./answerOf.ts";
@@ -69,12 +71,12 @@ function noteOn(journal: Journal, asked: SettingOfBuild, answered: KnobValues | 
   return {
     setting: plain(asked),
     units: chip,
-    title: `${chip?.name ?? ""} on ${board}: ${build.name}`,
+    title: titleOf(`${chip?.name ?? ""} on ${board}`, build.name),
     lines: [
-      { name: "Clock", value: clockWords(asked.clockMhz, unit) },
-      { name: "Core voltage", value: volts(asked.voltageMv) },
-      ...(chip ? knobLines(chip, answered ?? nearest?.knobs ?? null) : []),
-      ...linesOf(nearest, build.firmware),
+      { name: unit === "MHz" ? "Clock" : "Speed", value: clockWords(asked.clockMhz, unit) },
+      { name: voltageNameOf(chip), value: volts(asked.voltageMv) },
+      ...(chip ? knobLines(chip, { ...nearest?.knobs, ...answered }) : []),
+      ...linesOf(journal, build, nearest),
     ],
     from:
       nearest === null
@@ -94,11 +96,11 @@ function noteByOffset(
   if (offset === null && offsets === null) throw conflict(answerInWords(answer, chip.clockUnit));
   const words = (level: number): string => offsetWords(level, chip);
   const name = chip.offset?.name ?? "Offset";
-  const last = journal.attempts.newestOf(buildId, 1).items[0] ?? null;
+  const last = ranLastAt(journal.attempts.allOf(buildId), { offset, offsets });
   return {
     setting: { clockMhz: null, voltageMv: null, offset, offsets },
     units: chip,
-    title: `${chip.name} on ${journal.boards.find(build.boardId)?.name ?? ""}: ${build.name}`,
+    title: titleOf(`${chip.name} on ${journal.boards.find(build.boardId)?.name ?? ""}`, build.name),
     lines: [
       ...(offset === null ? [] : [{ name, value: words(offset) }]),
       ...Object.entries(offsets ?? {}).map(([part, level]) => ({
@@ -106,15 +108,43 @@ function noteByOffset(
         value: words(level),
       })),
       ...knobLines(chip, last?.knobs ?? null),
-      ...linesOf(last, build.firmware),
+      ...linesOf(journal, build, last),
     ],
     from: answerInWords(answer, chip.clockUnit),
   };
 }
 
+/** A build that was given no name of its own is called as its chip on its board. */
+const titleOf = (parts: string, buildName: string): string =>
+  parts === buildName ? parts : `${parts}: ${buildName}`;
+
+const voltageNameOf = (chip: Chip | undefined): string =>
+  chip?.voltageName ?? (chip?.kind === "memory" ? "Memory voltage" : "Core voltage");
+
+/** The latest attempt that passed at an answer, else the latest of all. */
+function ranLastAt(
+  attempts: readonly Attempt[],
+  { offset, offsets }: Pick<OffsetAnswer, "offset" | "offsets">,
+): Attempt | null {
+  const counted = attempts.filter(({ setAside }) => setAside === null);
+  const isThere = (attempt: Attempt): boolean =>
+    offsets === null
+      ? attempt.offset === offset
+      : Object.entries(offsets).every(([part, level]) => attempt.offsets?.[part] === level);
+  const passed = counted.filter((attempt) => attempt.outcome === "pass" && isThere(attempt));
+  return latestOf(passed) ?? latestOf(counted);
+}
+
+const latestOf = (attempts: readonly Attempt[]): Attempt | null =>
+  attempts.reduce<Attempt | null>(
+    (latest, one) => (latest === null || one.startedAt >= latest.startedAt ? one : latest),
+    null,
+  );
+
+/** The knobs that belong to the setting; of its surroundings those that the attempt named. */
 const knobLines = ({ knobs }: Chip, said: KnobValues | null): SettingNote["lines"] =>
   knobs
-    .filter(({ belongs }) => belongs === "setting")
+    .filter(({ id, belongs }) => belongs === "setting" || (said !== null && Object.hasOwn(said, id)))
     .map((knob) => ({ name: knob.name, value: `${knobValueWords(knobAt(knob, said))} ${knob.unit}`.trim() }));
 
 const isAt = (one: Setting, { clockMhz, voltageMv }: Setting): boolean =>
@@ -135,12 +165,15 @@ function nearestTo({ clockMhz, voltageMv }: Setting, attempts: readonly Attempt[
     );
 }
 
-function linesOf(attempt: Attempt | null, firmware: string): { name: string; value: string }[] {
+function linesOf(journal: Journal, build: Build, attempt: Attempt | null): { name: string; value: string }[] {
+  const versions = journal.versions.allOf(build.id);
+  const { firmware, driver } = versionsAt(versions, attempt?.startedAt ?? "");
   const known: [string, string | null][] = [
     ["Load-line", attempt?.loadLine ?? null],
     ["Fans", attempt?.fanMode ?? null],
     ...(attempt?.alsoSet ?? []).map((one: AlsoSet): [string, string] => [one.name, String(one.value)]),
-    ["Firmware", attempt?.asBuilt.firmware || firmware || null],
+    ["Firmware", firmware?.name || attempt?.asBuilt.firmware || build.firmware || null],
+    ["Driver", driver?.name ?? null],
   ];
   return known.flatMap(([name, value]) => (value === null || value === "" ? [] : [{ name, value }]));
 }

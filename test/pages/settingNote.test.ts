@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, testServer } from "../support/bench.ts";
+import { cardWorld } from "../support/settingWorlds.ts";
 
 describe("GET /builds/:id/note", () => {
   it("says everything that was set with the attempt nearest to a setting, on a page and as text", async () => {
@@ -32,6 +33,32 @@ describe("GET /builds/:id/note", () => {
         "",
       ].join("\n"),
     );
+  });
+
+  it("has of a card the power limit it ran with and the driver of then, and calls it once", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const chip = (await server.send("GET", "/api/chips")).body.items[0];
+    await server.send("PATCH", `/api/builds/${rig}`, { name: `${chip.name} on Pier` });
+    await server.send("POST", `/api/builds/${rig}/versions`, {
+      ...{ of: "driver", name: "551.2", since: "2031-04-01T00:00:00Z" },
+    });
+    const ran = (i: number, told: object) =>
+      server.send("POST", `/api/builds/${rig}/attempts`, {
+        ...{ workloadId: load, durationS: 7200, ambientC: 21, loadTempC: 60, settingReadBack: "confirmed" },
+        ...{ startedAt: new Date(Date.UTC(2031, 4, 1, 3 * i)).toISOString(), ...told },
+      });
+    const steps = Array.from({ length: 11 }, (_, i) => 15 * i);
+    for (const [i, offset] of steps.entries())
+      await ran(i, { offset, outcome: "pass", knobs: { "power-limit": 105 } });
+    await ran(12, { offset: 300, outcome: "artefacts", durationS: 60, knobs: { "power-limit": 115 } });
+    const { body: best } = await server.send("GET", `/api/builds/${rig}/best`);
+    expect(steps).toContain(best.setting.offset);
+    const text = (await server.send("GET", `/builds/${rig}/note.txt`)).body as string;
+    expect(text.split("\n")[0]).toBe(`${chip.name} on Pier`);
+    expect(text).toMatch(/^Power limit +105 %$/m);
+    expect(text).toMatch(/^Driver +551\.2$/m);
+    expect(text).toMatch(/^Memory offset +0 MHz$/m);
   });
 
   it("refuses a setting that cannot be meant", async () => {

@@ -10,6 +10,7 @@ import type { Board } from "../things/board.ts";
 import type { Build, Mount } from "../things/build.ts";
 import type { Chip } from "../things/chip.ts";
 import type { Rule } from "../things/rule.ts";
+import type { Version } from "../things/version.ts";
 import type { Workload } from "../things/workload.ts";
 import type { OwnWordsBySlot } from "./block.ts";
 import type { StatedUse } from "./statedUse.ts";
@@ -20,6 +21,8 @@ export type AccountedBuild = Readonly<{
   chip: Chip;
   board: Board;
   mounts: readonly Mount[];
+  /** Of its firmware and its driver, oldest first. */
+  versions?: readonly Version[];
   /** Every ended attempt that is not set aside, whatever it was set by. */
   runs: readonly AccountedRun[];
   noise: readonly NoiseReading[];

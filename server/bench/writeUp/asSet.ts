@@ -1,5 +1,8 @@
-import { knobValueWords } from "../things/asSet.ts";
+import { type KnobValues, knobValueWords } from "../things/asSet.ts";
 import { type Knob, knobAt } from "../things/knob.ts";
+import { knobsBeside, timingKnobs, timingsWritten } from "../things/timings.ts";
+import { versionSubjects, versionsAt } from "../things/version.ts";
+import { withinSentence } from "../things/words.ts";
 import type { AccountedBuild } from "./account.ts";
 import { type Block, column, list, table, wordsColumn } from "./block.ts";
 import { conductLines } from "./conduct.ts";
@@ -28,7 +31,7 @@ export function reachByOffset({ build, chip, byOffset }: AccountedBuild, number:
     figure(row.marginC, 0),
   ]);
   const where = chip.parts.length > 0 ? " on each part" : "";
-  const caption = `${build.name}: the hardest ${name} that held${where}, and what crashed beyond it.${togetherWords(byOffset)}`;
+  const caption = `${build.name}: the hardest ${withinSentence(name)} that held${where}, and what crashed beyond it.${togetherWords(byOffset)}`;
   return table(`offsets-of-${number + 1}`, caption, columns, rows);
 }
 
@@ -43,28 +46,58 @@ const togetherWords = ({ together }: NonNullable<AccountedBuild["byOffset"]>): s
 
 /** What else was set, how warm each place got that has a reading of its own, and how the attempts were run. */
 export const asSetLines = (build: AccountedBuild): Block[] =>
-  list([...knobLines(build), ...placeLines(build), ...conductLines(build)]);
+  list([...knobLines(build), ...versionLines(build), ...placeLines(build), ...conductLines(build)]);
 
 const mostValues = 4;
 
-/** Each knob that any attempt named: at what it stood, the most often first. */
+/** Each knob that any attempt named, the timings of a memory as one: at what it stood, the most often first. */
 function knobLines({ chip, runs }: AccountedBuild): string[] {
-  return (chip.knobs ?? []).flatMap((knob) => {
-    const isNamed = runs.some(({ knobs }) => knobs != null && Object.hasOwn(knobs, knob.id));
-    return isNamed ? [knobLine(knob, runs)] : [];
-  });
+  const isNamed = ({ id }: Knob): boolean =>
+    runs.some(({ knobs }) => knobs != null && Object.hasOwn(knobs, id));
+  const all = { kind: chip.kind, knobs: chip.knobs ?? [] };
+  const timings = timingKnobs(all);
+  const isLine = timings.length > 1 && timings.some(isNamed);
+  const others = isLine ? knobsBeside(all) : all.knobs;
+  return [
+    ...(isLine ? [stoodLine("Timings", runs, (knobs) => timingsWritten(timings, knobs))] : []),
+    ...others
+      .filter(isNamed)
+      .map((knob) =>
+        stoodLine(knob.name, runs, (knobs) => `${knobValueWords(knobAt(knob, knobs))} ${knob.unit}`.trim()),
+      ),
+  ];
 }
 
-function knobLine(knob: Knob, runs: AccountedBuild["runs"]): string {
+function stoodLine(
+  name: string,
+  runs: AccountedBuild["runs"],
+  wordsOf: (knobs: KnobValues | null) => string,
+): string {
   const times = new Map<string, number>();
   for (const { knobs } of runs) {
-    const words = `${knobValueWords(knobAt(knob, knobs ?? null))} ${knob.unit}`.trim();
+    const words = wordsOf(knobs ?? null);
     times.set(words, (times.get(words) ?? 0) + 1);
   }
   const often = [...times].sort(([, one], [, other]) => other - one);
   const told = often.slice(0, mostValues).map(([words, n]) => `${words} in ${counted(n, "attempt")}`);
   const rest = often.length - told.length;
-  return `${knob.name}: ${inWords(rest > 0 ? [...told, counted(rest, "more value")] : told)}.`;
+  return `${name}: ${inWords(rest > 0 ? [...told, counted(rest, "more value")] : told)}.`;
+}
+
+/** Under which firmware and driver how many attempts ran, where the build has any written down. */
+function versionLines({ versions = [], runs }: AccountedBuild): string[] {
+  return versionSubjects.flatMap((subject) => {
+    const own = versions.filter(({ of }) => of === subject);
+    if (own.length === 0) return [];
+    const ran = runs.map(({ startedAt }) => versionsAt(own, startedAt)[subject]?.id ?? null);
+    const before = ran.filter((id) => id === null).length;
+    const told = own.map(({ id, name, since }) => {
+      const from = since === null ? "" : ` since ${since.slice(0, 10)}`;
+      return `${name}${from}, ${counted(ran.filter((one) => one === id).length, "attempt")}`;
+    });
+    const earlier = before === 0 ? [] : [`an earlier one, ${counted(before, "attempt")}`];
+    return [`${subject === "driver" ? "Driver" : "Firmware"}: ${[...earlier, ...told].join("; ")}.`];
+  });
 }
 
 function placeLines({ chip, runs }: AccountedBuild): string[] {

@@ -36,6 +36,32 @@ describe("asSetLines(build)", () => {
     ]);
   });
 
+  it("tells the timings of a memory as one line", () => {
+    const timing = { unit: "", step: 1, harder: "down", belongs: "setting", choices: [], ceiling: null };
+    const memory = testChip({
+      kind: "memory",
+      knobs: ["CL", "tRCD"].map((name) => ({ ...timing, id: name.toLowerCase(), name, usual: 40 })),
+    } as never);
+    const runs = [ran({ cl: 30, trcd: 38 }), ran({ cl: 30, trcd: 38 }), ran(null)];
+    const [block] = asSetLines({ chip: memory, runs } as unknown as AccountedBuild);
+    expect((block as unknown as { items: readonly string[] }).items).toEqual([
+      "Timings: 30-38 in 2 attempts and 40-40 in 1 attempt.",
+    ]);
+  });
+
+  it("tells under which firmware and driver how many attempts ran", () => {
+    const at = (startedAt: string) => ({ ...ran(null), startedAt });
+    const runs = ["2031-05-01", "2031-05-03", "2031-05-04"].map((day) => at(`${day}T18:00:00.000Z`));
+    const version = (id: string, name: string, day: string) => ({
+      ...{ id, name, of: "driver", since: `${day}T12:00:00.000Z` },
+    });
+    const versions = [version("a", "551.2", "2031-05-02"), version("b", "560.1", "2031-05-04")];
+    const [block] = asSetLines({ chip, runs, versions } as unknown as AccountedBuild);
+    expect((block as unknown as { items: readonly string[] }).items).toEqual([
+      "Driver: an earlier one, 1 attempt; 551.2 since 2031-05-02, 1 attempt; 560.1 since 2031-05-04, 1 attempt.",
+    ]);
+  });
+
   it("has no line of a knob that nobody named", () => {
     expect(linesOf([ran(null), ran({})])).toEqual([]);
   });
@@ -66,7 +92,7 @@ describe("reachByOffset(build, number)", () => {
     const words = told(null);
     for (const figure of ["the chip", "+120", "+135", "+150", "90", "66", "12", "MHz"])
       expect(words).toContain(`"${figure}"`);
-    expect(words).toContain("Rig: the hardest Clock offset that held, and what crashed beyond it.");
+    expect(words).toContain("Rig: the hardest clock offset that held, and what crashed beyond it.");
     expect(told({ offsets: null, provedTogether: false })).toContain("that held on each part, and");
     expect(told({ offsets: null, provedTogether: false })).not.toContain("proved together");
     expect(told({ offsets: { a: 1 }, provedTogether: false })).toContain("not proved together");
