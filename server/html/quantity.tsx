@@ -10,6 +10,21 @@ export const Quantity = ({ value, unit }: { value: ComponentChildren; unit: stri
   </span>
 );
 
+/** Words in which numbers joined by hyphens, as 30-38-38-76, never break at one. */
+export const Unbroken = ({ words }: { words: string }) => (
+  <>
+    {words.split(/(\d+(?:-(?:\d+|auto))+)/).map((part, i) =>
+      i % 2 === 0 ? (
+        part
+      ) : (
+        <span key={i} class="quantity">
+          {part}
+        </span>
+      ),
+    )}
+  </>
+);
+
 /** An instant; the script rewrites it in the reader's own zone, without it the zone is said. */
 export const Moment = ({ at, form = "moment" }: { at: string; form?: MomentForm }) => (
   <time datetime={at} data-moment={form}>

@@ -14,6 +14,7 @@ import type { UnitOfClock } from "../../bench/things/words.ts";
 import { ButtonLink } from "../../html/act.tsx";
 import { Fold, LineWithMore } from "../../html/entry.tsx";
 import { formatNumber } from "../../html/format.ts";
+import { Unbroken } from "../../html/quantity.tsx";
 import { paths } from "../paths.ts";
 import { clocksIn, useClockUnit } from "./clockUnit.ts";
 import { SettingInWords, settingWords } from "./settingWords.tsx";
@@ -115,7 +116,7 @@ export const AnswerSure = ({ answer, hottestAmbientC }: Pick<AnswerShown, "answe
 
 export const AnswerRests = ({ answer }: Pick<AnswerShown, "answer">) => (
   <p class="rests">
-    {conditionsInWords(answer)} From {restsInWords(answer.restsOn)}.
+    <Unbroken words={conditionsInWords(answer)} /> From {restsInWords(answer.restsOn)}.
     {answer.state === "done" ? <GoodEnough nearer={answer.nearer} /> : null}
   </p>
 );

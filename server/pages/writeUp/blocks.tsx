@@ -11,6 +11,7 @@ import { IntervalSvg } from "../../html/intervalSvg.tsx";
 import { Note } from "../../html/note.tsx";
 import { extentsOf } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
+import { Unbroken } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
 import type { ChartDrawn } from "./charts.ts";
@@ -27,7 +28,9 @@ export const BlockView = ({ block, charts }: { block: Block; charts: Charts }) =
       return (
         <ul class="prose told">
           {block.items.map((item) => (
-            <li key={item}>{item}</li>
+            <li key={item}>
+              <Unbroken words={item} />
+            </li>
           ))}
         </ul>
       );
