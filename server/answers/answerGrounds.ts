@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import type { BestQuestion } from "../bench/best/bestSetting.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
-import { outcomeWords } from "../bench/things/outcome.ts";
+import { outcomeInSentence } from "../bench/things/outcome.ts";
 import type { PlacedAttempt } from "../bench/things/placedAttempt.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
@@ -94,7 +94,7 @@ export function moversSince(question: Grounded, before: AnswerGrounds): Mover[] 
 
 const moverOf = (row: TriedRow, chip: SettingUnits): Mover => ({
   attemptId: row.id,
-  words: `${setWords(row, chip)} ${outcomeWords[row.outcome]}${after(row.durationS)}.`,
+  words: `${setWords(row, chip)} ${outcomeInSentence[row.outcome]}${after(row.durationS)}.`,
 });
 
 const setWords = (row: TriedRow, chip: SettingUnits): string =>

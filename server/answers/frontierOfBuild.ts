@@ -21,7 +21,7 @@ export type FrontierAnswer = Frontier &
     byOffset: OffsetFrontier | null;
     /** How far the clock goes on automatic voltage. */
     automatic: AutomaticPoint | null;
-    /** How far the hotspot stands over the main place, and whether that grew on this mount; null where it was not read. */
+    /** How far the hotspot stands above the main place, and whether that grew on this mount; null where it was not read. */
     hotspot: (HotspotOverEdge & Readonly<{ words: string }>) | null;
   }>;
 
@@ -65,7 +65,7 @@ function frontiersOf(journal: Journal, asked: BuildAtHand, rows: readonly TriedR
   const hotspot = hotspotOverEdge(rows);
   return {
     ...frontierOf({ ...question, rows: byClock }),
-    hotspot: hotspot && { ...hotspot, words: hotspotInWords(hotspot) },
+    hotspot: hotspot && { ...hotspot, words: hotspotInWords(hotspot, chip.mainPlace) },
     byOffset: terms.offset === null ? null : offsetFrontierOf(question, terms.offset),
     automatic: isOffset ? null : automaticFrontierOf(question),
   };

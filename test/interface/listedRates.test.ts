@@ -90,7 +90,7 @@ describe("a chip of which only some rates exist", () => {
     for (const rate of [5200, 5600, 5600, 6000]) await ran(rate, 1350, 3600);
     const { body: best } = await server.send("GET", `/api/builds/${build}/best`);
     expect(best.setting.knobs).toEqual({ cl: 32, trcd: 38, controller: 1.1 });
-    const words = "timings 32-38, Controller voltage 1.1 V";
+    const words = "timings 32-38, controller voltage 1.1 V";
     expect(best.load).toBe("Stacking");
     expect(best.knobs).toEqual({ values: best.setting.knobs, words });
     const said = async (url: string) => plainText((await server.send("GET", url)).body).replaceAll("\\", "");

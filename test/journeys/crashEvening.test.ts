@@ -78,7 +78,7 @@ journey("An evening of crashes, with one thumb", () => {
       await page.goto(`${url}/?build=${bench.build}&kept=${id}`);
       await page.locator(".late[data-later]").waitFor({ state: "detached", timeout: 30_000 });
       await page.locator(".note.done p").evaluate((told) => {
-        told.textContent = "Kept: 4450 MHz at 1.200 V wrong result after 10 min.";
+        told.textContent = "Kept: 4450 MHz at 1.200 V gave a wrong result after 10 min.";
       });
       expect((await placesOnPage(page)).arm, id).toBeLessThanOrEqual(740);
     }

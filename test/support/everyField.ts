@@ -136,7 +136,7 @@ export const everyField = (load: string, otherLoad: string) =>
     errors: {
       first: [{ atS: 61, module: "A2", bit: 17 }, { atS: 720 }],
       later: [{ atS: 61, module: "A2" }],
-      ...{ typed: "61 s, module A2, bit 17\n12 min", retyped: "1 min 1 s, module A2" },
+      ...{ typed: "61 s, module A2, bit 17\n12 min", retyped: "1 min 1 s module A2" },
       refused: ["12 min, bit 9999", "at most"],
     },
     temps: {

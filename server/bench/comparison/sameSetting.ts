@@ -10,7 +10,7 @@ import { type KnobValues, knobValueWords } from "../things/asSet.ts";
 import type { Chip } from "../things/chip.ts";
 import type { Knob } from "../things/knob.ts";
 import { asSetWords } from "../things/setting.ts";
-import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
+import { clockWords, type UnitOfClock, volts, withinSentence } from "../things/words.ts";
 import type { Assumptions } from "./assumptions.ts";
 import { fansSetApart } from "./fanSweep.ts";
 import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from "./measureBudget.ts";
@@ -181,7 +181,7 @@ function setOf(
 const knobsInWords = (values: KnobValues | null, knobs: readonly Knob[]): string[] =>
   Object.entries(values ?? {}).map(([id, value]) => {
     const { name = id, unit = "" } = knobs.find((knob) => knob.id === id) ?? {};
-    return `${name.toLowerCase()} ${knobValueWords(value)} ${unit}`.trim();
+    return `${withinSentence(name)} ${knobValueWords(value)} ${unit}`.trim();
   });
 
 /** "4600 MHz, 1.200 V", or the offset that was set. */

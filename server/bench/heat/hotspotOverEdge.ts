@@ -59,9 +59,12 @@ export function hotspotOverEdge(rows: readonly Read[]): HotspotOverEdge | null {
 /** Sensors tell whole degrees; the mean of three of two places is not known better. */
 const roundingC = 0.35;
 
-/** "The hotspot stands 19 °C over the main place, 6 more than when this mount was new: paste or contact." */
-export function hotspotInWords({ place, nowC, grewC, grew }: HotspotOverEdge): string {
-  const stands = `The ${place} stands ${nowC.toFixed(0)} °C over the main place`;
+/** "The hotspot stands 19 °C above the edge: it grew 6 degrees since this mount, paste or contact." */
+export function hotspotInWords(
+  { place, nowC, grewC, grew }: HotspotOverEdge,
+  mainPlace: string | null,
+): string {
+  const stands = `The ${place} stands ${nowC.toFixed(0)} °C above the ${mainPlace ?? "main place"}`;
   if (grewC === null) return `${stands}.`;
   return grew
     ? `${stands}: it grew ${grewC.toFixed(0)} degrees since this mount, paste or contact. Look at both before going further.`

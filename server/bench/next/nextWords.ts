@@ -1,7 +1,7 @@
 import type { Failure } from "../frontier/standingFailures.ts";
 import type { Target } from "../limit/acceptance.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
-import { outcomeWords } from "../things/outcome.ts";
+import { outcomeInSentence, outcomeWords } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { LadderAnswer } from "./ladderAnswer.ts";
@@ -95,7 +95,7 @@ export const becauseOfFirstProof = (
   `${clockWords(setting.clockMhz, unit)} at ${volts(setting.voltageMv)} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
 
 export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): string =>
-  `It ${outcomeWords[outcome]} there once; ${minutesInWords(trial.minutes)} of the same say whether it was the clock, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
+  `It ${outcomeInSentence[outcome]} there once; ${minutesInWords(trial.minutes)} of the same say whether it was the clock, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
 export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting, unit: UnitOfClock): string =>
   `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;

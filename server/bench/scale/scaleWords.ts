@@ -4,6 +4,7 @@ import type { LadderAnswer } from "../next/ladderAnswer.ts";
 import type { Purpose } from "../next/nextAnswer.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
 import { outcomeWords } from "../things/outcome.ts";
+import { withinSentence } from "../things/words.ts";
 import type { Scale } from "./scale.ts";
 
 /** "offset −30 mV", "+150 MHz": what counts from nothing with its sign, as firmware shows it; "CL 32". */
@@ -19,7 +20,7 @@ export function levelInWords(
 const minutesInWords = (minutes: number): string => (minutes === 60 ? "an hour" : `${minutes} minutes`);
 
 type Run = Readonly<{ level: string; minutes: number; chanceOfPass: number }>;
-const run = ({ level, minutes }: Run): string => `${level} for ${minutesInWords(minutes)}`;
+const run = ({ level, minutes }: Run): string => `${withinSentence(level)} for ${minutesInWords(minutes)}`;
 
 /** One sentence: what the attempt would decide, and how likely it passes. */
 export function becauseOfLevel(trial: Run, purpose: Purpose, answer: LadderAnswer, attempts: number): string {
@@ -53,7 +54,7 @@ export const levelBarred = (level: string, { row }: Failure): string =>
   `${level}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
 
 export const levelTooWarm = (level: string, roomC: number): string =>
-  `In the hottest room planned for (${roomC} °C), ${level} is forecast too near the chip's temperature limit; it is not proposed.`;
+  `In the hottest room planned for (${roomC} °C), ${withinSentence(level)} is forecast too near the chip's temperature limit; it is not proposed.`;
 
 export const nothingAllowedOn = (name: string): string =>
-  `Every ${name} worth trying was passed over or may not be proposed.`;
+  `Every ${withinSentence(name)} worth trying was passed over or may not be proposed.`;

@@ -57,7 +57,7 @@ export const isCrash = (outcome: Outcome): boolean => classes[outcome] === "cras
 /** Outcomes that never ran: they are crashes at time 0. */
 export const neverStarted = (outcome: Outcome): boolean => outcome === "no-start" || outcome === "fell-back";
 
-/** Plain words for a sentence: "4700 MHz restarted". */
+/** Plain words by themselves, as on a button or in a table. */
 export const outcomeWords: Readonly<Record<Outcome, string>> = {
   running: "running",
   pass: "passed",
@@ -80,4 +80,22 @@ export const outcomeWords: Readonly<Record<Outcome, string>> = {
   "setting-lost": "setting was lost",
   "too-cold": "too cold",
   "supply-tripped": "supply tripped",
+};
+
+/** The same as what a setting did, within a sentence: "4700 MHz had a driver reset". */
+export const outcomeInSentence: Readonly<Record<Outcome, string>> = {
+  ...outcomeWords,
+  stopped: "was stopped",
+  "no-start": "did not start",
+  "system-error": "met a system error",
+  "app-closed": "closed the load",
+  "driver-reset": "had a driver reset",
+  "wrong-result": "gave a wrong result",
+  "too-hot": "ran too hot",
+  "power-cut": "lost power",
+  disturbed: "was disturbed",
+  "load-stalled": "stalled the load",
+  "setting-lost": "was lost",
+  "too-cold": "ran too cold",
+  "supply-tripped": "tripped the supply",
 };

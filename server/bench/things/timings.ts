@@ -1,6 +1,7 @@
 import { type KnobValue, type KnobValues, knobValueWords } from "./asSet.ts";
 import type { Chip } from "./chip.ts";
 import { type Knob, knobAt } from "./knob.ts";
+import { withinSentence } from "./words.ts";
 
 /** The timings of a memory: its knobs without a unit of which less is harder, in their order. */
 export const timingKnobs = ({ kind, knobs }: Pick<Chip, "kind" | "knobs">): readonly Knob[] =>
@@ -29,14 +30,16 @@ export function knobsOfSetting(
   return own.length === 0 ? null : Object.fromEntries(own.map((knob) => [knob.id, knobAt(knob, said)]));
 }
 
-/** "timings 30-38-38-76, Controller voltage 1.15 V": the knobs named, the timings of a memory as one line. */
+/** "timings 30-38-38-76, controller voltage 1.15 V": the knobs named, the timings of a memory as one line. */
 export function knobsInWords(chip: Pick<Chip, "kind" | "knobs">, values: KnobValues): string {
   const named = ({ id }: Knob): boolean => Object.hasOwn(values, id);
   const timings = timingKnobs(chip).filter(named);
   const isLine = timings.length > 1;
   const others = (isLine ? knobsBeside(chip) : chip.knobs)
     .filter(named)
-    .map((knob) => `${knob.name} ${knobValueWords(knobAt(knob, values))} ${knob.unit}`.trim());
+    .map((knob) =>
+      `${withinSentence(knob.name)} ${knobValueWords(knobAt(knob, values))} ${knob.unit}`.trim(),
+    );
   return [...(isLine ? [`timings ${timingsWritten(timings, values)}`] : []), ...others].join(", ");
 }
 

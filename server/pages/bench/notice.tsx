@@ -1,4 +1,4 @@
-import { outcomeWords } from "../../bench/things/outcome.ts";
+import { outcomeInSentence } from "../../bench/things/outcome.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Entry } from "../../html/entry.tsx";
 import { fieldId } from "../../html/field.tsx";
@@ -60,7 +60,7 @@ const KeptNotice = ({ notice, ...sent }: KeptProps) => {
   const { kept, wasArmed } = notice;
   const undo = wasArmed ? paths.resumption(kept.id) : paths.deletion("attempts", kept.id);
   const said = asSetSaid(kept);
-  const words = `Kept: ${settingWords(kept, sent.chip)} ${outcomeWords[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}${said ? `, ${said}` : ""}.`;
+  const words = `Kept: ${settingWords(kept, sent.chip)} ${outcomeInSentence[kept.outcome]}${kept.durationS ? ` after ${formatDuration(kept.durationS)}` : ""}${said ? `, ${said}` : ""}.`;
   return (
     <Note kind="done" arrival={words}>
       <p>{words}</p>

@@ -180,11 +180,11 @@ const startsWritten = ({ tried, up }: StartsSaid): string => `${up} of ${tried}`
 
 type ErrorSaid = Readonly<{ atS: number; module?: string | null; bit?: number | null }>;
 
-/** One a line: 12 min, module A2, bit 17 */
+/** One a line: 12 min, module A2, bit 17; the commas may be left out. */
 function errorsTyped(typed: string | undefined): unknown[] {
   const lines = (typed ?? "").split("\n").flatMap((line) => textTyped(line) ?? []);
   return lines.map((line) => {
-    const [when = "", ...said] = line.split(",").map((word) => word.trim());
+    const [when = "", ...said] = line.split(/,|\s+(?=(?:module|bit)\s)/i).map((word) => word.trim());
     const after = (start: RegExp) =>
       said
         .find((word) => start.test(word))

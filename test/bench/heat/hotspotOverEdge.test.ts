@@ -15,11 +15,11 @@ describe("the hotspot over the main place", () => {
     const grown = hotspotOverEdge(runs(13, 14, 13, 15, 19, 20, 19));
     expect(grown?.grewC).toBeCloseTo(19.33 - 13.33, 1);
     expect(grown).toMatchObject({ grew: true, runs: 7 });
-    expect(hotspotInWords(grown!)).toBe(
-      "The hotspot stands 19 °C over the main place: it grew 6 degrees since this mount, paste or contact. Look at both before going further.",
+    expect(hotspotInWords(grown!, null)).toBe(
+      "The hotspot stands 19 °C above the main place: it grew 6 degrees since this mount, paste or contact. Look at both before going further.",
     );
-    expect(hotspotInWords(hotspotOverEdge(runs(13, 13, 13, 14, 13, 13))!)).toBe(
-      "The hotspot stands 13 °C over the main place, as when this mount was new.",
+    expect(hotspotInWords(hotspotOverEdge(runs(13, 13, 13, 14, 13, 13))!, "edge")).toBe(
+      "The hotspot stands 13 °C above the edge, as when this mount was new.",
     );
   });
 

@@ -23,8 +23,8 @@ async function cardRead(over: readonly number[]) {
 }
 
 const grewBySix =
-  "The hotspot stands 19 °C over the main place: it grew 6 degrees since this mount, paste or contact. Look at both before going further.";
-const asWhenNew = "The hotspot stands 13 °C over the main place, as when this mount was new.";
+  "The hotspot stands 19 °C above the edge: it grew 6 degrees since this mount, paste or contact. Look at both before going further.";
+const asWhenNew = "The hotspot stands 13 °C above the edge, as when this mount was new.";
 
 describe("a hotspot that moved away from the edge since the cooler was put on", () => {
   it("is found, told by the interface and a caution on the build's page", async () => {
