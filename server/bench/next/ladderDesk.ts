@@ -18,6 +18,8 @@ export type LadderDesk = Readonly<{
   answer: LadderAnswer;
   /** What would be tried on that ladder next, with what would be believed then; null once the search would be over. */
   goesOn: TrialChooser<RatedTrial>;
+  /** What the answer would be then. */
+  answerAt: (desk: NextDesk, draws: LimitDraws) => Setting | null;
   trial: RatedTrial | null;
   /** The search is over: the answer is near enough, or nothing tells enough about it any more. */
   settled: boolean;
@@ -38,12 +40,26 @@ export function ladderDeskOf(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladde
       refuses: refusesAt(at),
     });
   const trial = choice(desk, few);
+  const reached = (at: NextDesk, draws: LimitDraws): LadderAnswer =>
+    ladderAnswerOf(ladderOf(at), draws, wanted, isRuledOutAt(at));
   const goesOn: LadderDesk["goesOn"] = (at, draws) => {
     const next = choice(at, draws);
-    const reached = ladderAnswerOf(ladderOf(at), draws, wanted, isRuledOutAt(at));
-    return next !== null && isSettled(at, ladder, reached, next) ? null : next;
+    return next !== null && isSettled(at, ladder, reached(at, draws), next) ? null : next;
   };
-  return { ladder, all, few, answer, goesOn, trial, settled: isSettled(desk, ladder, answer, trial) };
+  const answerAt: LadderDesk["answerAt"] = (at, draws) => {
+    const { rung } = reached(at, draws);
+    return rung === null ? null : ladderOf(at).settingAt(rung);
+  };
+  return {
+    ladder,
+    all,
+    few,
+    answer,
+    goesOn,
+    answerAt,
+    trial,
+    settled: isSettled(desk, ladder, answer, trial),
+  };
 }
 
 function isSettled(

@@ -15,8 +15,15 @@ import {
   nextDeskOf,
   nothingAllowed,
 } from "./nextDesk.ts";
-import { planFrom } from "./nextPlan.ts";
-import { firstProofOf, proofOf, proposalOf, purposeOf, switchingLoad } from "./nextProposal.ts";
+import { type PlanSteps, planFrom } from "./nextPlan.ts";
+import {
+  firstProofOf,
+  plannedProofOf,
+  proofOf,
+  proposalOf,
+  purposeOf,
+  switchingLoad,
+} from "./nextProposal.ts";
 import {
   becauseOfFirstProof,
   becauseOfLadderTrial,
@@ -91,9 +98,17 @@ function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledA
   const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
   return {
     ...proposalOf(desk, at.all, trial, purpose, because),
-    plan: planFrom(desk, at.few, trial, at.goesOn),
+    plan: planFrom(desk, at.few, trial, { next: at.goesOn, proof: proofIn(at) }),
   };
 }
+
+/** A low voltage is proved under another load than it is searched under: no plan says that. */
+const proofIn =
+  ({ answerAt }: LadderDesk): PlanSteps["proof"] =>
+  (desk, draws) => {
+    const setting = desk.question.clockMhz == null ? answerAt(desk, draws) : null;
+    return setting && plannedProofOf(desk, draws, setting);
+  };
 
 function settledOn(desk: NextDesk, at: LadderDesk, setting: Setting, settledAt: SettledAt): Settled {
   return {

@@ -10,29 +10,43 @@ export type TrialChooser<Trial extends TrialForecast> = (desk: NextDesk, draws: 
 
 export const longestPlan = 6;
 
+/** How a plan goes on, and what proves the answer once the search would be over; each null where there is nothing. */
+export type PlanSteps = Readonly<{
+  next: TrialChooser<TrialForecast>;
+  proof: TrialChooser<TrialForecast>;
+}>;
+
 /** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up or the search would be over. */
 export function planFrom(
   desk: NextDesk,
   draws: LimitDraws,
   first: TrialForecast,
-  choice: TrialChooser<TrialForecast>,
+  { next, proof }: PlanSteps,
 ): PlannedAttempt[] | null {
   let left = desk.question.minutes ?? null;
   if (left === null) return null;
   const plan: PlannedAttempt[] = [];
-  let believed = draws;
-  for (let trial: TrialForecast | null = first; trial !== null && plan.length < longestPlan; ) {
-    const { clockMhz, voltageMv, minutes, expectedMinutes, chanceOfPass } = trial;
-    const takes = desk.costs.setupMinutes + minutes;
-    if (plan.length > 0 && takes > left) break;
+  const add = ({ clockMhz, voltageMv, minutes, expectedMinutes, chanceOfPass }: TrialForecast): number =>
     plan.push({ clockMhz, voltageMv, durationS: 60 * minutes, expectedMinutes, chanceOfPass });
+  let [at, believed] = [desk, draws];
+  for (let trial: TrialForecast | null = first; trial !== null && plan.length < longestPlan; ) {
+    const takes = desk.costs.setupMinutes + trial.minutes;
+    if (plan.length > 0 && takes > left) return plan;
+    add(trial);
     left -= takes;
-    if (left < desk.costs.setupMinutes + trialMinutes[0]) break;
+    if (left < desk.costs.setupMinutes + trialMinutes[0]) return plan;
     believed = afterPass(believed, trial);
-    trial = choice(withPass(desk, trial, left), believed);
+    at = withPass(at, trial, left);
+    trial = next(at, believed);
   }
+  const last = plan.length < longestPlan ? proof(at, believed) : null;
+  const fits = last !== null && desk.costs.setupMinutes + last.minutes <= left;
+  if (fits && !plan.some((one) => isAsHardAndLong(one, last))) add(last);
   return plan;
 }
+
+const isAsHardAndLong = (one: PlannedAttempt, { clockMhz, voltageMv, minutes }: TrialForecast): boolean =>
+  one.durationS >= 60 * minutes && one.clockMhz >= clockMhz && one.voltageMv <= voltageMv;
 
 /** The draws as they would weigh once the attempt has passed. */
 function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {

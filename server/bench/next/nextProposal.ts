@@ -4,7 +4,7 @@ import { isCrash, outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import type { Workload } from "../things/workload.ts";
 import type { Proposal, Purpose } from "./nextAnswer.ts";
-import type { NextDesk } from "./nextDesk.ts";
+import { isPassedOver, type NextDesk } from "./nextDesk.ts";
 import { becauseOfLowProof, becauseOfProof } from "./nextWords.ts";
 import { isLongShot, longestLongShotMinutes, type TrialForecast, trialForecastsOf } from "./trialForecast.ts";
 
@@ -79,6 +79,12 @@ export function proofOf(desk: NextDesk, draws: LimitDraws, setting: Setting): Pr
     : becauseOfProof(setting, clockUnit);
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
   return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
+}
+
+/** The same within a plan, under the load looked at. */
+export function plannedProofOf(desk: NextDesk, draws: LimitDraws, setting: Setting): TrialForecast | null {
+  if (isProved(desk, setting, desk.workloadId) || isPassedOver(desk, setting)) return null;
+  return trialForecastsOf(draws, setting, [proofMinutes], desk.costs)[0] ?? null;
 }
 
 /** The load looked at where it switches, else the first that does; null where none is written down. */

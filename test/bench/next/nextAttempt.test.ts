@@ -263,6 +263,27 @@ describe("nextAttemptOf at one voltage", () => {
     }
   });
 
+  it("ends it with the hour that proves the answer, where that fits and is not on record", () => {
+    const begun = [
+      evidenceRow({ clockMhz: 4900, durationS: 900, loadTempC: 75 }),
+      evidenceRow({ clockMhz: 5100, durationS: 60, outcome: "freeze" }),
+    ];
+    const planned = (minutes: number, rows = begun) => proposed(ask(rows, { minutes })).plan!;
+    const last = planned(600).at(-1)!;
+    expect(last).toMatchObject({ durationS: 3600, voltageMv: 1250 });
+    expect(last.chanceOfPass).toBeGreaterThan(0.93);
+    const before = planned(600).slice(0, -1);
+    expect(before.some(({ durationS, clockMhz }) => durationS === 3600 && clockMhz >= last.clockMhz)).toBe(
+      false,
+    );
+    const takes = before.reduce((sum, { durationS }) => sum + 2 + durationS / 60, 0);
+    expect(planned(takes + 61)).toEqual(before);
+    expect(planned(takes + 62)).toHaveLength(before.length + 1);
+    const proved = evidenceRow({ clockMhz: last.clockMhz, durationS: 3600, loadTempC: 75 });
+    const after = ask([...begun, proved], { minutes: 600 });
+    if ("durationS" in after) expect(after.plan!.at(-1)!.clockMhz).toBeGreaterThan(last.clockMhz);
+  });
+
   it("warns where the stock setting itself crashed", () => {
     const rows = [evidenceRow({ outcome: "freeze", durationS: 600 })];
     expect(proposed(ask(rows)).blocked.join()).toContain("fault elsewhere");
