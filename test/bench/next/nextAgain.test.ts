@@ -15,9 +15,12 @@ describe("the same again", () => {
     expect(proposed(ask(rows, { again: "froze" }))).toMatchObject({ clockMhz: 5150, purpose: "resolve" });
   });
 
-  it("runs longer than the failure took where it likely passes, else ten minutes", () => {
-    const easy = [...rows, evidenceRow({ id: "odd", clockMhz: 4700, outcome: "freeze", durationS: 900 })];
-    expect(proposed(ask(easy, { again: "odd" })).durationS).toBeGreaterThan(900);
+  it("runs a quarter longer than the failure took, of the minutes that are proposed, where it likely passes, else ten minutes", () => {
+    const again = (durationS: number) => {
+      const odd = evidenceRow({ id: "odd", clockMhz: 4700, outcome: "freeze", durationS });
+      return proposed(ask([...rows, odd], { again: "odd" })).durationS;
+    };
+    expect([300, 900, 1600, 2400].map(again)).toEqual([600, 1200, 2400, 3600]);
     const hard = [...rows, evidenceRow({ id: "hard", clockMhz: 5600, outcome: "freeze", durationS: 900 })];
     expect(proposed(ask(hard, { again: "hard" }))).toMatchObject({ clockMhz: 5600, durationS: 600 });
   });
