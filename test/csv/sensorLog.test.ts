@@ -145,6 +145,7 @@ describe("a log that cannot be used is refused in a sentence", () => {
     ["header only", "Time [s],Temp\n", /no rows/],
     ["header only, no line end", "Time [s],Temp", /no rows/],
     ["no header", "1,2\n3,4\n5,6\n7,8\n", /no header/],
+    ["rows that do not agree", "1,2\n3,4,5\n6\n7,8,9\n10,11,12,13\n", /rows do not agree/],
     ["one column", "Temp\n40\n41\n42\n43\n", /one column/],
     ["no time column", "Fan,Temp\n1000,40\n1001,41\n1002,42\n1003,43\n", /time/],
     ["10,000 columns", `${manyColumns}\n${manyColumns}\n`, /10,000 columns; at most 1,000/],

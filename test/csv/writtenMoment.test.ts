@@ -44,6 +44,13 @@ describe("writtenMoment", () => {
       expect([cell, writtenMoment(cell, "dmy")]).toEqual([cell, undefined]);
     expect(writtenMoment("13/25/2031 10:00:00", "mdy")).toBeUndefined();
   });
+
+  it("is undefined for an hour, a minute or a second that no clock has", () => {
+    for (const clock of ["25:00:00", "13:60:00", "13:00:61", "99:99"])
+      expect([clock, writtenMoment(`28.11.2031 ${clock}`, "dmy")]).toEqual([clock, undefined]);
+    expect(writtenMoment("28.11.2031 24:00:00", "dmy")).toEqual(local("2031-11-29T00:00:00"));
+    expect(writtenMoment("28.11.2031 23:59:60", "dmy")).toEqual(local("2031-11-29T00:00:00"));
+  });
 });
 
 describe("ordersOfAll", () => {

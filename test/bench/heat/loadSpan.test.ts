@@ -58,6 +58,20 @@ describe("loadSpanOf(trace, sound, givenStartS)", () => {
     expect(warmed(61, 300)).toMatchObject({ fromS: 61, foundFrom: "first row" });
   });
 
+  it("ends with the load also where the chip cooled by a degree before, as when a fan steps up", () => {
+    const endAt = (last: number): number | undefined => {
+      const values = Float64Array.from([
+        ...many(60, 35),
+        ...many(300, 55),
+        ...many(30, last),
+        ...many(60, 35),
+      ]);
+      const t = values.map((_, second) => second);
+      return loadSpanOf({ t, temperature: values }, { t, values }, null)?.toS;
+    };
+    expect([endAt(55), endAt(53.6)]).toEqual([389, 389]);
+  });
+
   it("finds none where power hardly moves and the temperature stands", () => {
     expect(spanOf([...many(40, 70), ...many(40, 100)])).toBeUndefined();
     expect(spanOf([])).toBeUndefined();
