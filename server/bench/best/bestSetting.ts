@@ -255,8 +255,9 @@ function objectionTo({ clockMhz, voltageMv }: Setting, { highestMv, evidence }: 
 const sameShare = 1e-9;
 
 function betterFor(goal: Goal, desk: BestDesk): (a: RecommendedSetting, b: RecommendedSetting) => number {
-  const watts = (setting: RecommendedSetting): number =>
-    setting.powerW ?? (setting.voltageMv / 1000) ** 2 * setting.clockMhz;
+  // Where no power is known of any, by what switches: it goes as the clock and as the voltage squared.
+  const draws = ({ powerW, voltageMv, clockMhz }: RecommendedSetting): number =>
+    powerW ?? voltageMv ** 2 * clockMhz;
   const stock = desk.question.chip.stockClockMhz ?? 0;
   switch (goal) {
     case "clock":
@@ -269,7 +270,7 @@ function betterFor(goal: Goal, desk: BestDesk): (a: RecommendedSetting, b: Recom
     case "cool":
       return (a, b) =>
         Number(b.clockMhz >= stock) - Number(a.clockMhz >= stock) ||
-        watts(a) - watts(b) ||
+        draws(a) - draws(b) ||
         a.voltageMv - b.voltageMv;
   }
 }
