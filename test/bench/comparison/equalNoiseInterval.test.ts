@@ -8,10 +8,10 @@ import { run, simulatedBuild } from "./benchDay.ts";
 
 const at = (hour: number, minute: number) => `2031-03-02T${hour}:${String(minute).padStart(2, "0")}:00.000Z`;
 
-type Sweep = Readonly<{ atFortyC: number; placeDb: number; backgroundDba?: number }>;
+type Sweep = Readonly<{ atFortyC: number; placeDb: number; backgroundDba?: number; loudestGainsC?: number }>;
 
 /** One mount at four fan speeds: 1.5 degrees less for each decibel more, the meter off by one amount throughout. */
-function sweep(name: string, { atFortyC, placeDb, backgroundDba = 15 }: Sweep) {
+function sweep(name: string, { atFortyC, placeDb, backgroundDba = 15, loudestGainsC = 0 }: Sweep) {
   const levels = [36, 39, 42, 45];
   const runs = levels.map((levelDb, n) =>
     run({
@@ -19,7 +19,7 @@ function sweep(name: string, { atFortyC, placeDb, backgroundDba = 15 }: Sweep) {
       mountId: `${name}-sweep`,
       startedAt: at(10 + n, 0),
       fanRpm: 800 * 1.3 ** n,
-      loadTempC: 22 + atFortyC - 1.5 * (levelDb - 40),
+      loadTempC: 22 + atFortyC - 1.5 * (levelDb - 40) - (levelDb === 45 ? loudestGainsC : 0),
     }),
   );
   const readings = levels.map(
@@ -46,6 +46,21 @@ const found = (a: ReturnType<typeof build>, b: ReturnType<typeof build>) =>
   equalNoiseOf(a, [b], grounds)!.others[0]!;
 
 describe("equalNoiseInterval", () => {
+  it("takes for the slope all the loudness compared, the loudest speed too", () => {
+    const random = seededRandom(5);
+    const loudness = (loudestGainsC: number) =>
+      found(
+        build("Frame", { atFortyC: 60, placeDb: 0, loudestGainsC }, random),
+        build("Shelf", { atFortyC: 52, placeDb: 0 }, random),
+      ).interval!.budget.find(({ source }) => source === "loudness")!;
+    const [straight, bent] = [loudness(0), loudness(4.5)];
+    // From 36 to 45 dB it falls by 13.5 degrees, or by 18.
+    expect(bent.a! / straight.a!).toBeCloseTo(18 / 13.5, 6);
+    expect(bent.b).toBeCloseTo(straight.b!, 9);
+    // Degrees per decibel, by ±1 dB for the place and a fifth of ±1.5 dB that one meter leaves.
+    expect(straight.b).toBeCloseTo((1.5 * Math.hypot(1, (0.2 * 1.5) / Math.SQRT2)) / Math.sqrt(3), 6);
+  });
+
   it("counts mounts, loudness by the slope, room and sensor, and judges", () => {
     const random = seededRandom(5);
     const one = found(

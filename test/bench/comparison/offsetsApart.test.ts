@@ -3,7 +3,9 @@ import { usualAssumptions } from "../../../server/bench/comparison/assumptions.t
 import { judgedClock } from "../../../server/bench/comparison/clockApart.ts";
 import { differenceRows } from "../../../server/bench/comparison/intervalRows.ts";
 import { judgedOffsets } from "../../../server/bench/comparison/offsetsApart.ts";
+import { type SameSettingRow, sameSettingRows } from "../../../server/bench/comparison/sameSetting.ts";
 import { wordsOfComparison } from "../../../server/bench/comparison/sentence.ts";
+import { build, run } from "./benchDay.ts";
 
 const curve = { name: "curve", unit: "mV", step: 5, harder: "down" } as const;
 const core = { name: "core offset", unit: "MHz", step: 15, harder: "up" } as const;
@@ -12,7 +14,7 @@ const held = (part: string | null, heldOffset: number | null, easiestCrash: numb
   heldOffset,
   easiestCrash,
 });
-const words = (offsets: ReturnType<typeof judgedOffsets>) =>
+const words = (offsets: ReturnType<typeof judgedOffsets>, sameSetting: readonly SameSettingRow[] = []) =>
   wordsOfComparison({
     ...{
       aName: "Shelf",
@@ -23,7 +25,7 @@ const words = (offsets: ReturnType<typeof judgedOffsets>) =>
       offsets,
     },
     clock: judgedClock(null, usualAssumptions),
-    ...{ sameVoltage: [], sameSetting: [], noise: [] },
+    ...{ sameVoltage: [], sameSetting, noise: [] },
   });
 
 describe("two builds set by offset", () => {
@@ -102,6 +104,24 @@ describe("two builds set by offset", () => {
       ["core 1", "−14 mV (−22 to −6)", true],
       ["core 2", "−6 mV (−13 to 1)", false],
     ]);
+  });
+
+  it("are not told apart by an offset that barely differs, once heat is judged with it and does not", () => {
+    const offsets = judgedOffsets({
+      ...{ axis: curve, a: [held(null, -20, -25)], b: [held(null, -30, -40)] },
+      apart: { difference: -10, low: -19.8, high: -0.2, parts: [] },
+    });
+    const heat = (name: string, temps: readonly number[]) =>
+      build(
+        name,
+        temps.map((loadTempC, n) => run({ id: `${name}${n}`, mountId: `${name}${n}`, loadTempC })),
+      );
+    const sameSetting = sameSettingRows({
+      ...{ a: heat("Shelf", [80, 80.5, 79.5]), b: heat("Duct", [80.2, 80.7, 79.7]), others: [] },
+      ...{ idleWorkloadIds: new Set<string>(), assumptions: usualAssumptions },
+    });
+    expect(words(offsets).sentence).toMatch(/^Duct goes .* further\.$/);
+    expect(words(offsets, sameSetting).sentence).toContain("he curve may differ, but that is not sure");
   });
 
   it("call a difference that is less than a step just that", () => {

@@ -143,6 +143,14 @@ describe("the one sentence at the top", () => {
     expect(detail).not.toMatch(/[−+]\d| less Open frame/);
   });
 
+  it("tells the smaller direction of an undecided difference as what it is, however small", () => {
+    const nearly = heat([78, 79, 77, 78.5], [77, 78, 76, 77.5]);
+    expect(nearly[0]).toMatchObject({ difference: -1, verdict: "within-scatter" });
+    expect(wordsOfComparison({ ...nothing, sameSetting: nearly }).detail).toMatch(
+      /Cupboard read 1\.0 °C cooler than Open frame \(between 2\.\d °C cooler and 0\.\d °C hotter,/,
+    );
+  });
+
   it("judges clock, heat and noise together: what barely differs by itself is not claimed", () => {
     const barely = heat([78, 79, 77, 78.5], [79.8, 80.8, 78.8, 80.3]);
     expect(barely[0]).toMatchObject({ measure: "loadRise", verdict: "differs" });

@@ -65,6 +65,20 @@ describe("switching power", () => {
     expect(Math.abs(fit.staticW!.value - leaks)).toBeLessThan(8);
     expect(fit.staticW!.low).toBeGreaterThan(0);
   });
+  it("tells what a step costs in watts, with ends about as far above it as below", () => {
+    const fit = powerFitOf(settings.map(readAt), "all-core");
+    if ("unknown" in fit) throw new Error(fit.unknown);
+    const at = (clockMhz: number, voltageMv: number) => {
+      const setting = { volts: voltageMv / 1000, clockMhz };
+      const tempC = leakySteadyC(truth, setting, 22);
+      return { arrivedMv: voltageMv, clockMhz, tempC, watts: leakyPowerW(truth, setting, tempC) };
+    };
+    const [from, to] = [at(4600, 1200), at(4800, 1300)];
+    const { low, value, high } = fit.moreW(from, to);
+    expect(Math.abs(value - (to.watts - from.watts))).toBeLessThan(3);
+    expect((high! - value) / (value - low!)).toBeGreaterThan(0.4);
+    expect((high! - value) / (value - low!)).toBeLessThan(2.5);
+  });
   it("and leakage are not told where readings lie at one place or at the wall, and it is said why", () => {
     const near = [4595, 4600, 4605, 4600].map((clockMhz) => readAt([clockMhz, 1200]));
     const fit = powerFitOf(near, "all-core");
