@@ -168,4 +168,23 @@ export const equivalents: readonly Readonly<{
     becomes: "if (total >= 1e-12) expected += total * entropyOf(joint.map((mass) => mass / total));",
     because: "an end that is so unlikely tells less than rounding does",
   },
+  {
+    file: "server/bench/heat/hotspotOverEdge.ts",
+    line: "if (place === undefined) return null;",
+    becomes: "if (false && (place === undefined)) return null;",
+    because: "no row was read at a place without a name, so nothing is answered either",
+  },
+  {
+    file: "server/bench/next/trialForecast.ts",
+    line: "for (let k = 0; k < left.length; k++) left[k] = Math.min(left[k]! * starting[k]!, surviving[k]!);",
+    becomes:
+      "for (let k = 0; k <= left.length; k++) left[k] = Math.min(left[k]! * starting[k]!, surviving[k]!);",
+    because: "an array of fixed length takes nothing beyond its end",
+  },
+  {
+    file: "server/bench/limit/errorRate.ts",
+    line: "counts: column(({ errors }) => errors ?? 0),",
+    becomes: "counts: column(({ errors }) => errors ?? 1),",
+    because: "only records that counted errors stand in the columns",
+  },
 ];
