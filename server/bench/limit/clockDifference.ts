@@ -1,5 +1,5 @@
 import { pointOf, resampled } from "../../numerics/particles.ts";
-import { seededRandom } from "../../numerics/seededRandom.ts";
+import { shuffledPlaces } from "../../numerics/shuffledPlaces.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { assumedRoomC, medianOf } from "../heat/lawOfHeat.ts";
 import type { Chip } from "../things/chip.ts";
@@ -151,12 +151,7 @@ function fittedApart(
 }
 
 function shuffled(draws: LimitDraws, seed: number): LimitDraws {
-  const random = seededRandom(seed);
-  const order = Array.from({ length: draws.count }, (_, k) => k);
-  for (let k = order.length - 1; k > 0; k--) {
-    const other = random.index(k + 1);
-    [order[k], order[other]] = [order[other]!, order[k]!];
-  }
+  const order = shuffledPlaces(draws.count, seed);
   const mixed = (values: Float64Array): Float64Array => Float64Array.from(order, (k) => values[k]!);
   return {
     ...draws,

@@ -1,5 +1,5 @@
 import { resampled } from "../../numerics/particles.ts";
-import { seededRandom } from "../../numerics/seededRandom.ts";
+import { shuffledPlaces } from "../../numerics/shuffledPlaces.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { acceptableHazardPerMinute, targetOfUse } from "../limit/acceptance.ts";
 import { clocksAtHazard, limitDrawsOf } from "../limit/limitReach.ts";
@@ -59,7 +59,7 @@ type Apart = Readonly<{
 function drawnApart(part: string | null, a: PartScales, b: PartScales, turn: number): Apart | null {
   const [ofA, ofB] = [levelsOf(a, part), levelsOf(b, part)];
   if (ofA === null || ofB === null || (!ofA.failed && !ofB.failed)) return null;
-  const [placesA, placesB] = [shuffledPlaces(2 * turn + 1), shuffledPlaces(2 * turn + 2)];
+  const [placesA, placesB] = [shuffledPlaces(pairs, 2 * turn + 1), shuffledPlaces(pairs, 2 * turn + 2)];
   const levels = Float64Array.from(placesA, (at, k) => ofB.levels[placesB[k]!]! - ofA.levels[at]!);
   // One that only passed may lie anywhere harder: of an offset that is harder downward, anywhere below.
   const [low, high] = a.harder === "up" ? [ofA.failed, ofB.failed] : [ofB.failed, ofA.failed];
@@ -78,16 +78,6 @@ function levelsOf(
   const draws = limitDrawsOf(fit, resampled(fit.draws, pairs, 0.5), question.workloadId ?? fit.heaviestId);
   const levels = clocksAtHazard(draws, scaleVoltageMv, hazard).map(layout.levelAt);
   return { levels, failed: fit.records.some(({ failed, build }) => failed && build === 0) };
-}
-
-function shuffledPlaces(seed: number): number[] {
-  const random = seededRandom(seed);
-  const places = Array.from({ length: pairs }, (_, k) => k);
-  for (let k = places.length - 1; k > 0; k--) {
-    const other = random.index(k + 1);
-    [places[k], places[other]] = [places[other]!, places[k]!];
-  }
-  return places;
 }
 
 const evenly = new Float64Array(pairs).fill(1 / pairs);
