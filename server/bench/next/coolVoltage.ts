@@ -1,5 +1,6 @@
 import { resampled } from "../../numerics/particles.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
+import { loadedRows } from "../limit/limitEvidence.ts";
 import { clocksAtHazard, limitDrawsOf } from "../limit/limitReach.ts";
 import { ladderAtVoltage } from "./ladderDesk.ts";
 import { clockUnitOf, type NextDesk } from "./nextDesk.ts";
@@ -11,6 +12,8 @@ const drawsWeighed = 400;
 const mostVoltages = 40;
 /** Lower than this share of what was asked nobody looks for the highest clock. */
 const lowestShare = 0.6;
+/** A search stays at the lower voltage it was at last as long as that gives nearly as much: one voltage is done before another. */
+const nearlyBest = 0.97;
 
 /**
  * The voltage to look at in place of the one asked. Where heat leaves less there than the clock the chip comes with, that
@@ -20,14 +23,18 @@ export function coolVoltage(desk: NextDesk, askedMv: number): number {
   const mostMhz = mostByHeat(desk, askedMv);
   if (mostMhz >= desk.fit.frame.clockMhz) return askedMv;
   const likelyMhz = likelyClocks(desk);
+  const reachAt = (voltageMv: number): number => Math.min(mostByHeat(desk, voltageMv), likelyMhz(voltageMv));
   let best = { voltageMv: askedMv, clockMhz: mostMhz };
   for (const voltageMv of voltagesBelow(desk, askedMv)) {
-    const clockMhz = Math.min(mostByHeat(desk, voltageMv), likelyMhz(voltageMv));
+    const clockMhz = reachAt(voltageMv);
     if (clockMhz > best.clockMhz) best = { voltageMv, clockMhz };
   }
   if (best.voltageMv === askedMv) return askedMv;
-  desk.blocked.push(ruledOutByHeat({ voltageMv: askedMv, mostMhz }, best.voltageMv, clockUnitOf(desk)));
-  return best.voltageMv;
+  const lastMv = loadedRows(desk.question.rows, desk.question.workloads).at(-1)?.voltageMv ?? askedMv;
+  const stays = lastMv < askedMv && reachAt(lastMv) >= nearlyBest * best.clockMhz;
+  const voltageMv = stays ? lastMv : best.voltageMv;
+  desk.blocked.push(ruledOutByHeat({ voltageMv: askedMv, mostMhz }, voltageMv, clockUnitOf(desk)));
+  return voltageMv;
 }
 
 /** Infinity where heat sets no end within reach, 0 where nothing there stays cool enough. */
