@@ -117,4 +117,20 @@ describe("a knob turned beside an offset", () => {
     expect(next.blocked).toHaveLength(1);
     expect(next.blocked[0]).toContain("Clock offset +150 MHz: driver reset");
   });
+
+  it("answers from what ran with other knobs too, where the search is over", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const offsets = [0, 90, 135, 120, 135];
+    for (const [i, offset] of offsets.entries())
+      await server.send("POST", `/api/builds/${rig}/attempts`, {
+        ...{ workloadId: load, offset, outcome: "pass", durationS: 1200, settingReadBack: "confirmed" },
+        ...{ loadTempC: 66 + Math.min(i, 3), startedAt: new Date(Date.UTC(2031, 4, 1, i)).toISOString() },
+        ...(i === 4 && { knobs: { "memory-offset": 400 } }),
+      });
+    const { body: next } = await server.send("GET", `/api/builds/${rig}/next`);
+    const { body: best } = await server.send("GET", `/api/builds/${rig}/best`);
+    expect(best.setting, next.because).toMatchObject({ knobs: { "memory-offset": 400 } });
+    expect(next.settled?.offset ?? best.setting.offset).toBe(best.setting.offset);
+  });
 });

@@ -44,7 +44,8 @@ const leastAttempts = 3;
 
 export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
   const found = scaleDeskOf(question);
-  if (found === null || question.rows.length < leastAttempts) return nothing;
+  const speaking = question.rows.length + (question.knobs?.elsewhere.length ?? 0);
+  if (found === null || speaking < leastAttempts) return nothing;
   const { desk, at, fitted, levelOf } = found;
   const { ladder, answer, all } = at;
   const isRuledOut = isRuledOutAt(desk);
