@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { loadSpanOf } from "../../../server/bench/heat/loadSpan.ts";
+import { loadSpanOf, scatterOfCourse } from "../../../server/bench/heat/loadSpan.ts";
 
 const [idle, half, full] = [10, 55, 100];
 const many = (count: number, value: number): number[] => Array.from({ length: count }, () => value);
@@ -75,5 +75,17 @@ describe("loadSpanOf(trace, sound, givenStartS)", () => {
   it("finds none where power hardly moves and the temperature stands", () => {
     expect(spanOf([...many(40, 70), ...many(40, 100)])).toBeUndefined();
     expect(spanOf([])).toBeUndefined();
+  });
+});
+
+describe("how readings scatter from one to the next", () => {
+  it("is what each differs by over the root of two, leaps left out", () => {
+    const wobble = Array.from({ length: 100 }, (_, row) => row % 2);
+    expect(scatterOfCourse(wobble)).toBeCloseTo(Math.SQRT1_2, 9);
+    expect(scatterOfCourse(wobble.map((value, row) => value + (row < 50 ? 0 : 40)))).toBeCloseTo(
+      Math.SQRT1_2,
+      9,
+    );
+    expect([scatterOfCourse([]), scatterOfCourse([40]), scatterOfCourse([40, 40, 40])]).toEqual([0, 0, 0]);
   });
 });
