@@ -6,6 +6,7 @@ import {
   noteFailed,
   noteUp,
 } from "../../../server/bench/limit/startsReach.ts";
+import { chanceOfStarts } from "../../../server/bench/limit/startThreshold.ts";
 
 /** Starts that failed so many e-folds up, each by the number of its record, and one that came up. */
 function reachOf(failed: readonly (readonly [efolds: number, record: number])[], up = 1) {
@@ -33,6 +34,19 @@ describe("what starts tell", () => {
       });
       for (const chance of chances) expect(chance).toBeCloseTo(chances[0]!, 12);
     }
+  });
+
+  it("is, where starts came up far above all that failed, as if those were wrong and none had failed", () => {
+    const failed = [
+      [-60, 0],
+      [-70, 1],
+      [-80, 2],
+    ] as const;
+    const reached = (up: number): number => chanceOfReach(reachOf(failed, up));
+    const none = chanceOfStarts(Infinity, 10) / chanceOfStarts(Infinity, 6);
+    expect(none).toBeLessThan(0.6);
+    expect(reached(10) / reached(6)).toBeCloseTo(none, 9);
+    expect(reached(6)).toBeLessThan(1e-6);
   });
 
   it("hangs on the lowest three that failed and the highest that came up alone", () => {
