@@ -187,4 +187,10 @@ export const equivalents: readonly Readonly<{
     becomes: "counts: column(({ errors }) => errors ?? 1),",
     because: "only records that counted errors stand in the columns",
   },
+  {
+    file: "server/bench/limit/limitReach.ts",
+    line: "const power = riseC > 0 && further > 0 ? Math.log(further / riseC) / Math.log(1.1) : 0;",
+    becomes: "const power = riseC > 0 && further > 0 ? Math.log(further / riseC) / Math.log(1.1) : 1;",
+    because: "where nothing rises no power of the clock makes it more",
+  },
 ];
