@@ -193,4 +193,10 @@ export const equivalents: readonly Readonly<{
     becomes: "const power = riseC > 0 && further > 0 ? Math.log(further / riseC) / Math.log(1.1) : 1;",
     because: "where nothing rises no power of the clock makes it more",
   },
+  {
+    file: "server/bench/limit/placing.ts",
+    line: "return beside.length === 0 ? records : [...records, ...beside];",
+    becomes: "return beside.length === 1 ? records : [...records, ...beside];",
+    because: "no record has one side alone, and a copy of the records says the same",
+  },
 ];
