@@ -7,6 +7,7 @@ import { isRuledOutAt } from "../next/nextDesk.ts";
 import { marginAt } from "../next/warmth.ts";
 import { hardnessOf } from "../order/partsOfRun.ts";
 import { outcomeClass } from "../things/outcome.ts";
+import { type HardestSeen, hardestSeenOf } from "./hardestSeen.ts";
 import { type ScaleDesk, type ScaleQuestion, scaleDeskOf } from "./scaleDesk.ts";
 import { scaleVoltageMv } from "./scaleFit.ts";
 import type { NearerOnScale } from "./scaleNext.ts";
@@ -24,6 +25,8 @@ export type ScaleAnswer = Readonly<{
   }> | null;
   /** A harder level that likely is the answer and has not run. */
   worthTrying: Readonly<{ level: number; chance: number }> | null;
+  /** What passed at a harder level than that. */
+  hardestSeen: HardestSeen | null;
   nearer: NearerOnScale | null;
   /** What one step of each knob that was tried at more than one value would buy, in the scale's own unit. */
   knobs: readonly KnobStep[];
@@ -34,6 +37,7 @@ const nothing: ScaleAnswer = {
   state: "too-little",
   setting: null,
   worthTrying: null,
+  hardestSeen: null,
   nearer: null,
   knobs: [],
   taughtBy: [],
@@ -66,6 +70,7 @@ export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
       isHarder && tells(answer.rung as number)
         ? { level: levelOf(answer.rung as number), chance: answer.chance }
         : null,
+    hardestSeen: hardestSeenOf(found, rung === null ? null : levelOf(rung)),
     nearer: gain && {
       minutes: gain.minutes,
       gain: ((gain.gainMhz ?? 0) / fitted.layout.stepParts) * question.scale.step,

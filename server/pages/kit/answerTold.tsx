@@ -10,6 +10,7 @@ import {
   stateInWords,
 } from "../../bench/best/answerWords.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
+import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { ButtonLink } from "../../html/act.tsx";
 import { Fold, LineWithMore } from "../../html/entry.tsx";
@@ -128,8 +129,10 @@ const GoodEnough = ({ nearer }: Pick<BuildAnswer, "nearer">) => (
 type Room = Readonly<{ hottestAmbientC: number }>;
 
 /** The highest that ever passed, small, and why it is not the answer. */
-export const HighestSeen = ({ answer: { highestSeen } }: Pick<AnswerShown, "answer">) =>
-  highestSeen === null ? null : (
+export const HighestSeen = ({ answer: { highestSeen, byOffset } }: Pick<AnswerShown, "answer">) =>
+  highestSeen === null ? (
+    <HardestSeen byOffset={byOffset} />
+  ) : (
     <p class="quiet">
       Highest seen:{" "}
       <a href={paths.attempt(highestSeen.attemptId)}>
@@ -138,6 +141,21 @@ export const HighestSeen = ({ answer: { highestSeen } }: Pick<AnswerShown, "answ
       . {highestSeen.because}
     </p>
   );
+
+/** The same of a chip that is set as a whole by its offset; with parts each one's row says it. */
+const HardestSeen = ({ byOffset }: Pick<BuildAnswer, "byOffset">) => {
+  const [whole, ...others] = byOffset?.parts ?? [];
+  const seen = whole?.hardestSeen ?? null;
+  if (byOffset === null || seen === null || others.length > 0) return null;
+  const { level, attemptId, because } = seen;
+  return (
+    <p class="quiet">
+      Hardest seen:{" "}
+      <a href={paths.attempt(attemptId)}>{levelInWords({ name: "", unit: byOffset.unit }, level).trim()}</a>.{" "}
+      {because}
+    </p>
+  );
+};
 
 /** What might be better and has not run, with the way to run it. */
 export const WorthTrying = ({ buildId, answer: { worthTrying } }: AnswerShown) => {

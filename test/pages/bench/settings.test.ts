@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { plainText } from "../../support/answersSaid.ts";
 import { type TestServer, testServer } from "../../support/bench.ts";
 import { errorBeside, postForm } from "../../support/forms.ts";
 import { cardWorld, coreWorld, memoryWorld } from "../../support/settingWorlds.ts";
@@ -28,6 +29,27 @@ describe("the bench of a chip that is set by offset", () => {
     await expect.poll(() => bench(server, rig), { timeout: 20_000 }).toContain("last 120");
     const table = (await server.send("GET", `/builds/${rig}/attempts`)).body as string;
     expect(table).toContain(">+120 MHz<");
+  });
+
+  it("says what passed at a harder offset than it answers, and why that is not the answer", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    for (const [offset, outcome, durationS] of [
+      [0, "pass", 1200],
+      [60, "pass", 1200],
+      [120, "pass", 1200],
+      [135, "pass", 1200],
+      [150, "driver-reset", 360],
+    ] as const) {
+      server.clock.pass(1800);
+      const body = { workloadId: load, offset, outcome, durationS };
+      await server.send("POST", `/api/builds/${rig}/attempts`, body);
+    }
+    const { body: best } = await server.send("GET", `/api/builds/${rig}/best`);
+    const { because } = best.byOffset.parts[0].hardestSeen;
+    expect(because).toMatch(/^There an hour passes only \d+ in 100 times\.$/);
+    const page = async () => plainText((await server.send("GET", `/builds/${rig}`)).body);
+    await expect.poll(page, { timeout: 20_000 }).toContain(`Hardest seen: +135 MHz. ${because}`);
   });
 
   it("keeps a knob on the dial once it was used, and carries it from attempt to attempt", async () => {
