@@ -23,6 +23,7 @@ import { proposedIn } from "./dialled.tsx";
 import { dialledLevelIn } from "./dialledLevel.tsx";
 import { registerEndings } from "./endings.ts";
 import { forecastPiece } from "./forecast.tsx";
+import { inOrderTold } from "./inOrderTold.ts";
 import { livePiece } from "./live.tsx";
 import { liveShown } from "./liveShown.ts";
 import { latePieces } from "./proposed.tsx";
@@ -138,7 +139,7 @@ async function recordTyped(
   const chip = chipOf(context, buildId);
   const draft = draftTyped(typed, chip);
   const address = await doneOnce(context, paths.attempts(buildId), typed, (at) => {
-    const { id, outcome } = recordAttempt(buildId, draft, at);
+    const { id, outcome } = recordAttempt(buildId, inOrderTold(draft, buildId, at), at);
     const kept = outcome === "running" ? keptBefore(typed) : id;
     return paths.bench({ build: buildId, kept, ...pursuitIn(typed), ...anotherLoad(typed) });
   });

@@ -102,6 +102,30 @@ describe("logging what has already ended", () => {
     ]);
   });
 
+  it("keeps runs told one after the other in the order in which they were told", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const told = async (more: object) => {
+      server.clock.pass(5);
+      const sent = await postForm(server, `/builds/${cupboard}/attempts`, { ...setting(heavy), ...more });
+      expect(sent.status).toBe(303);
+    };
+    await told({ clockMhz: "4700", outcome: "freeze", durationS: "3" });
+    await told({ clockMhz: "4700", outcome: "pass" });
+    await told({ clockMhz: "4650", outcome: "pass", durationS: "60", plannedS: "60" });
+    const said = "2031-05-04T10:00:00.000Z";
+    await told({ clockMhz: "4600", outcome: "pass", startedAt: said });
+    expect(await attemptsOf(server, cupboard)).toMatchObject([
+      { clockMhz: 4650, outcome: "pass", durationS: 3600, startedAt: "2031-05-04T13:39:07.000Z" },
+      { clockMhz: 4700, outcome: "pass", durationS: 900, startedAt: "2031-05-04T13:39:06.000Z" },
+      { clockMhz: 4700, outcome: "freeze", durationS: 180, startedAt: "2031-05-04T13:39:05.000Z" },
+      { clockMhz: 4600, startedAt: said },
+    ]);
+    server.clock.pass(7200);
+    await told({ clockMhz: "4725", outcome: "pass" });
+    expect((await attemptsOf(server, cupboard))[0]).toMatchObject({ startedAt: "2031-05-04T15:27:25.000Z" });
+  });
+
   it("asks how long a crash took", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);
