@@ -9,6 +9,8 @@ export type Cell = {
   voltageMv: number;
   group: KnobGroup;
   passes: Map<number, TriedRow[]>;
+  /** The clocks that hold here, once the rule was asked. */
+  held: readonly number[];
   highestPassedMhz: number;
   /** Its crashes at a clock that is known. */
   crashed: AnyTrial[];
@@ -69,10 +71,13 @@ function cellIn({ byGroup, each }: AtVoltage, { voltageMv, group }: AnyTrial): C
   return made;
 }
 
+const none: readonly number[] = [];
+
 const emptyCell = (voltageMv: number, group: KnobGroup): Cell => ({
   voltageMv,
   group,
   passes: new Map(),
+  held: none,
   highestPassedMhz: Number.NEGATIVE_INFINITY,
   crashed: [],
   lowestCrashMhz: Number.POSITIVE_INFINITY,

@@ -16,7 +16,11 @@ function isEmpty(set: KnobsSet): boolean {
 }
 
 /** What one way of setting the knobs did by itself. */
-export const groupFrontier = (group: KnobGroup, { voltagesMv, didAt }: SettingsTried): KnobFrontier => ({
-  knobs: knobsOf(group) ?? {},
-  points: voltagesMv.flatMap((voltageMv) => didAt(voltageMv, group) ?? []),
-});
+export function groupFrontier(group: KnobGroup, { voltagesMv, didAt }: SettingsTried): KnobFrontier {
+  const points: KnobFrontier["points"][number][] = [];
+  for (const voltageMv of voltagesMv) {
+    const did = didAt(voltageMv, group);
+    if (did !== undefined) points.push(did);
+  }
+  return { knobs: knobsOf(group) ?? {}, points };
+}

@@ -42,9 +42,6 @@ export type SettingsTried = Readonly<{
   excusedByHeat: readonly AnyTrial[];
 }>;
 
-/** What was done at a voltage, and the clocks that hold there in each group. */
-type Level = Readonly<{ did: AtVoltage; held: ReadonlyMap<Cell, readonly number[]> }>;
-
 export function settingsOf(
   trials: readonly AnyTrial[],
   requires: readonly Requirement[],
@@ -56,12 +53,7 @@ export function settingsOf(
     ascending.map((voltageMv) => byVoltage.get(voltageMv)!),
     terms,
   );
-  const levels = new Map(
-    [...byVoltage].map(([voltageMv, did]): [number, Level] => [
-      voltageMv,
-      { did, held: heldIn(did, requires) },
-    ]),
-  );
+  for (const { each } of byVoltage.values()) for (const cell of each) cell.held = clocksHeld(cell, requires);
   const held = new Map<number, ReadonlySet<number>>();
   const contested = new Map<number, readonly AnyTrial[]>();
   return {
@@ -74,12 +66,12 @@ export function settingsOf(
     highestPassedMhz: (voltageMv) => highestOf(byVoltage.get(voltageMv)?.passedMhz ?? none),
     lowestCrashMhz: (voltageMv) => lowestOf(byVoltage.get(voltageMv)?.crashedMhz ?? none),
     holds: (voltageMv, clockMhz) => {
-      const known = held.get(voltageMv) ?? new Set([...(levels.get(voltageMv)?.held.values() ?? [])].flat());
+      const known = held.get(voltageMv) ?? allHeld(byVoltage.get(voltageMv));
       held.set(voltageMv, known);
       return known.has(clockMhz);
     },
-    heldAt: (voltageMv) => highestHeld(levels.get(voltageMv)),
-    didAt: (voltageMv, group) => didIn(levels.get(voltageMv), group),
+    heldAt: (voltageMv) => highestHeld(byVoltage.get(voltageMv)),
+    didAt: (voltageMv, group) => didIn(byVoltage.get(voltageMv), group),
     contestedAt: (voltageMv) => {
       const known = contested.get(voltageMv) ?? contestedIn(byVoltage.get(voltageMv));
       contested.set(voltageMv, known);
@@ -112,26 +104,26 @@ function clocksAndGroups(trials: readonly AnyTrial[]): Pick<SettingsTried, "cloc
   return { clocksMhz: [...clocks].sort((a, b) => a - b), groups };
 }
 
-function heldIn({ each }: AtVoltage, requires: readonly Requirement[]): Level["held"] {
-  const held = new Map<Cell, readonly number[]>();
-  for (const cell of each) {
-    const clocks = clocksHeld(cell, requires);
-    if (clocks.length > 0) held.set(cell, clocks);
-  }
-  return held;
+function allHeld(did: AtVoltage | undefined): ReadonlySet<number> {
+  const all = new Set<number>();
+  for (const { held } of did?.each ?? []) for (const clockMhz of held) all.add(clockMhz);
+  return all;
 }
 
 function clocksHeld({ passes, contestingMhz }: Cell, requires: readonly Requirement[]): readonly number[] {
-  const held: number[] = [];
-  for (const [clockMhz, ran] of passes)
-    if (clockMhz < contestingMhz && meetsRule(ran, requires)) held.push(clockMhz);
-  return held;
+  let held: number[] | null = null;
+  for (const [clockMhz, ran] of passes) {
+    if (clockMhz >= contestingMhz || !meetsRule(ran, requires)) continue;
+    held ??= [];
+    held.push(clockMhz);
+  }
+  return held ?? none;
 }
 
-function highestHeld(level: Level | undefined): HeldAt | null {
+function highestHeld(did: AtVoltage | undefined): HeldAt | null {
   let best: HeldAt | null = null;
-  for (const [{ group, passes }, clocks] of level?.held ?? []) {
-    const clockMhz = highestOf(clocks);
+  for (const { group, passes, held } of did?.each ?? []) {
+    const clockMhz = highestOf(held);
     if (clockMhz === null || (best !== null && clockMhz < best.clockMhz)) continue;
     const one = { clockMhz, group, passes: passes.get(clockMhz) ?? [] };
     if (best === null || isBetter(one, best)) best = one;
@@ -149,13 +141,13 @@ function latestIn(passes: readonly TriedRow[]): string {
   return latest;
 }
 
-function didIn(level: Level | undefined, group: KnobGroup): DidAt | undefined {
-  const cell = level?.did.byGroup[group.index];
+function didIn(did: AtVoltage | undefined, group: KnobGroup): DidAt | undefined {
+  const cell = did?.byGroup[group.index];
   if (cell === undefined) return undefined;
   return {
     voltageMv: cell.voltageMv,
     highestPassedMhz: finite(cell.highestPassedMhz),
-    heldMhz: highestOf(level?.held.get(cell) ?? none),
+    heldMhz: highestOf(cell.held),
     lowestCrashMhz: finite(cell.lowestCrashMhz),
   };
 }
