@@ -1,4 +1,4 @@
-import { type ProvenRuns, provenRunsOf } from "../frontier/provenRuns.ts";
+import { type ProvenRuns, provenFromS, provenRunsOf } from "../frontier/provenRuns.ts";
 import { barring, contesting, type Failure, failuresOf } from "../frontier/standingFailures.ts";
 import { acceptableHazardPerMinute, answerOfUse, type Target, targetOfUse } from "../limit/acceptance.ts";
 import { type AttemptBounds, attemptBoundsOf } from "../limit/attemptBounds.ts";
@@ -11,7 +11,7 @@ import type { Setting } from "../things/setting.ts";
 import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import { type BenchCosts, usualBenchCosts } from "./benchCosts.ts";
 import type { NextQuestion } from "./nextAnswer.ts";
-import { barredNote, tooWarmNote } from "./nextWords.ts";
+import { barredNote, oddNote, tooWarmNote } from "./nextWords.ts";
 import { trialMinutes } from "./trialForecast.ts";
 import { type Warmth, warmthOf, whyTooWarm } from "./warmth.ts";
 
@@ -26,6 +26,8 @@ export type NextDesk = Readonly<{
   costs: BenchCosts;
   bounds: AttemptBounds;
   failures: readonly Failure[];
+  /** Failures believed to be something else, each alone at its place: they stand against no answer. */
+  odd: readonly Failure[];
   proven: ProvenRuns;
   warmth: Warmth;
   blocked: string[];
@@ -39,7 +41,9 @@ export function nextDeskOf(
   const { chip, workloads, use = "benchmark" } = question;
   const rows = loadedRows(question.rows, workloads);
   const failing = rowsThatMayFail(question.rows, workloads);
-  const failures = failuresOf({ rows: failing, chip, workloads, workloadId, doubted: excusedBy(fit) });
+  const excused = excusedBy(fit);
+  const asked = { rows: failing, chip, workloads, workloadId };
+  const failures = failuresOf({ ...asked, doubted: excused });
   return {
     question,
     fit,
@@ -49,6 +53,10 @@ export function nextDeskOf(
     costs: { ...usualBenchCosts, ...question.costs },
     bounds: attemptBoundsOf(chip, rows),
     failures,
+    odd:
+      excused.size === 0
+        ? []
+        : failuresOf({ ...asked, doubted: new Set() }).filter(({ row }) => excused.has(row.id)),
     proven: provenRunsOf(rows, failures, workloads, workloadId),
     warmth: warmthOf(question, rows, fit.heat.law, workloadId),
     blocked: [...fit.frame.notes, stockCrashNote(fit.frame, rows) ?? []].flat(),
@@ -64,7 +72,21 @@ export const refusesAt =
   (setting: Setting): boolean =>
     isPassedOver(desk, setting) ||
     barring(desk.failures, setting) !== undefined ||
+    beyondOdd(desk, setting) !== undefined ||
     whyTooWarm(desk.warmth, setting) !== null;
+
+/**
+ * The odd failure that a setting lies beyond, until as hard a setting as that one has passed for ten minutes: the same again
+ * says soonest whether it was odd, and a step beyond it would be no wiser.
+ */
+export const beyondOdd = ({ odd, proven }: NextDesk, setting: Setting): Failure | undefined =>
+  odd.find(
+    (failure) =>
+      !failure.outlived &&
+      contesting([failure], setting) !== undefined &&
+      (setting.clockMhz > failure.clockMhz || setting.voltageMv < failure.voltageMv) &&
+      proven.longestS(failure) < provenFromS,
+  );
 
 /** Settings that no answer may be: contested, or too warm. */
 export const isRuledOutAt =
@@ -78,9 +100,11 @@ export const isPassedOver = ({ question }: NextDesk, { clockMhz, voltageMv }: Se
 /** Why a setting that would be worth trying is not proposed; nothing where it is. */
 export function barredWords(desk: NextDesk, setting: Setting): readonly string[] {
   const failure = barring(desk.failures, setting);
+  const odd = beyondOdd(desk, setting);
   const tooWarm = whyTooWarm(desk.warmth, setting);
   return [
     ...(failure === undefined ? [] : [barredNote(failure, clockUnitOf(desk))]),
+    ...(odd === undefined ? [] : [oddNote(odd, clockUnitOf(desk))]),
     ...(tooWarm === null ? [] : [tooWarmNote(setting, tooWarm, clockUnitOf(desk))]),
   ];
 }

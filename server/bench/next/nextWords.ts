@@ -100,9 +100,20 @@ export const becauseOfAgain = (trial: TrialForecast, { outcome }: EvidenceRow): 
 export const onceOnlyNote = ({ clockMhz, voltageMv }: Setting, unit: UnitOfClock): string =>
   `${clockWords(clockMhz, unit)} at ${volts(voltageMv)} was run again already; the same is repeated once.`;
 
+/** "froze after 6 min". */
+export const failedInWords = ({ row }: Pick<Failure, "row">): string =>
+  `${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}`;
+
 /** What failed, and why nothing as hard is proposed. */
-export const barredNote = ({ row, clockMhz, voltageMv }: Failure, unit: UnitOfClock): string =>
-  `${clockWords(clockMhz, unit)} at ${volts(voltageMv)}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
+export const barredNote = (failure: Failure, unit: UnitOfClock): string =>
+  `${clockWords(failure.clockMhz, unit)} at ${volts(failure.voltageMv)}: ${failedInWords(failure)}. Nothing as hard is proposed until the same passes for longer.`;
+
+/** To follow what failed, where nothing else bears that out. */
+export const oddWords =
+  "which nothing else bears out. Nothing harder is proposed until the same has passed for ten minutes.";
+
+export const oddNote = (failure: Failure, unit: UnitOfClock): string =>
+  `${clockWords(failure.clockMhz, unit)} at ${volts(failure.voltageMv)}: ${failedInWords(failure)}, ${oddWords}`;
 
 /** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
 export function becauseSettledMap(voltages: number, openMv: readonly number[]): string {

@@ -4,7 +4,7 @@ import type { TooLittle } from "../limit/limitFit.ts";
 import { hasRun } from "../next/ladderDesk.ts";
 import { leaveRunningAt, nearerOf } from "../next/moreToGain.ts";
 import type { Purpose } from "../next/nextAnswer.ts";
-import { isPassedOver, refusesAt } from "../next/nextDesk.ts";
+import { beyondOdd, isPassedOver, refusesAt } from "../next/nextDesk.ts";
 import { proposalOf, purposeOf } from "../next/nextProposal.ts";
 import { type TrialForecast, trialForecastsOf } from "../next/trialForecast.ts";
 import type { Setting } from "../things/setting.ts";
@@ -14,6 +14,7 @@ import {
   becauseLevelSettled,
   becauseOfLevel,
   levelBarred,
+  levelBeyondOdd,
   levelInWords,
   levelTooWarm,
   nothingAllowedOn,
@@ -128,7 +129,9 @@ function wantedAndBarred({ at, desk, question, fitted }: ScaleDesk): readonly st
   if (!refusesAt(desk)(setting) || isPassedOver(desk, setting)) return [];
   const failure = barring(desk.failures, setting);
   const words = (parts: number): string => levelInWords(question.scale, fitted.layout.levelAt(parts));
-  return failure === undefined
+  if (failure !== undefined) return [levelBarred(words(failure.clockMhz), failure)];
+  const odd = beyondOdd(desk, setting);
+  return odd === undefined
     ? [levelTooWarm(words(setting.clockMhz), question.hottestAmbientC)]
-    : [levelBarred(words(failure.clockMhz), failure)];
+    : [levelBeyondOdd(words(odd.clockMhz), odd)];
 }

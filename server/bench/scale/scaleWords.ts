@@ -2,8 +2,7 @@ import type { Failure } from "../frontier/standingFailures.ts";
 import type { Target } from "../limit/acceptance.ts";
 import type { LadderAnswer } from "../next/ladderAnswer.ts";
 import type { Purpose } from "../next/nextAnswer.ts";
-import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
-import { outcomeWords } from "../things/outcome.ts";
+import { chanceInWords, failedInWords, hoursInWords, oddWords } from "../next/nextWords.ts";
 import { withinSentence } from "../things/words.ts";
 import type { Scale } from "./scale.ts";
 
@@ -50,8 +49,11 @@ export const becauseLevelSettled = (
       : `, one step harder ${Math.max(1, Math.floor(100 * nextChance))} in 100 times; ${Math.round(100 * wanted)} are asked for.`
   }`;
 
-export const levelBarred = (level: string, { row }: Failure): string =>
-  `${level}: ${outcomeWords[row.outcome]}${row.durationS >= 60 ? ` after ${Math.round(row.durationS / 60)} min` : ""}. Nothing as hard is proposed until the same passes for longer.`;
+export const levelBarred = (level: string, failure: Failure): string =>
+  `${level}: ${failedInWords(failure)}. Nothing as hard is proposed until the same passes for longer.`;
+
+export const levelBeyondOdd = (level: string, failure: Failure): string =>
+  `${level}: ${failedInWords(failure)}, ${oddWords}`;
 
 export const levelTooWarm = (level: string, roomC: number): string =>
   `In the hottest room planned for (${roomC} °C), ${withinSentence(level)} is forecast too near the chip's temperature limit; it is not proposed.`;

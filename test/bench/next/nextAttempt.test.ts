@@ -79,6 +79,24 @@ describe("nextAttemptOf at one voltage", () => {
     );
   });
 
+  it("goes no further than a failure that nothing bears out, until the same has passed for ten minutes", () => {
+    const long = [14_400, 28_800].map((durationS) =>
+      evidenceRow({ clockMhz: 4600, durationS, loadTempC: 70 }),
+    );
+    const odd = evidenceRow({ clockMhz: 4625, durationS: 900, outcome: "freeze", loadTempC: 70 });
+    const before = proposed(ask(long));
+    expect(before.clockMhz).toBeGreaterThan(4625);
+    const next = proposed(ask([...long, odd]));
+    expect(next.clockMhz).toBeLessThanOrEqual(4625);
+    expect(next.blocked.join()).toContain(
+      "4625 MHz at 1.250 V: froze after 15 min, which nothing else bears out. Nothing harder is proposed until the same",
+    );
+    const short = evidenceRow({ clockMhz: 4625, durationS: 300, loadTempC: 70 });
+    expect(proposed(ask([...long, odd, short])).clockMhz).toBeLessThanOrEqual(4625);
+    const again = evidenceRow({ clockMhz: 4625, durationS: 1200, loadTempC: 70 });
+    expect(proposed(ask([...long, odd, again])).clockMhz).toBeGreaterThan(4625);
+  });
+
   it("runs a failure once more as it was where that is asked, and once only", () => {
     const crash = evidenceRow({
       id: "odd",

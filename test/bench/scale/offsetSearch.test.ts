@@ -94,6 +94,24 @@ describe("a build on which nothing ran", () => {
   });
 });
 
+describe("an offset that failed once beyond long passes", () => {
+  it("is not gone beyond until it has passed for ten minutes, and says so", () => {
+    const whole = testChip({ ...{ axis: "offset", offset: { ...axis, step: 5 } }, stockVoltageMv: 1250 });
+    const run = (offset: number, outcome: "pass" | "freeze", minutes: number) => ({
+      ...evidenceRow({ id: `${offset} ${minutes}`, outcome, durationS: 60 * minutes, loadTempC: 60 }),
+      ...{ clockMhz: null, voltageMv: null, offset, offsets: null, part: null },
+    });
+    const next = (rows: OffsetSearch["rows"]) => offsetNextOf(search(rows, { chip: whole }));
+    const rows = [run(-30, "pass", 240), run(-30, "pass", 480), run(-35, "freeze", 15)];
+    const careful = next(rows);
+    if (!isProposal(careful)) throw new Error(careful.because);
+    expect(careful.offset).toBeGreaterThanOrEqual(-35);
+    expect(careful.blocked.join()).toContain("−35 mV: froze after 15 min, which nothing else bears out.");
+    const bold = next([...rows, run(-35, "pass", 20)]);
+    expect(isProposal(bold) && bold.offset).toBeLessThan(-35);
+  });
+});
+
 describe("a part that was tried alone under one load, and with all others under another", () => {
   it("is asked about under the load that it had alone", () => {
     const loads = [

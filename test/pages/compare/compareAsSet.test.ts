@@ -79,7 +79,7 @@ describe("two builds of a chip that is set by offset", () => {
     expect(account).toContain("Undervolt held part by part; Duct less Shelf.");
     expect(account).toMatch(/−40[\s\S]*−70[\s\S]*−30/);
     expect(account).toContain(
-      "Shelf: the hardest Undervolt that held on each part, and what crashed beyond it. Found one at a time, not proved together.",
+      "Shelf: the hardest undervolt that held on each part, and what crashed beyond it. Found one at a time, not proved together.",
     );
     expect(account).toContain("power limit: 120 W in 3 attempts and 105 W in 1 attempt.");
     expect(account).toContain("Read at the hottest core: 82 °C at most in 1 attempt, its own limit 90 °C.");
