@@ -56,7 +56,7 @@ export const DialledSetting = ({ dialled: { set, proposed }, swap }: Piece) => (
 function takenInWords({ expectedMinutes, durationS }: Dialled["proposed"]): string {
   if (expectedMinutes === null) return "";
   const takesS = 60 * Math.max(1, Math.round(expectedMinutes));
-  const why = takesS > durationS ? "with setting up" : "on average, as it may fail early";
+  const why = takesS > durationS ? "with setting up" : "on average";
   return `, ${formatDuration(takesS)} ${why}`;
 }
 
