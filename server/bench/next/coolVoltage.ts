@@ -12,16 +12,18 @@ const drawsWeighed = 400;
 const mostVoltages = 40;
 /** Lower than this share of what was asked nobody looks for the highest clock. */
 const lowestShare = 0.6;
+/** A little under the stock clock is still worth knowing. */
+const farUnderStock = 0.9;
 /** A search stays at the lower voltage it was at last as long as that gives nearly as much: one voltage is done before another. */
 const nearlyBest = 0.97;
 
 /**
- * The voltage to look at in place of the one asked. Where heat leaves less there than the clock the chip comes with, that
+ * The voltage to look at in place of the one asked. Where heat leaves far less there than the clock the chip comes with, that
  * voltage is done: the one below that likely gives most stands in for it, and why is said. The one asked where none gives more.
  */
 export function coolVoltage(desk: NextDesk, askedMv: number): number {
   const mostMhz = mostByHeat(desk, askedMv);
-  if (mostMhz >= desk.fit.frame.clockMhz) return askedMv;
+  if (mostMhz >= farUnderStock * desk.fit.frame.clockMhz) return askedMv;
   const likelyMhz = likelyClocks(desk);
   const reachAt = (voltageMv: number): number => Math.min(mostByHeat(desk, voltageMv), likelyMhz(voltageMv));
   let best = { voltageMv: askedMv, clockMhz: mostMhz };

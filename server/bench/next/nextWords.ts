@@ -152,5 +152,6 @@ export const ruledOutByHeat = (
 ): string =>
   `Heat rules ${volts(voltageMv)} out: ${mostMhz > 0 ? `nothing above ${clockWords(mostMhz, unit)} can be the answer there` : "nothing there stays cool enough"}, and ${volts(insteadMv)} likely gives more.`;
 
-/** Whether a caution tells of heat. */
-export const isTooWarmNote = (caution: string): boolean => caution.includes(" is not proposed. ");
+/** Whether a caution only gives the reason for what is proposed: heat, or a failure held for odd. */
+export const isReasonAlone = (caution: string): boolean =>
+  caution.includes(" is not proposed. ") || caution.includes(oddWords);

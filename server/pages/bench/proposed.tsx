@@ -1,6 +1,6 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { type Advice, type AdviceQuestion, knobIn } from "../../answers/benchAdvice.ts";
-import { isTooWarmNote } from "../../bench/next/nextWords.ts";
+import { isReasonAlone } from "../../bench/next/nextWords.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Key } from "../../html/act.tsx";
@@ -54,8 +54,8 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
     );
   const load = workloads.find(({ id }) => id === trying.form.typed.workloadId) ?? null;
   const dialled = { proposed: proposal, set: trying.heat, load };
-  // What runs too warm is a reason for what is proposed, a tap away; what failed is heard first.
-  const isFolded = (caution: string) => isDone(answer, trying.asked) || isTooWarmNote(caution);
+  // What only gives a reason for what is proposed is a tap away; what failed is heard first.
+  const isFolded = (caution: string) => isDone(answer, trying.asked) || isReasonAlone(caution);
   const [folded, standing] = [
     advice.blocked.filter(isFolded),
     advice.blocked.filter((caution) => !isFolded(caution)),
