@@ -21,6 +21,7 @@ import { answerTo, type BuildNextQuestion, bestQuestion, nextQuestion } from "./
 import { offsetBegun, offsetNextQuestion } from "./offsetOfBuild.ts";
 import {
   clearOfBars,
+  isUntried,
   lowerProposalFor,
   type NoProposal,
   type ProposalTold,
@@ -63,6 +64,8 @@ export type Advice = Readonly<{
   settled: string | null;
   /** What would follow within the time there is. */
   plan: readonly PlannedAttempt[] | null;
+  /** Whether the search would be over then. */
+  planEndsSearch: boolean;
   /** Cautions to hear first. */
   blocked: readonly string[];
   /** Other builds of the chip that taught the start. */
@@ -81,6 +84,7 @@ const withoutFit = (proposal: Advice["proposal"]): Advice => ({
   from: "plain",
   settled: null,
   plan: null,
+  planEndsSearch: false,
   blocked: [],
   taughtBy: [],
   byOffset: null,
@@ -147,11 +151,12 @@ async function adviceOfFit(
   asked: AdviceQuestion,
   plain: Advice,
 ): Promise<Advice> {
-  const { chip } = buildAsked(journal, { buildId: asked.buildId });
+  const at = buildAsked(journal, { buildId: asked.buildId });
+  const { chip } = at;
   const knob = asked.aim === "knob" ? knobIn(chip, asked.knob) : null;
   if (knob !== null) return adviceByKnob(journal, reckonings, asked, { knob, plain });
   if (chip.axis === "offset") return adviceByOffset(journal, reckonings, asked, plain);
-  if (asked.aim === "steps" || journal.attempts.countOf(asked.buildId) === 0) return plain;
+  if (asked.aim === "steps" || isUntried(journal, at)) return plain;
   if ("missing" in plain.proposal && plain.proposal.missing === "workload") return plain;
   const ask = (wanted: Partial<BuildNextQuestion>): Promise<NextAnswer> =>
     answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...wanted }));
@@ -333,6 +338,7 @@ function adviceFrom(fitted: Fitted, plain: Advice, settled: string | null): Advi
     from: "fit",
     settled,
     plan: fitted.plan,
+    planEndsSearch: fitted.planEndsSearch,
     blocked: fitted.blocked,
     taughtBy: fitted.taughtBy,
     byOffset: null,

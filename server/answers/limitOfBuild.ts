@@ -17,7 +17,7 @@ import { evidenceAndKnobs, evidenceAsSetNow, placedAsSetNow } from "./asSetNow.t
 import { type BuildAtHand, type BuildQuestion, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { mostTried } from "./mostTried.ts";
-import { proposalFor } from "./proposal.ts";
+import { isUntried, proposalFor } from "./proposal.ts";
 import type { Latest, Reckonings } from "./reckoned.ts";
 import { sharpnessFor } from "./sharpnessOfJournal.ts";
 
@@ -92,13 +92,13 @@ export const nextQuestion = (journal: Journal, asked: BuildNextQuestion): FitQue
 /** The plain rule's first step, where nothing was run under load yet. */
 function beginningOf(
   journal: Journal,
-  { build, workloads }: BuildAtHand,
+  asked: BuildAtHand,
   { workloadId }: BuildNextQuestion,
 ): Beginning | null {
-  const isIdle = (id: string): boolean => workloads.get(id)?.kind === "idle";
-  if (journal.attempts.triedOf(build.id).some((row) => !isIdle(row.workloadId))) return null;
-  const plain = proposalFor(journal, build.id);
-  return "missing" in plain ? null : { ...plain, workloadId: workloadId ?? plain.workloadId };
+  const plain = isUntried(journal, asked) ? proposalFor(journal, asked.build.id) : null;
+  return plain === null || "missing" in plain
+    ? null
+    : { ...plain, workloadId: workloadId ?? plain.workloadId };
 }
 
 export const bestQuestion = (

@@ -75,4 +75,5 @@ const withoutFit = (plain: PlainProposal): PlainNext => ({
   blocked: [],
   taughtBy: [],
   plan: null,
+  planEndsSearch: false,
 });

@@ -12,7 +12,7 @@ import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
 import { keptOffsets } from "./keptOffset.ts";
 import { type FitQuestion, latestAnswerTo } from "./limitOfBuild.ts";
-import { type FirstRun, firstRunOf } from "./proposal.ts";
+import { type FirstRun, firstRunOf, isUntried } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";
 import { underFirmware } from "./underFirmware.ts";
 
@@ -81,10 +81,7 @@ function searchOf(
 
 /** Under what, and for how long, a build begins; null once something ran on it, or while no load is written down. */
 function beginningRun(journal: Journal, asked: BuildAtHand): FirstRun | null {
-  const hasRun = journal.attempts
-    .triedOf(asked.build.id)
-    .some((row) => asked.workloads.get(row.workloadId)?.kind !== "idle");
-  const run = hasRun ? null : firstRunOf(asked);
+  const run = isUntried(journal, asked) ? firstRunOf(asked) : null;
   return run && { ...run, workloadId: asked.workload?.id ?? run.workloadId };
 }
 

@@ -128,6 +128,10 @@ function offsetToChoose({ workloads }: BuildAtHand): NoProposal {
   };
 }
 
+/** Whether nothing was run under load on a build yet: idling says nothing of what it does. */
+export const isUntried = (journal: Journal, { build, workloads }: BuildAtHand): boolean =>
+  journal.attempts.triedOf(build.id).every(({ workloadId }) => workloads.get(workloadId)?.kind === "idle");
+
 /** Under what, and for how long, the first attempt of a build runs; null where no load is written down. */
 export function firstRunOf({ chip, rule, workloads }: BuildAtHand): FirstRun | null {
   const all = [...workloads.values()];

@@ -84,6 +84,21 @@ describe("a chip of which only some rates exist", () => {
     expect(await stepUp()).toBeUndefined();
   });
 
+  it("foretells the heat of a rate from runs with other timings too", async () => {
+    const server = await testServer();
+    const { build, ran } = await memory(server);
+    for (const rate of [5200, 5600]) await ran(rate, 1350, 900);
+    const { workloadId } = server.journal.attempts.newestOf(build, 1).items[0]!;
+    server.clock.pass(3600);
+    await server.send("POST", `/api/builds/${build}/attempts`, {
+      ...{ workloadId, clockMhz: 5200, voltageMv: 1350, outcome: "pass", durationS: 900, knobs: { cl: 40 } },
+    });
+    const { body } = await server.send("GET", `/api/builds/${build}/next?voltageMv=1350`);
+    expect(body.durationS).toBeGreaterThan(0);
+    expect(body.expectedTempC?.mid).toBeGreaterThan(40);
+    expect(body.expectedTempC?.mid).toBeLessThan(55);
+  });
+
   it("says the knobs of the answer beside it: on its page, in the note, in the account and as JSON", async () => {
     const server = await testServer();
     const { build, ran } = await memory(server);

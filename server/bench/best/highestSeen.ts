@@ -3,7 +3,7 @@ import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting, heavinessIn } from "../frontier/standingFailures.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
-import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import { passesTooSeldom, ranTooShort } from "../next/nextWords.ts";
 import { whyTooWarm } from "../next/warmth.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
 import { outcomeClass, outcomeWords } from "../things/outcome.ts";
@@ -39,10 +39,8 @@ function whyNot(setting: Setting, row: EvidenceRow, { draws, evidence, question 
     return `Another run there: ${outcomeWords[against.row.outcome]}.`;
   if (against !== undefined)
     return `${clockWords(against.clockMhz, question.chip.clockUnit)} at ${volts(against.voltageMv)}, which is no harder: ${outcomeWords[against.row.outcome]}.`;
-  const { hours, chance } = evidence.wanted;
-  const found = chanceOfHours(draws, setting, hours);
-  if (found < chance)
-    return `There ${hoursInWords(hours)} ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
-  if (row.durationS < provenFromS) return "It ran for less than ten minutes.";
+  const found = chanceOfHours(draws, setting, evidence.wanted.hours);
+  if (found < evidence.wanted.chance) return passesTooSeldom(found, evidence.wanted);
+  if (row.durationS < provenFromS) return ranTooShort;
   return whyTooWarm(evidence.warmth, setting) ?? "Its voltage is above what the chip's entry allows.";
 }

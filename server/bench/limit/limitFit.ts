@@ -72,6 +72,9 @@ export type LimitGrounds = Readonly<{
 export type LimitFit = LimitGrounds &
   Readonly<{ model: LimitModel; draws: Particles; method: "importance" | "tempered" }>;
 
+/** Without a failure on record the upper end of a limit is not known, however narrow it looks. */
+export const hasFailed = ({ records }: LimitGrounds): boolean => records.some(({ failed }) => failed);
+
 const mostWorkloads = 8;
 
 /** The last few fits: a page asks for the limit, the next attempt and the best setting of one record in turn. */

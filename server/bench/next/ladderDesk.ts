@@ -1,5 +1,6 @@
 import { resampled } from "../../numerics/particles.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
+import { hasFailed } from "../limit/limitFit.ts";
 import { clocksAtHazard, type LimitDraws, limitDrawsOf, voltagesForClock } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
 import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
@@ -68,12 +69,9 @@ function isSettled(
   { near, rung }: LadderAnswer,
   trial: RatedTrial | null,
 ): boolean {
-  const least = near && hasFailed(desk) ? tellingPerMinute : worthwhilePerMinute;
+  const least = near && hasFailed(desk.fit) ? tellingPerMinute : worthwhilePerMinute;
   return rung !== null && (trial === null || trial.informationPerMinute < least);
 }
-
-/** Without a failure on record the upper end is not known, however narrow it looks. */
-const hasFailed = ({ fit }: NextDesk): boolean => fit.records.some(({ failed }) => failed);
 
 export const hasRun = ({ proven }: NextDesk, setting: Setting): boolean =>
   proven.longestS(setting) >= provenFromS;

@@ -46,6 +46,8 @@ export type Proposal = Setting &
     taughtBy: readonly string[];
     /** With `minutes`: what would follow if each attempt passes, as far as the time goes. */
     plan: readonly PlannedAttempt[] | null;
+    /** Whether the search would be over with it, whatever time is left. */
+    planEndsSearch: boolean;
   }>;
 
 export type PlannedAttempt = Setting &

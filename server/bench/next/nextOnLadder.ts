@@ -98,7 +98,7 @@ function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledA
   const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
   return {
     ...proposalOf(desk, at.all, trial, purpose, because),
-    plan: planFrom(desk, at.few, trial, { next: at.goesOn, proof: proofIn(at) }),
+    ...planFrom(desk, at.few, trial, { next: at.goesOn, proof: proofIn(at) }),
   };
 }
 

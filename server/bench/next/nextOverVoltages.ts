@@ -58,7 +58,7 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
   const because = becauseOfMapTrial(trial, point, open, voltages.length, clockUnitOf(desk));
   return {
     ...proposalOf(desk, all, trial, "map", because),
-    plan: planFrom(desk, few, trial, { next: goesOn, proof: () => null }),
+    ...planFrom(desk, few, trial, { next: goesOn, proof: () => null }),
   };
 }
 

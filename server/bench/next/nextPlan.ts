@@ -1,14 +1,14 @@
 import { furthestFrom } from "../limit/attemptBounds.ts";
 import type { LimitDraws } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
-import type { PlannedAttempt } from "./nextAnswer.ts";
+import type { PlannedAttempt, Proposal } from "./nextAnswer.ts";
 import type { NextDesk } from "./nextDesk.ts";
 import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
 
 /** Picks the attempt that tells most from a desk and what is believed; null where none is left. */
 export type TrialChooser<Trial extends TrialForecast> = (desk: NextDesk, draws: LimitDraws) => Trial | null;
 
-export const longestPlan = 6;
+const longestPlan = 6;
 
 /** How a plan goes on, and what proves the answer once the search would be over; each null where there is nothing. */
 export type PlanSteps = Readonly<{
@@ -22,27 +22,32 @@ export function planFrom(
   draws: LimitDraws,
   first: TrialForecast,
   { next, proof }: PlanSteps,
-): PlannedAttempt[] | null {
-  let left = desk.question.minutes ?? null;
-  if (left === null) return null;
+): Pick<Proposal, "plan" | "planEndsSearch"> {
+  const { minutes } = desk.question;
+  if (minutes == null) return { plan: null, planEndsSearch: false };
+  let left = minutes;
   const plan: PlannedAttempt[] = [];
-  const add = ({ clockMhz, voltageMv, minutes, expectedMinutes, chanceOfPass }: TrialForecast): number =>
-    plan.push({ clockMhz, voltageMv, durationS: 60 * minutes, expectedMinutes, chanceOfPass });
+  const { setupMinutes } = desk.costs;
+  const fits = (run: number): boolean => setupMinutes + run <= left;
+  const add = (trial: TrialForecast): void => {
+    const { clockMhz, voltageMv, expectedMinutes, chanceOfPass } = trial;
+    plan.push({ clockMhz, voltageMv, durationS: 60 * trial.minutes, expectedMinutes, chanceOfPass });
+    left -= setupMinutes + trial.minutes;
+  };
   let [at, believed] = [desk, draws];
-  for (let trial: TrialForecast | null = first; trial !== null && plan.length < longestPlan; ) {
-    const takes = desk.costs.setupMinutes + trial.minutes;
-    if (plan.length > 0 && takes > left) return plan;
+  let trial: TrialForecast | null = first;
+  while (trial !== null) {
+    if (plan.length > 0 && !fits(trial.minutes)) return { plan, planEndsSearch: false };
     add(trial);
-    left -= takes;
-    if (left < desk.costs.setupMinutes + trialMinutes[0]) return plan;
+    if (plan.length === longestPlan || !fits(trialMinutes[0])) return { plan, planEndsSearch: false };
     believed = afterPass(believed, trial);
     at = withPass(at, trial, left);
     trial = next(at, believed);
   }
-  const last = plan.length < longestPlan ? proof(at, believed) : null;
-  const fits = last !== null && desk.costs.setupMinutes + last.minutes <= left;
-  if (fits && !plan.some((one) => isAsHardAndLong(one, last))) add(last);
-  return plan;
+  if (next(withTime(at, null), believed) !== null) return { plan, planEndsSearch: false };
+  const last = proof(at, believed);
+  if (last !== null && fits(last.minutes) && !plan.some((one) => isAsHardAndLong(one, last))) add(last);
+  return { plan, planEndsSearch: true };
 }
 
 const isAsHardAndLong = (one: PlannedAttempt, { clockMhz, voltageMv, minutes }: TrialForecast): boolean =>
@@ -60,5 +65,11 @@ function afterPass(draws: LimitDraws, trial: TrialForecast): LimitDraws {
 function withPass(desk: NextDesk, { clockMhz }: Setting, minutes: number): NextDesk {
   const reached = furthestFrom(clockMhz, desk.question.chip);
   const highestMhz = Math.max(desk.bounds.highestMhz ?? reached, reached);
-  return { ...desk, question: { ...desk.question, minutes }, bounds: { ...desk.bounds, highestMhz } };
+  return { ...withTime(desk, minutes), bounds: { ...desk.bounds, highestMhz } };
 }
+
+/** With no end to the time, a search is over only where no run of any length is worth it. */
+const withTime = (desk: NextDesk, minutes: number | null): NextDesk => ({
+  ...desk,
+  question: { ...desk.question, minutes },
+});

@@ -38,6 +38,7 @@ export function proposalOf(
     blocked: [...desk.blocked],
     taughtBy: desk.fit.taughtBy,
     plan: null,
+    planEndsSearch: false,
   };
 }
 

@@ -48,6 +48,13 @@ export const becauseOfMapTrial = (
 ): string =>
   `At ${open} of ${voltages} voltages the limit is not known to a step yet (at ${volts(trial.voltageMv)} it lies between ${Math.round(point.lowMhz)} and ${clockWords(Math.round(point.highMhz), unit)}); ${run(trial, unit)} narrows them together most for its time, and it passes ${chanceInWords(trial.chanceOfPass)} times.`;
 
+/** Of a setting whose hours pass less often than is asked. */
+export const passesTooSeldom = (found: number, { chance, hours }: Target): string =>
+  `There ${hoursInWords(hours)} ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
+
+/** Of one whose every pass is shorter than an answer rests on. */
+export const ranTooShort = "It ran for less than ten minutes.";
+
 /** "an hour", "8 hours": what an answer must pass. */
 export const hoursInWords = (hours: number): string => (hours === 1 ? "an hour" : `${hours} hours`);
 

@@ -1,4 +1,5 @@
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
+import { hasFailed } from "../limit/limitFit.ts";
 import { clocksAtHazard, type LimitDraws } from "../limit/limitReach.ts";
 import type { ClockSteps } from "../things/clockSteps.ts";
 import type { BenchCosts } from "./benchCosts.ts";
@@ -40,7 +41,6 @@ export function mapPointsOf(
   voltagesMv: readonly number[],
   { hazard, stepMhz, mostByHeatMhz }: MapTerms,
 ): MapPoint[] {
-  const hasFailed = draws.fit.records.some(({ failed }) => failed);
   return voltagesMv.map((voltageMv) => {
     const limits = clocksAtHazard(draws, voltageMv, hazard);
     const mostMhz = mostByHeatMhz(voltageMv);
@@ -59,8 +59,7 @@ export function mapPointsOf(
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
     const open = Math.min(middle, mostMhz) - Math.min(sure, mostMhz);
-    // Without a failure on record the upper end is not known, however narrow it looks; heat may set it lower.
-    const hasEnd = hasFailed || mostMhz < middle;
+    const hasEnd = hasFailed(draws.fit) || mostMhz < middle;
     const known = hasEnd && open <= Math.max(knownSteps * stepMhz, knownShare * middle);
     return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
   });

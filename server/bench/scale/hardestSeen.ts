@@ -1,11 +1,12 @@
+import { provenFromS } from "../frontier/provenRuns.ts";
 import { contesting } from "../frontier/standingFailures.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
-import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
+import { passesTooSeldom, ranTooShort } from "../next/nextWords.ts";
 import { hardnessOf } from "../order/partsOfRun.ts";
 import { outcomeClass, outcomeWords } from "../things/outcome.ts";
 import type { ScaleDesk } from "./scaleDesk.ts";
 import { type LevelRow, scaleVoltageMv } from "./scaleFit.ts";
-import { levelInWords } from "./scaleWords.ts";
+import { levelInWords, levelTooWarm } from "./scaleWords.ts";
 
 /** A level harder than the answer that passed once, and why it is not the answer. */
 export type HardestSeen = Readonly<{ level: number; attemptId: string; because: string }>;
@@ -34,9 +35,9 @@ function whyNot({ level }: LevelRow, { desk, at, fitted, question }: ScaleDesk):
       failed === level ? "Another run there" : `At ${levelInWords({ name: "", unit, usual }, failed).trim()}`;
     return `${where}: ${outcomeWords[against.row.outcome]}.`;
   }
-  const { hours, chance } = desk.wanted;
-  const found = chanceOfHours(at.all, setting, hours);
-  return found < chance
-    ? `There ${hoursInWords(hours)} ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`
-    : "It ran for less than ten minutes, or runs too warm.";
+  const found = chanceOfHours(at.all, setting, desk.wanted.hours);
+  if (found < desk.wanted.chance) return passesTooSeldom(found, desk.wanted);
+  return desk.proven.longestS(setting) < provenFromS
+    ? ranTooShort
+    : levelTooWarm(levelInWords(question.scale, level), question.hottestAmbientC);
 }

@@ -95,6 +95,7 @@ function proposed(
     clockMhz,
     voltageMv: _voltage,
     plan: _plan,
+    planEndsSearch: _ends,
     ...rest
   } = proposalOf(desk, at.all, trial, purpose, because);
   return { ...rest, level: fitted.layout.levelAt(clockMhz) };

@@ -1,5 +1,4 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { longestPlan } from "../../bench/next/nextPlan.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { clockWords, type UnitOfClock } from "../../bench/things/words.ts";
 import { formatDuration } from "../../html/format.ts";
@@ -31,17 +30,12 @@ export const Plan = ({ trying, answer }: Readonly<{ trying: Trying; answer: Buil
         ))}
       </ol>
       <p class="quiet">
-        {plan.length < longestPlan && asked.minutes - total > leftOverMinutes
-          ? "Then the search is over. "
-          : ""}
+        {advice.planEndsSearch ? "Then the search is over. " : ""}
         {gainInWords(asked.minutes, answer.nearer, unit)}
       </p>
     </div>
   );
 };
-
-/** With so much left a run would fit, were one worth it. */
-const leftOverMinutes = 15;
 
 /** What such bench time might bring, by the pace of the attempt that tells most. */
 function gainInWords(minutes: number, nearer: BuildAnswer["nearer"], unit: UnitOfClock): string {

@@ -22,7 +22,7 @@ export type ToSet = Readonly<{
   proposal: ProposalTold | null;
 }>;
 
-/** What comes before arming, where whoever applies a setting is no firmware neither. */
+/** What comes before arming: of a chip whose settings software applies, nothing of firmware. */
 export const setFirst = ({ appliedBy }: Pick<Chip, "appliedBy">, what: "this" | "these" = "this"): string =>
   `Set ${what}${appliedBy === "firmware" ? " in firmware" : ""}, then arm.`;
 

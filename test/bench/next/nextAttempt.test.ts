@@ -169,9 +169,11 @@ describe("nextAttemptOf at one voltage", () => {
       evidenceRow({ clockMhz: 5100, durationS: 60, outcome: "freeze" }),
     ];
     for (const differing of [{}, { voltageMv: null, voltagesMv: [1250] }]) {
-      const plan = proposed(ask(begun, { ...differing, minutes: 600 })).plan!;
-      expect(plan.length).toBeGreaterThan(0);
-      expect(plan.length).toBeLessThan(6);
+      const { plan, planEndsSearch } = proposed(ask(begun, { ...differing, minutes: 600 }));
+      expect(plan!.length).toBeGreaterThan(0);
+      expect(plan!.length).toBeLessThan(6);
+      expect(planEndsSearch).toBe(true);
+      expect(proposed(ask(begun, { ...differing, minutes: 15 })).planEndsSearch).toBe(false);
     }
   });
 

@@ -48,6 +48,16 @@ describe("what passed at a harder offset than the answer", () => {
     );
   });
 
+  it("is told by how short it ran, where nothing else speaks against it", () => {
+    const { level, seen } = seenAfter([
+      [0, "pass", 60],
+      [15, "pass", 60],
+      [30, "pass", 5],
+    ]);
+    expect(level).toBe(15);
+    expect(seen).toEqual({ level: 30, attemptId: "run 2", because: "It ran for less than ten minutes." });
+  });
+
   it("is nothing where it is the answer, where only idling went further, or where nothing passed", () => {
     const long = seenAfter([
       [0, "pass", 60],
