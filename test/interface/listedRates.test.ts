@@ -91,7 +91,7 @@ describe("a chip of which only some rates exist", () => {
     const { workloadId } = server.journal.attempts.newestOf(build, 1).items[0]!;
     server.clock.pass(3600);
     await server.send("POST", `/api/builds/${build}/attempts`, {
-      ...{ workloadId, clockMhz: 5200, voltageMv: 1350, outcome: "pass", durationS: 900, knobs: { cl: 40 } },
+      ...{ workloadId, clockMhz: 5200, voltageMv: 1350, outcome: "pass", durationS: 900, knobs: { cl: 28 } },
     });
     const { body } = await server.send("GET", `/api/builds/${build}/next?voltageMv=1350`);
     expect(body.durationS).toBeGreaterThan(0);
