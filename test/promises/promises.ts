@@ -13,6 +13,7 @@ import { harshGoals, oneVoltage } from "./oneVoltage.ts";
 import { lowestVoltage, sixVoltages } from "./otherSearches.ts";
 import { powerParts } from "./powerParts.ts";
 import { readingParts } from "./readingParts.ts";
+import { strays } from "./strays.ts";
 import { populations, simulators } from "./subjects.ts";
 import { Table } from "./table.ts";
 import { taught } from "./taught.ts";
@@ -48,6 +49,7 @@ for (const simulator of simulators) {
   parts[`lowest voltage ${simulator}`] = () => lowestVoltage(table, { simulator, seed, chips: chipsOf(200) });
   parts[`six voltages ${simulator}`] = () => sixVoltages(table, { simulator, seed, chips: chipsOf(40) });
   parts[`taught ${simulator}`] = () => taught(table, { simulator, seed, chips: chipsOf(200) });
+  parts[`strays ${simulator}`] = () => strays(table, { simulator, seed, chips: chipsOf(200) });
   parts[`next board ${simulator}`] = () => nextBoard(table, { simulator, seed, chips: chipsOf(200) });
   parts[`clocks ${simulator}`] = () => clockParts(table, { simulator, seed, pairs: chipsOf(300) });
   parts[`alike ${simulator}`] = () => alikeParts(table, { simulator, seed, pairs: chipsOf(1000) });

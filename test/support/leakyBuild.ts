@@ -47,3 +47,20 @@ export const triedSettings = (random: SeededRandom, count: number): Setting[] =>
     const volts = 1.1 + 0.0125 * random.index(13);
     return { volts, clockMhz: 25 * Math.round((4350 + 3000 * (volts - 1.1) + 80 * random.normal()) / 25) };
   });
+
+/** One such build, and settings of it wide enough apart in clock and voltage that its leakage shows. */
+export const oneLeakyBuild: LeakyBuild = {
+  switched: 0.02,
+  leakW: 22,
+  perVolt: 3,
+  perC: 0.007,
+  resistanceCPerW: 0.3,
+};
+export const widelySet = [
+  [4300, 1100],
+  [4450, 1150],
+  [4600, 1200],
+  [4600, 1250],
+  [4400, 1250],
+  [4800, 1300],
+] as const;

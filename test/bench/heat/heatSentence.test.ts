@@ -1,31 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { HeatRun } from "../../../server/bench/heat/heatReading.ts";
 import { heatSentenceOf } from "../../../server/bench/heat/heatSentence.ts";
+import { levelled } from "../../support/levelledRun.ts";
 
-const levelled: HeatRun = {
-  ambientC: 22.5,
-  load: { fromS: 30, toS: 1230, foundFrom: "power" },
-  levelledAtS: 460,
-  level: { meanC: 79.94, lowC: 79.6, highC: 80.3, windowS: 180, samples: 181, independent: 8 },
-  window: { fromS: 1050, toS: 1230 },
-  final: { c: 80.1, lowC: 79.6, highC: 80.6 },
-  fit: null,
-  cycle: null,
-  change: null,
-  tellsFromS: null,
-  remainderC: 0.2,
-  settlesAtS: 500,
-  slowS: 180,
-  heldBackMhz: null,
-  rise: { mid: 57.44, low: 57.1, high: 57.8 },
-  resistance: { mid: 0.5222, low: 0.519, high: 0.5255 },
-  powerW: 110,
-  peakC: 81,
-  stepC: 0.1,
-  throttled: [],
-  gaps: [],
-  notes: [],
-};
 const said = (changes: Partial<HeatRun> = {}) => {
   const { heading, more } = heatSentenceOf({ ...levelled, ...changes });
   return [heading, ...more].map((words) => words.replaceAll("\u00a0", " "));

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { heatShapeOf } from "../../../server/bench/heat/heatShape.ts";
 import { evidenceRow } from "../../support/evidenceRows.ts";
-import { type LeakyBuild, leakyPowerW, leakySteadyC } from "../../support/leakyBuild.ts";
+import { leakyPowerW, leakySteadyC, oneLeakyBuild, widelySet } from "../../support/leakyBuild.ts";
 
-const truth: LeakyBuild = { switched: 0.02, leakW: 22, perVolt: 3, perC: 0.007, resistanceCPerW: 0.3 };
+const truth = oneLeakyBuild;
 const around = { clockMhz: 4600, voltageMv: 1200, riseC: 45 };
 const read = ([clockMhz, voltageMv, off = 0]: readonly number[]) => {
   const setting = { volts: voltageMv! / 1000, clockMhz: clockMhz! };
@@ -14,14 +14,7 @@ const read = ([clockMhz, voltageMv, off = 0]: readonly number[]) => {
     ...{ powerAt: "chip", ambientC: 22 },
   });
 };
-const wide = [
-  [4300, 1100],
-  [4450, 1150],
-  [4600, 1200],
-  [4600, 1250],
-  [4400, 1250],
-  [4800, 1300],
-].map(read);
+const wide = widelySet.map(read);
 
 describe("how the heat of a build follows clock and voltage", () => {
   it("is as its power was read at the chip, leakage in", () => {

@@ -1,20 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { HeatQuestion, HeatRun } from "../../../server/bench/heat/heatReading.ts";
 import { forecastFrom } from "../../../server/bench/heat/runForecast.ts";
+import { levelled } from "../../support/levelledRun.ts";
 
-/** Twenty minutes of load that came within a degree of its level after eight. */
-const levelled: HeatRun = {
-  ambientC: 22.5,
-  load: { fromS: 30, toS: 1230, foundFrom: "power" },
-  levelledAtS: 460,
-  level: { meanC: 79.94, lowC: 79.6, highC: 80.3, windowS: 180, samples: 181, independent: 8 },
-  window: { fromS: 1050, toS: 1230 },
-  final: { c: 80.1, lowC: 79.6, highC: 80.6 },
-  ...{ fit: null, cycle: null, change: null, tellsFromS: null, heldBackMhz: null },
-  ...{ remainderC: 0.2, settlesAtS: 500, slowS: 180 },
-  ...{ rise: null, resistance: null, powerW: 110, peakC: 81, stepC: 0.1 },
-  ...{ throttled: [], gaps: [], notes: [] },
-};
 const told = (changes: Partial<HeatRun> = {}, question: HeatQuestion = {}) => {
   const forecast = forecastFrom({ ...levelled, ...changes }, question);
   if (forecast.state !== "forecast") throw new Error(forecast.because);

@@ -6,7 +6,7 @@ import { powerFitOf, switchingPowerW } from "../../../server/bench/power/switchi
 import { arrheniusFactor, electromigrationFactor, relativeWear } from "../../../server/bench/power/wear.ts";
 import type { ElectricalRun } from "../../../server/bench/runs/electricalRun.ts";
 import published from "../../reference/electrical.json" with { type: "json" };
-import { type LeakyBuild, leakageW, leakyPowerW, leakySteadyC } from "../../support/leakyBuild.ts";
+import { leakageW, leakyPowerW, leakySteadyC, oneLeakyBuild, widelySet } from "../../support/leakyBuild.ts";
 
 const electrical = (over: Partial<ElectricalRun>): ElectricalRun => ({
   id: "run",
@@ -40,15 +40,8 @@ describe("switching power", () => {
     },
   );
 
-  const truth: LeakyBuild = { switched: 0.02, leakW: 22, perVolt: 3, perC: 0.007, resistanceCPerW: 0.3 };
-  const settings = [
-    [4300, 1100],
-    [4450, 1150],
-    [4600, 1200],
-    [4600, 1250],
-    [4400, 1250],
-    [4800, 1300],
-  ] as const;
+  const truth = oneLeakyBuild;
+  const settings = widelySet;
   const readAt = ([clockMhz, voltageMv]: readonly [number, number]) => {
     const setting = { volts: voltageMv / 1000, clockMhz };
     const loadTempC = leakySteadyC(truth, setting, 22);
