@@ -1,7 +1,7 @@
 import { ranAsSet } from "../frontier/evidence.ts";
 import { marginReadAt } from "../frontier/margin.ts";
 import { provenFromS } from "../frontier/provenRuns.ts";
-import { contesting } from "../frontier/standingFailures.ts";
+import { contesting, heavinessIn } from "../frontier/standingFailures.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { limitFitOf } from "../limit/limitFit.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
@@ -189,13 +189,16 @@ function described(proved: Setting, desk: BestDesk, from: RecommendedSetting["fr
   };
 }
 
-/** A reading comes before a forecast, once it had time to level out. */
+/** A reading comes before a forecast, once it had time to level out and under a load that heats as much as the one answered for. */
 function toldMargin(
   setting: Setting,
   loadTempC: RecommendedSetting["loadTempC"],
-  { question, evidence }: BestDesk,
+  { question, evidence, workloadId }: BestDesk,
 ): Pick<RecommendedSetting, "marginC" | "marginFrom"> {
-  const rows = loadedRows(question.rows, question.workloads);
+  const isAsHeavy = heavinessIn(question.workloads);
+  const rows = loadedRows(question.rows, question.workloads).filter(
+    (row) => workloadId === null || isAsHeavy(row.workloadId, workloadId),
+  );
   const { marginC, tooShort } = marginReadAt(rows, setting, question.chip, question.hottestAmbientC);
   if (marginC !== null && !tooShort) return { marginC, marginFrom: "read" };
   return loadTempC === null

@@ -127,6 +127,24 @@ describe("bestSettingOf", () => {
     expect(highestSeen!.because).toContain("1 °C over the limit in a room of 30 °C");
   });
 
+  it("foretells the margin where only a lighter load was read there", () => {
+    const workloads = [testWorkload("all-core", { severity: 9 }), testWorkload("browsing", { severity: 1 })];
+    const chip = testChip({ tempLimitC: 110 });
+    const cool = { workloadId: "browsing", loadTempC: 40, durationS: 7200 };
+    const margin = (light: readonly EvidenceRow[]) => best({ chip, workloads, rows: [...rows, ...light] });
+    const { setting } = margin([]);
+    const { clockMhz, voltageMv } = setting!;
+    const unread = rows.filter((row) => row.clockMhz !== clockMhz || row.voltageMv !== voltageMv);
+    const told = (rows: readonly EvidenceRow[]) => best({ chip, workloads, rows }).setting!;
+    const onlyLight = told([...unread, evidenceRow({ clockMhz, voltageMv, ...cool })]);
+    expect(setting).toMatchObject({ marginFrom: "read" });
+    expect(onlyLight).toMatchObject({ clockMhz, voltageMv, marginFrom: "forecast" });
+    expect(Math.abs(onlyLight.marginC! - setting!.marginC!)).toBeLessThan(8);
+    expect(margin([evidenceRow({ clockMhz, voltageMv, ...cool })]).setting).toMatchObject({
+      ...{ clockMhz, voltageMv, marginC: setting!.marginC, marginFrom: "read" },
+    });
+  });
+
   it("says of the highest clock seen that it runs too warm, where that is why", () => {
     const chip = testChip({ tempLimitC: 95.5 });
     const { highestSeen } = best({ chip, rows: rows.filter(({ clockMhz }) => clockMhz <= 5300) });
