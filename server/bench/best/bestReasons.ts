@@ -4,10 +4,12 @@ import { chanceOfHours } from "../limit/limitReach.ts";
 import { chanceInWords, hoursInWords } from "../next/nextWords.ts";
 import { useInWords } from "../things/aim.ts";
 import { readLimitC } from "../things/chip.ts";
+import type { EvidenceRow } from "../things/evidenceRow.ts";
 import type { Setting } from "../things/setting.ts";
 import { clockWords, volts } from "../things/words.ts";
 import { restsInWords } from "./answerWords.ts";
 import type { BestAnswer, BestDesk, RecommendedSetting } from "./bestDesk.ts";
+import { whyNotAnswer } from "./highestSeen.ts";
 
 export function reasonsFor(best: RecommendedSetting, desk: BestDesk): string[] {
   const { goal, use, chip, hottestAmbientC } = desk.question;
@@ -45,9 +47,9 @@ export function restsOn({ question, fit }: BestDesk): string {
   return rows.length < fewAttempts ? `${told}, mostly from ${fit.sharpness.name}` : told;
 }
 
-export const noneBecause = ({ question }: BestDesk, isFitted: boolean): string =>
+export const noneBecause = ({ question, evidence }: BestDesk, isFitted: boolean): string =>
   isFitted
-    ? `No setting on record is good enough for ${useInWords[question.use]} with the chance asked, ran ten minutes, and is cool enough for the hottest room.`
+    ? `No setting on record is good enough for ${useInWords[question.use]} with the chance asked, ran ten minutes, ${evidence.warmth.guardMv > 0 ? "leaves room for the guard in its voltage, " : ""}and is cool enough for the hottest room.`
     : "Too little is recorded to fit a limit, and no setting is held by the acceptance rule with enough margin.";
 
 const mostPassedOver = 5;
@@ -65,24 +67,24 @@ export function passedOverOf(
     .filter(
       (row) => row.outcome === "pass" && ranAsSet(row) && (best === null || row.clockMhz > best.clockMhz),
     )
-    .map((row) => [`${row.clockMhz} ${row.voltageMv}`, plain(row)] as const);
+    .map((row) => [`${row.clockMhz} ${row.voltageMv}`, row] as const);
   const unsure = [...new Map(passed).values()]
     .sort((a, b) => b.clockMhz - a.clockMhz)
     .slice(0, mostPassedOver)
-    .filter((setting) => !tooHot.some((hot) => isSame(hot.setting, setting)))
-    .map((setting) => ({ setting, because: unsureBecause(setting, best, desk) }));
+    .filter((row) => !tooHot.some((hot) => isSame(hot.setting, row)))
+    .map((row) => ({ setting: plain(row), because: unsureBecause(row, best, desk) }));
   return [...tooHot, ...unsure]
     .sort((a, b) => b.setting.clockMhz - a.setting.clockMhz)
     .filter(({ setting }, i, all) => all.findIndex((other) => isSame(other.setting, setting)) === i)
     .slice(0, mostPassedOver);
 }
 
-function unsureBecause(setting: Setting, best: Setting | null, desk: BestDesk): string {
+function unsureBecause(row: EvidenceRow, best: Setting | null, desk: BestDesk): string {
   const { draws, evidence, question } = desk;
   const { hours, chance } = evidence.wanted;
-  const found = chanceOfHours(draws, setting, hours);
+  const found = chanceOfHours(draws, row, hours);
   return found >= chance
-    ? `It is good enough too, but ${lessServedBy(setting, best, desk)}.`
+    ? (whyNotAnswer(row, desk) ?? `It is good enough too, but ${lessServedBy(row, best, desk)}.`)
     : `It passed, but for ${useInWords[question.use]} ${hoursInWords(hours)} there ${hours === 1 ? "passes" : "pass"} only ${chanceInWords(Math.min(found, chance - 0.01))} times.`;
 }
 

@@ -6,17 +6,17 @@ import { loadedRows } from "../limit/limitEvidence.ts";
 import { limitFitOf } from "../limit/limitFit.ts";
 import { chanceOfHours } from "../limit/limitReach.ts";
 import { toldOfPrior } from "../limit/sharpness.ts";
+import { voltageLookedAt } from "../next/coolVoltage.ts";
 import { ladderAnswerOf } from "../next/ladderAnswer.ts";
 import { hasRun, ladderAtVoltage, ladderDeskOf } from "../next/ladderDesk.ts";
 import { nearerOf } from "../next/moreToGain.ts";
 import { isRuledOutAt } from "../next/nextDesk.ts";
 import { trialForecastsOf } from "../next/trialForecast.ts";
-import { heatObjectionTo, loadTempAt, marginAt, whateverTheHeat, whyTooWarm } from "../next/warmth.ts";
+import { loadTempAt, marginAt, whateverTheHeat, whyTooWarm } from "../next/warmth.ts";
 import type { Goal } from "../things/aim.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import type { Setting } from "../things/setting.ts";
 import { knobsOfSetting } from "../things/timings.ts";
-import { volts } from "../things/words.ts";
 import { answersAtVoltages } from "./answersAtVoltages.ts";
 import {
   type AnswerState,
@@ -27,7 +27,7 @@ import {
   type RecommendedSetting,
 } from "./bestDesk.ts";
 import { noneBecause, passedOverOf, reasonsFor } from "./bestReasons.ts";
-import { highestSeenOf } from "./highestSeen.ts";
+import { highestSeenOf, objectionTo } from "./highestSeen.ts";
 import { mostPerWattBetween, type PerWatt, type PerWattBasis } from "./perWatt.ts";
 
 export type {
@@ -217,7 +217,9 @@ type Searched = Pick<BestAnswer, "state" | "worthTrying" | "nearer">;
 function searchedAt(desk: BestDesk, best: RecommendedSetting | null): Searched {
   const { evidence, question } = desk;
   const last = loadedRows(question.rows, question.workloads).at(-1)!;
-  const voltageMv = best === null ? last.voltageMv : best.voltageMv - evidence.warmth.guardMv;
+  const searchedMv = best === null ? last.voltageMv : best.voltageMv - evidence.warmth.guardMv;
+  // What stands in the way of the voltage itself is said where the next attempt is proposed.
+  const voltageMv = voltageLookedAt({ ...evidence, blocked: [] }, searchedMv);
   const at = ladderDeskOf(evidence, ladderAtVoltage(voltageMv, evidence.hazard));
   const { rung } = at.answer;
   const isProved = rung !== null && hasRun(evidence, at.ladder.settingAt(rung));
@@ -246,12 +248,6 @@ function worthTryingOf(desk: BestDesk, best: RecommendedSetting | null): BestAns
   if (better === undefined) return null;
   const [trial] = trialForecastsOf(draws, better.setting, [provenFromS / 60], evidence.costs);
   return { ...better.told, chanceOfPass: trial?.chanceOfPass ?? 0 };
-}
-
-/** Why a candidate will not do, or null; its voltage as it is told. */
-function objectionTo({ clockMhz, voltageMv }: Setting, { highestMv, evidence }: BestDesk): string | null {
-  if (voltageMv > highestMv) return `${volts(voltageMv)} is above what the chip's entry allows.`;
-  return heatObjectionTo(evidence.warmth, { clockMhz, voltageMv });
 }
 
 /** Two settings that give as much per watt, up to rounding, are told apart by their clocks. */

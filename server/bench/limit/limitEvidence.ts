@@ -9,7 +9,7 @@ import {
 } from "../heat/lawOfHeat.ts";
 import { idleShareOfRise } from "../heat/warmUp.ts";
 import type { EvidenceRow } from "../things/evidenceRow.ts";
-import { neverStarted, outcomeClass } from "../things/outcome.ts";
+import { neverStarted, type Outcome, outcomeClass } from "../things/outcome.ts";
 import type { PlacedAttempt } from "../things/placedAttempt.ts";
 import { rowsMemory } from "../things/rowsMemory.ts";
 import type { Workload } from "../things/workload.ts";
@@ -115,11 +115,13 @@ export const teachingBuilds = (
   workloads: readonly Workload[],
 ): readonly OtherBuild[] =>
   others
-    .map((other) => ({ other, speaking: loadedRows(other.rows, workloads).length }))
-    .filter(({ speaking }) => speaking > 0)
-    .sort((a, b) => b.speaking - a.speaking)
+    .map((other) => ({ other, loaded: loadedRows(other.rows, workloads) }))
+    .filter(({ loaded }) => loaded.some(({ outcome }) => !saysNothing(outcome)))
+    .sort((a, b) => b.loaded.length - a.loaded.length)
     .slice(0, mostTeaching)
     .map(({ other }) => other);
+
+const saysNothing = (outcome: Outcome): boolean => ["running", "nothing"].includes(outcomeClass(outcome));
 
 /** The same, and what failed while the chip idled: nothing easier can be asked of it. */
 export const rowsThatMayFail = (

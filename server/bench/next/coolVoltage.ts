@@ -3,7 +3,7 @@ import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import { loadedRows } from "../limit/limitEvidence.ts";
 import { clocksAtHazard, limitDrawsOf } from "../limit/limitReach.ts";
 import { ladderAtVoltage } from "./ladderDesk.ts";
-import { clockUnitOf, type NextDesk } from "./nextDesk.ts";
+import { clockUnitOf, type NextDesk, roomForGuard } from "./nextDesk.ts";
 import { ruledOutByHeat } from "./nextWords.ts";
 import { whyTooWarm } from "./warmth.ts";
 
@@ -17,11 +17,15 @@ const farUnderStock = 0.9;
 /** A search stays at the lower voltage it was at last as long as that gives nearly as much: one voltage is done before another. */
 const nearlyBest = 0.97;
 
+/** The voltage to look at in place of the one asked: the guard of daily use has to fit above it, and heat to leave enough there. */
+export const voltageLookedAt = (desk: NextDesk, askedMv: number): number =>
+  coolVoltage(desk, roomForGuard(desk, askedMv));
+
 /**
- * The voltage to look at in place of the one asked. Where heat leaves far less there than the clock the chip comes with, that
+ * Where heat leaves far less there than the clock the chip comes with, that
  * voltage is done: the one below that likely gives most stands in for it, and why is said. The one asked where none gives more.
  */
-export function coolVoltage(desk: NextDesk, askedMv: number): number {
+function coolVoltage(desk: NextDesk, askedMv: number): number {
   const mostMhz = mostByHeat(desk, askedMv);
   if (mostMhz >= farUnderStock * desk.fit.frame.clockMhz) return askedMv;
   const likelyMhz = likelyClocks(desk);

@@ -6,7 +6,14 @@ import type { Setting } from "../things/setting.ts";
 import { clockLadder, type Ladder, voltageLadder } from "./ladder.ts";
 import { type LadderAnswer, ladderAnswerOf } from "./ladderAnswer.ts";
 import { bestTrialOf, type RatedTrial, worthwhilePerMinute } from "./ladderTrial.ts";
-import { clocksFor, durationsFor, isRuledOutAt, type NextDesk, refusesAt } from "./nextDesk.ts";
+import {
+  clocksFor,
+  durationsFor,
+  isRuledOutAt,
+  mostWithGuard,
+  type NextDesk,
+  refusesAt,
+} from "./nextDesk.ts";
 import type { TrialChooser } from "./nextPlan.ts";
 import { whyTooWarm } from "./warmth.ts";
 
@@ -87,7 +94,10 @@ export const ladderAtVoltage =
 
 export function ladderAtClock(desk: NextDesk, clockMhz: number): Ladder {
   const { chip } = desk.question;
-  const highestMv = desk.bounds.highestMv ?? desk.fit.frame.voltageMv;
+  const highestMv = Math.min(
+    desk.bounds.highestMv ?? desk.fit.frame.voltageMv,
+    mostWithGuard(desk) ?? Number.POSITIVE_INFINITY,
+  );
   const lowestMv = Math.max(100, 0.5 * Math.min(highestMv, desk.fit.frame.voltageMv));
   return voltageLadder(
     clockMhz,

@@ -133,6 +133,26 @@ export function allowedVoltage({ bounds, blocked }: NextDesk, askedMv: number): 
   return bounds.highestMv;
 }
 
+/** With the guard that daily use adds, the answer goes no higher than the ceiling: what is looked for lies so far below it. */
+export function roomForGuard(desk: NextDesk, askedMv: number): number {
+  const { guardMv } = desk.warmth;
+  const mostMv = mostWithGuard(desk);
+  if (guardMv === 0 || mostMv === null || askedMv <= mostMv) return askedMv;
+  const end =
+    desk.question.chip.voltageCeilingMv === null
+      ? "the highest voltage tried or stock, with no ceiling entered for the chip"
+      : "the chip's ceiling";
+  const note = `Daily use adds a guard of ${guardMv} mV to what holds, and ${volts(mostMv + guardMv)} is ${end}: so ${volts(mostMv)} is looked at.`;
+  if (!desk.blocked.includes(note)) desk.blocked.push(note);
+  return mostMv;
+}
+
+/** The highest voltage at which anything may hold that is to be the answer, as far as is known; null where nothing is. */
+export function mostWithGuard({ bounds, question, warmth }: NextDesk): number | null {
+  const endMv = question.chip.voltageCeilingMv ?? bounds.highestMv;
+  return endMv === null ? null : endMv - warmth.guardMv;
+}
+
 export function allowedClock({ bounds, blocked, question }: NextDesk, askedMhz: number): number {
   if (bounds.highestMhz === null || askedMhz <= bounds.highestMhz) return askedMhz;
   const unit = question.chip.clockUnit;

@@ -1,6 +1,6 @@
 import { limitDrawsOf } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
-import { coolVoltage } from "./coolVoltage.ts";
+import { voltageLookedAt } from "./coolVoltage.ts";
 import type { Ladder } from "./ladder.ts";
 import { hasRun, type LadderDesk, ladderAtClock, ladderAtVoltage, ladderDeskOf } from "./ladderDesk.ts";
 import { leaveRunningAt, nearerOf } from "./moreToGain.ts";
@@ -33,7 +33,7 @@ import {
 } from "./nextWords.ts";
 
 export function atOneVoltage(desk: NextDesk, askedMv: number): NextAnswer {
-  const voltageMv = coolVoltage(desk, allowedVoltage(desk, askedMv));
+  const voltageMv = voltageLookedAt(desk, allowedVoltage(desk, askedMv));
   return onLadder(desk, ladderAtVoltage(voltageMv, desk.hazard), (setting, { answer }) => ({
     settled: { clockMhz: setting.clockMhz, chance: answer.chance },
     because: becauseSettledAtVoltage(setting, answer, desk.wanted, clockUnitOf(desk)),

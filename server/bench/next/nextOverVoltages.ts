@@ -12,6 +12,7 @@ import {
   type NextDesk,
   nothingAllowed,
   refusesAt,
+  roomForGuard,
   underCeiling,
 } from "./nextDesk.ts";
 import { planFrom, type TrialChooser } from "./nextPlan.ts";
@@ -30,7 +31,9 @@ import {
 const mapDraws = 300;
 
 export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAnswer {
-  const voltages = [...new Set(askedMv.map((voltageMv) => underCeiling(desk, voltageMv)))];
+  const voltages = [
+    ...new Set(askedMv.map((voltageMv) => roomForGuard(desk, underCeiling(desk, voltageMv)))),
+  ];
   const all = limitDrawsOf(desk.fit, desk.fit.draws, desk.workloadId);
   const known = mapPointsOf(all, voltages, termsOf(desk));
   if (known.every((point) => point.known)) return settledMap(desk, all, known);

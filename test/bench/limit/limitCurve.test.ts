@@ -204,6 +204,12 @@ describe("limitAnswerOf", () => {
     const taught = fitted(few, { otherBuilds: [{ name: "Wren", rows }] });
     const widthAt = ({ curve }: FittedLimit): number => curve.at(-1)!.highMhz! - curve.at(-1)!.lowMhz;
     expect(taught.taughtBy).toEqual(["Wren"]);
+    const disturbed = rows.map((row) => ({ ...row, outcome: "disturbed" as const }));
+    const nothing = [
+      { name: "Crake", rows: disturbed },
+      { name: "Wren", rows },
+    ];
+    expect(fitted(few, { otherBuilds: nothing }).taughtBy).toEqual(["Wren"]);
     expect(taught.sentence).toContain("Wren");
     expect(widthAt(taught)).toBeLessThan(widthAt(alone));
   });
