@@ -50,6 +50,7 @@ export const limitQuestion = (
       ...contextOf(journal, build, asked, reckonings),
       workloadId: asked.workloadId ?? null,
       targetMhz: asked.targetMhz ?? null,
+      isTried: journal.attempts.triedOf(build.build.id).length > 0,
     }),
   };
 };

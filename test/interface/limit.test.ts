@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+import { cardWorld } from "../support/settingWorlds.ts";
 
 /** Passes below and crashes above a limit of 4650 MHz at 1.200 V that rises by 20 MHz in 10 mV. */
 async function record({ send }: TestServer, build: string, workloadId: string, shiftMhz = 0) {
@@ -69,6 +70,30 @@ describe("GET /api/builds/:id/limit", () => {
     expect([status, body.state]).toEqual([200, "too-little"]);
     expect(body.because).toMatch(/attempt/);
     expect(body.needs).toMatch(/Record/);
+  });
+
+  it("never says that there is no attempt where some were made that tell nothing of it", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const disturbed = { workloadId: heavy, clockMhz: 4300, voltageMv: 1200, outcome: "disturbed" };
+    await server.send("POST", `/api/builds/${cupboard}/attempts`, { ...disturbed, durationS: 200 });
+    const { body } = await server.send("GET", `/api/builds/${cupboard}/limit`);
+    expect(body).toMatchObject({
+      state: "too-little",
+      because: "No attempt so far says anything about the limit.",
+    });
+    const words = await pieceOf(server, `/builds/${cupboard}/limit?goal=clock&use=benchmark`);
+    expect(words).toContain("No limit is fitted yet: No attempt so far says anything about the limit.");
+  });
+
+  it("tells of a chip set by an offset that its limit is one, however often it was tried", async () => {
+    const server = await testServer();
+    const { rig, load } = await cardWorld(server);
+    const ran = { workloadId: load, offset: 90, outcome: "pass", durationS: 900 };
+    await server.send("POST", `/api/builds/${rig}/attempts`, ran);
+    const { body } = await server.send("GET", `/api/builds/${rig}/limit`);
+    expect(body).toMatchObject({ state: "too-little", because: expect.stringContaining("an offset too") });
+    expect((await server.send("GET", `/builds/${rig}`)).body).not.toContain("There is no attempt yet");
   });
 });
 

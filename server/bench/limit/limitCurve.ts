@@ -18,6 +18,8 @@ export type LimitQuestion = LimitContext &
     workloadId?: string | null;
     /** Asks for the voltage that holds this clock too. */
     targetMhz?: number | null;
+    /** Whether the build has attempts at all, those by offset or on automatic voltage too. */
+    isTried?: boolean;
   }>;
 
 /** The clock that just meets the benchmark target: median, 5 % and 95 %. Without a crash only the low end is known. */
@@ -84,8 +86,8 @@ export function limitAnswerOf(question: LimitQuestion): LimitAnswer {
   const rows = loadedRows(question.rows, question.workloads);
   const fit = limitFitOf(question);
   const own = fit?.records.filter(({ build }) => build === 0) ?? [];
-  const lacking = lackingFor(attemptsIn(own, false), attemptsIn(own, true));
-  if (fit === null || lacking !== null) return lacking ?? nothingYet;
+  const lacking = lackingFor(attemptsIn(own, false), attemptsIn(own, true), question);
+  if (fit === null || lacking !== null) return lacking ?? nothingSaid(question);
   const workloadId = question.workloadId ?? fit.heaviestId;
   const few = limitDrawsOf(fit, resampled(fit.draws, bandDraws, 0.5), workloadId);
   const atLeast = own.every(({ failed }) => !failed);
@@ -133,15 +135,25 @@ const attemptsIn = (records: readonly LimitRecord[], failed: boolean): number =>
 const bandDraws = 1000;
 const benchmarkHazard = acceptableHazardPerMinute(targetOfUse.benchmark);
 
-const nothingYet: TooLittle = {
-  state: "too-little",
-  because: "There is no attempt yet.",
-  needs: "Record a pass and a crash at one voltage.",
-};
+const passAndCrash = "Record a pass and a crash at one voltage.";
+
+/** Why nothing in the record speaks of a clock's limit. */
+function nothingSaid({ chip, rows, isTried = rows.length > 0 }: LimitQuestion): TooLittle {
+  const state = "too-little";
+  if (chip.axis === "offset")
+    return {
+      state,
+      because: "This chip is set by an offset, so its limit is an offset too, not a clock at a voltage.",
+      needs: "Ask for the best setting or the frontier: both tell it as an offset.",
+    };
+  return isTried
+    ? { state, because: "No attempt so far says anything about the limit.", needs: passAndCrash }
+    : { state, because: "There is no attempt yet.", needs: passAndCrash };
+}
 
 /** A curve needs three attempts of which one held; with passes alone it still says "at least". */
-function lackingFor(survived: number, failed: number): TooLittle | null {
-  if (survived + failed === 0) return nothingYet;
+function lackingFor(survived: number, failed: number, question: LimitQuestion): TooLittle | null {
+  if (survived + failed === 0) return nothingSaid(question);
   if (survived === 0)
     return {
       state: "too-little",

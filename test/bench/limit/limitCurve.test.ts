@@ -111,6 +111,24 @@ describe("limitAnswerOf", () => {
       });
   });
 
+  it("says that there is no attempt only where there is none, and of an offset that it is no clock", () => {
+    const told = (differing: Partial<LimitQuestion>) => limitAnswerOf({ ...context, rows: [], ...differing });
+    expect(told({})).toMatchObject({ because: "There is no attempt yet." });
+    expect(told({ isTried: true })).toMatchObject({
+      state: "too-little",
+      because: "No attempt so far says anything about the limit.",
+    });
+    const disturbed = [evidenceRow({ outcome: "disturbed" })];
+    expect(told({ rows: disturbed })).toMatchObject({
+      because: "No attempt so far says anything about the limit.",
+    });
+    expect(told({ chip: { ...context.chip, axis: "offset" }, isTried: true })).toEqual({
+      state: "too-little",
+      because: "This chip is set by an offset, so its limit is an offset too, not a clock at a voltage.",
+      needs: "Ask for the best setting or the frontier: both tell it as an offset.",
+    });
+  });
+
   it("says how many attempts are still wanting", () => {
     const crash = evidenceRow({ outcome: "freeze", durationS: 60 });
     const lacking = (few: readonly EvidenceRow[]) => limitAnswerOf({ ...context, rows: few });
