@@ -76,7 +76,7 @@ export function figuresOf({ walks, answered }: Search): SearchFigures {
   };
 }
 
-const pencilRules: Readonly<Record<string, (bench: Bench) => Walk<number>>> = {
+export const pencilRules: Readonly<Record<string, (bench: Bench) => Walk<number>>> = {
   "climb, one-hour runs, two steps below": (bench) => climb(bench, 2),
   "bisection with proof, three steps below": (bench) => bisectionWithProof(bench, 3),
   "100 MHz of 5 min, then 25 MHz of 20 min, five below": (bench) => coarseThenFine(bench),

@@ -1,11 +1,11 @@
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import type { Ran, Subject, Trial } from "../support/subject.ts";
 import { benchCosts } from "../support/subject.ts";
-import { figuresOf, type SearchFigures, searched } from "./oneVoltage.ts";
+import { figuresOf, pencilRules, searched } from "./oneVoltage.ts";
 import { percent, told } from "./statistics.ts";
-import { benchOf, type Simulator } from "./subjects.ts";
+import { type Bench, benchOf, type Simulator } from "./subjects.ts";
 import type { Table } from "./table.ts";
-import { proposedWalk } from "./walks.ts";
+import { proposedWalk, type Walk } from "./walks.ts";
 
 type Asked = Readonly<{ simulator: Simulator; seed: number; chips: number }>;
 
@@ -25,16 +25,15 @@ function withStrays(subject: Subject): Subject {
   return { ...subject, ran };
 }
 
-export function amongStrays({ simulator, seed, chips }: Asked): SearchFigures {
-  const benches = Array.from({ length: chips }, (_, index) => {
+const amongStrays = ({ simulator, seed, chips }: Asked): readonly Bench[] =>
+  Array.from({ length: chips }, (_, index) => {
     const bench = benchOf(seed, index, "broad", simulator);
     return { ...bench, subject: withStrays(bench.subject) };
   });
-  return figuresOf(searched(benches, (bench) => proposedWalk(bench)));
-}
 
 export function strays(table: Table, asked: Asked): void {
-  const { minutes, under, crashes, unfit, hours, endless } = amongStrays(asked);
+  const figures = (rule: (bench: Bench) => Walk<number>) => figuresOf(searched(amongStrays(asked), rule));
+  const { minutes, under, crashes, unfit, hours, endless } = figures((bench) => proposedWalk(bench));
   const name = `one stray restart in five hours, ${asked.simulator} simulator`;
   table.figure(
     `${name}: minutes, MHz under, failures`,
@@ -47,4 +46,11 @@ export function strays(table: Table, asked: Asked): void {
     hours.mean >= 0.97 && unfit.mean <= 0.08,
   );
   table.promise(`${name}: searches that never end`, `${endless} of ${asked.chips}`, "0", endless === 0);
+  for (const [rule, walk] of Object.entries(pencilRules)) {
+    const pencil = figures(walk);
+    table.figure(
+      `${name}: ${rule}`,
+      `${told(pencil.minutes)} min, ${told(pencil.under)} MHz under, ${percent(pencil.unfit)} unfit, ${percent(pencil.hours)} of hours pass, ${pencil.crashes.mean.toFixed(1)} failures`,
+    );
+  }
 }
