@@ -45,82 +45,6 @@ const shared: BuildOptions = {
   absWorkingDir: root,
 };
 
-/** The words of the schemas are ours, in one language: the fifty others the library brings are left out. */
-const oneLanguage: Plugin = {
-  name: "one language",
-  setup({ onLoad }) {
-    onLoad({ filter: /zod[\\/]v4[\\/]locales[\\/]index\.js$/ }, () => ({
-      contents: 'export { default as en } from "./en.js";',
-      loader: "js",
-    }));
-  },
-};
-
-/** Our files name the schema library by one object that holds all of it; bundled by its parts, what is unused stays out. */
-const schemaParts: Plugin = {
-  name: "schema parts",
-  setup({ onLoad }) {
-    onLoad({ filter: /server[\\/].*\.tsx?$/ }, ({ path }) => ({
-      contents: readFileSync(path, "utf8").replace('import { z } from "zod"', 'import * as z from "zod"'),
-      loader: path.endsWith("x") ? "tsx" : "ts",
-    }));
-  },
-};
-
-/** What libraries ask for at start, and this server first needs long after, or never: whole, or function by function. */
-const wholeTooEarly = /^(node:(http2|https|tls)|mime|mime-db)$/;
-const functionsTooEarly = /^@stdlib\//;
-const callsTooEarly = /^((node:)?(assert|crypto|fs\/promises|perf_hooks|worker_threads)|glob|semver)$/;
-
-/**
- * Parts of Node that our own files name are loaded when first touched: copying each one's names for every file that
- * imports it, as the bundler would, costs more than the parts. So are those that libraries ask for too early.
- */
-const late: Plugin = {
-  name: "late",
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^readable-stream$/ }, () => ({ path: "node:stream", external: true }));
-    onResolve({ filter: /./ }, ({ path, kind, namespace, resolveDir }) => {
-      if (namespace.startsWith("late")) return undefined;
-      const isOurs = kind === "import-statement" && path.startsWith("node:");
-      if (isOurs || wholeTooEarly.test(path))
-        return { path, namespace: "late names", pluginData: { resolveDir } };
-      if (kind === "import-statement" && functionsTooEarly.test(path))
-        return { path, namespace: "late functions", pluginData: { resolveDir } };
-      if (kind !== "require-call" || !callsTooEarly.test(path)) return undefined;
-      return { path, namespace: "late calls", pluginData: { resolveDir } };
-    });
-    onLoad({ filter: /./, namespace: "late names" }, ({ path, pluginData: { resolveDir } }) => ({
-      contents: lateNames(path),
-      resolveDir,
-    }));
-    onLoad({ filter: /./, namespace: "late functions" }, ({ path, pluginData: { resolveDir } }) => ({
-      contents: `module.exports = (...given) => require(${JSON.stringify(path)})(...given);`,
-      resolveDir,
-    }));
-    onLoad({ filter: /./, namespace: "late calls" }, ({ path, pluginData: { resolveDir } }) => ({
-      contents: lateCalls(path),
-      resolveDir,
-    }));
-  },
-};
-
-/** The names are found through the prototype, of which an importer copies nothing. */
-const lateNames = (path: string): string =>
-  `module.exports = Object.create(new Proxy({}, { get: (_, name) => require(${JSON.stringify(path)})[name] }));`;
-
-/** For an importer that takes single functions out at once, and calls them later. */
-const lateCalls = (path: string): string => `
-  const late = (load) => new Proxy(function () {}, {
-    get: (_, name) => late(() => {
-      const found = load()[name];
-      return typeof found === "function" ? found.bind(load()) : found;
-    }),
-    apply: (_, __, given) => load()(...given),
-    construct: (_, given) => new (load())(...given),
-  });
-  module.exports = late(() => require(${JSON.stringify(path)}));`;
-
 /** The database is looked up by its own name, not by searching the disk for where it may have been compiled. */
 const knownBinding: Plugin = {
   name: "known binding",
@@ -139,7 +63,7 @@ const serverOptions: BuildOptions = {
   platform: "node",
   target: "node20",
   format: "cjs",
-  plugins: [oneLanguage, schemaParts, late, knownBinding],
+  plugins: [knownBinding],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minifySyntax: true,

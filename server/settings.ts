@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
-import { z } from "zod";
+import * as z from "zod";
 
 /** What a start is told, read once from flags and environment; a flag wins. */
 export type Settings = Readonly<{

@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { takeUpAgain } from "../actions/attempts.ts";
 import { attendantWord } from "../answers/attendants.ts";
 import { attendantDraft, attendantName } from "../bench/things/attendant.ts";

@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { inShort } from "../answers/answerOf.ts";
 import { settledChangesOfChip } from "../answers/changesOfChip.ts";
 import { driftOfChip } from "../answers/driftOfChip.ts";

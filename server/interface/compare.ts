@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { inShort, settledAnswerOf } from "../answers/answerOf.ts";
 import { compareBuilds } from "../answers/compareBuilds.ts";
 import { fittedLimits } from "../answers/fittedLimits.ts";

@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { Refusal } from "../bench/things/refusal.ts";
 import type { Admission } from "../requests/admission.ts";
 import type { Told } from "../requests/changeFeed.ts";

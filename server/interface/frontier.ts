@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { frontierOfBuild } from "../answers/frontierOfBuild.ts";
 import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";

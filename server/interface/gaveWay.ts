@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { bringGaveWayBack, gaveWayOfAttempt } from "../actions/bringBack.ts";
 import { columnsOfTrace } from "../actions/keptTrace.ts";
 import type { GaveWay } from "../bench/document/gaveWay.ts";

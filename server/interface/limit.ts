@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { answerBesides } from "../answers/answerBesides.ts";
 import { answerOf, inShort, settingOf, settledAnswerOf } from "../answers/answerOf.ts";
 import { buildAsked } from "../answers/buildAsked.ts";

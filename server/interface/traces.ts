@@ -4,7 +4,7 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import fastifyMultipart from "@fastify/multipart";
 import type { FastifyInstance, FastifyRequest } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { keepSamples } from "../actions/samples.ts";
 import { takeLog } from "../actions/takeLog.ts";
 import { countAsSaid } from "../actions/traceFigures.ts";

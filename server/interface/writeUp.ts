@@ -1,5 +1,5 @@
 import type { FastifyInstance } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { accountOf, mostBuildsTold } from "../answers/accountOf.ts";
 import { id } from "../bench/things/units.ts";
 import { statedUses } from "../bench/writeUp/statedUse.ts";

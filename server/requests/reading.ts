@@ -1,5 +1,5 @@
 import type { FastifyRequest } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { issueWords } from "../bench/things/issueWords.ts";
 import { type FieldRefusals, invalid, missing } from "../bench/things/refusal.ts";
 import { id, isId } from "../bench/things/units.ts";

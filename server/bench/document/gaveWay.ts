@@ -1,5 +1,5 @@
 import { crc32 } from "node:zlib";
-import { z } from "zod";
+import * as z from "zod";
 import { output } from "../things/asSet.ts";
 import { count, id } from "../things/units.ts";
 import { type Stamp, timeOf } from "./stamp.ts";

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { noiseDraft } from "../noise/noiseReading.ts";
 import { pictureInDocument } from "../pictures/picture.ts";
 import { output } from "../things/asSet.ts";

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { instant } from "../things/units.ts";
 import { stampOf } from "./stamp.ts";
 

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { count, id, instant, text } from "../things/units.ts";
 
 /** Counts the forms in which the values of a trace have been packed. */

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { Attempt, AttemptEdit } from "../things/attempt.ts";
 import { type MeasuredFigures, type TraceFigures, takesPlace } from "./traceFigures.ts";
 

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { invalid } from "../things/refusal.ts";
 import { text } from "../things/units.ts";
 import { conversionOf, isKnownChannel, unitsOf } from "./channel.ts";

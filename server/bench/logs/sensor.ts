@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { invalid } from "../things/refusal.ts";
 import { isKnownChannel, type KnownChannel } from "./channel.ts";
 

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { Kept } from "../things/thing.ts";
 import { clockMhz, distanceM, id, instant, note, soundDba, voltageMv } from "../things/units.ts";
 

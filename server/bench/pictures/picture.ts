@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { Kept } from "../things/thing.ts";
 import { id, text } from "../things/units.ts";
 

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { count, durationS, temperatureC, text } from "./units.ts";
 
 /** What a part, a place or a value in a list is called; never blank. */

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { errorCount, errorCounts } from "./asSet.ts";
 import { type KeptFields, sentFields } from "./attemptFields.ts";
 import type { Parts } from "./build.ts";

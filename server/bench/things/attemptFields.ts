@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { errorCount } from "./asSet.ts";
 import { asSetFields, machineFields, memoryFields } from "./asSetFields.ts";
 import { choice, clock, duration, type FieldDescription, temperature, voltage, words } from "./fieldKinds.ts";

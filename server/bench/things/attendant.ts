@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { AttemptDraft } from "./attempt.ts";
 import { clockMhz, durationS, id, powerW, temperatureC, text, voltageMv } from "./units.ts";
 

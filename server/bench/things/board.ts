@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { Kept } from "./thing.ts";
 import { count, currentA, name, note, temperatureC, text } from "./units.ts";
 

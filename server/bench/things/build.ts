@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { type BuildAim, goals, uses } from "./aim.ts";
 import type { Kept } from "./thing.ts";
 import { id, instant, name, note, supplyEfficiencyPct, temperatureC, text } from "./units.ts";

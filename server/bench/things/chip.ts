@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { calledThing, temperatures } from "./asSet.ts";
 import { type Knob, knobDrafts, knobFrom } from "./knob.ts";
 import type { Kept } from "./thing.ts";

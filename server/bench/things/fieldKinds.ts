@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { clockMhz, durationS, temperatureC, text, voltageMv } from "./units.ts";
 
 /** What a field holds. Forms and files each know one way for every kind. */

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { errorCount, errorCounts } from "./asSet.ts";
 import { clockMhz, count, durationS, powerW, temperatureC, text, voltageMv } from "./units.ts";
 

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { calledThing, isAutomatic, type KnobValue, type KnobValues, knobValue } from "./asSet.ts";
 import { name, text } from "./units.ts";
 

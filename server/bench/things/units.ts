@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 
 /** Clocks are kept to 1 kHz and voltages to 1 µV, so that steps of 6.25 mV are exact and equality means equal. */
 const toThousandths = (value: number): number => Math.round(value * 1000) / 1000;

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { ChipKind } from "./chip.ts";
 import type { Kept } from "./thing.ts";
 import { name, note, text } from "./units.ts";

@@ -1,6 +1,6 @@
 import { createReadStream, statSync } from "node:fs";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { z } from "zod";
+import * as z from "zod";
 import { blankAll, blankable } from "../../actions/blanking.ts";
 import type { At } from "../../actions/context.ts";
 import type { MergeResult } from "../../actions/mergeTally.ts";
