@@ -1,5 +1,5 @@
 import { spawn } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
@@ -19,6 +19,10 @@ const { values } = parseArgs({
     room: { type: "string", multiple: true },
     count: { type: "string", default: "300" },
     seed: { type: "string", default: "1" },
+    /** To go on with a draw where it was stopped. */
+    from: { type: "string", default: "1" },
+    /** A file in which what the tests run is kept from one part of a draw to the next. */
+    ran: { type: "string" },
   },
 });
 
@@ -85,6 +89,13 @@ function ran(copy: string, args: readonly string[], patience?: number): Promise<
   );
 }
 
+const ranAsKept = async (copy: string): Promise<readonly TestRan[]> => {
+  const kept = values.ran;
+  if (kept === undefined) return whatRanIn(copy);
+  if (!existsSync(kept)) writeFileSync(kept, JSON.stringify(await whatRanIn(copy)));
+  return JSON.parse(readFileSync(kept, "utf8")) as readonly TestRan[];
+};
+
 /** What each test file runs that passes in the copy as it is: one that fails there anyhow would seem to catch everything. */
 async function whatRanIn(copy: string): Promise<readonly TestRan[]> {
   const report = path.join(copy, "report.json");
@@ -111,10 +122,11 @@ async function main(): Promise<void> {
   const copy = copyOfTree();
   const survivors: Mutant[] = [];
   try {
-    const whatRan = await whatRanIn(copy);
+    const whatRan = await ranAsKept(copy);
     if (whatRan.length === 0)
       throw new Error("No test passes in the copy of the tree, so none could catch a change.");
     for (const [at, mutant] of chosen.entries()) {
+      if (at + 1 < Number(values.from)) continue;
       const tests = coveringTests(mutant, whatRan, nearestTests(root, mutant.file, imports));
       const target = path.join(copy, mutant.file);
       writeFileSync(target, mutated(textOf(mutant.file), mutant));
@@ -126,11 +138,10 @@ async function main(): Promise<void> {
   } finally {
     rmSync(copy, { recursive: true, force: true });
   }
-  console.log(
-    `\n${survivors.length} of ${chosen.length} survived, drawn by seed ${values.seed} from ${all.length}:`,
-  );
+  const tried = chosen.length - (Number(values.from) - 1);
+  console.log(`\n${survivors.length} of ${tried} survived, drawn by seed ${values.seed} from ${all.length}:`);
   for (const one of survivors) console.log(`  ${inWords(one)}`);
-  if (survivors.length > mostSurvivors * chosen.length) process.exitCode = 1;
+  if (survivors.length > mostSurvivors * tried) process.exitCode = 1;
 }
 
 const inWords = ({ file, line, was, becomes }: Mutant): string =>
