@@ -1,3 +1,4 @@
+import { readingStep, roundingUncertainty } from "../../numerics/readingStep.ts";
 import { measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
 import {
   type Assumptions,
@@ -8,7 +9,6 @@ import {
 } from "./assumptions.ts";
 import { type MeasuredSide, type MeasuredSides, repeatsOf } from "./measuredSide.ts";
 import {
-  readingStep,
   type Scatter,
   type ScatterSource,
   scatterBetweenMounts,
@@ -185,14 +185,10 @@ function repeats(sides: Sides, known: KnownScatter): BudgetLine[] {
   return [line(source, parts, from, true, degreesOfFreedom)];
 }
 
-/** Where readings scatter by less than a third of their own step, the scatter hides in the rounding. */
-const hiddenUnderShare = 0.3;
-
 function coarseReadings(sides: Sides, { scatter }: KnownScatter): BudgetLine[] {
   const step = readingStep([...sides.a.readings, ...sides.b.readings]);
-  if (step === null || scatter === null || scatter.standardDeviation >= hiddenUnderShare * step) return [];
-  const part = step / Math.sqrt(12);
-  return [line("rounding", [part, part], `read in steps of ${step}`, true, null)];
+  const part = scatter === null ? 0 : roundingUncertainty(step, scatter.standardDeviation);
+  return part === 0 ? [] : [line("rounding", [part, part], `read in steps of ${step}`, true, null)];
 }
 
 function room({ roomAccuracyC }: Assumptions): BudgetLine {

@@ -149,10 +149,3 @@ export function scatterOf(groups: readonly (readonly number[])[], what: string):
     from: `${count} ${what} in ${repeated.length} ${repeated.length === 1 ? "set" : "sets"} of repeats, pooled`,
   };
 }
-
-/** The step the readings were taken in, from whole ones to thousandths; null where they are finer. */
-export const readingStep = (values: readonly number[]): number | null =>
-  [1, 0.5, 0.1, 0.01, 0.001].find((step) => values.every((value) => isMultiple(value, step))) ?? null;
-
-const isMultiple = (value: number, step: number): boolean =>
-  Math.abs(value / step - Math.round(value / step)) < 1e-6;

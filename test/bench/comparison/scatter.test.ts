@@ -1,20 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { readingStep, scatterOf } from "../../../server/bench/comparison/scatter.ts";
-
-describe("the step that readings were taken in", () => {
-  it("is the coarsest that has them all, from whole ones to thousandths", () => {
-    expect(readingStep([80, 81, 79])).toBe(1);
-    expect(readingStep([80.5, 81, 79])).toBe(0.5);
-    expect(readingStep([80.3, 81, 79.5])).toBe(0.1);
-    expect(readingStep([80.25, 80.3])).toBe(0.01);
-    expect(readingStep([80.125, 80.3])).toBe(0.001);
-    expect(readingStep([-0.3, 0])).toBe(0.1);
-  });
-
-  it("is not told of readings that are finer", () => {
-    expect(readingStep([80.12345, 80])).toBeNull();
-  });
-});
+import { scatterOf } from "../../../server/bench/comparison/scatter.ts";
 
 describe("how far repeats lie apart", () => {
   it("is pooled over all that was repeated, and says over how much", () => {
