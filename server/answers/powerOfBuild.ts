@@ -1,5 +1,5 @@
 import { type PowerAccount, powerAccountOf } from "../bench/power/powerAccount.ts";
-import type { RunRow } from "../bench/runs/runRow.ts";
+import type { TaggedRun } from "../bench/runs/runRow.ts";
 import type { Board } from "../bench/things/board.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
@@ -10,7 +10,7 @@ export type PowerOfBuild = Readonly<{
   board: Board;
   account: PowerAccount;
   /** The runs it rests on, oldest first. */
-  runs: readonly RunRow[];
+  runs: readonly TaggedRun[];
 }>;
 
 const statedOf = ({ supplyEfficiencyPct }: BuildAtHand["build"]): number | null =>
@@ -29,14 +29,16 @@ export function powerOfBuild(
   const asked = buildAsked(journal, question);
   const board = journal.boards.find(asked.build.boardId);
   if (!board) throw missing("board");
-  const runs = journal.attempts.runsOf(asked.build.id);
+  const { attempts } = journal;
+  const runs =
+    asked.chip.axis === "offset" ? attempts.taggedRunsOf(asked.build.id) : attempts.runsOf(asked.build.id);
   const account = powerAccountOf(
     runs,
     asked.workloads,
     board,
     asked.workload?.id ?? null,
     question.supplyEfficiency ?? statedOf(asked.build),
-    asked.chip.clockUnit,
+    asked.chip,
   );
   return { asked, board, account, runs };
 }

@@ -14,6 +14,7 @@ export async function everyPage(url: string): Promise<readonly Walked[]> {
   const builds = (await ask(`${url}/api/builds`)).items;
   const [first, second] = builds.map(({ id }) => id) as [string, string];
   const done = builds.find(({ name }) => name === "Cupboard, Quay S")?.id;
+  const byOffset = builds.find(({ name }) => name === "Long rig, Lens 3")?.id;
   const chips = (await ask(`${url}/api/chips`)).items;
   // The one that stands in most builds: something was changed between them.
   const chip = chips.find(({ name }) => name === "Tern 8");
@@ -31,6 +32,7 @@ export async function everyPage(url: string): Promise<readonly Walked[]> {
     ...builds.map(({ id }, at) => ({ name: `build-${at + 1}`, address: `/builds/${id}`, mostWords: 160 })),
     { name: "build-attempts", address: `/builds/${second}/attempts` },
     { name: "build-power", address: `/builds/${second}/power` },
+    { name: "build-power-by-offset", address: `/builds/${byOffset}/power` },
     { name: "build-edit", address: `/builds/${second}/edit` },
     { name: "build-mounts", address: `/builds/${second}/mounts` },
     { name: "build-versions", address: `/builds/${second}/versions` },

@@ -1,6 +1,7 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import { halfWidth95, straightLine } from "../../numerics/straightLine.ts";
 import {
+  type ElectricalReading,
   type ElectricalRun,
   type Found,
   foundWith,
@@ -27,7 +28,7 @@ export const droopMv = (run: Pick<ElectricalRun, "voltageMv" | "loadVoltageMv">)
   run.loadVoltageMv === null ? null : Math.round((run.voltageMv - run.loadVoltageMv) * 1000) / 1000;
 
 /** The current read, else the chip's power over the voltage that arrived. */
-export const currentOf = (run: ElectricalRun): number | null =>
+export const currentOf = (run: ElectricalReading): number | null =>
   run.currentA ??
   (run.powerW !== null && run.loadVoltageMv !== null && (run.powerAt ?? "chip") === "chip"
     ? (run.powerW / run.loadVoltageMv) * 1000

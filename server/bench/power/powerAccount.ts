@@ -7,17 +7,22 @@ import {
   trueClockMhz,
   type Unknown,
 } from "../runs/electricalRun.ts";
-import type { RunRow } from "../runs/runRow.ts";
+import type { RunRow, TaggedRun } from "../runs/runRow.ts";
 import { type ScoreScaling, scoreScalingOf } from "../runs/score.ts";
 import type { Board } from "../things/board.ts";
+import type { Chip } from "../things/chip.ts";
+import { isSetByClock } from "../things/setting.ts";
 import type { UnitOfClock } from "../things/words.ts";
 import type { Workload } from "../things/workload.ts";
 import { type Efficiency, efficiencyOf, lastStepCost, type StepCost } from "./efficiency.ts";
 import { currentOf, droopMv, loadLinesOf } from "./loadLine.ts";
+import { type OffsetChip, type OffsetPower, offsetPowersOf, type PoweredLoad } from "./offsetPower.ts";
 import { type PhaseCurrent, phaseCurrentOf } from "./phaseCurrent.ts";
 import {
+  commonestPlace,
   type MeasuringPlace,
   measuringPlaceOf,
+  noPowerUnderLoad,
   type PowerFit,
   type PowerSetting,
   powerFitOf,
@@ -61,30 +66,40 @@ export type PowerAccount = Readonly<{
   /** The highest current read, shared among the phases; null where it or their number is not known. */
   phases: (PhaseCurrent & Readonly<{ attemptId: string; currentA: number }>) | null;
   score: ScoreScaling | null;
+  /** What each offset draws and gives, the easiest first; null on a chip that is set by clock. */
+  byOffset: readonly OffsetPower[] | null;
 }>;
+
+export type PoweredChip = OffsetChip & Pick<Chip, "axis">;
+
+const setByClock: PoweredChip = { axis: "clock", kind: "cpu", clockUnit: "MHz", offset: null, knobs: [] };
 
 /** Under the workload asked for, else under the one whose power was read most often. */
 export function powerAccountOf(
-  runs: readonly RunRow[],
+  runs: readonly TaggedRun[],
   workloads: ReadonlyMap<string, Workload>,
   board: Pick<Board, "corePhases" | "phaseRatingA">,
   asked: string | null = null,
   supplyEfficiency: number | null = null,
-  clockUnit: UnitOfClock = "MHz",
+  chip: PoweredChip = setByClock,
 ): PowerAccount {
-  const loaded = runs
+  const all = runs
     .filter((run) => workloads.get(run.workloadId)?.kind !== "idle")
     .map((run) => behindSupply(run, supplyEfficiency));
-  const workloadId = asked ?? mostReadUnder(loaded);
+  const loaded = all.filter(isSetByClock);
+  const workloadId = asked ?? mostReadUnder(chip.axis === "offset" ? all : loaded);
+  if (chip.axis === "offset") {
+    const scoreBetter = workloads.get(workloadId ?? "")?.scoreBetter ?? null;
+    const load = workloadId === null ? null : { id: workloadId, scoreBetter };
+    return { ...accountByOffset(all, load, supplyEfficiency, chip), phases: phasesOf(all, board) };
+  }
   const fit = workloadId === null ? noPower : powerFitOf(loaded, workloadId);
-  const read = loaded.filter(
-    (run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run),
-  );
+  const read = readUnder(loaded, workloadId);
   const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? measuringPlaceOf(read[0]) : "chip";
   const doubt = "readingDoubt" in fit ? fit.readingDoubt : null;
   const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt, meanOffBy(fit));
   const highest = efficiency.at(-1);
-  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt, clockUnit)) ?? null;
+  const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt, chip.clockUnit)) ?? null;
   const points = read.filter((run) => measuringPlaceOf(run) === powerAt).flatMap(pointOf);
   return {
     workloadId,
@@ -98,9 +113,38 @@ export function powerAccountOf(
     loadLines: loadLinesOf(loaded),
     droops: loaded.filter(keptRunning).flatMap(droopOf),
     phases: phasesOf(loaded, board),
-    score: workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId), clockUnit),
+    score:
+      workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId), chip.clockUnit),
+    byOffset: null,
   };
 }
+
+const readUnder = <Run extends TaggedRun>(runs: readonly Run[], workloadId: string | null): Run[] =>
+  runs.filter((run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run));
+
+/** Clock and voltage of an offset are readings, which no droop is told of and no law is fitted to. */
+function accountByOffset(
+  runs: readonly TaggedRun[],
+  load: PoweredLoad | null,
+  supplyEfficiency: number | null,
+  chip: PoweredChip,
+): Omit<PowerAccount, "phases"> {
+  const place = load === null ? undefined : commonestPlace(readUnder(runs, load.id));
+  const powerAt = place ?? "chip";
+  return {
+    workloadId: load?.id ?? null,
+    powerAt,
+    fit: place !== undefined ? toldByOffset : load === null ? noPower : noPowerUnder,
+    ...{ points: [], efficiency: [], lastStep: null, lastStepByFit: null },
+    wall: place === "wall" ? wallReadings(supplyEfficiency) : null,
+    ...{ loadLines: [], droops: [], score: null },
+    byOffset: load === null ? [] : offsetPowersOf(runs, load, powerAt, chip),
+  };
+}
+
+const toldByOffset: Unknown = {
+  unknown: "This chip is set by an offset: what it draws is told offset by offset.",
+};
 
 /**
  * A reading lies as far off as the fit leaves open about it. The scatter of readings would say more: a reading that is far
@@ -151,15 +195,16 @@ const wallReadings = (supplyEfficiency: number | null): WallReadings => ({
 });
 
 /** What a supply of a stated efficiency passes on of a reading at the wall. */
-const behindSupply = (run: RunRow, supplyEfficiency: number | null): RunRow =>
+const behindSupply = (run: TaggedRun, supplyEfficiency: number | null): TaggedRun =>
   supplyEfficiency === null || run.powerAt !== "wall" || run.powerW === null
     ? run
     : { ...run, powerW: run.powerW * supplyEfficiency };
 
 const noPower: Unknown = { unknown: "No power was read yet." };
+const noPowerUnder: Unknown = { unknown: noPowerUnderLoad };
 
 /** Scores count where no power was read at all. */
-function mostReadUnder(runs: readonly RunRow[]): string | null {
+function mostReadUnder(runs: readonly TaggedRun[]): string | null {
   const counts = new Map<string, number>();
   for (const { workloadId, powerW, score, loadVoltageMv } of runs) {
     const worth = powerW !== null ? 1000 : score !== null || loadVoltageMv !== null ? 1 : 0;
@@ -184,7 +229,7 @@ function droopOf(run: RunRow): DroopPoint[] {
 
 /** The most that was drawn decides, also in a run that did not last. */
 function phasesOf(
-  runs: readonly RunRow[],
+  runs: readonly TaggedRun[],
   board: Pick<Board, "corePhases" | "phaseRatingA">,
 ): PowerAccount["phases"] {
   const drawn = runs.flatMap((run) => {

@@ -3,6 +3,7 @@ import { straightLine } from "../../numerics/straightLine.ts";
 import { weightedQuantilesOf } from "../../numerics/weightedQuantiles.ts";
 import {
   arrivedMv,
+  type ElectricalReading,
   type ElectricalRun,
   type Found,
   keptRunning,
@@ -57,6 +58,8 @@ export type PowerSetting = Readonly<{ arrivedMv: number; clockMhz: number; tempC
 
 export type MeasuringPlace = "chip" | "board" | "wall";
 
+export const noPowerUnderLoad = "No power was read under this load in a run that kept running.";
+
 const drawCount = 1500;
 /** With more than this of the share that leaks left open, readings say little beyond what is usual of such chips. */
 const mostLeftOpen = 0.75;
@@ -65,7 +68,7 @@ const mostLeftOpen = 0.75;
 export function powerFitOf(runs: readonly ElectricalRun[], workloadId: string): PowerFit | Unknown {
   const read = runs.filter((run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run));
   const place = commonestPlace(read);
-  if (place === undefined) return { unknown: "No power was read under this load." };
+  if (place === undefined) return { unknown: noPowerUnderLoad };
   const points = read.filter((run) => measuringPlaceOf(run) === place).flatMap(pointOf);
   const line = straightLine(points.map(({ run, x }) => [x, run.powerW!] as const));
   if (line === undefined)
@@ -144,9 +147,13 @@ const readingOf = (run: ElectricalRun): PowerReading => ({
   powerW: run.powerW!,
 });
 
-export const measuringPlaceOf = (run: ElectricalRun): MeasuringPlace => run.powerAt ?? "chip";
+export const measuringPlaceOf = (run: Pick<ElectricalReading, "powerAt">): MeasuringPlace =>
+  run.powerAt ?? "chip";
 
-const commonestPlace = (runs: readonly ElectricalRun[]): MeasuringPlace | undefined => {
+/** Where power was read most often; undefined where it was not read. */
+export const commonestPlace = (
+  runs: readonly Pick<ElectricalReading, "powerAt">[],
+): MeasuringPlace | undefined => {
   const count = (place: MeasuringPlace): number =>
     runs.filter((run) => measuringPlaceOf(run) === place).length;
   return (["chip", "board", "wall"] as const)

@@ -20,15 +20,18 @@ export const electricalFields = [
   "score",
 ] as const satisfies readonly (keyof Attempt)[];
 
-/** The part of an attempt that power, droop and current look at. */
-export type ElectricalRun = Readonly<Pick<Attempt, (typeof electricalFields)[number]>> & Setting;
+/** The part of an attempt that power, droop and current look at; of one set by an offset clock and voltage are readings. */
+export type ElectricalReading = Readonly<Pick<Attempt, (typeof electricalFields)[number]>>;
+
+/** The same of one that was set by clock and voltage. */
+export type ElectricalRun = ElectricalReading & Setting;
 
 /** Figures are read off runs that kept running. */
-export const keptRunning = ({ outcome }: ElectricalRun): boolean =>
+export const keptRunning = ({ outcome }: Pick<ElectricalReading, "outcome">): boolean =>
   outcomeClass(outcome) === "pass" || outcomeClass(outcome) === "stopped";
 
 /** The clock it truly ran at; null where it throttled and nobody read how far. */
-export const trueClockMhz = (run: ElectricalRun): number | null =>
+export const trueClockMhz = (run: ElectricalReading): number | null =>
   run.effectiveClockMhz ?? (run.throttled === true ? null : run.clockMhz);
 
 /** The voltage that arrived, else the one set. */

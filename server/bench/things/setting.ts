@@ -25,6 +25,15 @@ export const offsetWords = (value: number, units?: SettingUnits): string => {
   return unit === undefined || unit === "counts" ? number : `${number} ${unit}`;
 };
 
+const mostListed = 4;
+
+/** "core 1 −20 mV, core 2 −25 mV": the first four, and how many more. */
+export function offsetsListed(offsets: Readonly<Record<string, number>>, units?: SettingUnits): string {
+  const all = Object.entries(offsets).map(([part, value]) => `${part} ${offsetWords(value, units)}`);
+  const rest = all.length - mostListed;
+  return rest > 1 ? `${all.slice(0, mostListed).join(", ")} and ${rest} more` : all.join(", ");
+}
+
 /** The offset an attempt was about: of its part, else the one for all; null where it was set by no offset. */
 export function offsetOf({ offset, offsets, part }: Omit<AsSet, "clockMhz" | "voltageMv">): number | null {
   if (part != null && offsets != null && Object.hasOwn(offsets, part)) return offsets[part] as number;

@@ -2,6 +2,7 @@ import {
   type AsSet,
   isSetByClock,
   offsetOf,
+  offsetsListed,
   offsetWords,
   type SettingUnits,
 } from "../../bench/things/setting.ts";
@@ -39,14 +40,6 @@ export function settingWords(set: AsSet, units: SettingUnits | undefined): strin
   if (set.offsets != null) return offsetsListed(set.offsets, units);
   const clock = `${formatNumber(set.clockMhz)} ${units?.clockUnit ?? "MHz"}`;
   return isSetByClock(set) ? `${clock} at ${formatMilli(set.voltageMv)} V` : `${clock} on automatic voltage`;
-}
-
-const mostListed = 4;
-
-function offsetsListed(offsets: Readonly<Record<string, number>>, units?: SettingUnits): string {
-  const all = Object.entries(offsets).map(([part, value]) => `${part} ${offsetWords(value, units)}`);
-  const rest = all.length - mostListed;
-  return rest > 1 ? `${all.slice(0, mostListed).join(", ")} and ${rest} more` : all.join(", ");
 }
 
 type Offsets = Readonly<Record<string, number>>;

@@ -1,7 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { type PowerOfBuild, powerOfBuild } from "../../answers/powerOfBuild.ts";
-import { arrivedMv, keptRunning } from "../../bench/runs/electricalRun.ts";
-import type { RunRow } from "../../bench/runs/runRow.ts";
+import { keptRunning } from "../../bench/runs/electricalRun.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
@@ -45,13 +44,16 @@ const wearIn = (request: FastifyRequest): Typed =>
 /** Begins with the gentlest and the harshest voltage that ran with a temperature read. */
 function wearBegun({ runs, asked }: PowerOfBuild): Typed {
   const read = runs
-    .filter((run) => keptRunning(run) && run.loadTempC !== null)
-    .filter((run) => asked.workloads.get(run.workloadId)?.kind !== "idle")
-    .sort((first, second) => arrivedMv(first) - arrivedMv(second));
+    .filter((run) => keptRunning(run) && asked.workloads.get(run.workloadId)?.kind !== "idle")
+    .flatMap(({ loadVoltageMv, voltageMv, loadTempC: tempC }) => {
+      const arrivedMv = loadVoltageMv ?? voltageMv;
+      return arrivedMv === null || tempC === null ? [] : [{ arrivedMv, tempC }];
+    })
+    .sort((first, second) => first.arrivedMv - second.arrivedMv);
   const [from, to] = [read[0], read.at(-1)];
-  const written = (run: RunRow | undefined) => ({
-    mv: run && formatMilli(arrivedMv(run)),
-    c: run && formatNumber(run.loadTempC, 0),
+  const written = (run: (typeof read)[number] | undefined) => ({
+    mv: run && formatMilli(run.arrivedMv),
+    c: run && formatNumber(run.tempC, 0),
   });
   const [gentle, harsh] = [written(from), written(to)];
   return { fromMv: gentle.mv, fromC: gentle.c, toMv: harsh.mv, toC: harsh.c };

@@ -1,10 +1,15 @@
 import type { Efficiency } from "../../bench/power/efficiency.ts";
+import type { OffsetPower } from "../../bench/power/offsetPower.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import type { ScoreAtClock, ScoreScaling } from "../../bench/runs/score.ts";
-import { formatMilli, formatNumber } from "../../html/format.ts";
+import type { Build } from "../../bench/things/build.ts";
+import type { Chip } from "../../bench/things/chip.ts";
+import { knobsInWords } from "../../bench/things/timings.ts";
+import { formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import { useClockUnit } from "../kit/clockUnit.ts";
+import { offsetsInShort, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { isLine } from "./plots.ts";
 import { foundWords } from "./words.ts";
@@ -65,6 +70,120 @@ export const EfficiencyTable = ({ buildId, rows }: { buildId: string; rows: read
     caption="What each setting gives for its power"
     columns={efficiencyColumns(buildId, rows, useClockUnit())}
     rows={rows.toReversed()}
+  />
+);
+
+type Offsets = Readonly<{
+  build: Pick<Build, "id">;
+  chip: Chip;
+  rows: readonly OffsetPower[];
+}>;
+
+/** On a phone a row takes two lines: what was set, and three figures. */
+const offsetColumns = ({ build, chip, rows }: Offsets): readonly Column<OffsetPower>[] => {
+  const has = (field: keyof OffsetPower): boolean => rows.some((row) => row[field] !== null);
+  const knobs: Column<OffsetPower> = {
+    head: "Knobs",
+    words: true,
+    wide: true,
+    cell: (row) => (row.knobs === null ? "as usual" : knobsInWords(chip, row.knobs)),
+  };
+  const clock: Column<OffsetPower> = {
+    head: "Clock read",
+    unit: chip.clockUnit,
+    cell: ({ clockMhz }) => formatNumber(clockMhz, 0),
+  };
+  return [
+    {
+      head: chip.offset?.name ?? "Offset",
+      words: true,
+      strong: true,
+      cell: (row) => <OffsetCell buildId={build.id} chip={chip} row={row} />,
+    },
+    ...(has("knobs") ? [knobs] : []),
+    { head: "Power", unit: "W", strong: true, cell: powerCell },
+    ...(has("clockMhz") ? [clock] : []),
+    ...givenColumns(rows, chip.clockUnit),
+    { head: "Runs", wide: true, cell: ({ runs }) => String(runs) },
+  ];
+};
+
+const OffsetCell = ({
+  buildId,
+  chip,
+  row: { attemptIds, ...row },
+}: {
+  buildId: string;
+  chip: Chip;
+  row: OffsetPower;
+}) => (
+  <>
+    <a href={attemptIds.length === 1 ? paths.attempt(attemptIds[0]!) : paths.attempts(buildId)}>
+      {row.offsets === null
+        ? settingWords({ ...row, voltageMv: null }, chip)
+        : offsetsInShort(row.offsets, chip.offset?.unit)}
+    </a>
+    {row.knobs === null ? null : <span class="on-narrow">, {knobsInWords(chip, row.knobs)}</span>}
+  </>
+);
+
+const powerCell = ({ powerW, powerEnds, powerReadings }: OffsetPower) =>
+  powerW === null ? (
+    "not read"
+  ) : (
+    <>
+      {formatNumber(powerW, 0)}
+      <br />
+      <span class="quiet">
+        {powerEnds === null
+          ? formatCount(powerReadings, "reading")
+          : `${formatNumber(powerEnds[0], 0)} to ${formatNumber(powerEnds[1], 0)}`}
+      </span>
+    </>
+  );
+
+/** The score and what of it comes for a watt, on a phone in one cell; the clock for a watt where none was read. */
+function givenColumns(rows: readonly OffsetPower[], clockUnit: string): readonly Column<OffsetPower>[] {
+  const hasScores = rows.some(({ score }) => score !== null);
+  const mostPerW = Math.max(...rows.map(({ scorePerW }) => scorePerW ?? 0));
+  const perWatt = ({ scorePerW }: OffsetPower): string =>
+    formatNumber(scorePerW, mostPerW < 1 ? 3 : mostPerW < 10 ? 2 : 0);
+  const score: Column<OffsetPower> = {
+    head: "Score",
+    cell: (row) =>
+      row.score === null ? (
+        ""
+      ) : (
+        <>
+          {formatNumber(row.score, row.score < 100 ? 1 : 0)}
+          {row.scorePerW === null ? null : (
+            <span class="on-narrow">
+              <br />
+              <span class="quiet">{perWatt(row)} per W</span>
+            </span>
+          )}
+        </>
+      ),
+  };
+  return [
+    ...(hasScores ? [score] : []),
+    mostPerW > 0
+      ? { head: "Score per watt", wide: true, cell: perWatt }
+      : {
+          head: "Clock per watt",
+          unit: clockUnit === "MHz" ? "MHz/W" : `${clockUnit} per W`,
+          wide: hasScores,
+          cell: ({ mhzPerW }) => formatNumber(mhzPerW, 1),
+        },
+  ];
+}
+
+export const OffsetTable = (shown: Offsets) => (
+  <Table
+    id="offsets"
+    caption="What each offset draws and gives"
+    columns={offsetColumns(shown)}
+    rows={shown.rows.toReversed()}
   />
 );
 

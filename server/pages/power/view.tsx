@@ -1,4 +1,6 @@
 import type { PowerOfBuild } from "../../answers/powerOfBuild.ts";
+import type { OffsetPower } from "../../bench/power/offsetPower.ts";
+import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -12,9 +14,9 @@ import { ClockUnit } from "../kit/clockUnit.ts";
 import type { Typed } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 import { droopPlot, wattsPlot } from "./plots.ts";
-import { EfficiencyTable, LoadLineTable, Scores } from "./tables.tsx";
+import { EfficiencyTable, LoadLineTable, OffsetTable, Scores } from "./tables.tsx";
 import { WearFold } from "./wear.tsx";
-import { fitWords, lastStepWords, placeWords } from "./words.ts";
+import { fitWords, lastStepWords, offsetHeading, offsetPowerWords, placeWords } from "./words.ts";
 
 export type PowerShown = Readonly<{
   answer: PowerOfBuild;
@@ -30,28 +32,37 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
   const { account, asked } = shown.answer;
   const { clockUnit } = asked.chip;
   const load = asked.workloads.get(account.workloadId ?? "")?.name ?? "load";
-  const hasPower = account.points.length > 0;
+  const { byOffset } = account;
+  const hasPoints = account.points.length > 0;
+  const hasPower = hasPoints || readingsOf(account) > 0;
   const hasDroop = account.droops.length > 0;
   const charts = {
-    ...(hasPower ? { watts: wattsPlot(account, asked.chip.clockUnit, shown.look) } : {}),
+    ...(hasPoints ? { watts: wattsPlot(account, asked.chip.clockUnit, shown.look) } : {}),
     ...(hasDroop ? { droop: droopPlot(account) } : {}),
   };
   return (
     <Document
       title={`Power of ${asked.build.name}`}
       frame={frame}
-      {...(hasPower || hasDroop ? { charts } : {})}
+      {...(hasPoints || hasDroop ? { charts } : {})}
     >
       <ClockUnit.Provider value={clockUnit}>
         <Entry aside={<About shown={shown} load={load} />}>
-          <Answer heading={lastStepWords(account, asked.build.name, load, clockUnit)}>
-            {fitWords(account)}
-          </Answer>
+          {byOffset === null ? (
+            <Answer heading={lastStepWords(account, asked.build.name, load, clockUnit)}>
+              {fitWords(account)}
+            </Answer>
+          ) : (
+            <Answer heading={offsetHeading(byOffset, asked.build.name, load, asked.chip.offset?.unit)}>
+              {offsetPowerWords(account, clockUnit, asked.chip.offset?.unit)}
+            </Answer>
+          )}
           {hasPower ? null : <NoPower buildId={asked.build.id} />}
           <Supply shown={shown} />
           <OtherLoad shown={shown} />
         </Entry>
-        {hasPower ? <Watts shown={shown} /> : null}
+        {hasPoints ? <Watts shown={shown} /> : null}
+        {byOffset !== null && byOffset.length > 0 ? <Offsets shown={shown} rows={byOffset} /> : null}
         {hasDroop ? <Droop shown={shown} /> : null}
         <Phases shown={shown} />
         {account.score ? (
@@ -73,6 +84,10 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
   );
 };
 
+/** How many readings of power the account rests on. */
+const readingsOf = ({ points, byOffset }: PowerAccount): number =>
+  (byOffset ?? []).reduce((sum, { powerReadings }) => sum + powerReadings, points.length);
+
 const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string }) => (
   <>
     <b>
@@ -81,9 +96,9 @@ const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string })
     <p>
       {answer.asked.chip.name} on {answer.board.name}
     </p>
-    {answer.account.points.length > 0 ? (
+    {readingsOf(answer.account) > 0 ? (
       <p>
-        {formatCount(answer.account.points.length, "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
+        {formatCount(readingsOf(answer.account), "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
         {load}
       </p>
     ) : null}
@@ -181,6 +196,19 @@ const Watts = ({ shown: { answer, look } }: { shown: PowerShown }) => {
       <PhoneFold title="Setting by setting">
         <EfficiencyTable buildId={asked.build.id} rows={account.efficiency} />
       </PhoneFold>
+    </Entry>
+  );
+};
+
+/** So many offsets stand open on a phone. */
+const mostOpen = 14;
+
+const Offsets = ({ shown: { answer }, rows }: { shown: PowerShown; rows: readonly OffsetPower[] }) => {
+  const table = <OffsetTable build={answer.asked.build} chip={answer.asked.chip} rows={rows} />;
+  return (
+    <Entry>
+      <h2>What each offset draws, and what it gives for it</h2>
+      {rows.length > mostOpen ? <PhoneFold title="Offset by offset">{table}</PhoneFold> : table}
     </Entry>
   );
 };

@@ -1,7 +1,9 @@
+import { hardestRead, type OffsetPower } from "../../bench/power/offsetPower.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
 import type { Found } from "../../bench/runs/electricalRun.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatCount, formatMilli, formatNumber } from "../../html/format.ts";
+import { offsetsSpan } from "../kit/settingWords.tsx";
 
 export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
 
@@ -44,6 +46,73 @@ export function lastStepWords(account: PowerAccount, name: string, load: string,
   return only === undefined
     ? `What ${name} draws is not known yet`
     : `${name} draws ${formatNumber(only.powerW, 0)} W under ${load}`;
+}
+
+/** "Rig draws 231 W at +120 MHz under Deconvolve": the hardest offset whose power was read, as a heading. */
+export function offsetHeading(
+  rows: readonly OffsetPower[],
+  name: string,
+  load: string,
+  unit: string | undefined,
+): string {
+  const hardest = hardestRead(rows);
+  if (hardest === undefined) return `What ${name} draws is not known yet`;
+  const drawn = `draws ${formatNumber(hardest.powerW, 0)} W at ${atWords(hardest, unit)}`;
+  return `${name} ${drawn.replaceAll(/(\d) (W|MHz|mV|%)/g, "$1\u00a0$2")} under ${load}`;
+}
+
+/** "+120 MHz", "−45 to −25 mV on 3 parts". */
+const atWords = ({ offsets, words }: OffsetPower, unit: string | undefined): string =>
+  offsets === null
+    ? words
+    : `${offsetsSpan(offsets, unit)} on ${formatCount(Object.keys(offsets).length, "part")}`;
+
+/** What going that far costs over the easiest offset with the same knobs, and how far the figures are to be trusted. */
+export function offsetPowerWords(
+  { byOffset, powerAt, wall, fit }: PowerAccount,
+  clockUnit: UnitOfClock,
+  unit: string | undefined,
+): string {
+  const read = (byOffset ?? []).filter(({ powerW }) => powerW !== null);
+  const hardest = hardestRead(read);
+  if (hardest === undefined) return "unknown" in fit ? fit.unknown : "";
+  const easiest = read.find((row) => row === hardest || isBeside(row, hardest));
+  const cost =
+    easiest === undefined || easiest === hardest
+      ? []
+      : [costWords(easiest, hardest, atWords(easiest, unit), clockUnit)];
+  const readings = read.reduce((sum, row) => sum + row.powerReadings, 0);
+  const from = `From ${formatCount(readings, "reading")} at ${placeWords[powerAt]}.`;
+  const accuracy = read.some(({ powerEnds }) => powerEnds !== null)
+    ? "The ends hold the scatter of readings, not what the meter itself is off."
+    : "No offset was read twice: how far readings scatter is not known.";
+  return [...cost, from, accuracy, ...(wall === null ? [] : [wall.words])].join(" ");
+}
+
+/** The same knobs and the same parts at another offset. */
+const isBeside = (row: OffsetPower, other: OffsetPower): boolean =>
+  (row.offset === null) === (other.offset === null) &&
+  row.part === other.part &&
+  JSON.stringify(row.knobs) === JSON.stringify(other.knobs);
+
+/** "12 W more than at 0 MHz, for 3.1 % more score." */
+function costWords(from: OffsetPower, to: OffsetPower, at: string, clockUnit: UnitOfClock): string {
+  const extraW = Math.round((to.powerW ?? 0) - (from.powerW ?? 0));
+  const watts =
+    extraW === 0 ? "As many watts as" : `${Math.abs(extraW)} W ${extraW < 0 ? "less" : "more"} than`;
+  const gain =
+    gainWords(from.score, to.score, "score") ??
+    gainWords(from.clockMhz, to.clockMhz, clockUnit === "MHz" ? "clock" : "speed");
+  return `${watts} at ${at}${gain ?? ""}.`;
+}
+
+function gainWords(before: number | null, after: number | null, what: string): string | null {
+  if (before === null || after === null) return null;
+  const share = after / before - 1;
+  const told = percent(share);
+  return told === percent(0)
+    ? `, at the same ${what}`
+    : `, for ${told} ${share < 0 ? "less" : "more"} ${what}`;
 }
 
 /** A figure and its ends are written alike. */

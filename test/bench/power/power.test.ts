@@ -84,7 +84,9 @@ describe("switching power", () => {
     );
   });
   it("one setting, or no reading, says why it tells nothing", () => {
-    expect(powerFitOf([], "all-core")).toEqual({ unknown: "No power was read under this load." });
+    expect(powerFitOf([], "all-core")).toEqual({
+      unknown: "No power was read under this load in a run that kept running.",
+    });
     expect(powerFitOf([electrical({ powerW: 200 })], "all-core")).toHaveProperty("unknown");
   });
   it("readings at the wall are not mixed with readings at the chip", () => {

@@ -84,4 +84,7 @@ describe("powerAccountOf", () => {
     });
     expect(account.fit).toEqual({ unknown: "No power was read yet." });
   });
+  it("tells nothing by offset of a chip that is set by clock", () => {
+    expect(powerAccountOf(climb, workloads, board).byOffset).toBeNull();
+  });
 });

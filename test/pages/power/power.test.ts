@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { smallWorld, type TestServer, testServer } from "../../support/bench.ts";
+import { cardWorld, coreWorld } from "../../support/settingWorlds.ts";
 
 /** Readings that follow 20 nF of switched capacitance on 15 W exactly, at the voltage that arrived, on 0.5 mΩ. */
 async function powered(server: TestServer) {
@@ -135,5 +136,91 @@ describe("GET /builds/:id/power", () => {
     expect(body).toContain("What Open frame draws is not known yet");
     expect(body).toContain("Note the power of a run");
     expect((await server.send("GET", "/builds/nonsense/power")).status).toBe(404);
+  });
+});
+
+describe("GET /builds/:id/power of a card that is set by offset", () => {
+  async function tuned(server: TestServer) {
+    const world = await cardWorld(server);
+    const runs = [
+      { offset: 0, powerW: 219, score: 30, clockMhz: 2487, voltageMv: 1049, loadTempC: 62 },
+      { offset: 120, powerW: 230.4, score: 31.5, clockMhz: 2606, voltageMv: 1046 },
+      { offset: 120, powerW: 231.6, score: 31.5, clockMhz: 2608, voltageMv: 1045, loadTempC: 66 },
+      { offset: 105, powerW: 249, knobs: { "power-limit": 110 } },
+      { offset: 150, powerW: 232, outcome: "driver-reset", durationS: 200 },
+    ];
+    for (const [n, run] of runs.entries()) {
+      const { status, body } = await server.send("POST", `/api/builds/${world.rig}/attempts`, {
+        ...{ workloadId: world.load, outcome: "pass", durationS: 900, powerAt: "chip" },
+        ...{ startedAt: new Date(Date.UTC(2031, 4, 1, n)).toISOString(), ...run },
+      });
+      expect(status, JSON.stringify(body)).toBe(201);
+    }
+    const page = async (query = "") =>
+      ((await server.send("GET", `/builds/${world.rig}/power${query}`)).body as string).replaceAll(
+        "\u00a0",
+        " ",
+      );
+    return { ...world, page };
+  }
+
+  it("tells what each offset draws and gives, on the page and to scripts", async () => {
+    const server = await testServer();
+    const { rig, load, page } = await tuned(server);
+    const { status, body } = await server.send("GET", `/api/builds/${rig}/power`);
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ workloadId: load, powerAt: "chip", points: [], droops: [], score: null });
+    expect(body.byOffset.map(({ words, runs }: { words: string; runs: number }) => [words, runs])).toEqual([
+      ["0 MHz", 1],
+      ["+105 MHz with power limit 110 %", 1],
+      ["+120 MHz", 2],
+    ]);
+    expect(body.byOffset[2]).toMatchObject({ powerW: 231, clockMhz: 2607, score: 31.5 });
+    const html = await page();
+    expect(html).toContain("<h1>Long rig draws 231 W at +120 MHz under Deconvolve</h1>");
+    expect(html).toContain("12 W more than at 0 MHz, for 5.0 % more score. From 4 readings at the chip.");
+    expect(html).not.toContain("No power was read");
+    expect(html).not.toContain("Note the power of a run");
+    const row = html.slice(html.indexOf("+120 MHz</a>"), html.indexOf("+105 MHz</a>"));
+    expect(row).toMatch(/231[\s\S]*22\d to 23\d[\s\S]*2607[\s\S]*31\.5[\s\S]*0\.136/);
+    const limited = html.slice(html.indexOf("+105 MHz</a>"), html.indexOf(">0 MHz</a>"));
+    expect(limited).toContain("power limit 110 %");
+    expect(limited).toContain("1 reading");
+    expect(html).toMatch(/name="fromMv"[^>]*value="1\.045"|value="1\.045"[^>]*name="fromMv"/);
+  });
+
+  it("offers the supply's loss to be taken off readings at the wall, and says where none was read", async () => {
+    const server = await testServer();
+    const { rig, page } = await tuned(server);
+    const { items } = (await server.send("GET", `/api/builds/${rig}/attempts`)).body;
+    for (const { id } of items) await server.send("PATCH", `/api/attempts/${id}`, { powerAt: "wall" });
+    expect(await page()).toContain("Take off what the supply loses");
+    expect(await page("?supply=90")).toContain("draws 208 W at +120 MHz");
+    for (const { id } of items) await server.send("PATCH", `/api/attempts/${id}`, { powerW: null });
+    const html = await page();
+    expect(html).toContain("What Long rig draws is not known yet");
+    expect(html).toContain("Note the power of a run");
+    expect(html).toMatch(/not read[\s\S]*31\.5/);
+  });
+
+  it("of a chip tuned part by part, tells the part or the span of all", async () => {
+    const server = await testServer();
+    const { build, load } = await coreWorld(server);
+    const list = { "core 0": -45, "core 1": -25, "core 2": -30 };
+    for (const [n, run] of [
+      { offsets: list, powerW: 81 },
+      { offsets: { ...list, "core 0": -30 }, powerW: 84 },
+    ].entries())
+      await server.send("POST", `/api/builds/${build}/attempts`, {
+        ...{ workloadId: load, outcome: "pass", durationS: 900, powerAt: "chip", ...run },
+        startedAt: new Date(Date.UTC(2031, 4, 1, n)).toISOString(),
+      });
+    const html = ((await server.send("GET", `/builds/${build}/power`)).body as string).replaceAll(
+      "\u00a0",
+      " ",
+    );
+    expect(html).toContain("Dunlin on Quay L draws 81 W at −45 to −25 mV on 3 parts under Stacking");
+    expect(html).toContain("3 W less than at −30 to −25 mV on 3 parts. From 2 readings at the chip.");
+    expect(html).toContain("No offset was read twice: how far readings scatter is not known.");
   });
 });
