@@ -1,4 +1,5 @@
 import { expect, it } from "vitest";
+import { bringGaveWayBack } from "../../server/actions/bringBack.ts";
 import { noteGaveWay, outputGivenWay } from "../../server/actions/gaveWay.ts";
 import { type GaveWay, mostGivenWay } from "../../server/bench/document/gaveWay.ts";
 import { stampOf } from "../../server/bench/document/stamp.ts";
@@ -25,4 +26,10 @@ it("keeps what gave way once, the last ones of an attempt, and says of nothing e
   expect(last).toEqual(Array.from({ length: mostGivenWay }, (_, more) => `printed at ${20 + more}`));
   expect([isNew(9), isNew(1)]).toEqual([false, false]);
   expect(printed()).toEqual(last);
+});
+
+it("takes nothing from an attempt that still runs", () => {
+  const attempts = { find: () => ({ outcome: "running" }), gaveWayOf: () => [] };
+  const at = { journal: { attempts } as unknown as Journal, now: "2031-05-04T12:00:00.000Z" };
+  expect(() => bringGaveWayBack("attempt", "stamp", at)).toThrow("This attempt is still running");
 });

@@ -32,6 +32,9 @@ describe("logShapeOf where a table was told", () => {
   it("makes names up where none has them, and refuses a line that does not come apart", () => {
     const shape = logShapeOf([...preamble, ...rows], usualLogLimits, { separator: ";", headerAt: 0 });
     expect(shape.names).toEqual(["column 1", "column 2", "column 3"]);
+    const talk = Array.from({ length: 9 }, () => "said; by hand");
+    const among = logShapeOf([...talk, ...rows], usualLogLimits, { separator: ";", headerAt: 0 });
+    expect(among.names).toHaveLength(3);
     expect(() => logShapeOf(rows, usualLogLimits, { separator: "|", headerAt: 1 })).toThrow(
       "Line 1 taken apart at pipes gives one cell; at least two are needed.",
     );

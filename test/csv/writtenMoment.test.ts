@@ -39,6 +39,21 @@ describe("writtenMoment", () => {
       expect([cell, writtenMoment(cell, "dmy")]).toEqual([cell, expected]);
   });
 
+  it("knows each zone's name by its hours (as the zones' own tables have them: RFC 5322 4.3, and from memory)", () => {
+    const hours = {
+      ...{ "0": "Z UTC GMT UT WET", "1": "WEST CET MEZ", "2": "CEST MESZ EET", "3": "EEST", "9": "JST" },
+      ...{ "-4": "EDT", "-5": "EST CDT", "-6": "MDT", "-7": "MST PDT", "-8": "PST" },
+    };
+    for (const [ahead, names] of Object.entries(hours))
+      for (const name of names.split(" ")) {
+        const read = writtenMoment(`28.11.2031 13:00:01 ${name}`, "dmy");
+        expect([name, read]).toEqual([
+          name,
+          { seconds: at("2031-11-28T13:00:01Z") - 3600 * Number(ahead), zoned: true },
+        ]);
+      }
+  });
+
   it("is undefined for a day that does not exist, and for what is no date and clock", () => {
     for (const cell of ["31.04.2031 13:00:01", "28.11.2031", "13:00:01", "12.5", "29.2.2031 10:00:00", ""])
       expect([cell, writtenMoment(cell, "dmy")]).toEqual([cell, undefined]);

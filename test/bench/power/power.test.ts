@@ -182,6 +182,7 @@ describe("current per phase", () => {
       state: "unknown",
       share: null,
     });
+    expect(phaseCurrentOf(240, { corePhases: 12, phaseRatingA: 0 })).toMatchObject({ state: "unknown" });
     expect(phaseCurrentOf(240, { corePhases: null, phaseRatingA: 60 })).toBeUndefined();
   });
 });
