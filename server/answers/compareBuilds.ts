@@ -12,6 +12,7 @@ import { speaksOf, type Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
+import { knobsOfBoth, withKnobsSaid } from "./knobsSaid.ts";
 import { wellTried } from "./mostTried.ts";
 
 export type CompareQuestion = Readonly<{
@@ -41,7 +42,7 @@ export function compareBuilds(
   const [a, b] = [question.a, question.b].map((buildId) =>
     buildAsked(journal, { buildId, ruleId: question.ruleId, workloadId: question.workloadId }),
   ) as [BuildAtHand, BuildAtHand];
-  const [runsA, runsB] = [comparedBuild(journal, a), comparedBuild(journal, b)];
+  const [runsA, runsB] = [comparedBuild(journal, a, b), comparedBuild(journal, b, a)];
   return comparisonOf({
     a: runsA,
     b: runsB,
@@ -84,8 +85,13 @@ function offsetsOf(
 }
 
 /** The clocks of two builds judged by the rule that is asked; temperatures by every run that counts. */
-function comparedBuild(journal: Journal, { build, workload, workloads }: BuildAtHand): ComparedBuild {
-  const all = journal.attempts.taggedRunsOf(build.id);
+function comparedBuild(
+  journal: Journal,
+  { build, chip, workload, workloads }: BuildAtHand,
+  beside: BuildAtHand,
+): ComparedBuild {
+  const knobs = knobsOfBoth(chip, beside.chip);
+  const all = withKnobsSaid(journal.attempts.taggedRunsOf(build.id), knobs);
   const runs =
     workload === null ? all : all.filter((run) => isAsked(workloads.get(run.workloadId), workload));
   return { id: build.id, name: build.name, chipId: build.chipId, runs };
@@ -100,16 +106,20 @@ const idleIn = (workloads: ReadonlyMap<string, Workload>): string[] =>
 
 /** Other builds of the chips compared, asked only for the scatter between their mounts and runs. */
 function otherBuilds(journal: Journal, a: BuildAtHand, b: BuildAtHand): ComparedBuild[] {
-  const chips = [...new Set([a.chip.id, b.chip.id])];
-  return chips
-    .flatMap((chipId) => wellTried(journal, chipId))
-    .filter((build) => build.id !== a.build.id && build.id !== b.build.id)
-    .map((build) => ({
-      id: build.id,
-      name: build.name,
-      chipId: build.chipId,
-      runs: journal.attempts.taggedRunsOf(build.id),
-    }));
+  const chips = new Map([
+    [a.chip.id, knobsOfBoth(a.chip, b.chip)],
+    [b.chip.id, knobsOfBoth(b.chip, a.chip)],
+  ]);
+  return [...chips].flatMap(([chipId, knobs]) =>
+    wellTried(journal, chipId)
+      .filter((build) => build.id !== a.build.id && build.id !== b.build.id)
+      .map((build) => ({
+        id: build.id,
+        name: build.name,
+        chipId: build.chipId,
+        runs: withKnobsSaid(journal.attempts.taggedRunsOf(build.id), knobs),
+      })),
+  );
 }
 
 const assumptionsOf = (a: BuildAtHand, b: BuildAtHand): Assumptions => ({

@@ -8,6 +8,7 @@ import {
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
+import { knobsOfBoth, withKnobsSaid } from "./knobsSaid.ts";
 import { wellTried } from "./mostTried.ts";
 
 /** What one build's control runs say of the bench. */
@@ -20,7 +21,8 @@ export type BuildDrift = Readonly<{
 
 /** The builds of a chip with a control setting, those that followed the bench longest first. */
 export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
-  if (!journal.chips.find(chipId)) throw missing("chip");
+  const chip = journal.chips.find(chipId);
+  if (!chip) throw missing("chip");
   const idle = new Set(
     journal.workloads
       .all()
@@ -29,7 +31,7 @@ export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
   );
   return wellTried(journal, chipId)
     .flatMap((build) => {
-      const runs = journal.attempts.taggedRunsOf(build.id);
+      const runs = withKnobsSaid(journal.attempts.taggedRunsOf(build.id), knobsOfBoth(chip, chip));
       const control = controlOf(runs);
       if (control === undefined) return [];
       const drifts = driftsOf(runs, control, idle.has(control.workloadId));

@@ -28,7 +28,7 @@ export type SameSettingRow = Readonly<{
   offsets: Readonly<Record<string, number>> | null;
   part: string | null;
   knobs: KnobValues | null;
-  /** The offset and the knobs beside it in words; null where it was a clock at a voltage. */
+  /** The offset, and the knobs that stood elsewhere than usual, in words; null where it was a clock at a voltage. */
   set: string | null;
   workloadId: string;
   measure: RunMeasure;
@@ -175,13 +175,14 @@ function setOf(
   if (offset === null && offsets === null) return { clockMhz, voltageMv, ...said, knobs: null, set: null };
   const unread = { clockMhz: null, voltageMv: null };
   const told = asSetWords({ ...unread, ...said }, { clockUnit, offset: chip?.offset ?? null });
-  return { ...unread, ...said, knobs, set: [told, ...knobsInWords(knobs, chip?.knobs ?? [])].join(", ") };
+  return { ...unread, ...said, knobs, set: [told, ...elsewhereInWords(knobs, chip?.knobs ?? [])].join(", ") };
 }
 
-const knobsInWords = (values: KnobValues | null, knobs: readonly Knob[]): string[] =>
-  Object.entries(values ?? {}).map(([id, value]) => {
-    const { name = id, unit = "" } = knobs.find((knob) => knob.id === id) ?? {};
-    return `${withinSentence(name)} ${knobValueWords(value)} ${unit}`.trim();
+/** Those that stand elsewhere than usual. */
+const elsewhereInWords = (values: KnobValues | null, knobs: readonly Knob[]): string[] =>
+  Object.entries(values ?? {}).flatMap(([id, value]) => {
+    const { name = id, unit = "", usual = null } = knobs.find((knob) => knob.id === id) ?? {};
+    return value === usual ? [] : `${withinSentence(name)} ${knobValueWords(value)} ${unit}`.trim();
   });
 
 /** "4600 MHz, 1.200 V", or the offset that was set. */

@@ -4,9 +4,9 @@ import { type FoundVariance, mean, pooledVariance } from "../../numerics/moments
 import { readingStep, roundingUncertainty } from "../../numerics/readingStep.ts";
 import { keptRunning, trueClockMhz } from "../runs/electricalRun.ts";
 import type { TaggedRun } from "../runs/runRow.ts";
-import { isAutomatic, type KnobValue, type KnobValues } from "../things/asSet.ts";
+import type { KnobValues } from "../things/asSet.ts";
 import type { Chip } from "../things/chip.ts";
-import { type Knob, knobAt } from "../things/knob.ts";
+import { knobsElsewhere } from "../things/knob.ts";
 import { offsetOf, offsetsListed, offsetWords } from "../things/setting.ts";
 import { knobsInWords } from "../things/timings.ts";
 import type { Workload } from "../things/workload.ts";
@@ -68,23 +68,12 @@ const isSetByOffset = ({ offset, offsets }: TaggedRun): boolean => offset != nul
 const keyOf = (run: TaggedRun, chip: OffsetChip): string => {
   const offset = offsetOf(run);
   const list = offset === null ? Object.entries(run.offsets ?? {}).sort(byName) : null;
-  const knobs = Object.entries(knobsElsewhere(chip, run)).sort(byName);
+  const knobs = Object.entries(knobsElsewhere(chip.knobs, run.knobs ?? null)).sort(byName);
   return JSON.stringify([offset, list, run.part ?? null, knobs]);
 };
 
 const byName = ([one]: readonly [string, unknown], [other]: readonly [string, unknown]): number =>
   one < other ? -1 : 1;
-
-const knobsElsewhere = ({ knobs }: OffsetChip, run: TaggedRun): Record<string, KnobValue> =>
-  Object.fromEntries(
-    knobs.flatMap((knob) => {
-      const value = knobAt(knob, run.knobs ?? null);
-      return isUsual(knob, value) ? [] : [[knob.id, value] as const];
-    }),
-  );
-
-const isUsual = ({ usual }: Knob, value: KnobValue): boolean =>
-  value === usual || (isAutomatic(value) && isAutomatic(usual));
 
 /** How far readings of one setting lie apart, as a share, and the step they were read in. */
 type WattScatter = Readonly<{ share: FoundVariance; stepW: number | null }>;
@@ -102,7 +91,11 @@ function offsetPowerOf(
   chip: OffsetChip,
 ): OffsetPower {
   const first = runs[0]!;
-  const [offset, part, elsewhere] = [offsetOf(first), first.part ?? null, knobsElsewhere(chip, first)];
+  const [offset, part, elsewhere] = [
+    offsetOf(first),
+    first.part ?? null,
+    knobsElsewhere(chip.knobs, first.knobs ?? null),
+  ];
   const offsets = offset === null ? (first.offsets ?? null) : null;
   const knobs = Object.keys(elsewhere).length === 0 ? null : elsewhere;
   const powerW = mean(watts) ?? null;

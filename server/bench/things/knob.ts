@@ -80,3 +80,18 @@ export const knobAt = (
   // What every object answers to is a function: a knob may be called constructor. Asking what is its own takes long.
   return value === undefined || typeof value === "function" ? knob.usual : value;
 };
+
+/** The knobs that stood elsewhere than usual, and where. */
+export const knobsElsewhere = (
+  knobs: readonly Pick<Knob, "id" | "usual">[],
+  said: KnobValues | null,
+): Record<string, KnobValue> =>
+  Object.fromEntries(
+    knobs.flatMap((knob) => {
+      const value = knobAt(knob, said);
+      return isUsual(knob, value) ? [] : [[knob.id, value] as const];
+    }),
+  );
+
+const isUsual = ({ usual }: Pick<Knob, "usual">, value: KnobValue): boolean =>
+  value === usual || (isAutomatic(value) && isAutomatic(usual));

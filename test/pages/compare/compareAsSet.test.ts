@@ -139,12 +139,50 @@ describe("two builds of a graphics card", () => {
     expect(await page(`/write-up?builds=${a},${b}`)).toContain(set);
   });
 
+  it("are compared where one said that a knob stood as usual and the other said nothing of it", async () => {
+    const server = await testServer();
+    const { a, b, ran, page } = await pairOn(server, await chipOf(server, card));
+    const run = { offset: 120, ambientC: 21, powerAt: "chip" };
+    for (const n of [0, 1]) {
+      await ran(a, { ...run, loadTempC: 66, powerW: 230 + n, knobs: { "power-limit": 100 } });
+      await ran(b, { ...run, loadTempC: 60, powerW: 220 + n });
+    }
+    await ran(b, { ...run, loadTempC: 63, powerW: 244, knobs: { "power-limit": 110 } });
+    const { body } = await server.send("GET", `/api/compare?a=${a}&b=${b}`);
+    const at = { offset: 120, knobs: { "power-limit": 100 }, set: "offset +120 MHz", runs: [2, 2] };
+    expect(body.sameSetting).toMatchObject([
+      { measure: "loadRise", ...at, difference: expect.closeTo(-6, 9) },
+      { measure: "power", ...at, difference: expect.closeTo(-10, 9) },
+    ]);
+    expect(await page(`/compare?a=${a}&b=${b}`)).toContain("+120 MHz");
+  });
+
+  it("of two entries are not compared at usual where the usual of a knob is not the same", async () => {
+    const server = await testServer();
+    const [knob] = card.knobs;
+    const raised = await chipOf(server, { ...card, name: "Lens b", knobs: [{ ...knob, usual: 110 }] });
+    const { a, ran } = await pairOn(server, await chipOf(server, card));
+    const boardId = (await server.send("GET", `/api/builds/${a}`)).body.boardId;
+    const made = await server.send("POST", "/api/builds", { name: "Frame", chipId: raised, boardId });
+    const b = made.body.id as string;
+    await ran(a, { offset: 120, powerW: 230 });
+    await ran(b, { offset: 120, powerW: 244 });
+    expect((await server.send("GET", `/api/compare?a=${a}&b=${b}`)).body.sameSetting).toEqual([]);
+    await ran(b, { offset: 120, powerW: 231, knobs: { "power-limit": 100 } });
+    expect((await server.send("GET", `/api/compare?a=${a}&b=${b}`)).body.sameSetting).toMatchObject([
+      { measure: "power", a: 230, b: 231, set: "offset +120 MHz" },
+    ]);
+  });
+
   it("is followed by its control along the offset, and its drift told with it", async () => {
     const server = await testServer();
     const chip = await chipOf(server, card);
     const { a, ran, page } = await pairOn(server, chip);
     for (const [n, loadTempC] of [66, 66.2, 71, 71.1].entries())
-      await ran(a, { offset: 60, clockMhz: 2540 + n, loadTempC, ambientC: 21, tags: ["control"] });
+      await ran(a, {
+        ...{ offset: 60, clockMhz: 2540 + n, loadTempC, ambientC: 21, tags: ["control"] },
+        ...(n % 2 === 0 && { knobs: { "power-limit": 100 } }),
+      });
     const { builds } = (await server.send("GET", `/api/drift?chip=${chip}`)).body;
     expect(builds).toMatchObject([{ control: { offset: 60, tagged: true, runs: 4, days: 4 } }]);
     expect(await page(`/changes?chip=${chip}`)).toContain("The control is +60 MHz under");
