@@ -129,7 +129,7 @@ const OffsetCell = ({
 
 const powerCell = ({ powerW, powerEnds, powerReadings }: OffsetPower) =>
   powerW === null ? (
-    "not read"
+    formatNumber(null)
   ) : (
     <>
       {formatNumber(powerW, 0)}
@@ -150,31 +150,28 @@ function givenColumns(rows: readonly OffsetPower[], clockUnit: string): readonly
     formatNumber(scorePerW, mostPerW < 1 ? 3 : mostPerW < 10 ? 2 : 0);
   const score: Column<OffsetPower> = {
     head: "Score",
-    cell: (row) =>
-      row.score === null ? (
-        ""
-      ) : (
-        <>
-          {formatNumber(row.score, row.score < 100 ? 1 : 0)}
-          {row.scorePerW === null ? null : (
-            <span class="on-narrow">
-              <br />
-              <span class="quiet">{perWatt(row)} per W</span>
-            </span>
-          )}
-        </>
-      ),
+    cell: (row) => (
+      <>
+        {formatNumber(row.score, row.score !== null && row.score < 100 ? 1 : 0)}
+        {row.scorePerW === null ? null : (
+          <span class="on-narrow">
+            <br />
+            <span class="quiet">{perWatt(row)} per W</span>
+          </span>
+        )}
+      </>
+    ),
+  };
+  const clockPerWatt: Column<OffsetPower> = {
+    head: "Clock per watt",
+    unit: clockUnit === "MHz" ? "MHz/W" : `${clockUnit} per W`,
+    wide: hasScores,
+    cell: ({ mhzPerW }) => formatNumber(mhzPerW, 1),
   };
   return [
     ...(hasScores ? [score] : []),
-    mostPerW > 0
-      ? { head: "Score per watt", wide: true, cell: perWatt }
-      : {
-          head: "Clock per watt",
-          unit: clockUnit === "MHz" ? "MHz/W" : `${clockUnit} per W`,
-          wide: hasScores,
-          cell: ({ mhzPerW }) => formatNumber(mhzPerW, 1),
-        },
+    ...(mostPerW > 0 ? [{ head: "Score per watt", wide: true, cell: perWatt }] : []),
+    ...(mostPerW === 0 && rows.some(({ mhzPerW }) => mhzPerW !== null) ? [clockPerWatt] : []),
   ];
 }
 

@@ -200,7 +200,7 @@ describe("GET /builds/:id/power of a card that is set by offset", () => {
     const html = await page();
     expect(html).toContain("What Long rig draws is not known yet");
     expect(html).toContain("Note the power of a run");
-    expect(html).toMatch(/not read[\s\S]*31\.5/);
+    expect(html).toMatch(/data-head="Power"[^>]*>–[\s\S]*31\.5/);
   });
 
   it("of a chip tuned part by part, tells the part or the span of all", async () => {
@@ -220,6 +220,7 @@ describe("GET /builds/:id/power of a card that is set by offset", () => {
       " ",
     );
     expect(html).toContain("Dunlin on Quay L draws 81 W at −45 to −25 mV on 3 parts under Stacking");
+    expect(html).not.toMatch(/per watt|Clock read/);
     expect(html).toContain("3 W less than at −30 to −25 mV on 3 parts. From 2 readings at the chip.");
     expect(html).toContain("No offset was read twice: how far readings scatter is not known.");
   });
