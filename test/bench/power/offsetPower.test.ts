@@ -83,6 +83,17 @@ describe("what each offset draws and gives", () => {
     ]);
   });
 
+  it("takes a knob left to the board for usual where that is usual, whatever it came to", () => {
+    const chip = { ...lens3, knobs: [{ ...lens3.knobs[0]!, usual: "auto" }] };
+    const at = (value: number | "auto" | { auto: number }) =>
+      ran(150, 228, { knobs: { "power-limit": value } });
+    const powers = powersOf([at("auto"), at({ auto: 104 }), ran(150, 229), at(104)], chip);
+    expect(powers.map(({ words, runs }) => [words, runs])).toEqual([
+      ["+150 MHz", 3],
+      ["+150 MHz with power limit 104 %", 1],
+    ]);
+  });
+
   it("knows a part under test by its own offset, and all parts by their list", () => {
     const list = (first: number, second: number) => ({ "core 1": first, "core 2": second });
     const powers = powersOf(
