@@ -340,5 +340,7 @@ describe("nextAttemptOf where a switching load fails first", () => {
     const { proof } = settled(lowest(short, { workloads: workloads.slice(0, 1) }));
     expect(proof?.because).toContain("no such load is written down");
     expect(settled(lowest(short)).proof?.because).toContain("An hour of on and off");
+    const memory = settled(lowest(short, { chip: testChip({ kind: "memory" }) }));
+    expect(memory.proof?.because).toMatch(/^An hour at 4700 MHz and 1\.\d+ V proves the answer\.$/);
   });
 });
