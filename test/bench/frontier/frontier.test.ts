@@ -63,6 +63,24 @@ describe("frontierOf(question)", () => {
     ]);
   });
 
+  it("tells of passes that were held back or had errors corrected, and of no crash", () => {
+    const corrected = aRow({ id: "corrected", correctedErrors: 3 });
+    const slowed = aRow({ id: "slowed", clockMhz: 4700, effectiveClockMhz: 4600 });
+    const crash = { outcome: "freeze" as const, clockMhz: 4750, durationS: 60 };
+    const crashed = [
+      aRow({ ...crash, correctedErrors: 5 }),
+      aRow({ ...crash, clockMhz: 4800, effectiveClockMhz: 4700 }),
+    ];
+    const { warnings } = frontierOf(asking([corrected, slowed, ...crashed, aRow({ voltageMv: 1250 })]));
+    const told = (kind: string) => warnings.filter(({ about }) => about === kind);
+    expect(told("corrected-errors")).toMatchObject([
+      { voltageMv: 1200, attempts: ["corrected"], message: expect.stringMatching(/^A pass at 1\.200 V had/) },
+    ]);
+    expect(told("throttled")).toMatchObject([
+      { voltageMv: 1200, attempts: ["slowed"], message: expect.stringMatching(/^A pass at 1\.200 V did/) },
+    ]);
+  });
+
   it("does not hold a crash at a higher voltage against a pass where heat may have been its cause", () => {
     const rows = [
       aRow({ clockMhz: 4650 }),
