@@ -104,6 +104,14 @@ describe("openSensorLog", () => {
       "2031-10-26 02:00:02.25",
     ];
     expect((await rows("Date", ...local)).t).toEqual([0, 1, 2, 3.25]);
+    const atNight = (zone: string) =>
+      ["01:59:58", "01:59:59", "03:00:00", "03:00:01"].map((at) => `${at}${zone}`);
+    const iso = (zone: string) => atNight(zone).map((clock) => `2031-03-30T${clock}`);
+    const dated = (zone: string) => atNight(zone).map((clock) => `30.03.2031 ${clock}`);
+    for (const spring of [iso(""), dated("")])
+      expect((await rows("Date", ...spring)).t).toEqual([0, 1, 2, 3]);
+    for (const gap of [iso("Z"), dated(" UTC")])
+      expect((await rows("Date", ...gap)).t).toEqual([0, 1, 3602, 3603]);
     expect((await rows("Time (ms)", "1000", "1500", "2000", "2500")).t).toEqual([0, 0.5, 1, 1.5]);
     expect(
       (await rows("timestamp", "1900000000000", "1900000000250", "1900000000500", "1900000000750")).t,

@@ -218,4 +218,10 @@ export const equivalents: readonly Readonly<{
     becomes: "counts: column(({ errors }) => errors ?? 1),",
     because: "only records that counted are among the columns",
   },
+  {
+    file: "server/csv/rowPlan.ts",
+    line: "if (first === undefined) return false;",
+    becomes: "if (first === undefined) return true;",
+    because: "a column without a first cell has no row to be placed",
+  },
 ];

@@ -1,6 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { pictureLimitBytes, pictureLimitPx } from "../../../server/bench/pictures/picture.ts";
+import {
+  pictureInDocument,
+  pictureLimitBytes,
+  pictureLimitPx,
+} from "../../../server/bench/pictures/picture.ts";
 import { pictureBytesOf, pictureTypeOf } from "../../../server/bench/pictures/pictureBytes.ts";
 import { orientationBlock, orientationIn } from "../../../server/bench/pictures/pictureOrientation.ts";
 import { Refusal } from "../../../server/bench/things/refusal.ts";
@@ -92,6 +96,11 @@ describe("pictureBytesOf(bytes)", () => {
   });
 
   it("says how much a picture may have, and how much this one has", () => {
+    const asText = (bytes: number) => pictureInDocument.image.safeParse("A".repeat(Math.ceil(bytes / 3) * 4));
+    expect([pictureLimitBytes, pictureLimitBytes + 8].map((bytes) => asText(bytes).success)).toEqual([
+      true,
+      false,
+    ]);
     const large = Buffer.concat([madeJpeg(), Buffer.alloc(pictureLimitBytes)]);
     expect(() => pictureBytesOf(large)).toThrow("A picture may have at most 12 MiB; this one has 12.0.");
   });
