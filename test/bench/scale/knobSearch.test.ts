@@ -45,6 +45,16 @@ describe("looking along a knob, all else as it was last", () => {
     expect(levelOf(between)).toBeGreaterThan(30);
   });
 
+  it("goes on past what was tried, by four steps of the knob at most, up as well as down", () => {
+    const down = levelOf(knobNextOf(search([at(40, "pass"), at(36, "pass")])));
+    expect(down).toBeGreaterThanOrEqual(32);
+    const busAt = (value: number) => at(40, "pass", { knobs: { bus: value } });
+    const rising = search([1800, 1900, 2000].map(busAt), { knobId: "bus" });
+    const up = levelOf(knobNextOf(rising));
+    expect(up).toBeGreaterThan(2000);
+    expect(up).toBeLessThanOrEqual(2400);
+  });
+
   it("counts a pass with all else as hard or harder, a failure with all else as hard or easier", () => {
     const before = [at(40, "pass"), at(36, "pass")];
     const harderElse = at(30, "freeze", { clockMhz: 4700 });
