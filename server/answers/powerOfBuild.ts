@@ -29,9 +29,7 @@ export function powerOfBuild(
   const asked = buildAsked(journal, question);
   const board = journal.boards.find(asked.build.boardId);
   if (!board) throw missing("board");
-  const { attempts } = journal;
-  const runs =
-    asked.chip.axis === "offset" ? attempts.taggedRunsOf(asked.build.id) : attempts.runsOf(asked.build.id);
+  const runs = journal.attempts.taggedRunsOf(asked.build.id);
   const account = powerAccountOf(
     runs,
     asked.workloads,

@@ -93,7 +93,7 @@ export function powerAccountOf(
     const load = workloadId === null ? null : { id: workloadId, scoreBetter };
     return { ...accountByOffset(all, load, supplyEfficiency, chip), phases: phasesOf(all, board) };
   }
-  const fit = workloadId === null ? noPower : powerFitOf(loaded, workloadId);
+  const fit = workloadId === null ? noPowerOf(all) : powerFitOf(loaded, workloadId);
   const read = readUnder(loaded, workloadId);
   const powerAt = "powerAt" in fit ? fit.powerAt : read[0] ? measuringPlaceOf(read[0]) : "chip";
   const doubt = "readingDoubt" in fit ? fit.readingDoubt : null;
@@ -112,7 +112,7 @@ export function powerAccountOf(
     wall: powerAt === "wall" && points.length > 0 ? wallReadings(supplyEfficiency) : null,
     loadLines: loadLinesOf(loaded),
     droops: loaded.filter(keptRunning).flatMap(droopOf),
-    phases: phasesOf(loaded, board),
+    phases: phasesOf(all, board),
     score:
       workloadId === null ? null : scoreOf(loaded, workloadId, workloads.get(workloadId), chip.clockUnit),
     byOffset: null,
@@ -201,6 +201,12 @@ const behindSupply = (run: TaggedRun, supplyEfficiency: number | null): TaggedRu
     : { ...run, powerW: run.powerW * supplyEfficiency };
 
 const noPower: Unknown = { unknown: "No power was read yet." };
+const onAutomatic: Unknown = {
+  unknown: "Power was read on automatic voltage alone: how it grows shows where the voltage is set.",
+};
+const noPowerOf = (runs: readonly TaggedRun[]): Unknown =>
+  runs.some(({ powerW }) => powerW !== null) ? onAutomatic : noPower;
+
 const noPowerUnder: Unknown = { unknown: noPowerUnderLoad };
 
 /** Scores count where no power was read at all. */

@@ -1,6 +1,7 @@
 import type { PowerOfBuild } from "../../answers/powerOfBuild.ts";
 import type { OffsetPower } from "../../bench/power/offsetPower.ts";
 import type { PowerAccount } from "../../bench/power/powerAccount.ts";
+import { isSetByClock } from "../../bench/things/setting.ts";
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { ChartFigure, ChartLinks } from "../../html/chartFigure.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -146,7 +147,10 @@ const supplyHint = (statedPct: number | null): string =>
 
 const OtherLoad = ({ shown: { answer } }: { shown: PowerShown }) => {
   const read = new Set(
-    answer.runs.filter(({ powerW, score }) => powerW !== null || score !== null).map((run) => run.workloadId),
+    answer.runs
+      .filter((run) => answer.account.byOffset !== null || isSetByClock(run))
+      .filter(({ powerW, score }) => powerW !== null || score !== null)
+      .map((run) => run.workloadId),
   );
   const loads = [...answer.asked.workloads.values()].filter(
     ({ id, kind }) => kind !== "idle" && read.has(id),

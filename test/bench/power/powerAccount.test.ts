@@ -84,6 +84,12 @@ describe("powerAccountOf", () => {
     });
     expect(account.fit).toEqual({ unknown: "No power was read yet." });
   });
+  it("says that power was read on automatic voltage alone, and counts the current read there", () => {
+    const automatic = row("n", { powerW: 120, currentA: 200, voltageMv: null as never });
+    const account = powerAccountOf([automatic], workloads, board);
+    expect(account.fit).toMatchObject({ unknown: expect.stringContaining("on automatic voltage alone") });
+    expect(account).toMatchObject({ points: [], efficiency: [], phases: { currentA: 200 } });
+  });
   it("tells nothing by offset of a chip that is set by clock", () => {
     expect(powerAccountOf(climb, workloads, board).byOffset).toBeNull();
   });
