@@ -34,6 +34,21 @@ describe("a file of attempts", () => {
     );
   });
 
+  it("is refused where two columns are said to be the same, beside the second", () => {
+    const table = "Clock (MHz),Clock (MHz),Voltage (mV),Outcome\n4600,4600,1200,pass";
+    const [meaning] = mappingProposed(attemptFileOf(table), "UTC").meanings;
+    const rest = [
+      { field: "voltageMv", unit: "mV" },
+      { field: "outcome", unit: "" },
+    ];
+    expect(() => readingOf(table, { meanings: [meaning, meaning, ...rest] })).toThrow(
+      expect.objectContaining({
+        fields: { "column-1": expect.stringMatching(/^Two columns are said to be/) },
+      }),
+    );
+    expect(() => readingOf(table, { meanings: [meaning, null, ...rest] })).not.toThrow();
+  });
+
   it("is read in any order of columns with the units of its header", () => {
     const { good, refused } = readingOf(
       [

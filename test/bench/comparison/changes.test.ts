@@ -24,6 +24,10 @@ describe("builds that differ by one stated change", () => {
       "first>curve",
     ]);
   });
+  it("are walked also from one whose own ground is gone", () => {
+    const builds = [changed("paste", "gone", "new paste"), changed("panel", "paste", "side panel on")];
+    expect(changesOf(builds)).toEqual([{ from: "paste", to: "panel", change: "side panel on" }]);
+  });
   it("a circle of builds ends", () => {
     const builds = [changed("a", "b"), changed("b", "a"), changed("c", null), changed("d", "c")];
     expect(changesOf(builds).map(({ to }) => to)).toEqual(["d"]);

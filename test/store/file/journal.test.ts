@@ -187,6 +187,7 @@ describe("writing", () => {
     );
     expect(settled.map((one) => one.status)).toEqual(["fulfilled", "rejected", "fulfilled"]);
     expect(journal.boards.all().map((one) => one.name)).toEqual(["1", "3"]);
+    await new Promise(setImmediate);
     expect(journal.revision()).toBe(before + 1);
   });
 
