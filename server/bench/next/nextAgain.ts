@@ -23,7 +23,7 @@ export function againOf(desk: NextDesk): Proposal | null {
   const setting = { clockMhz, voltageMv: failed.voltageMv };
   const forecasts = trialForecastsOf(draws, setting, durationsBeyond(failed), desk.costs);
   const trial = forecasts.find((one) => !isLongShot(one)) ?? forecasts[0]!;
-  return proposalOf(under, draws, trial, "resolve", becauseOfAgain(trial, failed));
+  return proposalOf(under, trial, "resolve", becauseOfAgain(trial, failed));
 }
 
 const repeats = (row: EvidenceRow, failed: EvidenceRow): boolean =>

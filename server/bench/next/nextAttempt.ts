@@ -57,7 +57,7 @@ function beginningOf(desk: NextDesk): Proposal | null {
   const { workloadId, durationS, because } = begin;
   const draws = limitDrawsOf(desk.fit, desk.fit.draws, workloadId);
   const [trial] = trialForecastsOf(draws, begin, [durationS / 60], desk.costs) as [TrialForecast];
-  return { ...proposalOf(desk, draws, trial, "screen", because), workloadId, durationS };
+  return { ...proposalOf(desk, trial, "screen", because), workloadId, durationS };
 }
 
 function voltagesTried({ question, fit }: NextDesk): number[] {

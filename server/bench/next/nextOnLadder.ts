@@ -18,6 +18,7 @@ import {
 import { type PlanSteps, planFrom } from "./nextPlan.ts";
 import {
   firstProofOf,
+  forecastOn,
   plannedProofOf,
   proofOf,
   proposalOf,
@@ -94,11 +95,12 @@ function onLadder(desk: NextDesk, ladderOf: (desk: NextDesk) => Ladder, settledA
       : settledOn(desk, at, setting, settledAt);
   }
   if (trial === null) return nothingAllowed(desk);
-  const purpose = purposeOf(desk, trial);
-  const because = `${becauseOfLadderTrial(trial, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
+  const sure = forecastOn(desk, at.all, trial);
+  const purpose = purposeOf(desk, sure);
+  const because = `${becauseOfLadderTrial(sure, purpose, answer, desk.question.rows.length, clockUnitOf(desk))}${underSwitching(desk)}`;
   return {
-    ...proposalOf(desk, at.all, trial, purpose, because),
-    ...planFrom(desk, at.few, trial, { next: at.goesOn, proof: proofIn(at) }),
+    ...proposalOf(desk, sure, purpose, because),
+    ...planFrom(desk, at.few, sure, { next: at.goesOn, proof: proofIn(at) }),
   };
 }
 

@@ -16,7 +16,7 @@ import {
   underCeiling,
 } from "./nextDesk.ts";
 import { planFrom, type TrialChooser } from "./nextPlan.ts";
-import { firstProofOf, proposalOf } from "./nextProposal.ts";
+import { firstProofOf, forecastOn, proposalOf } from "./nextProposal.ts";
 import { becauseOfFirstProof, becauseOfMapTrial, becauseSettledMap } from "./nextWords.ts";
 import {
   bestMapTrialOf,
@@ -58,10 +58,11 @@ export function overVoltages(desk: NextDesk, askedMv: readonly number[]): NextAn
   };
   const [point] = mapPointsOf(all, [trial.voltageMv], termsOf(desk)) as [MapPoint];
   const open = known.filter((one) => !one.known).length;
-  const because = becauseOfMapTrial(trial, point, open, voltages.length, clockUnitOf(desk));
+  const sure = forecastOn(desk, all, trial);
+  const because = becauseOfMapTrial(sure, point, open, voltages.length, clockUnitOf(desk));
   return {
-    ...proposalOf(desk, all, trial, "map", because),
-    ...planFrom(desk, few, trial, { next: goesOn, proof: () => null }),
+    ...proposalOf(desk, sure, "map", because),
+    ...planFrom(desk, few, sure, { next: goesOn, proof: () => null }),
   };
 }
 

@@ -3,7 +3,7 @@ import type { LimitDraws } from "../limit/limitReach.ts";
 import type { Setting } from "../things/setting.ts";
 import type { PlannedAttempt, Proposal } from "./nextAnswer.ts";
 import type { NextDesk } from "./nextDesk.ts";
-import { type TrialForecast, trialMinutes } from "./trialForecast.ts";
+import { type TrialForecast, trialForecastsOf, trialMinutes } from "./trialForecast.ts";
 
 /** Picks the attempt that tells most from a desk and what is believed; null where none is left. */
 export type TrialChooser<Trial extends TrialForecast> = (desk: NextDesk, draws: LimitDraws) => Trial | null;
@@ -16,11 +16,14 @@ export type PlanSteps = Readonly<{
   proof: TrialChooser<TrialForecast>;
 }>;
 
-/** With a time to spend: the first attempt and those that would follow if each passes, until the time is used up or the search would be over. */
+/**
+ * With a time to spend: the first attempt, as it is proposed, and those that would follow if each passes, until the time is
+ * used up or the search would be over.
+ */
 export function planFrom(
   desk: NextDesk,
   draws: LimitDraws,
-  first: TrialForecast,
+  proposed: TrialForecast,
   { next, proof }: PlanSteps,
 ): Pick<Proposal, "plan" | "planEndsSearch"> {
   const { minutes } = desk.question;
@@ -34,15 +37,22 @@ export function planFrom(
     plan.push({ clockMhz, voltageMv, durationS: 60 * trial.minutes, expectedMinutes, chanceOfPass });
     left -= setupMinutes + trial.minutes;
   };
+  add(proposed);
   let [at, believed] = [desk, draws];
-  let trial: TrialForecast | null = first;
+  let [trial = null]: readonly (TrialForecast | null)[] = trialForecastsOf(
+    draws,
+    proposed,
+    [proposed.minutes],
+    desk.costs,
+  );
   while (trial !== null) {
-    if (plan.length > 0 && !fits(trial.minutes)) return { plan, planEndsSearch: false };
-    add(trial);
     if (plan.length === longestPlan || !fits(trialMinutes[0])) return { plan, planEndsSearch: false };
     believed = afterPass(believed, trial);
     at = withPass(at, trial, left);
     trial = next(at, believed);
+    if (trial === null) break;
+    if (!fits(trial.minutes)) return { plan, planEndsSearch: false };
+    add(trial);
   }
   if (next(withTime(at, null), believed) !== null) return { plan, planEndsSearch: false };
   const last = proof(at, believed);

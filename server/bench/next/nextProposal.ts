@@ -16,23 +16,22 @@ export function purposeOf({ question }: NextDesk, { voltageMv, clockMhz, minutes
   return hasPassed && near.some(({ outcome }) => isCrash(outcome)) ? "resolve" : "screen";
 }
 
+/** `trial` is foretold on all draws. */
 export function proposalOf(
   desk: NextDesk,
-  draws: LimitDraws,
   trial: TrialForecast,
   purpose: Purpose,
   because: string,
 ): Proposal {
-  const { clockMhz, voltageMv } = trial;
-  const sure = forecastOn(desk, draws, trial);
+  const { clockMhz, voltageMv, minutes, chanceOfPass, expectedMinutes } = trial;
   return {
     clockMhz,
     voltageMv,
     workloadId: desk.workloadId,
-    durationS: 60 * sure.minutes,
+    durationS: 60 * minutes,
     purpose,
-    chanceOfPass: sure.chanceOfPass,
-    expectedMinutes: sure.expectedMinutes,
+    chanceOfPass,
+    expectedMinutes,
     expectedTempC: expectedTempOf(desk, trial),
     because,
     blocked: [...desk.blocked],
@@ -42,8 +41,8 @@ export function proposalOf(
   };
 }
 
-/** On all draws; what a few draws gave a fair chance and all do not is cut to a short run. */
-function forecastOn({ costs }: NextDesk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
+/** What was chosen on a few draws as all foretell it; what the few gave a fair chance and all do not is cut to a short run. */
+export function forecastOn({ costs }: NextDesk, draws: LimitDraws, trial: TrialForecast): TrialForecast {
   const [asked, short] = trialForecastsOf(draws, trial, [trial.minutes, longestLongShotMinutes], costs) as [
     TrialForecast,
     TrialForecast,
@@ -63,7 +62,7 @@ function expectedTempOf(
 /** The run that the answer still lacks, before it may be told as one. */
 export function firstProofOf(desk: NextDesk, draws: LimitDraws, setting: Setting, because: string): Proposal {
   const [trial] = trialForecastsOf(draws, setting, [provenFromS / 60], desk.costs) as [TrialForecast];
-  return proposalOf(desk, draws, trial, "prove", because);
+  return proposalOf(desk, trial, "prove", because);
 }
 
 const proofMinutes = 60;
@@ -80,7 +79,7 @@ export function proofOf(desk: NextDesk, draws: LimitDraws, setting: Setting): Pr
     ? becauseOfLowProof(setting, switching?.name ?? null, clockUnit)
     : becauseOfProof(setting, clockUnit);
   const [trial] = trialForecastsOf(draws, setting, [proofMinutes], desk.costs) as [TrialForecast];
-  return { ...proposalOf(desk, draws, trial, "prove", because), workloadId };
+  return { ...proposalOf(desk, trial, "prove", because), workloadId };
 }
 
 /** The same within a plan, under the load looked at. */

@@ -5,7 +5,7 @@ import { hasRun } from "../next/ladderDesk.ts";
 import { leaveRunningAt, nearerOf } from "../next/moreToGain.ts";
 import type { Purpose } from "../next/nextAnswer.ts";
 import { beyondOdd, isPassedOver, refusesAt } from "../next/nextDesk.ts";
-import { proposalOf, purposeOf } from "../next/nextProposal.ts";
+import { forecastOn, proposalOf, purposeOf } from "../next/nextProposal.ts";
 import { type TrialForecast, trialForecastsOf } from "../next/trialForecast.ts";
 import type { Setting } from "../things/setting.ts";
 import { type ScaleDesk, type ScaleQuestion, scaleDeskOf } from "./scaleDesk.ts";
@@ -77,16 +77,17 @@ function nextFrom(scaleDesk: ScaleDesk): NextOnScale {
       because: [nothingAllowedOn(question.scale.name), ...desk.blocked].join(" "),
       needs: "Take back what was passed over.",
     };
-  const purpose = purposeOf(desk, trial);
-  const told = { level: wordsOf(scaleDesk, trial), minutes: trial.minutes, chanceOfPass: trial.chanceOfPass };
-  return proposed(scaleDesk, trial, purpose, becauseOfLevel(told, purpose, answer, question.rows.length));
+  const sure = forecastOn(desk, scaleDesk.at.all, trial);
+  const purpose = purposeOf(desk, sure);
+  const told = { level: wordsOf(scaleDesk, sure), minutes: sure.minutes, chanceOfPass: sure.chanceOfPass };
+  return proposed(scaleDesk, sure, purpose, becauseOfLevel(told, purpose, answer, question.rows.length));
 }
 
 const wordsOf = ({ question, fitted }: ScaleDesk, { clockMhz }: Pick<Setting, "clockMhz">): string =>
   levelInWords(question.scale, fitted.layout.levelAt(clockMhz));
 
 function proposed(
-  { desk, at, fitted }: ScaleDesk,
+  { desk, fitted }: ScaleDesk,
   trial: TrialForecast,
   purpose: Purpose,
   because: string,
@@ -97,7 +98,7 @@ function proposed(
     plan: _plan,
     planEndsSearch: _ends,
     ...rest
-  } = proposalOf(desk, at.all, trial, purpose, because);
+  } = proposalOf(desk, trial, purpose, because);
   return { ...rest, level: fitted.layout.levelAt(clockMhz) };
 }
 

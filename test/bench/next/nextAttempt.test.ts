@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { NextAnswer, NextQuestion } from "../../../server/bench/next/nextAttempt.ts";
+import { chanceInWords } from "../../../server/bench/next/nextWords.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { ask, narrowed, proposed, settled } from "../../support/askNext.ts";
 import { evidenceRow, testChip, testWorkload } from "../../support/evidenceRows.ts";
@@ -270,6 +271,22 @@ describe("nextAttemptOf with little to go on", () => {
     const next = proposed(ask([], { otherBuilds }));
     expect(next.clockMhz).toBe(4800);
     expect(next.chanceOfPass).toBeGreaterThan(proposed(ask([])).chanceOfPass);
+  });
+});
+
+describe("one proposal", () => {
+  it("tells the same chance and the same minutes in its words, its figures and the first line of its plan", () => {
+    const climbs = [3, 4, 5, 6].map((count) => narrowed.slice(0, count));
+    const asked = [{ voltageMv: 1250 }, { voltagesMv: [1200, 1250, 1300], voltageMv: null }];
+    for (const rows of climbs)
+      for (const about of asked) {
+        const next = ask(rows, { ...about, minutes: 90 });
+        if (!("durationS" in next)) continue;
+        const { because, chanceOfPass, durationS, expectedMinutes, clockMhz, voltageMv } = next;
+        expect(because).toContain(`passes ${chanceInWords(chanceOfPass)} times`);
+        expect(because).toContain(`for ${durationS === 3600 ? "an hour" : `${durationS / 60} minutes`}`);
+        expect(next.plan?.[0]).toEqual({ clockMhz, voltageMv, durationS, expectedMinutes, chanceOfPass });
+      }
   });
 });
 
