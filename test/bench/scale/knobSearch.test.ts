@@ -84,6 +84,24 @@ describe("looking along a knob, all else as it was last", () => {
     expect(knobNextOf(search(mixed)).soFar.setting?.level).not.toBe(36);
   });
 
+  it("compares lists of offsets only where they are the same", () => {
+    const offset = { name: "Curve", unit: "mV" as const, step: 5, harder: "down" as const };
+    const chip = testChip({
+      ...{ axis: "offset", offset: { ...offset, low: -60, high: 0, countIsAboutMv: null } },
+      ...{ parts: ["core 0", "core 1"].map((name) => ({ name, kernel: null })), knobs: [knobFrom(cl)] },
+    });
+    const listed = (second: number, ...of: Parameters<typeof at>): EvidenceRow => ({
+      ...at(...of),
+      offsets: { "core 0": -10, "core 1": second },
+    });
+    const before = [listed(-10, 40, "pass"), listed(-10, 36, "pass")];
+    const now = listed(-10, 37, "pass");
+    const found = (...between: EvidenceRow[]) =>
+      levelOf(knobNextOf(search([...before, ...between, now], { chip })));
+    expect(found(listed(-15, 35, "freeze"))).toBe(found());
+    expect(found(listed(-10, 35, "freeze"))).toBeGreaterThan(35);
+  });
+
   it("sets other knobs as they were last, and compares them by their own direction", () => {
     const fast = { cl: 36, bus: 2000 };
     const next = knobNextOf(
