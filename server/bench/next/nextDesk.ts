@@ -140,9 +140,9 @@ export function roomForGuard(desk: NextDesk, askedMv: number): number {
   if (guardMv === 0 || mostMv === null || askedMv <= mostMv) return askedMv;
   const end =
     desk.question.chip.voltageCeilingMv === null
-      ? "the highest voltage tried or stock, with no ceiling entered for the chip"
+      ? "the highest tried or stock, and no ceiling is entered"
       : "the chip's ceiling";
-  const note = `Daily use adds a guard of ${guardMv} mV to what holds, and ${volts(mostMv + guardMv)} is ${end}: so ${volts(mostMv)} is looked at.`;
+  const note = `Daily use adds a guard of ${guardMv} mV to what holds. ${volts(mostMv + guardMv)} is ${end}: ${volts(mostMv)} is looked at.`;
   if (!desk.blocked.includes(note)) desk.blocked.push(note);
   return mostMv;
 }

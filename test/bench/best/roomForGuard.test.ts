@@ -19,7 +19,7 @@ describe("the guard that daily use adds, at the highest voltage there may be", (
     const [first] = [proposed(next)];
     expect(first.voltageMv).toBe(1237.5);
     expect(first.blocked).toContain(
-      "Daily use adds a guard of 12.5 mV to what holds, and 1.250 V is the highest voltage tried or stock, with no ceiling entered for the chip: so 1.2375 V is looked at.",
+      "Daily use adds a guard of 12.5 mV to what holds. 1.250 V is the highest tried or stock, and no ceiling is entered: 1.2375 V is looked at.",
     );
     for (let turn = 0; "durationS" in next && turn < 20; turn += 1) {
       const { clockMhz, voltageMv, durationS } = next;
