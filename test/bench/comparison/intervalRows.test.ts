@@ -113,6 +113,14 @@ describe("the differences that tell a comparison", () => {
     );
   });
 
+  it("cuts a long label at its end, and leaves the setting whole", () => {
+    const twice = [telling!, { ...telling!, workloadId: "other" }];
+    const name = (id: string) => (id === "other" ? "Stacking a whole night's images" : "Stacking");
+    const [, short, long] = differenceRows({ ...compared, sameSetting: twice }, name);
+    expect([short?.label, long?.label]).toEqual(["Loaded, Stacking", "Loaded, Stacking a whole…"]);
+    expect(long?.setting).toContain("Stacking a whole night's images");
+  });
+
   it("shows each measure once, the clock first, words with both ends", () => {
     const rows = differenceRows({ ...compared, together: heatJudged("differs") }, () => "All-core");
     expect(rows.map((row) => [row.label, row.words, row.verdict, row.decided])).toEqual([

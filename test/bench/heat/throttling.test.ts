@@ -30,6 +30,8 @@ describe("throttledSpans(trace, loaded, limits)", () => {
   it("asks 3 % under the usual one where none was set", () => {
     expect(spans(dipping(500, 540, 4570), null)).toEqual([]);
     expect(spans(dipping(500, 540, 4550), null)).toEqual([{ fromS: 500, toS: 540 }]);
+    // What is usual shows in the first three minutes: held back after one and a half, it stays held back.
+    expect(spans(dipping(190, 1099, 4500), null)).toEqual([{ fromS: 190, toS: 1099 }]);
   });
 });
 
