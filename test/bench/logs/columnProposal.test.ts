@@ -25,3 +25,18 @@ describe("the unit of a time that is written without one", () => {
     expect(timeUnit(0, 1, 2)).toBe("s");
   });
 });
+
+describe("which of several columns tells the chip", () => {
+  const chosen = (...names: string[]) =>
+    columnsProposed([numbers("Time", 0, 1), ...names.map((name) => numbers(name, 40, 41))]).find(
+      ({ channel }) => channel === "temperature",
+    )?.column;
+
+  it("is the one named after it before a neighbour's, its package before a core, the hottest before others", () => {
+    expect(chosen("Board temp", "CPU temp")).toBe("CPU temp");
+    expect(chosen("Socket temp", "Core temp")).toBe("Core temp");
+    expect(chosen("Core temp", "Package temp")).toBe("Package temp");
+    expect(chosen("Core 3 temp", "Core max temp")).toBe("Core max temp");
+    expect(chosen("GPU memory temp", "GPU temp")).toBe("GPU temp");
+  });
+});

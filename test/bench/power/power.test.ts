@@ -88,6 +88,8 @@ describe("switching power", () => {
       unknown: "No power was read under this load in a run that kept running.",
     });
     expect(powerFitOf([electrical({ powerW: 200 })], "all-core")).toHaveProperty("unknown");
+    const level = [4600, 4700, 4800].map((clockMhz) => electrical({ clockMhz, powerW: 200 }));
+    expect(powerFitOf(level, "all-core")).toEqual({ unknown: expect.stringContaining("did not grow") });
   });
   it("readings at the wall are not mixed with readings at the chip", () => {
     const runs = settings.map(([clockMhz, voltageMv], n) =>
