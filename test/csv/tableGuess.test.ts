@@ -43,3 +43,16 @@ describe("logShapeOf where a table was told", () => {
     );
   });
 });
+
+describe("logShapeOf where rows have a cell more than the header", () => {
+  const namesOf = (header: string, row: (n: number) => string) =>
+    logShapeOf([header, ...Array.from({ length: 6 }, (_, n) => row(n))], usualLogLimits).names;
+
+  it("leaves the label or the count in front without a name, else the last cell, and a time wherever it stands", () => {
+    expect(namesOf("Temp,Fan", (n) => `bench,${40 + n},${1200 + n}`)).toEqual(["", "Temp", "Fan"]);
+    expect(namesOf("Temp,Fan", (n) => `${7 + n},${40 + n},${1200 - 3 * n}`)).toEqual(["", "Temp", "Fan"]);
+    expect(namesOf("Temp,Fan", (n) => `${40 + (n % 3)},${1200 + n},${3 * n}`)).toEqual(["Temp", "Fan", ""]);
+    expect(namesOf("Bench,Temp", (n) => `north,${40 + n},12:00:0${n}`)).toEqual(["Bench", "Temp", ""]);
+    expect(namesOf("Bench,Temp", (n) => `12:00:0${n},${40 + n},12:00:0${n}`)).toEqual(["", "Bench", "Temp"]);
+  });
+});
