@@ -58,6 +58,15 @@ describe("what counts as what", () => {
   });
 
   it("takes the window where one is given: found in the morning", () => {
+    const night = { outcome: "freeze" as const, durationS: 28_800 };
+    expect(only(evidenceRow({ ...night, failedToS: 600 }))).toMatchObject({
+      minutesFrom: 0,
+      minutesMore: 10,
+    });
+    expect(only(evidenceRow({ ...night, failedFromS: 24_000 }))).toMatchObject({
+      minutesFrom: 400,
+      minutesMore: 80,
+    });
     const found = evidenceRow({ outcome: "freeze", durationS: 28_800, failedFromS: 3600, failedToS: 28_800 });
     expect(only(found)).toMatchObject({ failed: true, minutesFrom: 60, minutesMore: 420 });
   });
