@@ -47,6 +47,33 @@ describe("sharpnessLearntFrom", () => {
     expect(new Set([one.version, ten.version, baseSharpness.version]).size).toBe(3);
   });
 
+  it("comes to what twenty thousand kinds drawn at random leave, each weighed by what the chips showed", () => {
+    const chips = [shown(0.0018, 0.2, 1), shown(0.0055, 0.2, 2), shown(0.011, 0.2, 3)];
+    const learnt = sharpnessLearntFrom(chips, "cpu");
+    const { normal } = seededRandom(11);
+    const density = (x: number, mean: number, sd: number) => Math.exp(-0.5 * ((x - mean) / sd) ** 2) / sd;
+    const kinds = Array.from({ length: 20_000 }, () => {
+      // The middle lies about the base by 0.45, chips scatter about it by 0.4, give or take a factor of e^0.5.
+      const [mean, sd] = [baseSharpness.mean + 0.45 * normal(), 0.4 * Math.exp(0.5 * normal())];
+      const factors = chips.map(({ logSigmas }) => {
+        const each = logSigmas.map(
+          (x) => density(x, mean, sd) / density(x, baseSharpness.mean, baseSharpness.scale),
+        );
+        return each.reduce((sum, one) => sum + one, 0) / each.length;
+      });
+      return { next: mean + sd * normal(), mean, weight: factors.reduce((product, one) => product * one, 1) };
+    });
+    const total = kinds.reduce((sum, { weight }) => sum + weight, 0);
+    const mean = kinds.reduce((sum, one) => sum + one.weight * one.mean, 0) / total;
+    const within = (half: number) =>
+      kinds.reduce((sum, one) => sum + (Math.abs(one.next - mean) < half ? one.weight : 0), 0) / total;
+    expect(Math.abs(learnt.mean - mean)).toBeLessThan(0.02);
+    // A Student t with four degrees of freedom holds 68.27 % within 1.1416 scales (tables of the distribution).
+    expect(within(1.1416 * learnt.scale)).toBeGreaterThan(0.6827 - 0.015);
+    expect(within(1.1416 * learnt.scale)).toBeLessThan(0.6827 + 0.015);
+    expect([0.45, baseSharpness.scale]).not.toContain(learnt.scale);
+  });
+
   it("believes no less of the scatter than chips of one kind have, however alike those before were", () => {
     const alike = Array.from({ length: 24 }, (_, i) => shown(0.0016, 0.05, i));
     expect(sharpnessLearntFrom(alike, "cpu").scale).toBe(0.45);

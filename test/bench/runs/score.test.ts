@@ -57,4 +57,16 @@ describe("how a result follows the clock", () => {
     const runs = [scored(4700, 100, { outcome: "freeze" }), scored(4700, 100, { workloadId: "other" })];
     expect(scoreScalingOf(runs, "render", "higher")).toMatchObject({ byClock: [], elasticity: null });
   });
+
+  it("says what one run of a higher clock that did worse shows, else what to look at", () => {
+    const told = (over: Partial<ScoredRun>) => {
+      const [first, ...others] = repeated(4800, 90);
+      const runs = [...repeated(4700, 100), { ...first!, ...over }, ...others];
+      return scoreScalingOf(runs, "render", "higher").falls[0]?.check.map((words) => words.slice(0, 12));
+    };
+    expect(told({ correctedErrors: 2 })).toEqual(["errors were "]);
+    expect(told({ throttled: true })).toEqual(["it throttled"]);
+    expect(told({ effectiveClockMhz: 4700 })).toEqual(["the effectiv"]);
+    expect(told({ effectiveClockMhz: 4790 })).toEqual(["read the eff", "repeat both "]);
+  });
 });
