@@ -44,6 +44,17 @@ describe("logShapeOf where a table was told", () => {
   });
 });
 
+describe("logShapeOf where units stand under the names", () => {
+  it("makes both one header, and leaves a name without a unit as it is", () => {
+    const units = [
+      "Time,Temp,Remark,Fan",
+      "[s],(°C),,rpm",
+      ...rows.map((row) => `${row.replaceAll(";", ",")},900`),
+    ];
+    expect(logShapeOf(units, usualLogLimits).names).toEqual(["Time [s]", "Temp [°C]", "Remark", "Fan [rpm]"]);
+  });
+});
+
 describe("logShapeOf where rows have a cell more than the header", () => {
   const namesOf = (header: string, row: (n: number) => string) =>
     logShapeOf([header, ...Array.from({ length: 6 }, (_, n) => row(n))], usualLogLimits).names;

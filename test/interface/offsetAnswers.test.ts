@@ -35,6 +35,7 @@ describe("a build whose chip is set by offset, part by part", () => {
         expect(next).toMatchObject({
           ...{ part: null, offset: 0, offsets: null, workloadId: heavy, purpose: "screen" },
           because: "Nothing was tried on this build yet, so begin with the chip as it comes.",
+          expectedMinutes: next.durationS / 60,
         });
       asked.push(next.part ?? "all");
       const under = parts.filter(({ name }) => next.part === null || next.part === name);
