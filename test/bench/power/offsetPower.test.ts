@@ -127,6 +127,7 @@ describe("what each offset draws and gives", () => {
     ];
     expect(hardestRead(powersOf([...runs, ran(0, 219)]))!.words).toBe("+150 MHz with power limit 110 %");
     expect(hardestRead(powersOf([ran(150, 250, limited), ran(150, 228)]))!.words).toBe("+150 MHz");
+    expect(hardestRead(powersOf([ran(0, 219), ran(0, 220), ran(150, 228)]))!.words).toBe("+150 MHz");
     expect(hardestRead(powersOf([ran(180, null, { score: 47 })]))).toBeUndefined();
   });
 
