@@ -7,8 +7,6 @@ import { migrations, temporaryFolder, testServer } from "../support/bench.ts";
 import { toldOf } from "./told.ts";
 
 /** A bench whose ids, chances and times are the same each time it is drawn. */
-export type UnchangedBench = Awaited<ReturnType<typeof unchangedBench>>;
-
 export async function unchangedBench(seed: number) {
   const random = seededRandom(seed);
   const server = await testServer(seededJournal(seed), {
