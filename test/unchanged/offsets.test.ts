@@ -1,4 +1,5 @@
 import { expect, it } from "vitest";
+import { lens3 } from "../../server/demo/imageCard.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import { oneOf, saidOf, unchangedBench } from "./unchangedBench.ts";
 
@@ -24,22 +25,7 @@ const cardCrashes = [
 async function cardBench(seed: number) {
   const bench = await unchangedBench(seed);
   const { made, tried, random } = bench;
-  const card = (name: string) =>
-    made("/api/chips", {
-      ...{ name, kind: "gpu", tempLimitC: 88, axis: "offset", mainPlace: "edge", model: "Lens" },
-      offset: { name: "Clock offset", unit: "MHz", step: 15, harder: "up", low: -500, high: 500 },
-      ...{ stockClockMhz: 2490, stockVoltageMv: 1050, appliedBy: "software", limits: { hotspot: 105 } },
-      knobs: [
-        {
-          ...{ id: "power-limit", name: "Power limit", unit: "%", step: 5, harder: "up" },
-          ...{ belongs: "context", usual: 100, ceiling: 115 },
-        },
-        {
-          ...{ id: "memory-offset", name: "Memory offset", unit: "MHz", step: 50, harder: "up" },
-          ...{ belongs: "setting", usual: 0, ceiling: 1000 },
-        },
-      ],
-    });
+  const card = (name: string) => made("/api/chips", { ...lens3, name, model: "Lens", note: "" });
   const chips = [await card("Lens 1"), await card("Lens 2")];
   const boardId = await made("/api/boards", { name: "Pier" });
   const load = await made("/api/workloads", {
