@@ -67,12 +67,15 @@ const bestOf = (
     .map((separator) => read(lines, separator))
     .reduce((best, next) => (betterOf(best, next) ? next : best), undefined);
 
-/** More rows that agree; of as many, more columns; blanks only where nothing else does as well. */
-const betterOf = (best: Reading | undefined, next: Reading | undefined): boolean =>
-  next !== undefined &&
-  (best === undefined ||
+/** More rows that agree; of as many, more columns. Blanks also stand inside cells: only where most rows agree on nothing else. */
+function betterOf(best: Reading | undefined, next: Reading | undefined): boolean {
+  if (best === undefined || next === undefined) return next !== undefined;
+  if (next.separator === " ") return next.agreeing > 2 * best.agreeing;
+  return (
     next.agreeing > best.agreeing ||
-    (next.agreeing === best.agreeing && next.names.length > best.names.length && next.separator !== " "));
+    (next.agreeing === best.agreeing && next.names.length > best.names.length)
+  );
+}
 
 /** An object a line: the names of all the fields in the first of them. */
 function objectsIn(lines: readonly string[]): Reading | undefined {
@@ -118,15 +121,26 @@ function withoutHash(cells: Row, next: Row): Row {
 
 /** A line of units alone stands under the names: both together are the header. */
 function underItsNames(found: Reading, rows: readonly Row[]): Reading {
+  const below = rows[found.headerAt + 1];
+  if (below !== undefined && isUnits(below) && named(below).length <= found.names.length)
+    return { ...found, names: withUnits(found.names, below), headerAt: found.headerAt + 1 };
   const names = withoutHash(rows[found.headerAt - 1], rows[found.headerAt]);
   if (names === undefined || !isUnits(found.names) || !isHeader(names, found.names)) return found;
   if (named(names).length < found.names.length) return found;
-  const both = found.names.map((unit, at) => {
-    const name = (names[at] ?? "").trim();
-    return unit === "" || name === "" ? name : `${name} [${bareUnit(unit)}]`;
-  });
-  return { ...found, names: both };
+  return {
+    ...found,
+    names: withUnits(
+      found.names.map((_, at) => names[at] ?? ""),
+      found.names,
+    ),
+  };
 }
+
+const withUnits = (names: readonly string[], units: readonly string[]): readonly string[] =>
+  names.map((written, at) => {
+    const [name, unit] = [written.trim(), (units[at] ?? "").trim()];
+    return name === "" || !isUnit(unit) ? name : `${name} [${bareUnit(unit)}]`;
+  });
 
 const bareUnit = (cell: string): string => cell.replace(/^[\s[(]+|[\s\])]+$/g, "");
 
@@ -152,10 +166,14 @@ function isHeader(cells: Row, next: Row): boolean {
   const names = named(cells);
   if (names.filter((name) => name.trim() !== "").length < 2 || isRule(names)) return false;
   // Some recorders begin their header with the time at which they began.
-  const bare = clockSeconds(names[0] ?? "") === undefined ? names : names.slice(1);
-  if (bare.length < 1 || bare.some((name) => isWritten(name))) return false;
+  const isBegun = clockSeconds(names[0] ?? "") !== undefined;
+  const bare = isBegun ? names.slice(1) : names;
+  if (bare.length < 1 || bare.some((name) => isWritten(name) || (isBegun && !isName(name)))) return false;
   return next === undefined || next.length >= names.length || next.every((cell) => cell.trim() === "");
 }
+
+/** Begins like a word, and is not what a clock of twelve hours has behind it. */
+const isName = (cell: string): boolean => /^\s*(?!["']?[ap]m\b)[\p{L}"'#%°[(]/iu.test(cell);
 
 const isWritten = (cell: string): boolean =>
   !Number.isNaN(numberIn(cell, ".")) ||
@@ -280,12 +298,11 @@ function shapeOf(lines: readonly string[], found: Reading, limits: LogLimits): L
 
 export function glimpseOf(name: string, cells: readonly string[], decimal: DecimalSign): ColumnGlimpse {
   const written = cells.filter((cell) => cell.trim() !== "");
-  const plain = written.map((cell) => numberIn(cell, decimal)).filter((value) => !Number.isNaN(value));
   const units = written.flatMap((cell) => unitIn(cell) ?? []);
-  const isUnited = plain.length === 0 && 2 * units.length > written.length;
-  const numbers = isUnited
-    ? units.map(({ number }) => numberIn(number, decimal)).filter((value) => !Number.isNaN(value))
-    : plain;
+  const isUnited = 2 * units.length > written.length;
+  const numbers = written
+    .map((cell) => numberIn((isUnited ? unitIn(cell)?.number : undefined) ?? cell, decimal))
+    .filter((value) => !Number.isNaN(value));
   const kind = kindOf(written, numbers.length);
   return {
     name,

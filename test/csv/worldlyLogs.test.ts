@@ -43,6 +43,31 @@ describe("a log as the world writes it", () => {
     expect(Object.keys(ofDates.channels)).toEqual(["clock"]);
   });
 
+  it("a single unit stands under its name where the time has none", async () => {
+    expectRead(await readLog(`Time;Temp\n;K\n${temps.map((c, i) => `${i};${c + 273.15}\n`).join("")}`));
+  });
+
+  it("a row of another width does not have a log taken apart at the blanks within its cells", async () => {
+    const rows = temps.map((c, i) => `5/24/2031 10:00:0${i}|${c}\n`).join("");
+    expectRead(await readLog(`Date|Chip temp\n${rows}5/24/2031 10:00:09|40|7\n`));
+  });
+
+  it("rows that begin with a clock are no header, whatever a blank in them leaves", async () => {
+    for (const time of ["13:04:0# ", "1:04:0# PM", "2031-05-04 13:04:0#"]) {
+      const rows = temps.map((c, i) => `${time.replace("#", `${i}`)},${c},${i},7\n`).join("");
+      expectRead(await readLog(rows, { matches: [match(1, "time"), match(2, "temperature")] }));
+    }
+    const begun = await readLog(
+      `13:04:00,Temp,Power\n${temps.map((c, i) => `13:04:0${i},${c},9\n`).join("")}`,
+    );
+    expectRead(begun);
+  });
+
+  it("a bare number among numbers with their unit has the unit of the others", async () => {
+    const read = await readLog(`Time,Power\n0,12000 mW\n1,13000 mW\n2,14000 mW\n3,15000 m`.slice(0, -2));
+    expect(read.channels.power).toEqual([12, 13, 14, 15]);
+  });
+
   it("a hash marks the line of names, before the first or as a cell of its own", async () => {
     const rows = temps.map((c, i) => `${i} ${c}\n`).join("");
     expectRead(await readLog(`# time temp\n${rows}`));
