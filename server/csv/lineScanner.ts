@@ -1,5 +1,5 @@
 import type { DecimalSign } from "./logNumber.ts";
-import type { TimeWriting } from "./logTime.ts";
+import { isDay, type TimeWriting } from "./logTime.ts";
 
 const lineEnd = 10;
 const carriageReturn = 13;
@@ -171,12 +171,13 @@ function timeScanner(writing: TimeWriting): TimeScanner | undefined {
     const year = pair(bytes, start + 2);
     const month = pair(bytes, start + 5);
     const day = pair(bytes, start + 8);
-    if (century < 0 || year < 0 || month < 1 || month > 12 || day < 0 || day > 31) return -1;
+    if (century < 0 || year < 0 || month < 0 || day < 0) return -1;
     if (bytes[start + 4] !== dash || bytes[start + 7] !== dash) return -1;
     const between = bytes[start + 10];
     if ((between !== space && between !== upperT) || pair(bytes, start + 11) > 24) return -1;
     const key = ((century * 100 + year) * 13 + month) * 32 + day;
     if (key !== dayKey) {
+      if (!isDay(century * 100 + year, month, day)) return -1;
       dayKey = key;
       dayStart = Date.UTC(century * 100 + year, month - 1, day) / 1000;
     }

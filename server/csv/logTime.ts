@@ -45,9 +45,16 @@ export function instantSeconds(cell: string): { seconds: number; zoned: boolean 
   if (found === null) return undefined;
   const [, year, month, day, hour, minute, second = "0", fraction = "0", zone] = found;
   const whole = Date.UTC(Number(year), Number(month) - 1, Number(day), Number(hour), Number(minute));
-  if (Number(month) > 12 || Number(day) > 31 || Number(hour) > 24 || Number(minute) > 59) return undefined;
+  if (!isDay(Number(year), Number(month), Number(day))) return undefined;
+  if (Number(hour) > 24 || Number(minute) > 59 || Number(second) > 60) return undefined;
   const seconds = whole / 1000 + Number(`${second}.${fraction}`) - offsetSeconds(zone);
   return { seconds, zoned: zone !== undefined };
+}
+
+/** Whether the calendar has it: the 31st of June is none. */
+export function isDay(year: number, month: number, day: number): boolean {
+  const at = new Date(Date.UTC(year, month - 1, day));
+  return month >= 1 && at.getUTCMonth() === month - 1 && at.getUTCDate() === day;
 }
 
 function offsetSeconds(zone: string | undefined): number {

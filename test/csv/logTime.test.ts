@@ -53,8 +53,13 @@ describe("instantSeconds(cell)", () => {
     expect(instantSeconds("2031-05-04T12:00:00,25")).toEqual({ seconds: noon + 0.25, zoned: false });
   });
 
-  it("knows no thirteenth month, no thirty-second day and no twenty-fifth hour", () => {
+  it("knows no day that the calendar has not, no twenty-fifth hour and no second after a leap second", () => {
     for (const cell of [
+      "2031-06-31T12:00",
+      "2031-02-29T12:00",
+      "2031-00-04T12:00",
+      "2031-05-00T12:00",
+      "2031-05-04T12:00:61",
       "2031-13-04T12:00",
       "2031-05-32T12:00",
       "2031-05-04T25:00",
@@ -62,6 +67,7 @@ describe("instantSeconds(cell)", () => {
       "2031-05-04",
     ])
       expect(instantSeconds(cell), cell).toBeUndefined();
+    expect(instantSeconds("2032-02-29T12:00:60Z")?.seconds).toBe(utc("2032-02-29T12:01:00Z"));
     expect(instantSeconds("2031-05-04T12:59Z")?.seconds).toBe(utc("2031-05-04T12:59:00Z"));
     expect(instantSeconds("2031-12-31T24:00Z")?.seconds).toBe(utc("2032-01-01T00:00:00Z"));
   });

@@ -146,8 +146,8 @@ export const equivalents: readonly Readonly<{
   },
   {
     file: "server/csv/lineScanner.ts",
-    line: "if (century < 0 || year < 0 || month < 1 || month > 12 || day < 0 || day > 31) return -1;",
-    becomes: "if (century < 0 || year < 0 || month < 1 || month > 12 || day < 1 || day > 31) return -1;",
+    line: "if (century < 0 || year < 0 || month < 0 || day < 0) return -1;",
+    becomes: "if (century < 0 || year < 0 || month < 0 || day < 1) return -1;",
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
   },
   {
