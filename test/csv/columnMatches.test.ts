@@ -55,6 +55,19 @@ describe("columnsProposed", () => {
     ]);
   });
 
+  it("takes what is said of a board's supply for its temperature only where no current or power is meant", async () => {
+    expect(await matched("Time,Supply current,VRM power,Power stage", "90,110,61")).toEqual([
+      "current",
+      "power",
+      "supply",
+    ]);
+    expect(await matched("Time,VRM power [°C],Temp", "61,50")).toEqual(["supply °C", "temperature"]);
+  });
+
+  it("reads turns a minute behind a name", async () => {
+    expect(await matched("Zeit,Lüfter U/min,Pump 1/min", "1200,2200")).toEqual(["fan rpm", "Pump 1/min rpm"]);
+  });
+
   it("reads German headers", async () => {
     expect(
       await matched("Zeit;Temperatur [°C];Leistung [W];Takt [MHz];Drehzahl [U/min]", "60;100;4700;1200"),

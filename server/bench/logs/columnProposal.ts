@@ -64,6 +64,7 @@ function unitAtEnd(name: string): string | undefined {
   if (/°\s*c$/i.test(name)) return "°C";
   if (/°\s*f$/i.test(name)) return "°F";
   if (/%$/.test(name)) return "%";
+  if (/[\s_,:-][1ru]\/min$/i.test(name)) return "rpm";
   const last = /[\s_/,:-]([^\s_/,:-]+)$/.exec(name.trim())?.[1];
   return last === undefined || /^(clock|iso|count|days?|date|[ymd]{3})$/i.test(last)
     ? undefined
@@ -83,12 +84,16 @@ function weightOf(name: string): number {
 /** A clock of another part of the machine, or a bound that is no reading. */
 const otherClock = /mem|dram|\bbus\b|bclk|fabric|uncore|\bring\b|cache|\bsoc\b|video|limit|target|request/i;
 
+/** What of a board's supply is no temperature; a power stage has one. */
+const electric = /current|amp|volt|watt|power(?! stage)|strom|spannung|leistung/i;
+
 function guessOf({ name, kind, cellUnit }: ColumnGlimpse): Guess | undefined {
   if (kind !== "number" && kind !== "flag") return undefined;
   const unit = unitWritten(name) ?? (cellUnit === undefined ? undefined : unitSpelled(cellUnit));
   for (const [channel, words] of tradeWords) {
     if (!words.test(name) || (kind === "flag" && channel !== "throttle")) continue;
     if (channel === "clock" && otherClock.test(name)) return undefined;
+    if (channel === "supply" && unit === undefined && electric.test(name)) continue;
     const spelled = channel === "throttle" ? "" : (unit ?? "");
     if (conversionOf(channel, spelled) !== undefined)
       return { channel, unit: spelled, weight: weightOf(name) };
