@@ -25,7 +25,12 @@ export const attemptFileLimits = { bytes: 16 << 20, lines: 100_000, columns: 200
 /** The text of an uploaded file: UTF-8 with or without its mark, UTF-16, or Windows-1252. */
 export function textOf(bytes: Buffer): string {
   const refusal = binaryRefusal(bytes);
-  if (refusal) throw invalid(refusal.message.replace("not a log. Save the log", "not CSV text. Save it"));
+  if (refusal) {
+    const { message } = refusal;
+    throw invalid(
+      message.replace("not a log. Save the log", "not CSV text. Save it").replace("a log.", "CSV."),
+    );
+  }
   return new TextDecoder(encodingOf(bytes)).decode(bytes);
 }
 

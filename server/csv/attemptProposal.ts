@@ -1,4 +1,4 @@
-import { conversionOf } from "../bench/logs/channel.ts";
+import { conversionOf, unitSpelled } from "../bench/logs/channel.ts";
 import { type ColumnGlimpse, unitWritten } from "../bench/logs/columnProposal.ts";
 import { type AttemptColumn, attemptColumns, type Meaning, unitsFor } from "./attemptColumns.ts";
 import { dayComesFirst } from "./momentCell.ts";
@@ -50,6 +50,7 @@ function fits(
   if (reads.as === "clock") return hasClock(firstCell) && !hasDay(firstCell);
   if (reads.as === "duration") return unit === undefined || isTimeUnit(unit);
   if (reads.as !== "quantity") return field !== "outcome" || kind !== "number";
+  if (kind === "clock" || kind === "instant" || kind === "date") return false;
   return unit === undefined || conversionOf(reads.channel, unit) !== undefined;
 }
 
@@ -64,14 +65,15 @@ const keptUnits: Readonly<Record<string, string>> = {
 };
 
 /** The unit written in the header, or in the name of the field; a voltage or clock without one is told by its size. */
-function unitOf(column: AttemptColumn, { name, kind, numbers }: ColumnGlimpse): string {
+function unitOf(column: AttemptColumn, { name, kind, numbers, cellUnit = "" }: ColumnGlimpse): string {
   const units = unitsFor(column);
   const written = unitIn(name);
   if (written !== undefined && units.includes(written)) return written;
   const suffix = /(?:Mhz|Mv|Rpm|[a-z](?:S|C|W|A))$/.exec(fieldIn(name))?.[0] ?? "";
   const ofField = keptUnits[suffix] ?? keptUnits[suffix.slice(1)];
   if (ofField !== undefined && units.includes(ofField)) return ofField;
-  if (column.reads.as === "duration") return kind === "number" ? (spelledOut(name) ?? "?") : "s";
+  if (column.reads.as === "duration")
+    return kind === "number" ? (spelledOut(name) ?? timeUnit(cellUnit) ?? "?") : "s";
   const largest = Math.max(0, ...numbers.map(Math.abs));
   if (column.reads.as === "quantity" && largest > 0) {
     if (column.reads.channel === "voltage") return largest < 30 ? "V" : "mV";
@@ -79,6 +81,11 @@ function unitOf(column: AttemptColumn, { name, kind, numbers }: ColumnGlimpse): 
   }
   return units[0] ?? "";
 }
+
+const timeUnit = (written: string): string | undefined => {
+  const unit = unitSpelled(written);
+  return isTimeUnit(unit) ? unit : undefined;
+};
 
 const spelledOut = (name: string): string | undefined =>
   /\bmin/i.test(name) ? "min" : /\bhours?\b/i.test(name) ? "h" : /\bsec/i.test(name) ? "s" : undefined;

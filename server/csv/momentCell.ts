@@ -19,7 +19,8 @@ const months = "jan feb mar apr may jun jul aug sep oct nov dec".split(" ");
 /** The instant in a cell, ISO 8601 in UTC; null where none can be read from it. */
 export function momentIn(cell: string, reading: MomentReading): string | null {
   const text = cell.trim();
-  const [, bare = text, offset] = /^(.*:\d{2}(?:[.,]\d+)?)\s*(Z|[+-]\d{2}:?\d{2})$/i.exec(text) ?? [];
+  const [, bare = text, offset] =
+    /^(.*:\d{2}(?:[.,]\d+)?)\s*(Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)$/i.exec(text) ?? [];
   const [, dayText = "", clockText = ""] = /^(.*?)(?:(?:\s+|T|,\s*)(\d{1,2}:.*))?$/.exec(bare) ?? [];
   const day = dayIn(dayText.replace(/,$/, "").trim(), reading.dayFirst);
   const clock = clockText === "" ? null : clockIn(clockText);
@@ -72,8 +73,7 @@ function clockIn(text: string): Clock | null {
 }
 
 function offsetMs(offset: string): number {
-  if (offset.toUpperCase() === "Z") return 0;
-  const [, sign, hours, minutes] = /^([+-])(\d{2}):?(\d{2})$/.exec(offset) ?? [];
+  const [, sign, hours = "0", minutes = "0"] = /^([+-])(\d{2}):?(\d{2})?$/.exec(offset) ?? [];
   return (sign === "-" ? -1 : 1) * (Number(hours) * 60 + Number(minutes)) * 60_000;
 }
 

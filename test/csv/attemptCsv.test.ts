@@ -49,6 +49,25 @@ describe("a file of attempts", () => {
     expect(() => readingOf(table, { meanings: [meaning, null, ...rest] })).not.toThrow();
   });
 
+  it("is not asked for a unit that stands in every cell, nor takes times of day for the chip's clock", () => {
+    const meanings = (text: string) => mappingProposed(attemptFileOf(text), "UTC").meanings;
+    expect(meanings("o'clock;Clock;Lasted\n15:42;4600;15 min\n15:50;4600;12")).toEqual([
+      { field: "startedClock", unit: "" },
+      { field: "clockMhz", unit: "MHz" },
+      { field: "durationS", unit: "?" },
+    ]);
+    expect(meanings("Clock;Lasted\n4600;15 min\n4600;1 h\n4600;12")[1]).toEqual({
+      field: "durationS",
+      unit: "min",
+    });
+  });
+
+  it("is no log, where it is no text either", () => {
+    expect(() => textOf(Buffer.from("010203040506", "hex"))).toThrow(
+      "This is not text, so it cannot be read as CSV.",
+    );
+  });
+
   it("is read in any order of columns with the units of its header", () => {
     const { good, refused } = readingOf(
       [
