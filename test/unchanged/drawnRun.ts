@@ -1,5 +1,5 @@
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
-import { oneOf, saidOf } from "./unchangedBench.ts";
+import { oneOf, saidOf } from "./chosen.ts";
 
 /** A machine that is drawn once: no promise is made of it, it only has to fail now and then in every way there is. */
 export type DrawnMachine = Readonly<{

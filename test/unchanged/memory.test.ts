@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
-import { oneOf, saidOf, unchangedBench } from "./unchangedBench.ts";
+import { oneOf, saidOf } from "./chosen.ts";
+import { unchangedBench } from "./unchangedBench.ts";
 
 /** A set of memory at two rates, its first timing tightened, trained anew now and then. */
 async function memoryBench(seed: number) {

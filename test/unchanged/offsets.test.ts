@@ -1,7 +1,8 @@
 import { expect, it } from "vitest";
 import { lens3 } from "../../server/demo/imageCard.ts";
 import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
-import { oneOf, saidOf, unchangedBench } from "./unchangedBench.ts";
+import { oneOf, saidOf } from "./chosen.ts";
+import { unchangedBench } from "./unchangedBench.ts";
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
 

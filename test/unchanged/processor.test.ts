@@ -1,6 +1,7 @@
 import { expect, it } from "vitest";
+import { oneOf } from "./chosen.ts";
 import { drawnMachine, drawnRun } from "./drawnRun.ts";
-import { oneOf, unchangedBench } from "./unchangedBench.ts";
+import { unchangedBench } from "./unchangedBench.ts";
 
 /** A processor on two boards, one of them open and one shut in, with everything that is read on a good day. */
 async function processorBench(seed: number) {

@@ -1,6 +1,7 @@
 import { expect, it } from "vitest";
+import { oneOf } from "./chosen.ts";
 import { drawnMachine, drawnRun } from "./drawnRun.ts";
-import { oneOf, unchangedBench } from "./unchangedBench.ts";
+import { unchangedBench } from "./unchangedBench.ts";
 
 type Bench = Awaited<ReturnType<typeof roughBench>>;
 

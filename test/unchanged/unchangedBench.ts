@@ -1,7 +1,7 @@
 import { expect } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
-import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
+import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { openJournal } from "../../server/store/file/journal.ts";
 import { migrations, temporaryFolder, testServer } from "../support/bench.ts";
 import { toldOf } from "./told.ts";
@@ -59,14 +59,3 @@ function withNames(text: string, names: ReadonlyMap<string, string>): string {
     return `<${name}>`;
   });
 }
-
-export const oneOf = <Kind>(random: SeededRandom, kinds: readonly Kind[]): Kind =>
-  kinds[random.index(kinds.length)] as Kind;
-
-/** The fields that are said this time, each by its own chance. */
-export const saidOf = (random: SeededRandom, fields: Readonly<Record<string, readonly [number, unknown]>>) =>
-  Object.fromEntries(
-    Object.entries(fields).flatMap(([name, [chance, value]]) =>
-      random.uniform() < chance ? [[name, value]] : [],
-    ),
-  );
