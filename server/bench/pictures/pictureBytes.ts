@@ -35,14 +35,14 @@ export function pictureBytesOf(sent: Uint8Array): PictureBytes {
   if (type === null)
     throw invalid("This is not a JPEG, PNG or WebP picture.", beside("Choose one of those."));
   const cleaned = cleaners[type](sent);
-  if (cleaned === null)
+  if (cleaned === null || cleaned.widthPx < 1 || cleaned.heightPx < 1)
     throw invalid(
       "This picture is damaged or cut short, so it was not kept.",
       beside("Choose another file."),
     );
   const { orientation, bytes } = cleaned;
   const { widthPx, heightPx } = cleaned;
-  if (widthPx < 1 || heightPx < 1 || widthPx * heightPx > pictureLimitPx)
+  if (widthPx * heightPx > pictureLimitPx)
     throw invalid(
       `A picture may have at most ${pictureLimitPx / 1e6} million points; this one is ${widthPx} by ${heightPx}.`,
       beside("Make it smaller, then try again."),

@@ -207,7 +207,9 @@ export function countIn(blob: Buffer): number {
     throw new Error("A stored chunk of a trace is not one this program wrote.");
   if (blob.length !== headBytes + 4 * blob.readUInt32LE(12))
     throw new Error("A stored chunk of a trace is cut.");
-  return blob.readUInt32LE(8);
+  const count = blob.readUInt32LE(8);
+  if (count > mostChunk) throw new Error("A stored chunk of a trace says that it holds more than one may.");
+  return count;
 }
 
 /** Unpacks a chunk into `into` from `at` on; gives how many values it held. */

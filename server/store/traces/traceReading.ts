@@ -148,10 +148,10 @@ export function traceReader(db: Db) {
     const channels = keptChannels(found.id);
     const time = channels.find(({ channel }) => channel === "time");
     if (time === undefined) return undefined;
-    const rows = {
-      from: wanted.fromS === undefined ? 0 : firstRowFrom(time, found.rows, wanted.fromS, false),
-      to: wanted.toS === undefined ? found.rows : firstRowFrom(time, found.rows, wanted.toS, true),
-    };
+    const from = wanted.fromS === undefined ? 0 : firstRowFrom(time, found.rows, wanted.fromS, false);
+    const to = wanted.toS === undefined ? found.rows : firstRowFrom(time, found.rows, wanted.toS, true);
+    // Between an end and a later beginning lie no rows.
+    const rows = { from, to: Math.max(from, to) };
     const step = stepOf(rows, Math.max(1, Math.floor(wanted.points)));
     const series = channels
       .filter(({ channel }) => wanted.channels.includes(channel))

@@ -105,6 +105,12 @@ describe("pictureBytesOf(bytes)", () => {
     expect(() => pictureBytesOf(large)).toThrow("A picture may have at most 12 MiB; this one has 12.0.");
   });
 
+  it("takes a picture that is nothing wide or high for a damaged one, not for a large one", () => {
+    for (const size of [{ width: 0 }, { height: 0 }])
+      expect(() => pictureBytesOf(madeJpeg(size))).toThrow("This picture is damaged or cut short");
+    expect(pictureBytesOf(madeJpeg({ width: 1, height: 1 })).widthPx).toBe(1);
+  });
+
   it("refuses a picture that would unpack beyond all measure", () => {
     expect(40_000 * 40_000).toBeGreaterThan(pictureLimitPx);
     expect(() => pictureBytesOf(madeJpeg({ width: 40_000, height: 40_000 }))).toThrow(

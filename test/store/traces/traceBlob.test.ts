@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { bucketsOf } from "../../../server/numerics/buckets.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { bucketsIn, overviewBlob } from "../../../server/store/traces/overviewBlob.ts";
-import { packed, unpackInto } from "../../../server/store/traces/traceBlob.ts";
+import { countIn, packed, unpackInto } from "../../../server/store/traces/traceBlob.ts";
 
 function unpacked(blob: Buffer, length: number): Float64Array {
   const values = new Float64Array(length + 2).fill(-7);
@@ -99,6 +99,14 @@ describe("packed", () => {
     expect(() => unpackInto(Buffer.from("something else altogether"), into, 0)).toThrow("not one");
     blob[3] = 9;
     expect(() => unpackInto(blob, into, 0)).toThrow("not one");
+  });
+
+  it("refuses a chunk that says it holds more values than a chunk may, and does not look for them", () => {
+    const { blob } = packed(Float64Array.of(1, Number.NaN, 3), 3);
+    blob.writeUInt32LE(65_536, 8);
+    expect(countIn(blob)).toBe(65_536);
+    blob.writeUInt32LE(65_537, 8);
+    expect(() => unpackInto(blob, new Float64Array(3), 0)).toThrow("more than one may");
   });
 });
 

@@ -117,6 +117,21 @@ describe("traceStore", () => {
     expect(journal.traces.window("nobody", { channels: [], points: 10 })).toBeUndefined();
   });
 
+  it("shows no rows between an end and a beginning that lies after it", async () => {
+    const made = madeUp(9000, 5);
+    const { journal, attemptId } = await keep(made);
+    for (const [from, to] of [
+      [700, 400],
+      [4200, 4000],
+      [8999, 1],
+    ] as const)
+      for (const points of [1, 60, 20_000]) {
+        const wanted = { channels: ["time", "temperature"], fromS: made.t[from], toS: made.t[to], points };
+        const { t, series } = journal.traces.window(attemptId, wanted)!;
+        expect([t.length, ...series.map(({ mean }) => mean.length)]).toEqual([0, 0, 0]);
+      }
+  });
+
   it("replaces a trace whole, and takes it away with all its chunks", async () => {
     const { journal, attemptId } = await keep(madeUp(9001, 3));
     const second = madeUp(50, 4);
