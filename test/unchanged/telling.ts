@@ -1,0 +1,37 @@
+import { createHash } from "node:crypto";
+import { Refusal } from "../../server/bench/things/refusal.ts";
+import { toldOf } from "./told.ts";
+
+/** Answers in the order they were asked for, each behind its question. */
+export function telling() {
+  const lines: string[] = [];
+  return {
+    tell(asked: string, answer: () => unknown): void {
+      const told = toldOf(orRefused(answer));
+      lines.push(told.includes("\n") ? `${asked}:\n${told.replace(/^(?=.)/gm, "  ")}` : `${asked}: ${told}`);
+    },
+    told: (): string => lines.join("\n"),
+  };
+}
+
+/** Our own sentences are told; of the words of others, which change with their versions, the kind of fault alone. */
+function orRefused(answer: () => unknown): unknown {
+  try {
+    return answer();
+  } catch (error) {
+    if (error instanceof Refusal)
+      return `refused: ${[error.message, ...Object.values(error.fields)].join(" | ")}`;
+    const { name, message } = error as Error;
+    return ownWords.some((words) => message.startsWith(words)) ? `fault: ${message}` : `fault: ${name}`;
+  }
+}
+
+const ownWords = ["A stored ", "A chunk holds", "Only the last chunk", "A build has no mount"];
+
+/** Of bytes, or of values by their bits, one after another. */
+export function printOf(...all: readonly (Uint8Array | Float64Array | Uint32Array)[]): string {
+  const hash = createHash("sha256");
+  for (const { buffer, byteOffset, byteLength } of all)
+    hash.update(new Uint8Array(buffer, byteOffset, byteLength));
+  return hash.digest("hex").slice(0, 10);
+}
