@@ -266,4 +266,22 @@ export const equivalents: readonly Readonly<{
     becomes: "const t = Math.round((written + this.shift - this.origin) * 1e6) * 1e6;",
     because: "what is not plain is placed the longer way, which comes to the same",
   },
+  {
+    file: "server/store/traces/overviewBlob.ts",
+    line: "while (decimals <= mostDecimals && !fits(value, 10 ** decimals)) decimals += 1;",
+    becomes: "while (decimals < mostDecimals && !fits(value, 10 ** decimals)) decimals += 1;",
+    because: "what does not fit the most decimals either is found so in the look over all values behind it",
+  },
+  {
+    file: "server/store/traces/traceBlob.ts",
+    line: "const words = new Uint32Array(mostChunk + 2 * (mostChunk / block + 1) + mostChunk / 32 + 8);",
+    becomes: "const words = new Uint32Array(mostChunk + 2 * (mostChunk * block + 1) + mostChunk / 32 + 8);",
+    because: "it is room to work in, and more of it changes nothing",
+  },
+  {
+    file: "server/store/traces/tracePacking.ts",
+    line: "const wider = emptyBuckets(buckets.count.length * 2);",
+    becomes: "const wider = emptyBuckets(buckets.count.length * 4);",
+    because: "it is room to grow into, cut to what is used",
+  },
 ];

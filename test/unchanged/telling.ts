@@ -10,8 +10,19 @@ export function telling() {
       const told = toldOf(orRefused(answer));
       lines.push(told.includes("\n") ? `${asked}:\n${told.replace(/^(?=.)/gm, "  ")}` : `${asked}: ${told}`);
     },
-    told: (): string => lines.join("\n"),
+    told: (): string => numbered(lines.join("\n")),
   };
+}
+
+const anId = /[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}/g;
+
+/** Ids give way to the order in which they turn up. */
+function numbered(text: string): string {
+  const known = new Map<string, number>();
+  return text.replace(anId, (id) => {
+    if (!known.has(id)) known.set(id, known.size + 1);
+    return `<${known.get(id)}>`;
+  });
 }
 
 /** Our own sentences are told; of the words of others, which change with their versions, the kind of fault alone. */

@@ -50,6 +50,10 @@ const bounds: Readonly<Record<string, readonly number[]>> = {
   "a step up of 31 bits": [1e10, 1e10 + 2 ** 31, 1e10 + 2 ** 31],
   "a step down of 31 bits": [1e10, 1e10 - 2 ** 31, 1e10 - 2 ** 31],
   "a step down of 31 bits and one": [1e10, 1e10 - 2 ** 31 - 1, 1e10],
+  "every step up of 31 bits less one": [1e10, 1e10 + 2 ** 31 - 1, 1e10 + 2 ** 32 - 2],
+  "every step up of 31 bits": [1e10, 1e10 + 2 ** 31, 1e10 + 2 ** 32],
+  "every step down of 31 bits": [1e10, 1e10 - 2 ** 31, 1e10 - 2 ** 32],
+  "every step down of 31 bits and one": [1e10, 1e10 - 2 ** 31 - 1, 1e10 - 2 ** 32 - 2],
   "steps of 32 bits between them": [1e10, 1e10 + 2 ** 31 - 1, 1e10 - 1],
   "steps of 32 bits and one between them": [1e10, 1e10 + 2 ** 31 - 1, 1e10 - 2],
   "the largest whole number that is sure": [Number.MAX_SAFE_INTEGER, Number.MAX_SAFE_INTEGER - 3],
@@ -132,6 +136,7 @@ it("chunks of values of every kind are kept as before, and come back", async () 
       ["tenths", (at: number) => ((at * at) % 977) / 10],
       ["wide", (at: number) => 1e12 + ((at * 7919) % 4_000_037)],
       ["with gaps", (at: number) => (at % 3 ? at : Number.NaN)],
+      ["of 32 bits, with gaps", (at: number) => (at % 5 ? 1e10 + (at % 2) * (2 ** 31 - 1) : Number.NaN)],
     ] as const)
       tell(`${length} ${name}`, () =>
         keptAs(

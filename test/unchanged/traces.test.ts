@@ -10,8 +10,8 @@ import {
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
 import { rowsPerTraceChunk, TracePacker } from "../../server/store/traces/tracePacking.ts";
-import { heldJournal, heldNow } from "./heldJournal.ts";
 import { oneOf } from "./chosen.ts";
+import { heldJournal, heldNow } from "./heldJournal.ts";
 import { printOf, telling } from "./telling.ts";
 
 const { NaN: missing } = Number;
