@@ -47,7 +47,8 @@ export function takenFrom(attempt: Attempt, measured: MeasuredFigures): AttemptE
   if ("loadVoltageMv" in taken) taken.voltageReadAt = attempt.voltageReadAt ?? "chip";
   const edit = taken as AttemptEdit;
   const { loadTempC, peakTempC } = { ...attempt, ...edit };
-  if (loadTempC != null && peakTempC != null && peakTempC < loadTempC) delete edit.peakTempC;
+  if (loadTempC != null && peakTempC != null && peakTempC < loadTempC)
+    delete edit["peakTempC" in edit ? "peakTempC" : "loadTempC"];
   return edit;
 }
 

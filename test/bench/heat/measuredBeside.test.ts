@@ -38,6 +38,8 @@ describe("letting an attempt speak as its trace measured", () => {
   it("takes no peak that lies under the temperature under load", () => {
     expect(taken(typed({ loadTempC: 80 }), { peakTempC: 79.9 })).toEqual({});
     expect(taken(typed({ loadTempC: 80 }), { peakTempC: 80 })).toEqual({ peakTempC: 80 });
+    expect(taken(typed({ peakTempC: 51 }), { loadTempC: 70, peakTempC: 72 })).toEqual({});
+    expect(taken(typed({ peakTempC: 70 }), { loadTempC: 70, peakTempC: 72 })).toEqual({ loadTempC: 70 });
   });
 });
 
