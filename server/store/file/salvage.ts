@@ -160,10 +160,20 @@ function brokenTracesDropped(to: Database.Database): string[] {
     .all() as string[];
   const broken = [...new Set([...changed, ...short])];
   for (const id of broken) {
-    to.prepare("DELETE FROM traces WHERE attempt_id = ?").run(id);
+    dropWhole(id, to);
     to.prepare("UPDATE attempts SET traced = 0 WHERE id = ?").run(id);
   }
   return broken.map((id) => `The trace of the attempt ${id} could not be read whole and was left out.`);
+}
+
+/** With all that hangs on it: foreign keys, which would take that along, are off. */
+function dropWhole(attemptId: string, to: Database.Database): void {
+  const channels =
+    "SELECT c.id FROM trace_channels c JOIN traces t ON t.id = c.trace_id WHERE t.attempt_id = ?";
+  for (const table of ["trace_chunks", "trace_overviews"])
+    to.prepare(`DELETE FROM ${table} WHERE channel_id IN (${channels})`).run(attemptId);
+  to.prepare(`DELETE FROM trace_channels WHERE id IN (${channels})`).run(attemptId);
+  to.prepare("DELETE FROM traces WHERE attempt_id = ?").run(attemptId);
 }
 
 /** Overviews are made anew from the trace wherever the document is taken in. */

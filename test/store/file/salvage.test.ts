@@ -7,6 +7,7 @@ import { openJournal } from "../../../server/store/file/journal.ts";
 import { salvaged } from "../../../server/store/file/salvage.ts";
 import { migrations, smallWorld, testServer, theInstant } from "../../support/bench.ts";
 import { spoiledFile } from "../../support/spoiledFile.ts";
+import { tracedWorld } from "../../support/tracedWorld.ts";
 
 const options = { migrations, randomBytes: (count: number) => new Uint8Array(count).fill(7) };
 const attempts = 200;
@@ -98,6 +99,28 @@ describe("salvaged(file)", () => {
     whole.close();
     expect((await server.send("POST", "/api/import", real)).status).toBe(200);
     expect(server.journal.chips.all().map(({ name }) => name)).toEqual(["Tern 8"]);
+  });
+
+  it("leaves out a trace of which a chunk has changed, and says that once", async () => {
+    const { journal, attemptId } = await tracedWorld();
+    const samples = {
+      channels: [{ channel: "temperature", unit: "°C" }],
+      t: [0, 1, 2],
+      values: [[40, 41, 42]],
+    };
+    journal.writeNow(() => journal.traces.append(attemptId, samples, null, theInstant));
+    journal.close();
+    const spoiler = new Database(journal.file);
+    spoiler.exec("UPDATE trace_chunks SET packed = zeroblob(40)");
+    spoiler.close();
+    const saved = salvaged(journal.file, options);
+    const left = ["traces", "trace_channels", "trace_chunks", "trace_overviews"].map((table) =>
+      saved.journal.db.$client.prepare(`SELECT count(*) FROM ${table}`).pluck().get(),
+    );
+    const { lost, close } = saved;
+    close();
+    expect(lost).toEqual([`The trace of the attempt ${attemptId} could not be read whole and was left out.`]);
+    expect(left).toEqual([0, 0, 0, 0]);
   });
 
   it("saves all of a whole file and says nothing was lost", async () => {
