@@ -151,6 +151,13 @@ it("files of every kind are looked at before they are opened as before", async (
   look("without our name", word(68, 0));
   look("that was written by something old", word(92, 77));
   look(
+    "that was written by something old, and cut",
+    spoilt((bytes) => {
+      bytes.writeInt32BE(77, 92);
+      return bytes.subarray(0, size - 4096);
+    }),
+  );
+  look(
     "with pages of 64 KiB",
     spoilt((bytes) => void bytes.writeUInt16BE(1, 16)),
   );

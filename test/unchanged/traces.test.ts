@@ -66,7 +66,7 @@ const windowTold = ({ traces }: Pick<Journal, "traces">, id: string, asked: Part
   return `${t.length} of ${series.length}, ${ends}, ${print}`;
 };
 
-const lengths = [1, 2, 255, 256, 257, 513, 4095, 4096, 4097, 8193, 12_545];
+const lengths = [1, 2, 255, 256, 257, 513, 4095, 4096, 4097, 8193, 16_641];
 
 it("traces of every length around chunks and buckets are kept and shown as before", async () => {
   const { tell, told } = telling();
