@@ -129,6 +129,10 @@ describe("columnMatchesFrom", () => {
   it("refuses what cannot be read, in a sentence", () => {
     const refused = (sent: string) => () => columnMatchesFrom(sent);
     expect(refused("{")).toThrow("not JSON");
+    const beside = { column: "b", channel: "fan" };
+    expect(refused(field({ ...time, everyS: 0 }, beside))).toThrow("The time between two rows is above 0 s.");
+    expect(refused(field({ ...time, everyS: 86_401 }, beside))).toThrow("is at most 86,400 s.");
+    expect(refused(field(time, { ...beside, column: 0 }))).toThrow("The place of a column counts from 1.");
     expect(refused(field(time))).toThrow("at least one column with readings");
     expect(refused(field(time, { column: "b", channel: "fan" }))).not.toThrow();
     expect(

@@ -19,12 +19,16 @@ export const uncounted = "";
 
 const columnMatch = z
   .strictObject({
-    column: z.union([z.string().max(1000), z.number().int().min(1)], {
+    column: z.union([z.string().max(1000), z.number().int().min(1, "The place of a column counts from 1.")], {
       error: "A column is named by its header or by its place counted from 1.",
     }),
     channel: text(80).refine((value) => value !== "", "A channel needs a name."),
     unit: text(20).nullish(),
-    everyS: z.number().positive("The time between two rows is above 0 s.").max(86_400).nullish(),
+    everyS: z
+      .number()
+      .positive("The time between two rows is above 0 s.")
+      .max(86_400, "The time between two rows is at most 86,400 s.")
+      .nullish(),
     sure: z.boolean().nullish(),
   })
   .transform(
@@ -41,9 +45,10 @@ const columnMatch = z
 export const columnMatchList = z
   .array(columnMatch)
   .max(1000, "At most 1,000 columns can be matched.")
-  .superRefine((matches, context) => {
+  .transform((matches, context) => {
     const flaw = columnFlaw(matches);
     if (flaw !== undefined) context.addIssue({ code: "custom", message: flaw });
+    return matches;
   });
 
 /** What is wrong with a set of matches, in a sentence; undefined where nothing is. */
