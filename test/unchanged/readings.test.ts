@@ -1,7 +1,13 @@
 import { expect, it } from "vitest";
+import { columnMatchesFrom, headerKey } from "../../server/bench/logs/columnMatch.ts";
+import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
+import { sensorChoicesFrom } from "../../server/bench/logs/sensor.ts";
+import { firstLinesOf } from "../../server/csv/sensorLog.ts";
+import { tableGuessOf } from "../../server/csv/tableGuess.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { drawnLog } from "./drawnLog.ts";
-import { toldLog, type Wanted } from "./toldLog.ts";
+import { toldOf } from "./told.ts";
+import { refusalTold, toldLog, type Wanted } from "./toldLog.ts";
 
 it("logs drawn rough in many ways are read as before", async () => {
   const random = seededRandom(31);
@@ -235,10 +241,83 @@ const atBounds: Readonly<Record<string, readonly [string | Buffer, Wanted?]>> = 
   "over midnight and one hour back": [
     times("Time", "23:59:58", "23:59:59", "00:00:00", "00:00:01", "2:59:58", "2:59:59", "2:00:00", "2:00:01"),
   ],
+  "a time by its word alone": [
+    rows(5, (at) => `2031${at},40`),
+    { matches: [match("Time [s]", "time", "iso"), heat] },
+  ],
+  "a clock by its word alone": [
+    rows(5, (at) => `${at},40`),
+    { matches: [match("Time [s]", "time", "clock"), heat] },
+  ],
+  "minutes by their word alone": [
+    rows(5, (at) => `${at},40`),
+    { matches: [match("Time [s]", "time", "m:s"), heat] },
+  ],
+  "a date by its word alone": [
+    rows(5, (at) => `${at},40`),
+    { matches: [match("Time [s]", "time", "ymd"), heat] },
+  ],
+  "values above a group above the names": [after("Interval;1", "when;chip", "Time [s];Temp")],
+  "names, rows, and names as good below": [
+    after("Time [s];Temp", ...six.map((line) => line.replace(",", ";")), "Time [ms];Room"),
+  ],
+  "more flaws than are told": [spoiled(...Array(203).fill("7"))],
+  "as many flaws as are told": [spoiled(...Array(200).fill("7"))],
   thousands: [rows(5, (at) => `${at};1.20${at},5`, "Time;Clock [kHz]")],
   "thousands by commas": [rows(5, (at) => `${at};1,20${at}.5`, "Time;Clock [kHz]")],
   millions: [rows(5, (at) => `${at};1,200,00${at}`, "Time;Clock [Hz]")],
 };
+
+async function* sent(text: string): AsyncGenerator<Buffer> {
+  yield Buffer.from(text);
+}
+const guessed = [
+  ["one", "a;b", "1;2", "3;4", "5;6", "7;8"],
+  ["a;b", "1;2", "3;4", "5;6"],
+  ["1;2;3", "4;5;6", "7;8;9", "1;1;1", "words, 1", "words, 2", "words, 3", "words, 4", "words, 5"],
+  ["x 1,2", "x 3,4", "x 5,6", "x 7,8"],
+  ["a|b|c", "1|2|3", "1|2|3", "1|2|3", "1|2|3"],
+];
+const matchesSent = [
+  "{",
+  "[]",
+  '[{"column":"a","channel":"time"}]',
+  '[{"column":0,"channel":"time"}]',
+  '[{"column":1,"channel":""}]',
+  '[{"column":1,"channel":"time","unit":"s","everyS":0},{"column":"b","channel":"x"}]',
+  '[{"column":1,"channel":"time","unit":null,"everyS":86400,"sure":true},{"column":"b","channel":"x","sure":false}]',
+  '[{"column":1,"channel":"time","everyS":86401},{"column":"b","channel":"x"}]',
+  JSON.stringify(
+    Array.from({ length: 1001 }, (_, at) => ({ column: at + 1, channel: at === 0 ? "time" : `c${at}` })),
+  ),
+];
+const sensors = (count: number, channel = "own") =>
+  Array.from({ length: count }, (_, at) => ({ sensor: `s${at}`, channel: `${channel}${at}` }));
+
+const orRefusal = (ask: () => unknown): string => {
+  try {
+    return `  ${toldOf(ask())}`;
+  } catch (error) {
+    return refusalTold(error);
+  }
+};
+
+it("what is asked about a log beside its rows is answered as before", async () => {
+  const told = [
+    ...guessed.map((lines) => `${lines.join("  ")}\n${orRefusal(() => tableGuessOf(lines))}`),
+    ...matchesSent.map((text) => `${text.slice(0, 100)}\n${orRefusal(() => columnMatchesFrom(text))}`),
+    `${headerKey([" a ", "b"])}`,
+    ...[sensors(32), sensors(33), [...sensors(1), ...sensors(1)]].map((list) =>
+      orRefusal(() => sensorChoicesFrom(list)),
+    ),
+    orRefusal(() =>
+      sensorChoicesFrom([...sensors(1), ...["a", "b"].map((sensor) => ({ sensor, channel: "fan" }))]),
+    ),
+    ...(await firstLinesOf(sent(plain(3)), { limits: usualLogLimits })),
+    `${(await firstLinesOf(sent(plain(9000)), { limits: usualLogLimits })).length} lines`,
+  ];
+  await expect(`${told.join("\n")}\n`).toMatchFileSnapshot("answers/besideRows.txt");
+});
 
 it("logs at the bounds of what is read are read as before", async () => {
   const told: string[] = [];
