@@ -130,7 +130,9 @@ describe("columnMatchesFrom", () => {
     const refused = (sent: string) => () => columnMatchesFrom(sent);
     expect(refused("{")).toThrow("not JSON");
     const beside = { column: "b", channel: "fan" };
-    expect(refused(field({ ...time, everyS: 0 }, beside))).toThrow("The time between two rows is above 0 s.");
+    expect(refused(field({ column: "t", channel: "time", everyS: 0 }, beside))).toThrow(
+      "The time between two rows is above 0 s.",
+    );
     expect(refused(field({ ...time, everyS: 86_401 }, beside))).toThrow("is at most 86,400 s.");
     expect(refused(field(time, { ...beside, column: 0 }))).toThrow("The place of a column counts from 1.");
     expect(refused(field(time))).toThrow("at least one column with readings");

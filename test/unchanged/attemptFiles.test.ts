@@ -26,7 +26,7 @@ import { writeUpMarkdown } from "../../server/csv/writeUpMarkdown.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import { oneOf } from "./chosen.ts";
 import { toldOf } from "./told.ts";
-import { refusalTold } from "./toldLog.ts";
+import { printOf, refusalTold } from "./toldLog.ts";
 
 const id = (n: number) => `0197f000-0000-7000-8000-${String(n).padStart(12, "0")}`;
 const now = "2031-05-05T12:00:00.000Z";
@@ -84,10 +84,12 @@ function linesTold(file: AttemptFile, mapping: AttemptMapping): readonly string[
     return `  ${line} ${said.map(([name, value]) => `${name} ${typeof value === "string" ? value.replace("0197f000-0000-7000-8000-00000000000", "~") : JSON.stringify(value)}`).join(", ")} | ${buildId.slice(-1)} ${setAsideReason ?? ""} ${ownId?.slice(-1) ?? ""}`;
   });
   return [
-    ...drafts.slice(0, 6),
-    ...(drafts.length > 6 ? [`  and ${drafts.length - 6} more`] : []),
+    ...drafts.slice(0, 2),
+    ...(drafts.length > 2 ? [`  and ${drafts.length - 2} more, ${printOf(drafts)}`] : []),
     ...refused.slice(0, 4).map(({ line, because, waits }) => `  ${line}${waits ? " waits" : ""}: ${because}`),
-    ...(refused.length > 4 ? [`  and ${refused.length - 4} more, ${refused.at(-2)?.because}`] : []),
+    ...(refused.length > 4
+      ? [`  and ${refused.length - 4} more, ${printOf(refused.map(({ because }) => because))}`]
+      : []),
     ...(shown === "" ? [] : [`  shown again, by cells: ${shown.slice(0, 60)}`]),
   ];
 }

@@ -2,6 +2,7 @@ import { expect, it } from "vitest";
 import { columnMatchesFrom, headerKey } from "../../server/bench/logs/columnMatch.ts";
 import { usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { sensorChoicesFrom } from "../../server/bench/logs/sensor.ts";
+import { binaryRefusal, encodingOf } from "../../server/csv/logText.ts";
 import { firstLinesOf } from "../../server/csv/sensorLog.ts";
 import { tableGuessOf } from "../../server/csv/tableGuess.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
@@ -294,6 +295,49 @@ const matchesSent = [
 const sensors = (count: number, channel = "own") =>
   Array.from({ length: count }, (_, at) => ({ sensor: `s${at}`, channel: `${channel}${at}` }));
 
+const heads = [
+  ...[
+    "504b0304",
+    "504b0506",
+    "1f8b",
+    "377abcaf271c",
+    "fd377a585a00",
+    "25504446",
+    "89504e47",
+    "ffd8ff",
+    "d0cf11e0",
+  ],
+  ...[
+    "7f454c46",
+    "53514c69746520666f726d6174",
+    "fffe4100",
+    "ff41",
+    "41fe",
+    "feff0041",
+    "fe41",
+    "41ff",
+    "efbbbf41",
+  ],
+  ...[
+    "410042004300",
+    "004100420043",
+    "41004200430044",
+    "0041004200430044",
+    "41004242",
+    "00414242",
+    "41",
+    "c3a4",
+    "c3",
+    "a4",
+    "",
+  ],
+  ...["4100000000", "0141", "0741", "0841", "0941", "0d41", "0e41", "1f41", "2041"],
+];
+const headTold = (hex: string): string => {
+  const head = Buffer.from(hex, "hex");
+  return `${hex}  ${encodingOf(head)}  ${binaryRefusal(head)?.message ?? "text"}`;
+};
+
 const orRefusal = (ask: () => unknown): string => {
   try {
     return `  ${toldOf(ask())}`;
@@ -307,6 +351,7 @@ it("what is asked about a log beside its rows is answered as before", async () =
     ...guessed.map((lines) => `${lines.join("  ")}\n${orRefusal(() => tableGuessOf(lines))}`),
     ...matchesSent.map((text) => `${text.slice(0, 100)}\n${orRefusal(() => columnMatchesFrom(text))}`),
     `${headerKey([" a ", "b"])}`,
+    ...heads.map(headTold),
     ...[sensors(32), sensors(33), [...sensors(1), ...sensors(1)]].map((list) =>
       orRefusal(() => sensorChoicesFrom(list)),
     ),

@@ -102,9 +102,11 @@ async function rowsTold(opened: SensorLog, matches: readonly ColumnMatch[]): Pro
 /** A few as they stand, of more the first and the last with a print of all. */
 function manyTold(rows: readonly string[]): string {
   if (rows.length <= 4) return rows.join(" | ");
-  const print = createHash("sha256").update(rows.join("\n")).digest("hex").slice(0, 8);
-  return `${rows[0]} | ${rows[1]} | ... ${rows.at(-1)}, ${print}`;
+  return `${rows[0]} | ${rows[1]} | ... ${rows.at(-1)}, ${printOf(rows)}`;
 }
+
+export const printOf = (rows: readonly string[]): string =>
+  createHash("sha256").update(rows.join("\n")).digest("hex").slice(0, 8);
 
 const remarksTold = (what: string, remarks: readonly Remark[]): readonly string[] =>
   remarks.length === 0
