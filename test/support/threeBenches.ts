@@ -2,11 +2,13 @@ import { copyFileSync } from "node:fs";
 import path from "node:path";
 import {
   editAttempt,
+  keepHeartbeat,
   putBackAttempt,
   recordAttempt,
   removeAttempt,
   restoreAttempt,
   setAsideAttempt,
+  takeUpAgain,
 } from "../../server/actions/attempts.ts";
 import { blank } from "../../server/actions/blanking.ts";
 import { bringGaveWayBack } from "../../server/actions/bringBack.ts";
@@ -21,6 +23,7 @@ import {
   restoreMount,
 } from "../../server/actions/builds.ts";
 import type { At } from "../../server/actions/context.ts";
+import { correctMany, undoMany } from "../../server/actions/correctMany.ts";
 import { mergeJournal } from "../../server/actions/mergeJournal.ts";
 import type { MergeResult } from "../../server/actions/mergeTally.ts";
 import { addNoise, editNoise, removeNoise, restoreNoise } from "../../server/actions/noise.ts";
@@ -29,6 +32,7 @@ import { boardActions, chipActions, ruleActions, workloadActions } from "../../s
 import { addPicture, captionPicture, removePicture, restorePicture } from "../../server/actions/pictures.ts";
 import { keepSamples } from "../../server/actions/samples.ts";
 import { endWithOutput } from "../../server/actions/traceFigures.ts";
+import { undoEdit, undoEditsAt } from "../../server/actions/undoEdit.ts";
 import { undoMerge } from "../../server/actions/undoMerge.ts";
 import { addVersion, editVersion, removeVersion } from "../../server/actions/versions.ts";
 import { wholeJournalText } from "../../server/answers/wholeJournal.ts";
@@ -287,7 +291,10 @@ const restorations: readonly Deed[] = [
   (at, random) => restoreAttempt(some(at.journal.attempts.removed(50), random).id, at),
 ];
 
-/** Rarer: a merge is undone, something deleted is blanked for good. */
+const someOf = (at: At, random: SeededRandom): readonly string[] =>
+  attemptsIn(at).flatMap(({ id }) => (random.uniform() < 0.4 ? [id] : []));
+
+/** Rarer: an edit or a merge is undone, many are corrected at once, something deleted is blanked for good. */
 const afterthoughts: readonly Deed[] = [
   (at, random) => {
     const all = [...at.journal.attempts.allGaveWay()].map((one) => ({ ...one, id: one.attemptId }));
@@ -297,29 +304,44 @@ const afterthoughts: readonly Deed[] = [
   (at, random) => undoMerge(some(at.journal.merges.all(), random).id, at),
   (at, random) => {
     const list = oneOf(mergedLists, random);
+    return undoEdit(list, some<{ id: string }>(at.journal[list].all(), random).id, at);
+  },
+  (at, random) => undoEditsAt(some(attemptsIn(at), random).updatedAt, at),
+  (at, random) => {
+    const value = 18 + random.index(9);
+    return correctMany({ ids: someOf(at, random), field: "ambientC", value }, at);
+  },
+  (at, random) => undoMany(someOf(at, random), oneOf(["ambientC", "clockMhz"], random), at),
+  (at, random) =>
+    keepHeartbeat(some(attemptsIn(at), random).id, { elapsedS: 10 * random.index(90), tempC: 61 }, at),
+  (at, random) => takeUpAgain(some(attemptsIn(at), random).id, at),
+  (at, random) => {
+    const list = oneOf(mergedLists, random);
     const removed = at.journal[list].removedIds().map((id) => ({ id }));
     return blank(list, some(removed, random).id, at);
   },
 ];
 
-/** Something that a person may do; what is refused is nothing done. Says whether it was done. */
-export function doSomething(bench: Bench, random: SeededRandom): boolean {
+/** What came of something that a person may do: what it gave, or the words it was refused with. */
+export type Done = Readonly<{ gave: unknown } | { refused: string }>;
+
+/** Something that a person may do; what is refused is nothing done. */
+export function doSomething(bench: Bench, random: SeededRandom): Done {
   const drawn = random.uniform();
   const deeds = (
     [
       [0.3, additions],
-      [0.73, edits],
-      [0.9, removals],
-      [0.96, restorations],
+      [0.69, edits],
+      [0.83, removals],
+      [0.89, restorations],
       [1, afterthoughts],
     ] as const
   ).find(([share]) => drawn < share)?.[1] as readonly Deed[];
   try {
     const at = bench.at();
-    bench.journal.writeNow(() => oneOf(deeds, random)(at, random));
-    return true;
+    return { gave: bench.journal.writeNow(() => oneOf(deeds, random)(at, random)) };
   } catch (error) {
-    if (error instanceof Refusal) return false;
+    if (error instanceof Refusal) return { refused: error.message };
     throw error;
   }
 }

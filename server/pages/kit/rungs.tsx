@@ -78,7 +78,7 @@ function tooWarmIn(rungs: readonly Rung[], clockUnit: string): string {
   const warm = rungs.flatMap(({ voltageMv, clockMhz, marginC, objection, isAnswer }) =>
     objection === null || !isOfHeat(objection) || isAnswer || marginC === null || clockMhz === null
       ? []
-      : [`${formatNumber(clockMhz)} ${clockUnit} at ${formatMilli(voltageMv)} V ${spareIn(marginC)}`],
+      : [`${formatNumber(clockMhz)} ${clockUnit} at ${formatMilli(voltageMv)} V, ${spareIn(marginC)}`],
   );
   return warm.length === 0 ? "" : ` Too warm in the hottest room planned for: ${warm.join("; ")}.`;
 }
