@@ -1,5 +1,6 @@
 import { clockWords, type UnitOfClock, volts } from "../things/words.ts";
 import type { FrontierPoint, FrontierQuestion, VoltageReading } from "./frontierPoint.ts";
+import { wholeDegrees } from "./margin.ts";
 import type { SettingsTried } from "./settingsTried.ts";
 
 /** Something the reader of a frontier should know before relying on it, with the attempts it speaks of. */
@@ -85,7 +86,7 @@ function marginWarning(
   question: FrontierQuestion,
 ): FrontierWarning[] {
   if (point.margin !== "tight" && point.margin !== "over") return [];
-  const degrees = Math.abs(point.marginC ?? 0).toFixed(0);
+  const degrees = wholeDegrees(point.marginC ?? 0);
   const room = `in a ${question.hottestAmbientC} °C room`;
   const message =
     point.margin === "over"

@@ -36,6 +36,12 @@ export function marginState(marginC: number | null, warnMarginC: number): Margin
   return marginC > warnMarginC ? "ok" : "tight";
 }
 
+/** How far a margin lies off the limit, on either side; what comes to less than a degree is not said to be none. */
+export const wholeDegrees = (marginC: number): string => {
+  const degrees = Math.round(Math.abs(marginC));
+  return degrees === 0 ? "less than 1" : String(degrees);
+};
+
 type Read = Readonly<{ pass: TriedRow; tempC: number }>;
 
 const readAt = (passes: readonly TriedRow[], tempOf: (pass: TriedRow) => number | null): Read[] =>

@@ -1,6 +1,6 @@
 import { evidenceClockMhz } from "../frontier/evidence.ts";
 import { endedByHeat, heatEndsOf } from "../frontier/heatEnds.ts";
-import { marginReadAt, marginState } from "../frontier/margin.ts";
+import { marginReadAt, marginState, wholeDegrees } from "../frontier/margin.ts";
 import { type HeatBounds, heatBoundsOf } from "../heat/heatBounds.ts";
 import type { HeatForecast, LawOfHeat } from "../heat/lawOfHeat.ts";
 import type { Use } from "../things/aim.ts";
@@ -94,7 +94,7 @@ export function heatObjectionTo(warmth: Warmth, setting: Setting): string | null
       voltageMv >= setting.voltageMv - warmth.guardMv,
   );
   if (over !== undefined)
-    return `What was read there lies ${Math.ceil(over.overC)} °C over the limit in a room of ${warmth.hottestAmbientC} °C.`;
+    return `What was read there lies ${wholeDegrees(over.overC)} °C over the limit in a room of ${warmth.hottestAmbientC} °C.`;
   const loadTempC = loadTempAt(warmth, setting);
   if (loadTempC === null) return null;
   const { mid, high } = loadTempC;

@@ -52,11 +52,14 @@ function furtherOf(account: Account, compared: AccountedComparison): string {
   const [a, b] = [settingOf(aName), settingOf(bName)];
   if (a === null || b === null) return "";
   if (a.clockMhz === b.clockMhz)
-    return `${aName} and ${bName} come to the same clock for this use, ${clockWords(a.clockMhz, comparison.clockUnit)}.`;
+    return `${aName} and ${bName} come to the same clock for ${usesWords(account)}, ${clockWords(a.clockMhz, comparison.clockUnit)}.`;
   const [higher, by] =
     a.clockMhz > b.clockMhz ? [aName, a.clockMhz - b.clockMhz] : [bName, b.clockMhz - a.clockMhz];
-  return `For this use ${higher} is to run ${clockWords(by, comparison.clockUnit)} higher, each at its own voltage; ${proofOf(compared, higher)}.`;
+  return `For ${usesWords(account)} ${higher} is to run ${clockWords(by, comparison.clockUnit)} higher, each at its own voltage; ${proofOf(compared, higher)}.`;
 }
+
+/** Two builds may each be after something else. */
+const usesWords = ({ use }: Account): string => (use === "aim" ? "what each is after" : "this use");
 
 /** At the same voltage the limits may say another thing than the settings do: heat and sureness come in between. */
 function proofOf({ aName, bName, comparison }: AccountedComparison, higher: string): string {

@@ -2,6 +2,7 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { VoltageAnswer } from "../../bench/best/bestSetting.ts";
 import type { Frontier } from "../../bench/frontier/frontier.ts";
 import type { ClockPoint, FrontierPoint } from "../../bench/frontier/frontierPoint.ts";
+import { wholeDegrees } from "../../bench/frontier/margin.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { formatMilli, formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
@@ -29,9 +30,9 @@ export const heldLeaves = "Held leaves";
 export const MarginWords = ({ point }: { point: Pick<FrontierPoint, "margin" | "marginC"> }) => {
   const { margin, marginC } = point;
   if (marginC === null) return <>–</>;
-  const degrees = Math.round(marginC);
-  if (margin === "over") return <span class="fault">over by {Math.abs(degrees)}</span>;
-  return margin === "tight" ? <span class="warm">tight {degrees}</span> : degrees;
+  const degrees = wholeDegrees(marginC);
+  if (margin === "over") return <span class="fault">over by {degrees}</span>;
+  return margin === "tight" ? <span class="warm">tight {degrees}</span> : <>{degrees}</>;
 };
 
 const atVoltage = ({ atVoltages }: BuildAnswer, voltageMv: number): VoltageAnswer | undefined =>

@@ -1,5 +1,6 @@
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { VoltageAnswer } from "../../bench/best/bestSetting.ts";
+import { wholeDegrees } from "../../bench/frontier/margin.ts";
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { useClockUnit } from "./clockUnit.ts";
 
@@ -84,9 +85,7 @@ function tooWarmIn(rungs: readonly Rung[], clockUnit: string): string {
 }
 
 const spareIn = (marginC: number): string =>
-  marginC < 0
-    ? `${formatNumber(Math.round(-marginC))} °C over the limit`
-    : `${formatNumber(Math.round(marginC))} °C to spare`;
+  `${wholeDegrees(marginC)} °C ${marginC < 0 ? "over the limit" : "to spare"}`;
 
 const wordsOf = (rung: Rung, clockUnit: string): string =>
   `${formatMilli(rung.voltageMv)} V ${rung.clockMhz === null ? "" : `${formatNumber(rung.clockMhz)} ${clockUnit}, `}${stateOf(rung)}`;

@@ -55,6 +55,14 @@ describe("recommendationWords(account)", () => {
     );
   });
 
+  it("speaks of one use only where both builds are asked for it", () => {
+    const differs = compared({ clocks: [clock(10, 60, "differs")] });
+    const wordsFor = (use: Account["use"], b?: number) => recommendationWords(account(use, differs, 4600, b));
+    expect(wordsFor("aim")).toContain("For what each is after Shelf is to run 50 MHz higher");
+    expect(wordsFor("aim", 4600)).toContain("come to the same clock for what each is after, 4600 MHz.");
+    expect(wordsFor("daily", 4600)).toContain("come to the same clock for this use, 4600 MHz.");
+  });
+
   it("never claims for one build what the limits say of the other", () => {
     const other = compared({ clocks: [clock(-60, -10, "differs")] });
     const words = recommendationWords(account("daily", other));
