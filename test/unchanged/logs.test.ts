@@ -51,6 +51,7 @@ it("runs with a log of each kind are answered for as before", async () => {
   const boardId = await made("/api/boards", { name: "Quay S" });
   const workloadId = await made("/api/workloads", { name: "Stacking", kind: "all-core" });
   const build = await made("/api/builds", { name: "Shelf", chipId, boardId });
+  const runs: string[] = [];
   for (const [name, log] of Object.entries(logs)) {
     const run = {
       workloadId,
@@ -61,6 +62,7 @@ it("runs with a log of each kind are answered for as before", async () => {
       ambientC: 22.5,
     };
     const id = await tried(build, { ...run, note: name });
+    runs.push(id);
     const text = log(() => random.uniform());
     const { status, body } = await send("POST", `/api/attempts/${id}/trace`, text, {
       "content-type": "text/csv",
@@ -73,5 +75,9 @@ it("runs with a log of each kind are answered for as before", async () => {
   }
   await bench.ask(...["limit", "best", "power", "frontier"].map((what) => `/api/builds/${build}/${what}`));
   await bench.ask(`/api/write-up?builds=${build}`);
+  await bench.read(
+    ...["/heat", `/builds/${build}`, `/builds/${build}/power`],
+    ...runs.flatMap((id) => [`/heat/${id}`, `/attempts/${id}`]),
+  );
   await expect(bench.told()).toMatchFileSnapshot("answers/logs.txt");
 });

@@ -72,5 +72,6 @@ it.each([5, 6])("a set of memory, drawn the %dth time, is answered for as before
     ].map((what) => `/api/builds/${build}/${what}`),
     `/api/write-up?builds=${build}`,
   );
+  await bench.read(`/?build=${build}`, ...["", "/limit"].map((of) => `/builds/${build}${of}`));
   await expect(bench.told()).toMatchFileSnapshot(`answers/memory${seed}.txt`);
 });

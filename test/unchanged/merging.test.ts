@@ -1,4 +1,4 @@
-import { createHash, randomBytes } from "node:crypto";
+import { randomBytes } from "node:crypto";
 import path from "node:path";
 import { expect, it } from "vitest";
 import { ensureStandardRule } from "../../server/actions/parts.ts";
@@ -16,7 +16,7 @@ import {
   importInto,
   writeApart,
 } from "../support/threeBenches.ts";
-import { toldOf } from "./told.ts";
+import { printOf, toldOf } from "./told.ts";
 
 const steps = 120;
 const histories = [21, 22, 23];
@@ -30,9 +30,6 @@ function template(): string {
   journal.close();
   return file;
 }
-
-const printOf = (held: unknown): string =>
-  createHash("sha256").update(JSON.stringify(held)).digest("hex").slice(0, 12);
 
 const longest = 400;
 
@@ -61,7 +58,7 @@ it.each(histories)(
           : drawn < 0.18
             ? `writes apart from ${from}${writeApart([bench, other], random) ?? ""}`
             : outcomeOf(doSomething(bench, random));
-      return `${step + 1}. bench ${at} ${what}\n   holds ${printOf(heldBy(bench))}`;
+      return `${step + 1}. bench ${at} ${what}\n   holds ${printOf(JSON.stringify(heldBy(bench)))}`;
     });
     const held = `At last bench 0 holds\n${toldOf(heldBy(benches[0] as Bench))}`;
     for (const bench of benches) bench.journal.close();

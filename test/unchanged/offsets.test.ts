@@ -102,6 +102,10 @@ it.each([1, 2])(
         ].map((what) => `/api/builds/${build}/${what}`),
       );
     await bench.ask(`/api/compare?a=${one}&b=${other}`, `/api/write-up?builds=${one},${other}`);
+    await bench.read(
+      ...[`/?build=${one}`, `/builds/${one}`, `/builds/${one}/limit`, `/builds/${other}/power`],
+      `/compare?a=${one}&b=${other}`,
+    );
     await bench.ask(`/api/chips/${chips[0]}/samples`, `/api/drift?chip=${chips[0]}`);
     await expect(bench.told()).toMatchFileSnapshot(`answers/cards${seed}.txt`);
   },
@@ -186,6 +190,7 @@ it.each([
       ].map((what) => `/api/builds/${build}/${what}`),
       `/api/write-up?builds=${build}`,
     );
+    await bench.read(`/?build=${build}`, ...["", "/limit", "/power"].map((of) => `/builds/${build}${of}`));
     await expect(bench.told()).toMatchFileSnapshot(`answers/cores${seed}.txt`);
   },
 );

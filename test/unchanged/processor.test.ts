@@ -125,4 +125,17 @@ it.each([1, 2])("a processor on two boards, drawn the %dth time, is answered for
     ...things.runs.slice(0, 6).map((run) => `/api/attempts/${run}/forecast`),
   );
   await expect(bench.told()).toMatchFileSnapshot(`answers/processor${seed}.txt`);
+  await bench.read(
+    ...[open, shut].flatMap((build) => [`/?build=${build}`, `/builds/${build}`]),
+    ...["limit", "power", "versions", "attempts", "corrections"].map((of) => `/builds/${shut}/${of}`),
+    ...[
+      `/?build=${open}&aim=map`,
+      `/?build=${shut}&aim=steps`,
+      `/?build=${open}&clockMhz=4600&voltageMv=1250`,
+    ],
+    ...["set", "load"].map((by) => `/compare?a=${open}&b=${shut}&by=${by}`),
+    ...["/builds", "/heat", "/noise", "/parts", `/changes?chip=${things.chipId}`],
+    ...[`/write-up?builds=${open},${shut}`, `/attempts/${things.runs[2]}`, `/attempts/${things.runs[7]}`],
+  );
+  await expect(bench.told()).toMatchFileSnapshot(`answers/processorPages${seed}.txt`);
 });

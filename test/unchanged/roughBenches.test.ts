@@ -31,7 +31,10 @@ const questions = [
 ];
 
 const askedAll = async (bench: Bench, builds: readonly string[]): Promise<string> => {
-  for (const build of builds) await bench.ask(...questions.map((what) => `/api/builds/${build}/${what}`));
+  for (const build of builds) {
+    await bench.ask(...questions.map((what) => `/api/builds/${build}/${what}`));
+    await bench.read(`/?build=${build}`);
+  }
   return bench.told();
 };
 
@@ -158,6 +161,7 @@ it("four samples of a model on one board, its firmware changed between, are answ
     chips.push(chipId);
   }
   await bench.ask(`/api/chips/${chips[0]}/samples`, `/api/write-up?builds=${builds.join()}`);
+  await bench.read(`/parts/chips/${chips[0]}`, `/changes?chip=${chips[2]}`, `/builds/${builds[3]}`);
   await bench.ask(`/api/drift?chip=${chips[1]}`, `/api/changes?chip=${chips[2]}`);
   await bench.ask(
     `/api/compare?a=${builds[1]}&b=${builds[3]}`,

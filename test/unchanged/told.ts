@@ -34,7 +34,7 @@ function listLines(list: readonly unknown[], indent: string): readonly string[] 
   const isNumbers = list.every((one) => typeof one === "number");
   if (list.length <= toldEach && !isNumbers)
     return list.flatMap((one) => asItem(linesOf(one, `${indent}  `), indent));
-  const print = createHash("sha256").update(plain(list)).digest("hex").slice(0, 12);
+  const print = printOf(plain(list));
   const ends = [list[0], ...list.slice(-2)].map((one) => `${indent}- ${plain(one)}`);
   return [`${indent}${list.length} of them, ${print}, the first and the last two:`, ...ends];
 }
@@ -43,3 +43,48 @@ const asItem = ([first = "", ...more]: readonly string[], indent: string): reado
   `${indent}- ${first.trimStart()}`,
   ...more,
 ];
+
+const unread =
+  /<head[\s\S]*?<\/head>|<script[\s\S]*?<\/script>|<nav[\s\S]*?<\/nav>|<select[\s\S]*?<\/select>/g;
+const tag = /<\/?([a-z0-9]*)(?:"[^"]*"|[^">])*>/g;
+const inLine = new Set([
+  "a",
+  "abbr",
+  "b",
+  "em",
+  "i",
+  "kbd",
+  "small",
+  "span",
+  "strong",
+  "time",
+  "tspan",
+  "wbr",
+]);
+const cells = new Set(["td", "th", "text"]);
+/** Each reader's own time zone. */
+const moment = /\d{1,2} [A-Z][a-z]{2} \d{4}(?:, \d{2}:\d{2}(?::\d{2})?)?/g;
+const entities = { "&amp;": "&", "&lt;": "<", "&gt;": ">", "&quot;": '"', "&#39;": "'", "&nbsp;": " " };
+
+/** What a page says, a line for each block; each row of a table is one. */
+export const linesOnPage = (html: string): readonly string[] =>
+  html
+    .replace(unread, "")
+    .replace(/\s+/g, " ")
+    .replace(tag, (whole, name: string) =>
+      inLine.has(name) ? "" : cells.has(name) ? (whole.startsWith("</") ? " | " : "") : "\n",
+    )
+    .replace(/&(?:amp|lt|gt|quot|#39|nbsp);/g, (entity) => entities[entity as keyof typeof entities])
+    .replace(moment, "(when)")
+    .split("\n")
+    .map((line) => line.replace(/(?: \|)+ $/, "").trim())
+    .filter((line) => line !== "");
+
+/** Of these lines those that `said` does not hold yet, under a print of them all. */
+export function newOnPage(lines: readonly string[], said: Set<string>): string {
+  const fresh = lines.filter((line) => !said.has(line));
+  for (const line of lines) said.add(line);
+  return [`${lines.length} lines, ${printOf(lines.join("\n"))}`, ...fresh].join("\n");
+}
+
+export const printOf = (text: string): string => createHash("sha256").update(text).digest("hex").slice(0, 12);

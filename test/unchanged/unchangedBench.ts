@@ -4,7 +4,7 @@ import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import { openJournal } from "../../server/store/file/journal.ts";
 import { migrations, temporaryFolder, testServer } from "../support/bench.ts";
-import { toldOf } from "./told.ts";
+import { linesOnPage, newOnPage, toldOf } from "./told.ts";
 
 /** A bench whose ids, chances and times are the same each time it is drawn. */
 export async function unchangedBench(seed: number) {
@@ -34,8 +34,18 @@ export async function unchangedBench(seed: number) {
       parts.push(`## ${address}  ${status}\n${toldOf(body)}`);
     }
   };
-  const told = (): string => withNames(parts.join("\n\n"), names);
-  return { ...server, random, made, tried, ask, told };
+  const said = new Set<string>();
+  /** The same of pages: what a reader reads on them, less what was read on one before. */
+  const read = async (...addresses: readonly string[]): Promise<void> => {
+    for (const address of addresses) {
+      const { status, body } = await server.send("GET", address, undefined, { accept: "text/html" });
+      const lines = linesOnPage(withNames(String(body), names));
+      parts.push(`## ${address}  ${status}, ${newOnPage(lines, said)}`);
+    }
+  };
+  /** What was asked since it was last told. */
+  const told = (): string => withNames(parts.splice(0).join("\n\n"), names);
+  return { ...server, random, made, tried, ask, read, told };
 }
 
 function seededJournal(seed: number) {
