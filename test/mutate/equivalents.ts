@@ -284,4 +284,22 @@ export const equivalents: readonly Readonly<{
     becomes: "const wider = emptyBuckets(buckets.count.length * 4);",
     because: "it is room to grow into, cut to what is used",
   },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "let dayKey = -1;",
+    becomes: "let dayKey = -2;",
+    because: "no day has a number below nothing",
+  },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "if (!isDay(century * 100 + year, month, day)) return -1;",
+    becomes: "if (!isDay(century * 100 + year, month, day)) return -2;",
+    because: "any place before the first says that the line is not plain",
+  },
+  {
+    file: "server/csv/sensorLog.ts",
+    line: "const kept = bytes.filter((byte, at) => byte !== 0 || bytes[at - 1] !== 0);",
+    becomes: "const kept = bytes.filter((byte, at) => byte !== 0 || bytes[at + 1] !== 0);",
+    because: "of zeros in a row one is kept, the first or the last",
+  },
 ];

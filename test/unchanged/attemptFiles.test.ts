@@ -269,6 +269,7 @@ const files: Readonly<Record<string, readonly [string | Buffer, Asked?]>> = {
       '4600;1200;ok;15;"d, e, f"',
     ),
   ],
+  "a length of time in volts": [file("clock,voltage,result,lasted [V],load", "4600,1200,ok,15,stacking")],
   "no clock": [file("voltage,result", "1200,ok")],
   "no voltage": [file("clock,result,min,load", "4600,ok,15,stacking")],
   "no voltage, and none is needed": [

@@ -262,6 +262,7 @@ const steps: Readonly<Record<string, readonly number[]>> = {
   "back by an hour": [3 * 3600 - 1, 2 * 3600, 2 * 3600 + 1],
   "back by just under an hour and two minutes too early": [9000, 9001, 5521, 5520, 5522],
   "forward by an hour in the night": [7198, 7199, 10_800, 10_801],
+  "forward by an hour and three steps": [7198, 7199, 10_802, 10_803],
   "forward by an hour at four": [14_398, 14_399, 18_000, 18_001],
   "forward by an hour and past the hour": [7198, 7199, 10_803, 10_804],
   "forward by an hour in steps of ten minutes": [0, 600, 1200, 1800, 6000, 6600],
