@@ -48,10 +48,10 @@ export function traceAppender(db: Db, reader: ReturnType<typeof traceReader>, at
   const append = db.$client.transaction(
     (attemptId: string, samples: LiveSamples, startedAt: string | null, now: string): number => {
       const trace = begun(attemptId, startedAt, now);
-      const channels = channelsFor(trace.id, [{ channel: "time", unit: "s" }, ...samples.channels]);
-      const time = channels[0] as KeptChannel;
+      const [time] = channelsFor(trace.id, [{ channel: "time", unit: "s" }]) as [KeptChannel];
       const fresh = freshOf(samples, trace, time);
       if (fresh.t.length === 0) return 0;
+      const channels = channelsFor(trace.id, samples.channels);
       const from = Math.floor(fresh.firstRow / rowsPerTraceChunk) * rowsPerTraceChunk;
       const kept = reader.valuesOf(time, { from, to: trace.rows });
       const order = merged(kept, fresh.t);

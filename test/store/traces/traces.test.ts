@@ -217,6 +217,10 @@ describe("live samples", () => {
     expect([...whole.get("temperature")!]).toEqual([40, Number.NaN, 42, Number.NaN, 44]);
     expect([...whole.get("supply")!]).toEqual([Number.NaN, 50, Number.NaN, 52, Number.NaN]);
     expect(append([1, 2, 3], "supply", [50, 51, 52])).toBe(0);
+    expect(append([1, 2, 3], "ambient", [20, 21, 22])).toBe(0);
+    expect(journal.traces.outline(attemptId)!.channels.map(({ channel }) => channel)).toEqual([
+      ...["temperature", "supply"],
+    ]);
   });
 });
 
