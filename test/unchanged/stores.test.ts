@@ -18,11 +18,12 @@ import { addVersion, editVersion, removeVersion, restoreVersion } from "../../se
 import { mostPicturesOfBuild } from "../../server/bench/pictures/picture.ts";
 import type { Attempt } from "../../server/bench/things/attempt.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
+import { joinJournal } from "../../server/store/file/journal.ts";
 import { stagedDocument } from "../../server/store/file/stagedDocument.ts";
 import { drawnFrom, msOfId, uuidV7 } from "../../server/store/rows/ids.ts";
 import { madePng } from "../support/madePictures.ts";
 import { oneOf } from "./chosen.ts";
-import { heldJournal, heldNow } from "./heldJournal.ts";
+import { heldJournal, heldNow, heldOptions } from "./heldJournal.ts";
 import { printOf, telling } from "./telling.ts";
 
 type Held = ReturnType<typeof heldJournal>;
@@ -265,6 +266,22 @@ it("attempts are read a slice and a page at a time, at every count around those"
     expect(idsOf(journal.attempts.eachOf(buildId))).toEqual(inOrder);
     expect(idsOf(rows)).toEqual(inOrder);
   }
+  const other = joinJournal(journal.file, heldOptions(98));
+  for (const writer of [journal, other]) {
+    const putEarlier = () =>
+      writer.writeNow(() => {
+        const fresh = { id: writer.newId(heldNow), createdAt: heldNow, updatedAt: heldNow, version: 1 };
+        kept += 1;
+        writer.attempts.put(fresh, { ...draft, stateId, startedAt: later(-90_000 - kept) });
+      });
+    putEarlier();
+    const turns = journal.attempts.triedInTurn(buildId);
+    turns.next();
+    putEarlier();
+    expect(drained(turns)[1].length).toBe(kept);
+    expect(journal.attempts.countOf(buildId)).toBe(kept);
+  }
+  other.close();
 });
 
 it("parts, builds, mounts, versions, noise, pictures and sensors are kept and listed as before", async () => {

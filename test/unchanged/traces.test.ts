@@ -104,6 +104,12 @@ it("traces of every length around chunks and buckets are kept and shown as befor
     const timeAt = () => oneOf(random, [-0.5, 0, 0.5]) + t[oneOf(random, [...touching, random.index(rows)])]!;
     for (const points of [1, 7, 60, 1000])
       tell(`  ${points} points`, () => windowTold(journal, attemptId, { points }));
+    for (const row of rows > 8000 ? [1, 256, 257, 4096, 4097] : [])
+      for (const points of [3, 20])
+        tell(`  ${points} points from row ${row}, and up to it`, () => [
+          windowTold(journal, attemptId, { points, fromS: t[row] }),
+          windowTold(journal, attemptId, { points, toS: t[row] }),
+        ]);
     for (let n = 0; n < 8; n += 1) {
       const [fromS, toS] = [random.index(5) ? timeAt() : undefined, random.index(4) ? timeAt() : undefined];
       const points = oneOf(random, [1, 2, 5, 16, 17, 33, 60, 300, 2.5]);
