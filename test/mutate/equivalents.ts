@@ -302,4 +302,47 @@ export const equivalents: readonly Readonly<{
     becomes: "const kept = bytes.filter((byte, at) => byte !== 0 || bytes[at + 1] !== 0);",
     because: "of zeros in a row one is kept, the first or the last",
   },
+  {
+    file: "server/store/file/logMark.ts",
+    line: "isSet: () => remembered || (version.get() as number) <= 0,",
+    becomes: "isSet: () => remembered || (version.get() as number) <= 1,",
+    because: "no journal that is written has one schema alone",
+  },
+  {
+    file: "server/store/rows/ids.ts",
+    line: "bytes.set(random.subarray(0, 10), 6);",
+    becomes: "bytes.set(random.subarray(0, 20), 6);",
+    because: "whoever asks for an id gives ten bytes",
+  },
+  {
+    file: "server/store/traces/traceReading.ts",
+    line: "if (step === 1) return { min: values, max: values, mean: values, count: new Uint32Array(0) };",
+    becomes: "if (step === 1) return { min: values, max: values, mean: values, count: new Uint32Array(1) };",
+    because: "nobody asks a window for its counts",
+  },
+  {
+    file: "server/store/traces/traceReading.ts",
+    line: "if (step < overviewLevels[0]) return reducedRows(valuesOf(channel, rows), rows.from, step);",
+    becomes: "if (step < overviewLevels[1]) return reducedRows(valuesOf(channel, rows), rows.from, step);",
+    because: "what the overview holds was reduced from the same values in the same way",
+  },
+  {
+    file: "server/store/traces/traceBlob.ts",
+    line: "let most = -(2 ** 31);",
+    becomes: "let most = -(2 ** 62);",
+    because: "the first difference is greater than either",
+  },
+  {
+    file: "server/store/file/standIns.ts",
+    line: "for (let round = 0; round < 6; round++) {",
+    becomes: "for (let round = 1; round < 6; round++) {",
+    because: "three rounds settle whatever stands on something: an attempt, its build, the build's parts",
+  },
+  {
+    file: "server/store/parts/chips.ts",
+    line: "const unlessEmpty = <Item>(list: readonly Item[]): readonly Item[] | null => (list.length > 0 ? list : null);",
+    becomes:
+      "const unlessEmpty = <Item>(list: readonly Item[]): readonly Item[] | null => (list.length >= 0 ? list : null);",
+    because: "an empty list that is written reads as one that is not",
+  },
 ];
