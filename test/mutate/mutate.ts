@@ -21,7 +21,7 @@ const { values } = parseArgs({
     seed: { type: "string", default: "1" },
     /** To go on with a draw where it was stopped. */
     from: { type: "string", default: "1" },
-    /** A file in which what the tests run is kept from one part of a draw to the next. */
+    /** A file in which what the tests run is kept; those it does not name are counted and added to it. */
     ran: { type: "string" },
   },
 });
@@ -89,21 +89,25 @@ function ran(copy: string, args: readonly string[], patience?: number): Promise<
   );
 }
 
-const ranAsKept = async (copy: string): Promise<readonly TestRan[]> => {
-  const kept = values.ran;
-  if (kept === undefined) return whatRanIn(copy);
-  if (!existsSync(kept)) writeFileSync(kept, JSON.stringify(await whatRanIn(copy)));
-  return JSON.parse(readFileSync(kept, "utf8")) as readonly TestRan[];
-};
+async function ranAsKept(copy: string): Promise<readonly TestRan[]> {
+  const [file, tests] = [values.ran, quickTests(copy)];
+  const kept: readonly TestRan[] =
+    file !== undefined && existsSync(file) ? JSON.parse(readFileSync(file, "utf8")) : [];
+  const standing = kept.filter(({ test }) => tests.includes(test));
+  const missing = tests.filter((test) => !standing.some((one) => one.test === test));
+  const all = missing.length === 0 ? standing : [...standing, ...(await whatRanIn(copy, missing))];
+  if (file !== undefined) writeFileSync(file, JSON.stringify(all));
+  return all;
+}
 
-/** What each test file runs that passes in the copy as it is: one that fails there anyhow would seem to catch everything. */
-async function whatRanIn(copy: string): Promise<readonly TestRan[]> {
+/** What each of these test files runs that passes in the copy as it is: one that fails there anyhow would seem to catch everything. */
+async function whatRanIn(copy: string, tests: readonly string[]): Promise<readonly TestRan[]> {
   const report = path.join(copy, "report.json");
   const folder = path.join(copy, "what-ran");
   const watched = ["--config", "test/mutate/watched.config.ts", "--root", "."];
   const telling = ["--reporter=json", `--outputFile=${report}`];
   process.env.WHAT_RAN = folder;
-  await ran(copy, [...watched, ...telling, ...quickTests(copy)]);
+  await ran(copy, [...watched, ...telling, ...tests]);
   const { testResults } = JSON.parse(readFileSync(report, "utf8")) as {
     testResults: readonly Readonly<{ name: string; status: string; startTime: number; endTime: number }>[];
   };
