@@ -336,7 +336,7 @@ export const equivalents: readonly Readonly<{
     file: "server/store/file/standIns.ts",
     line: "for (let round = 0; round < 6; round++) {",
     becomes: "for (let round = 1; round < 6; round++) {",
-    because: "three rounds settle whatever stands on something: an attempt, its build, the build's parts",
+    because: "an attempt, its build and the build's parts are settled in fewer rounds than either",
   },
   {
     file: "server/store/parts/chips.ts",
@@ -344,5 +344,12 @@ export const equivalents: readonly Readonly<{
     becomes:
       "const unlessEmpty = <Item>(list: readonly Item[]): readonly Item[] | null => (list.length >= 0 ? list : null);",
     because: "an empty list that is written reads as one that is not",
+  },
+  {
+    file: "server/store/rows/ids.ts",
+    line: "for (let i = 0, rest = ms; i < 6; i++, rest = Math.floor(rest / 256)) bytes[5 - i] = rest % 256;",
+    becomes:
+      "for (let i = 0, rest = ms; i < 12; i++, rest = Math.floor(rest / 256)) bytes[5 - i] = rest % 256;",
+    because: "there is no byte before the first",
   },
 ];
