@@ -605,6 +605,12 @@ it("journals are opened, held, joined, swapped and replaced as before", async ()
   tell("where it cannot be made", () =>
     openHeld(path.join(folder, "new", "deep", "journal.db", "more", "x.db"), options),
   );
+  mkdirSync(path.join(folder, "more", "meta"), { recursive: true });
+  const entries = JSON.stringify({ entries: [{ idx: 0, when: 1, tag: "gone", breakpoints: true }] });
+  writeFileSync(path.join(folder, "more", "meta", "_journal.json"), entries);
+  const unmade = { ...options, migrations: path.join(folder, "more") };
+  tell("where no schema can be made", () => openHeld(path.join(folder, "unmade.db"), unmade));
+  tell("  nor its folder kept", () => openHeld(path.join(folder, "unmade", "deep", "journal.db"), unmade));
   tell("another's", () =>
     openHeld(
       copy("others.db", (bytes) => bytes.writeInt32BE(7, 68)),

@@ -737,6 +737,7 @@ it("what is kept beside the record, and how lists are gone on with, is answered 
     id.length,
     msOfId(id) === Date.parse(heldNow),
     msOfId("none"),
+    msOfId(uuidV7(2 ** 47 + 5, new Uint8Array(10))) - 2 ** 47,
     id.replace(/-7/, " 7"),
   ]);
   const sizes: number[] = [];
