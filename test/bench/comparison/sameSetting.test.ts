@@ -111,16 +111,17 @@ describe("same setting, same workload", () => {
 
   it("a real difference smaller than is worth having is called so", () => {
     const temps = [80.01, 80.02, 80.03, 80.02, 80.01, 80.02];
-    const [row] = sameSettingRows(
-      asked({
-        a: mounted("Frame", temps),
-        b: mounted(
-          "Cupboard",
-          temps.map((t) => t + 0.9),
-        ),
-      }),
-    );
+    const [a, b] = [temps, temps.map((t) => t + 0.9)];
+    const rowWhere = (loadRise: number) =>
+      sameSettingRows(
+        asked({
+          ...{ a: mounted("Frame", a), b: mounted("Cupboard", b) },
+          assumptions: { ...usualAssumptions, worthHaving: { loadRise } },
+        }),
+      )[0]!;
+    const row = rowWhere(1);
     expect(row).toMatchObject({ verdict: "differs", smallerThan: "worth-having" });
+    expect(rowWhere(row.difference!).smallerThan).toBeNull();
   });
 
   it("runs without a room temperature, throttled or crashed are left out and counted", () => {
