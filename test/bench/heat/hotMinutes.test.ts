@@ -42,6 +42,13 @@ describe("hotMinutes", () => {
     }
   });
 
+  it("holds at the steepest it is kept for", () => {
+    const [steep, steeper] = [5, 50].map((perC) => hotMinutes(60, 100, perC));
+    expect(steep).toBe(steeper);
+    expect(steep).toBeGreaterThan(30);
+    expect(steep).toBeLessThan(hotMinutes(60, 45, usual));
+  });
+
   it("counts every minute where the chip starts hot, and none before it starts", () => {
     expect(hotMinutes(7, -10, usual)).toBeCloseTo(7, 9);
     expect(hotMinutes(0, 50, usual)).toBe(0);
