@@ -352,4 +352,16 @@ export const equivalents: readonly Readonly<{
       "for (let i = 0, rest = ms; i < 12; i++, rest = Math.floor(rest / 256)) bytes[5 - i] = rest % 256;",
     because: "there is no byte before the first",
   },
+  {
+    file: "server/bench/heat/heatTrace.ts",
+    line: "let to = Math.max(from, firstAtOrAfter(t, toS));",
+    becomes: "let to = Math.min(from, firstAtOrAfter(t, toS));",
+    because: "the loop below goes on to the same row, and between a start and an earlier end lies nothing",
+  },
+  {
+    file: "server/bench/next/ladderTrial.ts",
+    line: "const count = Math.floor((high - low) / stride) + 2;",
+    becomes: "const count = Math.floor((high - low) / stride) + 4;",
+    because: "a bin that holds no answer adds nothing to what is not known",
+  },
 ];
