@@ -127,8 +127,7 @@ const isSetOtherwise = (reading: KeptFields, current: KeptFields): boolean =>
 function readingOn({ chipId }: Build, draft: AttemptDraft, { journal, now }: At): KeptFields {
   const reading = attemptFrom(draft, now);
   const chip = found(journal.chips.find(chipId), "chip");
-  const knobs = knobsChosen(reading.knobs, chip.knobs);
-  return knobs === reading.knobs ? reading : { ...reading, knobs };
+  return { ...reading, knobs: knobsChosen(reading.knobs, chip.knobs) };
 }
 
 function assertSettable(build: Build, reading: KeptFields, { journal }: At): void {

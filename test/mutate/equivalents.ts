@@ -364,4 +364,11 @@ export const equivalents: readonly Readonly<{
     becomes: "const count = Math.floor((high - low) / stride) + 4;",
     because: "a bin that holds no answer adds nothing to what is not known",
   },
+  {
+    file: "server/csv/lineScanner.ts",
+    line: "const powers = Float64Array.from({ length: digitsExact + 1 }, (_, exponent) => 10 ** exponent);",
+    becomes:
+      "const powers = Float64Array.from({ length: digitsExact + 2 }, (_, exponent) => 10 ** exponent);",
+    because: "no power above the exact ones is looked up",
+  },
 ];

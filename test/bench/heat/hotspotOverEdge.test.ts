@@ -23,6 +23,11 @@ describe("the hotspot over the main place", () => {
     );
   });
 
+  it("is worth a look from five degrees on", () => {
+    expect(hotspotOverEdge(runs(13, 13, 13, 18, 18, 18))).toMatchObject({ grewC: 5, grew: true });
+    expect(hotspotOverEdge(runs(13, 13, 13, 17.9, 17.9, 17.9))).toMatchObject({ grew: false });
+  });
+
   it("starts anew with a mount, and compares under one load alone", () => {
     const before = [20, 20, 20].map((overC) => run(overC, { mountId: "mount-0" }));
     expect(hotspotOverEdge([...before, ...runs(13, 13, 13)])).toMatchObject({ grewC: null, runs: 3 });

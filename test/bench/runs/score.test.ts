@@ -32,6 +32,7 @@ describe("how a result follows the clock", () => {
     const found = scoreScalingOf([scored(2000, 60), scored(4000, 30)], "render", "lower");
     expect(found.elasticity).toBeCloseTo(1, 9);
     expect(found.elasticityLow).toBeNull();
+    expect(found.words).toBe("Each per cent of clock brings 1.0 % of result.");
   });
   it("a higher clock that did worse is flagged, with what the record shows", () => {
     const runs = [...repeated(4700, 9380), ...repeated(4800, 9100, { correctedErrors: 12 })];
