@@ -79,7 +79,9 @@ const clockBy =
   ({ axis, offset, stockClockMhz }: Axis) =>
   (run: ScoredAttempt): number => {
     if (axis === "clock") return run.clockMhz ?? Number.NaN;
-    return offset?.unit === "MHz" && stockClockMhz !== null ? stockClockMhz + (offsetOf(run) ?? Number.NaN) : 1;
+    return offset?.unit === "MHz" && stockClockMhz !== null
+      ? stockClockMhz + (offsetOf(run) ?? Number.NaN)
+      : 1;
   };
 
 /** Strictly easier than the run looked at: less clock or more voltage, or less of the offset. */
