@@ -52,6 +52,14 @@ describe("bestSettingOf", () => {
     expect(fine.setting!.voltageMv % 5).toBe(0);
   });
 
+  it("answers with a clock between two steps where that one was set, ran and is sure enough", () => {
+    const ran = [4600, 4712, 4712].map((clockMhz) => evidenceRow({ clockMhz, durationS: 14_400 }));
+    const failed = [4950, 4975].map((clockMhz) =>
+      evidenceRow({ clockMhz, durationS: 300, outcome: "freeze" }),
+    );
+    expect(best({ rows: [...ran, ...failed] }).setting).toMatchObject({ clockMhz: 4712 });
+  });
+
   it("never answers with the clock that a run held back came to, and passes nothing over for it", () => {
     const heldBack = evidenceRow({
       ...{ clockMhz: 5000, voltageMv: 1150, durationS: 3600, loadTempC: 60 },
