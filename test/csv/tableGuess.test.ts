@@ -12,6 +12,14 @@ describe("tableGuessOf", () => {
     expect(tableGuessOf(lines)).toEqual({ separator: ";", headerAt: 4 });
   });
 
+  it("takes the sign that leaves more cells where several take as many lines apart", () => {
+    const lines = rows.map((row) => `${row};1,5`);
+    expect(tableGuessOf(lines)?.separator).toBe(";");
+    expect(
+      tableGuessOf(lines.map((line) => line.replace(/[;,]/g, (sign) => (sign === ";" ? "," : ";")))),
+    ).toEqual({ separator: ",", headerAt: 0 });
+  });
+
   it("counts from the first row where no line has names, and says nothing of words or too few rows", () => {
     expect(tableGuessOf([...preamble, ...rows])).toEqual({ separator: ";", headerAt: 0 });
     expect(tableGuessOf(["just words", "and more words", "and more", "and more"])).toBeUndefined();

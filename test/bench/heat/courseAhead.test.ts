@@ -3,6 +3,7 @@ import { courseAhead } from "../../../server/bench/heat/courseAhead.ts";
 import { heatRunOf } from "../../../server/bench/heat/heatRun.ts";
 import type { HeatTrace } from "../../../server/bench/heat/heatTrace.ts";
 import { type HeatKind, kindRun, setClockMhz } from "../../support/heatKinds.ts";
+import { levelled } from "../../support/levelledRun.ts";
 
 /** A run read after so many seconds of load, of one that goes on for a quarter of an hour more. */
 function readAfter(kind: HeatKind, underS: number, seed: number) {
@@ -25,6 +26,11 @@ describe("courseAhead", () => {
     expect(Math.abs(last.midC - run.final!.c)).toBeLessThan(0.5);
     expect(last.highC - last.lowC).toBeLessThanOrEqual(run.final!.highC - run.final!.lowC + 1e-9);
     for (const { lowC, midC, highC } of course) expect(lowC <= midC && midC <= highC).toBe(true);
+  });
+
+  it("looks an hour ahead at most, and five minutes where all is settled", () => {
+    const ahead = (settlesAtS: number) => courseAhead({ ...levelled, settlesAtS })!.at(-1)!.s - 1230;
+    expect([500, 3000, 9000].map(ahead)).toEqual([300, 1800, 3600]);
   });
 
   it("says nothing where no end is forecast", () => {

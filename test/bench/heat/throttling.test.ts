@@ -35,6 +35,29 @@ describe("throttledSpans(trace, loaded, limits)", () => {
   });
 });
 
+describe("throttledSpans(trace, loaded, limits) of power alone", () => {
+  const power = t.map((second) => (second < 100 ? 20 : second >= 600 && second <= 700 ? 140 : 160));
+  const spansAt = (celsius: number, watts: readonly number[] = power) =>
+    throttledSpans({ t, power: watts, temperature: t.map(() => celsius) } as never, loaded, {
+      setClockMhz: 4700,
+      tempLimitC: 95,
+    });
+
+  it("tells where it lay a tenth under the usual while within two degrees of the limit, for three seconds or more", () => {
+    expect(spansAt(93)).toEqual([{ fromS: 600, toS: 700 }]);
+    expect(spansAt(92.9)).toEqual([]);
+    const dipping = (to: number) => t.map((second) => (second >= 600 && second <= to ? 140 : 160));
+    expect(spansAt(94, dipping(603))).toEqual([{ fromS: 600, toS: 603 }]);
+    expect(spansAt(94, dipping(602))).toEqual([]);
+    expect(
+      spansAt(
+        94,
+        power.map((watts) => (watts === 140 ? 145 : watts)),
+      ),
+    ).toEqual([]);
+  });
+});
+
 describe("heldBackMhz(trace, loaded, throttled)", () => {
   it("is the mean clock over the last three minutes of being held back", () => {
     expect(held([{ fromS: 700, toS: 1100 }])).toBeCloseTo(4500, 9);
