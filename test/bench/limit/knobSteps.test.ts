@@ -81,6 +81,13 @@ describe("what one step of a knob would buy", () => {
     expect(buys("light") / buys("all-core")).toBeLessThan(1.06);
   });
 
+  it("goes back towards the middle of a window, from either side of it", () => {
+    const bias: KnobDraft = { ...timing, id: "bias", name: "Bias", harder: "window", usual: 100 };
+    const rowsAt = (value: number) => [...around(4900, "bias", 100), ...around(4700, "bias", value)];
+    expect(knobsOf(answered(rowsAt(110), bias))).toMatchObject([{ knobId: "bias", from: 110, to: 108 }]);
+    expect(knobsOf(answered(rowsAt(90), bias))).toMatchObject([{ knobId: "bias", from: 90, to: 92 }]);
+  });
+
   it("is nothing where all stood alike", () => {
     expect(knobsOf(answered(around(4700, "cl", 40), timing))).toEqual([]);
   });

@@ -147,6 +147,24 @@ describe("the limit's likelihood", () => {
     }
   });
 
+  it("hears corrected errors by two coordinates of their own, beside those of knobs", () => {
+    const { records, ...more } = knobbed(groundsOf(25, 51));
+    const counted = records.map((record, i) => ({ ...record, errors: i % 2 === 0 ? i % 5 : null }));
+    const model = modelOf({ ...more, records: counted });
+    expect(model.size).toBe(modelOf({ ...more, records }).size + 2);
+    const { normal } = seededRandom(52);
+    const still = new Set(Array.from({ length: model.size }, (_, i) => i));
+    for (let round = 0; round < 20; round++) {
+      const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
+      const told = model.likelihood(at);
+      for (const i of still) {
+        const moved = model.likelihood(at.map((value, j) => (j === i ? value + 0.2 : value)));
+        if (Math.abs(moved - told) > 1e-6) still.delete(i);
+      }
+    }
+    expect([...still]).toEqual([]);
+  });
+
   it("is that far below the reference voltage too, where heat may turn", () => {
     const grounds = lowered(groundsOf(25, 51));
     const model = modelOf(grounds);
