@@ -87,7 +87,6 @@ function dayIn({ day, rest }: Parts, order: DateOrder): number | undefined {
   if (found === null) return undefined;
   const [, a = "", sign = "", b = "", c = ""] = found;
   if (a.length > 2) return order === "ymd" ? midnight(a, b, c) : undefined;
-  if (c.length === 3 || c.length === 1) return undefined;
   // A point stands between day, month and year in that order (common practice).
   if (sign === "." && order !== "dmy") return undefined;
   if (order === "ymd") return c.length === 2 ? midnight(a, b, c) : undefined;

@@ -23,6 +23,13 @@ describe("writtenMoment", () => {
       expect([cell, writtenMoment(cell, order)]).toEqual([cell, expected]);
   });
 
+  it("takes no year of three digits or of one for a year", () => {
+    for (const cell of ["28.11.203 13:00", "28.11.3 13:00", "11/28/203 13:00", "203-11-28 13:00"])
+      expect([cell, ...(["dmy", "mdy", "ymd"] as const).map((order) => writtenMoment(cell, order))]).toEqual([
+        ...[cell, undefined, undefined, undefined],
+      ]);
+  });
+
   it("reads UTC, offsets, zone names and places as such, and a clock without one as local", () => {
     const cases: readonly (readonly [string, object | undefined])[] = [
       ["28.11.2031 13:00:01 UTC", zoned("2031-11-28T13:00:01Z")],

@@ -30,6 +30,12 @@ describe("clockDifferenceOf(question)", () => {
     },
   );
 
+  it("says nothing where the voltages of one lie all above those of the other", () => {
+    const higher = both(100).map((row) => ({ ...row, voltageMv: 1350 }));
+    expect(apart(both(0), higher, "chip-1")).toBeNull();
+    expect(apart(both(0), [])).toBeNull();
+  });
+
   it("leaves the end open on the side that has only passed, and says nothing where both have", () => {
     for (const chip of ["chip-1", "chip-2"]) {
       const [low, high] = [expect.any(Number), expect.any(Number)];
