@@ -27,6 +27,22 @@ const makers: Readonly<Record<string, (random: ReturnType<typeof seededRandom>) 
 };
 
 describe("packed", () => {
+  it.each([
+    [2 ** 31 - 1],
+    [2 ** 31],
+    [2 ** 31 + 1],
+    [-(2 ** 31)],
+    [-(2 ** 31) - 1],
+    [-(2 ** 31), 2 ** 31 - 1],
+    [-(2 ** 31), 2 ** 31],
+    [-(2 ** 30), 3 * 2 ** 30 - 1],
+    [-(2 ** 30), 3 * 2 ** 30],
+  ])("brings back steps that just fit a word, and those that just do not: %d and %d", (...steps) => {
+    let at = 5;
+    const values = Float64Array.from([at, ...steps.map((step) => (at += step))]);
+    expect(unpacked(packed(values, values.length).blob, values.length)).toEqual(values);
+  });
+
   for (const [kind, maker] of Object.entries(makers)) {
     it(`comes back bit for bit: ${kind}`, () => {
       for (let seed = 1; seed <= 40; seed += 1) {
