@@ -15,9 +15,16 @@ const formOf = (address: string): HTMLFormElement | null =>
 const timerBeside = (form: Element | null): HTMLElement | null =>
   form?.closest(".entry")?.querySelector<HTMLElement>("[data-timer]") ?? null;
 
+/** As the timer says; by both clocks where its script was still on the way when the server went. */
+const elapsedOn = (timer: HTMLElement | null): string | undefined =>
+  timer === null
+    ? undefined
+    : (timer.dataset.elapsed ??
+      String(Math.max(0, Math.floor((Date.now() - Date.parse(timer.dataset.started ?? "")) / 1000))));
+
 /** What is said by a form that is kept back: when it was tapped goes along, since the server cannot time it any more. */
 const owedBy = ({ sourceElement, action, body }: Request, form: HTMLFormElement): Owed => {
-  const elapsed = timerBeside(form)?.dataset.elapsed;
+  const elapsed = elapsedOn(timerBeside(form));
   const fields = new URLSearchParams(body);
   if (elapsed !== undefined) fields.set("tappedS", elapsed);
   const when = fields.get("durationS") || (elapsed === undefined ? "" : formatElapsed(Number(elapsed)));
