@@ -32,7 +32,7 @@ export const MarginWords = ({ point }: { point: Pick<FrontierPoint, "margin" | "
   if (marginC === null) return <>–</>;
   const degrees = wholeDegrees(marginC);
   if (margin === "over") return <span class="fault">over by {degrees}</span>;
-  return margin === "tight" ? <span class="warm">tight {degrees}</span> : <>{degrees}</>;
+  return margin === "tight" ? <span class="warm">tight {degrees}</span> : degrees;
 };
 
 const atVoltage = ({ atVoltages }: BuildAnswer, voltageMv: number): VoltageAnswer | undefined =>
