@@ -51,6 +51,7 @@ import {
 import { replaceOpen } from "../../server/store/file/replacing.ts";
 import { salvaged } from "../../server/store/file/salvage.ts";
 import { stoppingOf } from "../../server/store/file/stopping.ts";
+import { spoiledLeaves } from "../support/spoiledLeaves.ts";
 import { oneOf } from "./chosen.ts";
 import { heldFolder, heldJournal, heldNow, heldOptions } from "./heldJournal.ts";
 import { telling } from "./telling.ts";
@@ -380,16 +381,8 @@ function changedFile(file: string, folder: string, ...statements: readonly strin
 }
 
 function pagesSpoilt(file: string, folder: string, table: string, leaves: readonly number[]): string {
-  const client = new Database(file, { readonly: true });
-  const pages = client
-    .prepare("SELECT pageno FROM dbstat WHERE name = ? AND pagetype = 'leaf' ORDER BY path")
-    .pluck()
-    .all(table) as number[];
-  client.close();
-  const bytes = readFileSync(file);
-  for (const leaf of leaves) bytes.fill(0xa5, (pages.at(leaf)! - 1) * 4096, pages.at(leaf)! * 4096);
   const copy = path.join(folder, `pages${readdirSync(folder).length}.db`);
-  writeFileSync(copy, bytes);
+  writeFileSync(copy, spoiledLeaves(file, table, leaves));
   return copy;
 }
 
