@@ -1,16 +1,22 @@
 import type Database from "better-sqlite3";
 import { isSchemaSealed, type Seal, sealsIn, teachChecksums, unsealedRows } from "../rows/checksums.ts";
 import { isNamedByStanding, referredLists } from "../rows/referrers.ts";
+import { bucketsIn } from "../traces/overviewBlob.ts";
+import { type OverviewLevel, rowsPerTraceChunk } from "../traces/tracePacking.ts";
 import { applicationId, schemasDone } from "./examination.ts";
 import { type FoundRow, rowWords } from "./rowWords.ts";
 
 /** Sentences on what is wrong with an open journal, each naming the thing; empty when it is whole. Reads all of it. */
 export function faultsIn(client: Database.Database): string[] {
   teachChecksums(client);
-  return [brokenPages, orphans, changedSchema, changedRows, wronglyTraced, wronglyDeleted].flatMap((look) =>
-    found(look, client),
-  );
+  const looks = [brokenPages, orphans, changedSchema, changedRows, wronglyDeleted];
+  const ofTraces = hasTraces(client) ? [wronglyTraced, traceRowsGone] : [];
+  return [...looks, ...ofTraces].flatMap((look) => found(look, client));
 }
+
+/** The first schema had none. */
+const hasTraces = (client: Database.Database): boolean =>
+  client.prepare("SELECT 1 FROM sqlite_schema WHERE name = 'traces'").get() !== undefined;
 
 /** A look that meets a page which cannot be read says that, and the others go on. */
 function found(look: (client: Database.Database) => string[], client: Database.Database): string[] {
@@ -61,6 +67,44 @@ const wronglyTraced = (client: Database.Database): string[] =>
       .pluck()
       .all() as string[]
   ).map((id) => `The attempt ${id} does not say rightly whether it has a trace.`);
+
+/** What a trace says of itself and has no rows for: an overview that counts readings needs the chunk they are in. */
+const traceRowsGone = (client: Database.Database): string[] =>
+  [
+    ...(client.prepare(overviewsGone).all(JSON.stringify(levelsOfEveryTrace)) as FoundRow[]).map((row) =>
+      rowWords("trace_overviews", row, client),
+    ),
+    ...chunksGone(client).map((row) => rowWords("trace_chunks", row, client)),
+  ].map((words) => `${words} is gone.`);
+
+/** The overview of 512 rows came later; a window does without it. */
+const levelsOfEveryTrace: readonly OverviewLevel[] = [256, rowsPerTraceChunk];
+
+const overviewsGone = `SELECT c.id AS channel_id, l.value AS level FROM trace_channels c, json_each(?) l
+  WHERE NOT EXISTS (SELECT 1 FROM trace_overviews o WHERE o.channel_id = c.id AND o.level = l.value)`;
+
+function chunksGone(client: Database.Database): FoundRow[] {
+  const overviews = client
+    .prepare("SELECT channel_id, buckets FROM trace_overviews WHERE level = ?")
+    .raw()
+    .all(rowsPerTraceChunk) as [number, Buffer][];
+  const chunksOf = client.prepare("SELECT chunk FROM trace_chunks WHERE channel_id = ?").pluck();
+  return overviews.flatMap(([channel_id, buckets]) => {
+    const there = new Set(chunksOf.all(channel_id));
+    return [...readingsPerChunk(buckets).entries()]
+      .filter(([chunk, readings]) => readings > 0 && !there.has(chunk))
+      .map(([chunk]) => ({ channel_id, chunk }));
+  });
+}
+
+/** None where the overview itself cannot be read, which its checksum tells. */
+function readingsPerChunk(buckets: Buffer): Uint32Array {
+  try {
+    return bucketsIn(buckets).count;
+  } catch {
+    return new Uint32Array(0);
+  }
+}
 
 /** Earlier versions let that happen; the next start brings them back. */
 function wronglyDeleted(client: Database.Database): string[] {

@@ -1,9 +1,11 @@
+import path from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { faultsOfFile } from "../../../server/store/file/journalFile.ts";
 import { TracePacker } from "../../../server/store/traces/tracePacking.ts";
-import { smallWorld, testServer, theInstant } from "../../support/bench.ts";
+import { smallWorld, temporaryFolder, testServer, theInstant } from "../../support/bench.ts";
+import { layOut, released } from "./keptJournals.ts";
 
 /** A closed journal of sixty attempts, five with a trace, and the ids of the attempts. */
 async function filledFile(): Promise<{ file: string; ids: string[] }> {
@@ -76,6 +78,48 @@ describe("faultsOfFile(file)", () => {
       `The trace of the attempt ${ids[0]} (time, the overview of 256 rows) does not hold what was written.`,
     ]);
   });
+
+  it("misses a chunk that holds readings, and an overview, and none that never was", async () => {
+    const { file, ids } = await filledFile();
+    const client = new Database(file);
+    client.exec(`DELETE FROM trace_chunks WHERE channel_id = 2 AND chunk = 1;
+      DELETE FROM trace_overviews WHERE channel_id = 4 AND level IN (512, 4096)`);
+    client.close();
+    expect(faultsOfFile(file)).toEqual([
+      `The trace of the attempt ${ids[12]} (temperature, the overview of 4096 rows) is gone.`,
+      `The trace of the attempt ${ids[0]} (temperature, from row 4097 on) is gone.`,
+    ]);
+  });
+
+  it("does not miss chunks of a channel that a live trace had only later", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const draft = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 9000 };
+    const { body } = await server.send("POST", `/api/builds/${cupboard}/attempts`, draft);
+    const add = (from: number, rows: number, channels: readonly string[]) =>
+      server.journal.traces.append(
+        body.id,
+        {
+          channels: channels.map((channel) => ({ channel, unit: "°C" })),
+          t: Array.from({ length: rows }, (_, row) => from + row),
+          values: channels.map(() => Array.from({ length: rows }, () => 61.5)),
+        },
+        null,
+        theInstant,
+      );
+    add(0, 5000, ["temperature"]);
+    add(5000, 4000, ["temperature", "hotspot"]);
+    expect(server.journal.faults()).toEqual([]);
+  });
+
+  it.each(Array.from({ length: released }, (_, at) => at + 1))(
+    "finds nothing wrong with the journal that version %i of the schema left",
+    (steps) => {
+      const file = path.join(temporaryFolder(), "old.db");
+      layOut(steps, file);
+      expect(faultsOfFile(file)).toEqual([]);
+    },
+  );
 
   it("tells a description of the tables, or a header, that is not what was written", async () => {
     const { file } = await filledFile();
