@@ -54,7 +54,7 @@ describe("/builds/:id/pictures", () => {
     const large = await attach(Buffer.concat([madeJpeg(), Buffer.alloc(pictureLimitBytes)]), "");
     expect([large.status, large.body]).toEqual([
       422,
-      expect.stringContaining("at most 12 MiB; this one has 12.0"),
+      expect.stringContaining("at most 12 MiB; this one has 12.1"),
     ]);
     const none = await attach(Buffer.alloc(0), "");
     expect([none.status, none.body]).toEqual([422, expect.stringContaining("Choose a picture.")]);

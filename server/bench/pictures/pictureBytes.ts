@@ -58,7 +58,8 @@ export function pictureBytesOf(sent: Uint8Array): PictureBytes {
 
 const beside = (words: string) => ({ image: words });
 
-const mebibytes = (bytes: number): string => (bytes / (1 << 20)).toFixed(1);
+/** Never so far rounded down that too large looks like enough. */
+const mebibytes = (bytes: number): string => (Math.ceil((bytes * 10) / (1 << 20)) / 10).toFixed(1);
 
 export const tooLarge = (bytes: number | null): Refusal =>
   new Refusal(

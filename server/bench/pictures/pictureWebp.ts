@@ -1,3 +1,4 @@
+import { invalid } from "../things/refusal.ts";
 import type { CleanedPicture } from "./picture.ts";
 import { orientationBlock, orientationIn } from "./pictureOrientation.ts";
 
@@ -10,16 +11,19 @@ const exifFlag = 0x08;
 const noteFlags = 0x0c;
 const animationFlag = 0x02;
 
-/** A WebP (RFC 9649) without notes; null where it is damaged or moves. */
+/** A WebP (RFC 9649) without notes; null where it is damaged. Refuses one that moves. */
 export function webpWithoutNotes(bytes: Uint8Array): CleanedPicture | null {
   const chunks = chunksIn(bytes);
   if (chunks === null) return null;
   const named = (name: string) => chunks.find((chunk) => chunk.name === name)?.body;
+  const flags = named(extended)?.[0] ?? 0;
+  if (flags & animationFlag)
+    throw invalid("This picture moves, and only one that stands still can be kept.", {
+      image: "Send one of its frames.",
+    });
   const image = named("VP8 ") ?? named("VP8L");
   const size = image && imageSize(chunks.find(({ body }) => body === image)!);
   if (!size) return null;
-  const flags = named(extended)?.[0] ?? 0;
-  if (flags & animationFlag) return null;
   const orientation = orientationIn(tiffIn(named("EXIF")));
   const kept = chunks.filter(({ name }, i) => seen.includes(name) && isFirst(chunks, i));
   const turned = orientation === 1 || !named(extended) ? 1 : orientation;

@@ -102,7 +102,7 @@ describe("pictureBytesOf(bytes)", () => {
       false,
     ]);
     const large = Buffer.concat([madeJpeg(), Buffer.alloc(pictureLimitBytes)]);
-    expect(() => pictureBytesOf(large)).toThrow("A picture may have at most 12 MiB; this one has 12.0.");
+    expect(() => pictureBytesOf(large)).toThrow("A picture may have at most 12 MiB; this one has 12.1.");
   });
 
   it("takes a picture that is nothing wide or high for a damaged one, not for a large one", () => {
@@ -119,7 +119,7 @@ describe("pictureBytesOf(bytes)", () => {
   });
 
   it("refuses a WebP that moves and a PNG whose check sums are wrong", () => {
-    expect(() => pictureBytesOf(madeWebp({ moving: true }))).toThrow(/damaged/);
+    expect(() => pictureBytesOf(madeWebp({ moving: true }))).toThrow(/moves/);
     const spoiled = madePng();
     spoiled[20] = 1;
     expect(() => pictureBytesOf(spoiled)).toThrow(/damaged/);
