@@ -94,9 +94,10 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
       becauseOfFirstProof(lacking, lacking, desk.wanted, clockUnitOf(desk)),
     );
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
+  const unrun = map.flatMap(({ voltageMv, answer }) => (answer !== null && !answer.ran ? [voltageMv] : []));
   return {
     settled: { map },
-    because: becauseSettledMap(points.length, open),
+    because: becauseSettledMap(points.length, open, unrun),
     proof: null,
     nearer: null,
     leaveRunning: null,

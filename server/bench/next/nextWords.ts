@@ -122,14 +122,33 @@ export const oddWords =
 export const oddNote = (failure: Failure, unit: UnitOfClock): string =>
   `${clockWords(failure.clockMhz, unit)} at ${volts(failure.voltageMv)}: ${failedInWords(failure)}, ${oddWords}`;
 
-/** `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that. */
-export function becauseSettledMap(voltages: number, openMv: readonly number[]): string {
-  const step = "near enough";
-  if (openMv.length === 0)
-    return `At ${voltages === 1 ? "this voltage" : `all ${voltages} voltages`} the limit is known ${step}; more attempts are not worth the bench time.`;
+/**
+ * `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that; at
+ * `unrunMv` the answer itself, or what is harder, has not run.
+ */
+export const becauseSettledMap = (
+  voltages: number,
+  openMv: readonly number[],
+  unrunMv: readonly number[],
+): string => `${howKnown(voltages, openMv)}${unrunMv.length === 0 ? "" : ` ${unrunWords(unrunMv)}`}`;
+
+function howKnown(voltages: number, openMv: readonly number[]): string {
+  const noMore = "no attempt within the bounds would narrow it enough to be worth the bench time.";
+  if (openMv.length === 0) {
+    const where = voltages === 1 ? "this voltage" : `all ${voltages} voltages`;
+    return `At ${where} the limit is known near enough; more attempts are not worth the bench time.`;
+  }
+  if (openMv.length === voltages) {
+    const where =
+      voltages === 1 ? "this voltage the limit is not" : `none of ${voltages} voltages is the limit`;
+    return `At ${where} known near enough, but ${noMore}`;
+  }
   const where = openMv.map(volts).join(", ");
-  return `At ${voltages - openMv.length} of ${voltages} voltages the limit is known ${step}, at ${where} less well; no attempt within the bounds would narrow it enough to be worth the bench time.`;
+  return `At ${voltages - openMv.length} of ${voltages} voltages the limit is known near enough, at ${where} less well; ${noMore}`;
 }
+
+const unrunWords = (unrunMv: readonly number[]): string =>
+  `At ${unrunMv.map(volts).join(", ")} what to run has not run itself yet; a search at that voltage alone proves it.`;
 
 /** To follow another sentence: under which load to run, where it is the switching that fails first. */
 export const switchedUnder = (load: string): string =>

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { answerOfUse } from "../../../server/bench/limit/acceptance.ts";
-import { becauseSettledAtVoltage } from "../../../server/bench/next/nextWords.ts";
+import { becauseSettledAtVoltage, becauseSettledMap } from "../../../server/bench/next/nextWords.ts";
 
 const words = (nextChance: number) =>
   becauseSettledAtVoltage(
@@ -19,5 +19,25 @@ describe("becauseSettledAtVoltage", () => {
   it("never gives the next step the chance that is asked for, unless something stands against it", () => {
     expect(words(0.9499)).toContain("94 in 100");
     expect(words(0.97)).toContain("a failure stands against it or it runs too hot");
+  });
+});
+
+describe("becauseSettledMap", () => {
+  const unrun = "what to run has not run itself yet; a search at that voltage alone proves it.";
+
+  it("says where what to run has not run, and nothing of it where it has", () => {
+    expect(becauseSettledMap(7, [], [950, 1050])).toMatch(
+      `worth the bench time. At 0.950 V, 1.050 V ${unrun}`,
+    );
+    expect(becauseSettledMap(7, [1100], [950])).toMatch(`worth the bench time. At 0.950 V ${unrun}`);
+    expect(becauseSettledMap(3, [950, 1000, 1050], [])).toBe(
+      "At none of 3 voltages is the limit known near enough, but no attempt within the bounds would narrow it enough to be worth the bench time.",
+    );
+    expect(becauseSettledMap(1, [950], [])).toMatch(
+      "At this voltage the limit is not known near enough, but no",
+    );
+    expect(becauseSettledMap(1, [], [])).toBe(
+      "At this voltage the limit is known near enough; more attempts are not worth the bench time.",
+    );
   });
 });
