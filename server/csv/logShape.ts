@@ -169,7 +169,14 @@ function isHeader(cells: Row, next: Row): boolean {
   const isBegun = clockSeconds(names[0] ?? "") !== undefined;
   const bare = isBegun ? names.slice(1) : names;
   if (bare.length < 1 || bare.some((name) => isWritten(name) || (isBegun && !isName(name)))) return false;
+  if (2 * bare.filter(isTally).length > bare.length) return false;
   return next === undefined || next.length >= names.length || next.every((cell) => cell.trim() === "");
+}
+
+/** "3 running": a count and what was counted, as totals above a table are written; "5 min" and "12 V" name columns. */
+function isTally(cell: string): boolean {
+  const word = /^\s*[\d.,]+ (\p{Ll}\S*)/u.exec(cell)?.[1];
+  return word !== undefined && unitSpelled(word) === undefined;
 }
 
 /** Begins like a word, and is not what a clock of twelve hours has behind it. */

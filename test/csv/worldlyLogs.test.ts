@@ -104,6 +104,31 @@ describe("a log as the world writes it", () => {
     expect(read.skipped.map(({ line }) => line)).toEqual([5, 9]);
   });
 
+  it("a page of totals stands above each row, with its header, and says how long the machine has been up", async () => {
+    const page = (
+      c: number,
+      i: number,
+    ): string => `all - 10:00:0${i} up 39 min,  0 user,  load average: 4.${i}0, 3.1, 2
+Tasks:   1 total,   0 running,   1 sleeping,   0 stopped,   0 zombie
+%Busy:  0.0 us,  0.0 sy,  0.0 ni,100.0 id,  0.0 wa,  0.0 hi,  0.0 si,  0.0 st
+
+  PID USER   S  Temp COMMAND
+    1 root   S  ${c}   init
+
+`;
+    const everyS = { everyS: 1 };
+    expectRead(
+      await readLog(temps.map(page).join(""), {
+        matches: [match("", "time", "count", everyS), match("Temp", "temperature", "°C")],
+      }),
+    );
+    expectRead(
+      await readLog(`Time,5 min,15 min\n${temps.map((c, i) => `${i},${c},12.1\n`).join("")}`, {
+        matches: [match("Time", "time", "s"), match("5 min", "temperature", "°C")],
+      }),
+    );
+  });
+
   it("units stand in the cells, another one now and then", async () => {
     const read = await readLog(
       "Time;CPU temp;Package power;Core clock\n0 s;40 °C;1.2 W;4.6 GHz\n1 s;41.5°C;980 mW;4600 MHz\n2 s;43 °C;1,5 W;4600 MHz\n3 s;44.5 °C;n/a;4.5 GHz\n".replaceAll(
