@@ -59,7 +59,7 @@ function heldJournalAt(file: string, options: JournalOptions): HeldJournal {
 
 /** What every journal holds from the beginning. One that may not be written is shown without. */
 function begun(journal: Journal): Journal {
-  if (journal.stopped() === null) journal.writeNow(() => ensureStandardRule({ journal }));
+  if (journal.stopped() === null) ensureStandardRule({ journal });
   return journal;
 }
 

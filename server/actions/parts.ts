@@ -130,9 +130,11 @@ export const ruleActions = partActions({
       : usedBy("acceptance rule", journal.builds.countUsing({ ruleId: id }), "build"),
 });
 
-/** Puts in the rule that always exists, where a new journal lacks it. */
+/** Puts in the rule that always exists, where a new journal lacks it; else nothing is written. */
 export function ensureStandardRule({ journal }: Pick<At, "journal">): void {
   if (journal.rules.find(standardRuleId)) return;
   const [createdAt, updatedAt] = [standardRuleSince, standardRuleSince];
-  journal.rules.put({ id: standardRuleId, createdAt, updatedAt, version: 1 }, standardRule);
+  journal.writeNow(() =>
+    journal.rules.put({ id: standardRuleId, createdAt, updatedAt, version: 1 }, standardRule),
+  );
 }

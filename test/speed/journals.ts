@@ -23,7 +23,7 @@ export async function inFolder<Result>(work: (folder: string) => Result | Promis
 export function journalIn(folder: string, size: BulkSize): Journal {
   const file = path.join(folder, "journal.db");
   const journal = openJournal(file, { migrations: path.join(root, "migrations"), randomBytes });
-  journal.writeNow(() => ensureStandardRule({ journal }));
+  ensureStandardRule({ journal });
   fillInBulk(journal, size);
   return journal;
 }

@@ -31,7 +31,7 @@ export function temporaryFolder(): string {
 /** A real journal in a temporary folder, closed and removed after the test. */
 export function freshJournal(file = path.join(temporaryFolder(), "journal.db")): Journal {
   const journal = openJournal(file, { migrations, randomBytes });
-  journal.writeNow(() => ensureStandardRule({ journal }));
+  ensureStandardRule({ journal });
   toClean.push(() => journal.close());
   return journal;
 }

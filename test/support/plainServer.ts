@@ -33,7 +33,7 @@ export async function plainServer(instant = "2031-05-04T13:42:00.000Z"): Promise
   });
   let at = Date.parse(instant);
   const now = (): string => new Date(at).toISOString();
-  journal.writeNow(() => ensureStandardRule({ journal }));
+  ensureStandardRule({ journal });
   const attending = attendants();
   const app = await buildApp({
     attendants: attending,

@@ -54,7 +54,7 @@ function seededJournal(seed: number) {
     migrations,
     randomBytes: (count: number) => Buffer.from(Array.from({ length: count }, () => chance.index(256))),
   });
-  journal.writeNow(() => ensureStandardRule({ journal }));
+  ensureStandardRule({ journal });
   return journal;
 }
 
