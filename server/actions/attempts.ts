@@ -114,7 +114,7 @@ const isToldOtherwise = ({ outcome, toldBy }: Attempt, edit: AttemptEdit): boole
 
 function assertWorkload(reading: KeptFields, { journal }: At): void {
   if (!journal.workloads.find(reading.workloadId))
-    throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
+    throw invalid("There is no such load.", { workloadId: "There is no such load." });
 }
 
 const setFields = ["clockMhz", "voltageMv", "offset", "offsets", "part", "crashPart", "knobs"] as const;

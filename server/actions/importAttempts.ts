@@ -189,10 +189,10 @@ function* linesSorted(
 
 function assertWorkloads({ workloads, workloadId }: AttemptMapping, { journal }: At): void {
   if (workloadId !== null && !journal.workloads.find(workloadId))
-    throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
+    throw invalid("There is no such load.", { workloadId: "There is no such load." });
   for (const meant of Object.values(workloads))
     if (!meant.startsWith("new:") && !journal.workloads.find(meant))
-      throw invalid("A workload chosen for a name is not in the journal any more.");
+      throw invalid("A load chosen for a name is not in the journal any more.");
 }
 
 /** The names a file may use: those of the journal, those the tester has settled, and those made new. */

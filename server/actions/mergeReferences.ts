@@ -32,7 +32,7 @@ type Named = Readonly<{ kind: Kind; id: string | null | undefined; words: string
 function* references(document: StagedDocument): Generator<Named> {
   for (const { name, requires } of document.things("rules"))
     for (const { workloadId: id } of requires)
-      yield { kind: "workloads", id, words: `the rule "${name}" names a workload` };
+      yield { kind: "workloads", id, words: `the rule "${name}" names a load` };
   for (const { name, chipId, boardId, ruleId, basedOn } of document.things("builds")) {
     yield { kind: "chips", id: chipId, words: `the build "${name}" names a chip` };
     yield { kind: "boards", id: boardId, words: `the build "${name}" names a board` };
@@ -71,5 +71,5 @@ const belongs = (id: string): Named => ({
 const loadedBy = (id: string | null | undefined): Named => ({
   kind: "workloads",
   id,
-  words: "an attempt or noise reading names a workload",
+  words: "an attempt or noise reading names a load",
 });

@@ -41,7 +41,7 @@ function fieldsFrom(
   { journal, now }: At,
 ): Omit<NoiseReading, keyof Kept> {
   if (draft.workloadId && !journal.workloads.find(draft.workloadId))
-    throw invalid("There is no such workload.", { workloadId: "There is no such workload." });
+    throw invalid("There is no such load.", { workloadId: "There is no such load." });
   return {
     buildId,
     workloadId: draft.workloadId ?? null,

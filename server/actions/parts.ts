@@ -93,14 +93,14 @@ export const boardActions = partActions({
 });
 
 export const workloadActions = partActions({
-  what: "workload",
+  what: "load",
   store: (journal: Journal) => journal.workloads,
   from: (draft: WorkloadDraft) => workloadFrom(draft),
   inUse: (id, journal) =>
-    usedBy("workload", journal.attempts.countUnder(id), "attempt") ??
-    usedBy("workload", journal.noise.countUnder(id), "noise reading") ??
+    usedBy("load", journal.attempts.countUnder(id), "attempt") ??
+    usedBy("load", journal.noise.countUnder(id), "noise reading") ??
     usedBy(
-      "workload",
+      "load",
       journal.rules.all().filter((rule) => rule.requires.some((wanted) => wanted.workloadId === id)).length,
       "acceptance rule",
     ),
@@ -114,12 +114,12 @@ export const ruleActions = partActions({
     draft.requires.forEach(({ workloadId }, i) => {
       const workload = workloadId == null ? null : journal.workloads.find(workloadId);
       if (workload === undefined)
-        throw invalid("The rule names a workload that is not in the journal.", {
-          [`requires.${i}.workloadId`]: "There is no such workload.",
+        throw invalid("The rule names a load that is not in the journal.", {
+          [`requires.${i}.workloadId`]: "There is no such load.",
         });
       if (workload?.kind === "idle")
         throw invalid("An idle run proves nothing; require a load.", {
-          [`requires.${i}.workloadId`]: "This workload is an idle one.",
+          [`requires.${i}.workloadId`]: "This load is an idle one.",
         });
     });
   },

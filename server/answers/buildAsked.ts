@@ -31,7 +31,6 @@ export function buildAsked(journal: Journal, question: BuildQuestion): BuildAtHa
   if (!chip) throw missing("chip");
   const workloads = new Map(journal.workloads.all().map((workload) => [workload.id, workload]));
   const workload = question.workloadId ? workloads.get(question.workloadId) : null;
-  if (workload === undefined)
-    throw invalid("There is no such workload.", { workload: "There is no such workload." });
+  if (workload === undefined) throw invalid("There is no such load.", { workload: "There is no such load." });
   return { build, chip, rule, workloads, workload };
 }

@@ -177,12 +177,12 @@ class Values {
     const word = this.words.workload;
     if (word === undefined) {
       if (this.mapping.workloadId !== null) this.found.workloadId = this.mapping.workloadId;
-      else this.waitFor("workloadId", someId, "Workload: the line names none; choose one for such lines.");
+      else this.waitFor("workloadId", someId, "Load: the line names none; choose one for such lines.");
       return;
     }
     const named = workloads.get(wordKey(word));
     if (named !== undefined) this.found.workloadId = named;
-    else this.waitFor("workloadId", someId, `Workload: say which one "${shortened(word)}" is.`);
+    else this.waitFor("workloadId", someId, `Load: say which one "${shortened(word)}" is.`);
   }
 
   private waitFor(field: string, standIn: string, words: string): void {

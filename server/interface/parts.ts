@@ -45,7 +45,7 @@ export function registerParts(app: FastifyInstance, context: Context): void {
   });
   partAddress(app, context, {
     path: "workloads",
-    what: "workload",
+    what: "load",
     draft: workloadDraft,
     actions: workloadActions,
     ...workloads,

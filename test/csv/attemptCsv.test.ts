@@ -148,7 +148,7 @@ describe("a file of attempts", () => {
       { line: 3, because: 'Clock: "fast" cannot be read.' },
       { line: 4, because: "Voltage: The voltage must be at most 3000 mV." },
       { line: 6, because: 'Outcome: say what "crash" means.' },
-      { line: 7, because: 'Workload: say which one "Baking" is.' },
+      { line: 7, because: 'Load: say which one "Baking" is.' },
       { line: 8, because: "The line breaks off after 3 of 6 columns." },
       {
         line: 9,

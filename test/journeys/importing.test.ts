@@ -42,7 +42,7 @@ journey("A bench day in a spreadsheet", () => {
     await page.getByRole("link", { name: "Import attempts from CSV" }).click();
     await page.getByLabel("File", { exact: true }).setInputFiles(file);
     await page.getByRole("button", { name: "Look at it" }).click();
-    await page.getByLabel("“all cores” is which workload?").selectOption("new:all-core");
+    await page.getByLabel("“all cores” is which load?").selectOption("new:all-core");
     await page.getByRole("button", { name: "Look again" }).click();
     const heading = () => page.locator("h1").textContent();
     await expect

@@ -50,7 +50,7 @@ describe("/journal/import", () => {
       );
       expect(first.status).toBe(200);
       expect(first.body).toContain("“funny noise” ended how?");
-      expect(first.body).toContain("“all cores” is which workload?");
+      expect(first.body).toContain("“all cores” is which load?");
       expect(await count(server, cupboard)).toBe(0);
 
       const fields = { build: cupboard, text: day.csv, "workload all cores": heavy };
@@ -104,7 +104,7 @@ describe("/journal/import", () => {
     expect(asked.status).toBe(422);
     expect(asked.body).toContain("counts seconds, minutes or hours");
     const look = await postUpload(server, "/journal/import", settled);
-    expect(look.body).toContain("With them come new workloads: cores.");
+    expect(look.body).toContain("With them come new loads: cores.");
     await postUpload(server, "/journal/import", { ...settled, seen: seenIn(look), act: "import" });
     expect(await count(server, cupboard)).toBe(1);
     const workloads = (await server.send("GET", "/api/workloads")).body.items;

@@ -48,7 +48,7 @@ describe("/journal", () => {
     expect(body.indexOf(`/builds/${cupboard}/restoration`)).toBeLessThan(
       body.indexOf(`/workloads/${idle}/restoration`),
     );
-    expect(body).toContain("Bring it back: the workload Idle");
+    expect(body).toContain("Bring it back: the load Idle");
     await postForm(server, `/workloads/${idle}/restoration`, {});
     expect((await server.send("GET", "/journal")).body).not.toContain(`/workloads/${idle}/restoration`);
     server.clock.pass(86_401);

@@ -18,7 +18,7 @@ export type WorkloadKind = (typeof workloadKinds)[number];
 
 export const workloadDraft = z.strictObject({
   name,
-  kind: z.enum(workloadKinds, { error: `A workload is one of: ${workloadKinds.join(", ")}.` }),
+  kind: z.enum(workloadKinds, { error: `A load is one of: ${workloadKinds.join(", ")}.` }),
   severity: z.number().int("Severity is a whole number.").min(-1000).max(1000).nullish(),
   scoreUnit: text(40).nullish(),
   scoreBetter: z.enum(["higher", "lower"]).nullish(),

@@ -101,7 +101,7 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
         <ChoiceField
           key={word}
           name={workloadField(word)}
-          label={`“${word}” is which workload?`}
+          label={`“${word}” is which load?`}
           required
           value={settledFor(mapping.workloads, word) ?? ""}
           none="choose"
@@ -114,7 +114,7 @@ export const WordFields = ({ file, mapping, workloads, refused }: MappingProps) 
       {unnamed ? (
         <ChoiceField
           name="workloadId"
-          label="Workload of the lines that name none"
+          label="Load of the lines that name none"
           required
           value={mapping.workloadId ?? ""}
           none="choose"

@@ -251,7 +251,7 @@ const Coming = ({ shown, preview }: { shown: ImportShown; preview: ImportPreview
     <Entry id="coming" aside={<p>as they would stand in the journal</p>}>
       <h2>Attempts to come</h2>
       {preview.newWorkloads.length > 0 ? (
-        <p>With them come new workloads: {preview.newWorkloads.map(({ name }) => name).join(", ")}.</p>
+        <p>With them come new loads: {preview.newWorkloads.map(({ name }) => name).join(", ")}.</p>
       ) : null}
       <Table
         caption="Attempts to come"

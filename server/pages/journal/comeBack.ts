@@ -25,7 +25,7 @@ export function returnableThings(journal: Journal, now: string): readonly Return
   const all: Returnable[] = [
     ...named("chips", "chip", journal.chips.removed()),
     ...named("boards", "board", journal.boards.removed()),
-    ...named("workloads", "workload", journal.workloads.removed()),
+    ...named("workloads", "load", journal.workloads.removed()),
     ...named("rules", "acceptance rule", journal.rules.removed()),
     ...named("builds", "build", journal.builds.removed()),
     ...named("mounts", "mount", journal.mounts.removed().map(mountNamed)),

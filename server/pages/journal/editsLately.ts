@@ -57,7 +57,7 @@ function undoableOf({ list, id, with: all }: EditedThing, at: At): readonly Know
 const nouns: Readonly<Record<MergedList, string>> = {
   chips: "chip",
   boards: "board",
-  workloads: "workload",
+  workloads: "load",
   rules: "acceptance rule",
   builds: "build",
   mounts: "mount",

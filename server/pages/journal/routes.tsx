@@ -273,7 +273,7 @@ const countsOf = (journal: Journal) => [
   { n: journal.builds.count(), one: "build" },
   { n: journal.chips.count(), one: "chip" },
   { n: journal.boards.count(), one: "board" },
-  { n: journal.workloads.count(), one: "workload" },
+  { n: journal.workloads.count(), one: "load" },
   { n: journal.noise.count(), one: "noise reading" },
 ];
 

@@ -65,11 +65,11 @@ export const partKinds: readonly PartKind[] = [
   },
   {
     path: "workloads",
-    one: "workload",
-    many: "workloads",
+    one: "load",
+    many: "loads",
     actions: workloadActions as never,
     store: ({ workloads }) => workloads,
-    draft: (typed) => read(workloadDraft, workload.typed(typed), "The workload") as never,
+    draft: (typed) => read(workloadDraft, workload.typed(typed), "The load") as never,
     written: workload.written,
   },
   {

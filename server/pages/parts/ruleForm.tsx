@@ -108,7 +108,7 @@ const RequirementFields = ({ i, form, workloads }: Props & { i: number }) => {
     <Fields legend={i === 0 ? "A setting counts once it has passed" : "and"}>
       <ChoiceField
         {...of("workload")}
-        label="Workload"
+        label="Load"
         none="any, but not an idle one"
         choices={workloads
           .filter(({ kind }) => kind !== "idle")

@@ -41,12 +41,13 @@ export const PartsPage = ({ frame, shown, gone, refused }: Props) => (
     <Builds shown={shown} />
     <Section
       path="workloads"
-      heading="Workloads"
-      one="workload"
+      heading="Loads"
+      one="load"
       why="what loads the chip, under a name of your own"
+      neededBy="An attempt"
       count={shown.workloads.length}
     >
-      <Table caption="Workloads" columns={workloadColumns} rows={shown.workloads} />
+      <Table caption="Loads" columns={workloadColumns} rows={shown.workloads} />
     </Section>
     <Section
       path="rules"
@@ -67,7 +68,7 @@ const inventory = ({ chips, boards, builds, workloads, rules }: PartsShown): str
         formatCount(chips.length, "chip"),
         formatCount(boards.length, "board"),
         formatCount(builds.length, "build"),
-        formatCount(workloads.length, "workload"),
+        formatCount(workloads.length, "load"),
         formatCount(rules.length, "acceptance rule"),
       ])}.`;
 
@@ -76,6 +77,7 @@ type SectionProps = Readonly<{
   heading: string;
   one: string;
   why: string;
+  neededBy?: string;
   count: number;
   children: ComponentChildren;
 }>;
@@ -83,7 +85,7 @@ type SectionProps = Readonly<{
 /** On a phone, where a row takes a few lines, so many bury what comes after them. */
 const foldedFrom = 5;
 
-const Section = ({ path, heading, one, why, count, children }: SectionProps) => (
+const Section = ({ path, heading, one, why, neededBy = "A build", count, children }: SectionProps) => (
   <Entry id={path} aside={<p>{why}</p>}>
     <h2>{heading}</h2>
     {count >= foldedFrom ? (
@@ -91,7 +93,7 @@ const Section = ({ path, heading, one, why, count, children }: SectionProps) => 
     ) : count > 0 ? (
       children
     ) : (
-      <Missing>None yet. A build needs one; write it down and go on from there.</Missing>
+      <Missing>{`None yet. ${neededBy} needs one; write it down and go on from there.`}</Missing>
     )}
     <Act>
       <ButtonLink href={paths.newPart(path)}>{`Add ${/^[aeiou]/.test(one) ? "an" : "a"} ${one}`}</ButtonLink>
@@ -213,7 +215,7 @@ const requiresWords = ({ requires }: Rule, names: ReadonlyMap<string, string>): 
   formatList(
     requires.map(({ workloadId, durationS, correctedErrors, coldStarts, trainings, cycles }) =>
       [
-        `${workloadId === null ? "any load" : (names.get(workloadId) ?? "a workload")} for ${formatDuration(durationS)}`,
+        `${workloadId === null ? "any load" : (names.get(workloadId) ?? "a load")} for ${formatDuration(durationS)}`,
         correctedErrors === 0 ? "no corrected errors" : "",
         coldStarts ? formatCount(coldStarts, "cold start") : "",
         trainings ? formatCount(trainings, "full training") : "",
