@@ -22,6 +22,17 @@ describe("documentThingFrom(section, place, sent)", () => {
     expect(wrongIn("writeUpWords", { ...words, [field]: "a".repeat(most + 1) })).toEqual([`it.${field}`]);
   });
 
+  it.each([
+    ["builds", 1000],
+    ["slot", 60],
+    ["words", 20_000],
+  ])("takes earlier words whose %s is %i long, and nothing longer", (field, most) => {
+    const earlier = { builds: id, slot: "title", words: "loud" };
+    const wrong = (length: number) => wrongIn("earlierWords", { ...earlier, [field]: "a".repeat(length) });
+    expect(wrong(most)).not.toContain(`it.${field}`);
+    expect(wrong(most + 1)).toContain(`it.${field}`);
+  });
+
   it("holds the reason for which an attempt is set aside, and what its build was made of, to their lengths", () => {
     const long = (count: number) => ({ setAside: { reason: "a".repeat(count), at } });
     expect(wrongIn("attempts", long(500))).not.toContain("it.setAside.reason");

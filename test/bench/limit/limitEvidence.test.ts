@@ -102,6 +102,9 @@ describe("what counts as what", () => {
     const cold = evidenceRow({ outcome: "no-start", startKind: "cold", durationS: 0 });
     expect(recordsOf(cold, evidenceRow({ startKind: "warm" }))).toHaveLength(1);
     expect(recordsOf(cold)).toHaveLength(1);
+    const pass = evidenceRow({ startKind: "cold" });
+    expect(recordsOf(cold, pass)).toHaveLength(2);
+    expect(recordsOf(cold, evidenceRow({ startKind: "warm", outcome: "freeze" }))).toHaveLength(2);
   });
 
   it("uses the measured temperature once warm, else the law of heat, else a usual rise", () => {

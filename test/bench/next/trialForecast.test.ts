@@ -43,6 +43,19 @@ describe("what an attempt would bring", () => {
     }
   });
 
+  it("passes the less often the longer stray crashes may come, by the exponential law", () => {
+    for (const minutes of [10, 60] as const) {
+      const draws = knownDraws({ limitsMhz: [5600], roomC: 40, strayPerMinute: 0.01 });
+      const [trial] = trialForecastsOf(
+        draws,
+        { clockMhz: 5000, voltageMv: 1200 },
+        [minutes],
+        usualBenchCosts,
+      );
+      expect(trial!.chanceOfPass).toBeCloseTo(Math.exp(-0.01 * minutes), 6);
+    }
+  });
+
   it("costs its setting up and its minutes where it surely passes, and the way back where it surely fails", () => {
     const { setupMinutes, crashMinutes, noStartMinutes } = usualBenchCosts;
     expect(forecast(5600, 20)).toMatchObject({

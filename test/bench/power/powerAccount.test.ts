@@ -41,6 +41,14 @@ describe("powerAccountOf", () => {
     expect(account.points).toHaveLength(3);
     expect(powerAccountOf([...idle, light, ...climb], workloads, board, "light").points).toHaveLength(1);
   });
+  it("tells a droop only where the current was read or can be told from the power", () => {
+    const read = (id: string, over: Partial<RunRow>) =>
+      row(id, { voltageMv: 1250, loadVoltageMv: 1200, voltageReadAt: "chip", ...over });
+    const runs = [read("a", { currentA: 80 }), read("b", { currentA: null, powerW: null })];
+    expect(
+      powerAccountOf([...climb, ...runs], workloads, board).droops.map(({ attemptId }) => attemptId),
+    ).toEqual(["a"]);
+  });
   it("tells the last step by the line, so that one wrong reading does not make it free", () => {
     const wrong = climb.map((one) => (one.clockMhz === 4500 ? { ...one, powerW: one.powerW! - 6 } : one));
     const steady = [4100, 4200].map((clockMhz, n) =>

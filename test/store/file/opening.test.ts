@@ -175,6 +175,18 @@ describe("one process at a time", () => {
     held.journal.close();
     held.hold?.release();
   });
+
+  it("is not kept out by a lock file with a broken page", () => {
+    const file = path.join(temporaryFolder(), "journal.db");
+    const lock = new Database(`${file}.lock`);
+    lock.exec("CREATE TABLE one (a)");
+    lock.close();
+    const bytes = readFileSync(`${file}.lock`);
+    writeFileSync(`${file}.lock`, bytes.fill(0xff, 100, 120));
+    const held = openHeld(file, options);
+    held.journal.close();
+    held.hold?.release();
+  });
 });
 
 describe("the log of a journal", () => {
