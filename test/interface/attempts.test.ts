@@ -153,6 +153,20 @@ describe("POST /api/attempts/:id/heartbeats", () => {
 });
 
 describe("PATCH /api/attempts/:id", () => {
+  it("lets no ended attempt run again while another runs", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const address = `/api/builds/${cupboard}/attempts`;
+    const ended = (await server.send("POST", address, passAt(heavy, 4600, 1200))).body;
+    const armed = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "running" };
+    const running = (await server.send("POST", address, armed)).body;
+    const again = () =>
+      server.send("PATCH", `/api/attempts/${ended.id}`, { outcome: "running", durationS: null });
+    expect((await again()).status).toBe(409);
+    await server.send("PATCH", `/api/attempts/${running.id}`, { outcome: "pass", durationS: 60 });
+    expect((await again()).status).toBe(200);
+  });
+
   it("ends a running attempt and keeps what it was", async () => {
     const server = await testServer();
     const { cupboard, heavy } = await smallWorld(server);

