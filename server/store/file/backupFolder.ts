@@ -35,10 +35,16 @@ function backupCalled(name: string, folder: string, journal: string): Backup | n
   if (!stat?.isFile()) return null;
   const day = /^(\d{4})(\d\d)(\d\d)-(\d\d)(\d\d)(\d\d)$/.exec(rest);
   const at = day && `${day[1]}-${day[2]}-${day[3]}T${day[4]}:${day[5]}:${day[6]}.000Z`;
-  if (at && !Number.isNaN(Date.parse(at))) return { name, at, bytes: stat.size, why: "day" };
+  if (at && isMoment(at)) return { name, at, bytes: stat.size, why: "day" };
   if (!/^before-update-from-\d+(-\d+)?$/.test(rest)) return null;
   return { name, at: stat.mtime.toISOString(), bytes: stat.size, why: "update" };
 }
+
+/** The 30th of February reads as a day in March. */
+const isMoment = (at: string): boolean => {
+  const ms = Date.parse(at);
+  return !Number.isNaN(ms) && new Date(ms).toISOString() === at;
+};
 
 export const backupName = (journal: string, now: string): string =>
   `${stemOf(journal)}-${now.slice(0, 19).replace(/[-:]/g, "").replace("T", "-")}.db`;
