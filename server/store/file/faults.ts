@@ -9,9 +9,9 @@ import { type FoundRow, rowWords } from "./rowWords.ts";
 /** Sentences on what is wrong with an open journal, each naming the thing; empty when it is whole. Reads all of it. */
 export function faultsIn(client: Database.Database): string[] {
   teachChecksums(client);
-  const looks = [brokenPages, orphans, changedSchema, changedRows, wronglyDeleted];
-  const ofTraces = hasTraces(client) ? [wronglyTraced, traceRowsGone] : [];
-  return [...looks, ...ofTraces].flatMap((look) => found(look, client));
+  return [brokenPages, orphans, changedSchema, changedRows, wronglyDeleted, wrongTraces].flatMap((look) =>
+    found(look, client),
+  );
 }
 
 /** The first schema had none. */
@@ -59,6 +59,9 @@ function changedSchema(client: Database.Database): string[] {
     ? ["The header of the file does not say rightly which version wrote it."]
     : [];
 }
+
+const wrongTraces = (client: Database.Database): string[] =>
+  hasTraces(client) ? [wronglyTraced, traceRowsGone].flatMap((look) => found(look, client)) : [];
 
 const wronglyTraced = (client: Database.Database): string[] =>
   (
