@@ -120,6 +120,13 @@ describe("pictureBytesOf(bytes)", () => {
 
   it("refuses a WebP that moves and a PNG whose check sums are wrong", () => {
     expect(() => pictureBytesOf(madeWebp({ moving: true }))).toThrow(/moves/);
+    const frames = Buffer.from(madeWebp({ moving: true }));
+    frames.write(
+      "ANMF",
+      frames.indexOf("VP8L") >= 0 ? frames.indexOf("VP8L") : frames.indexOf("VP8 "),
+      "latin1",
+    );
+    expect(() => pictureBytesOf(frames)).toThrow(/moves/);
     const spoiled = madePng();
     spoiled[20] = 1;
     expect(() => pictureBytesOf(spoiled)).toThrow(/damaged/);
