@@ -8,7 +8,7 @@ const all: readonly TestRan[] = [
   { test: "test/other.test.ts", ran: { "server/other.ts": ["outer"] }, tookMs: 1 },
 ];
 const asked = (file: string, within: readonly string[], nearest: readonly string[] = []) =>
-  coveringTests({ file, within }, all, nearest);
+  coveringTests({ file, within }, all, nearest).inTime;
 
 describe("coveringTests(mutant, all, nearest)", () => {
   it("gives those that run the innermost function that any of them runs", () => {
@@ -35,6 +35,18 @@ describe("coveringTests(mutant, all, nearest)", () => {
   });
   it("takes any that run something of the file for what stands in no function", () => {
     expect(asked("server/other.ts", [])).toEqual(["test/other.test.ts"]);
+  });
+  it("keeps for last the held answers that there was no time for", () => {
+    const held = {
+      test: "test/unchanged/held.test.ts",
+      ran: { "server/some.ts": ["outer"] },
+      tookMs: 50_000,
+    };
+    const late = (within: readonly string[], of: readonly TestRan[]) =>
+      coveringTests({ file: "server/some.ts", within }, of, ["test/near.test.ts"]).late;
+    expect(late(["outer"], [...all, held])).toEqual([held.test]);
+    expect(late(["outer"], [...all, { ...held, tookMs: 10 }])).toEqual([]);
+    expect(late(["inner", "outer"], [...all, held])).toEqual([]);
   });
   it("takes the nearest that passed where none is known to run it", () => {
     expect(asked("server/third.ts", ["a"], ["test/failing.test.ts", "test/other.test.ts"])).toEqual([

@@ -21,6 +21,9 @@ export function ranIn(folder: string, passed: ReadonlyMap<string, number>): read
   });
 }
 
+/** Those there is time for, and the held answers there was none for: slow, and the likeliest to notice all the same. */
+export type Covering = Readonly<{ inTime: readonly string[]; late: readonly string[] }>;
+
 /**
  * The test files that run the function a change stands in, or any of its file where it stands in none: those `nearest`
  * first, then the quickest, and at last the nearest of all, which may run it in a thread of its own, as many as there is time
@@ -30,15 +33,20 @@ export function coveringTests(
   { file, within }: Pick<Mutant, "file" | "within">,
   all: readonly TestRan[],
   nearest: readonly string[],
-): readonly string[] {
+): Covering {
   const of = ({ ran }: TestRan): readonly string[] => ran[file] ?? [];
   const known = within.find((name) => all.some((one) => of(one).includes(name)));
   const covering = all.filter((one) => (known === undefined ? of(one).length > 0 : of(one).includes(known)));
   const passed = nearest.filter((test) => all.some((one) => one.test === test));
-  if (covering.length === 0) return passed;
+  if (covering.length === 0) return { inTime: passed, late: [] };
   const unseen = all.filter((one) => one.test === passed[0] && !covering.includes(one));
-  return asFit([...ordered(covering, nearest), ...unseen]);
+  const inTime = asFit([...ordered(covering, nearest), ...unseen]);
+  const left = ordered(covering, nearest).map(({ test }) => test);
+  return { inTime, late: left.filter((test) => isHeld(test) && !inTime.includes(test)) };
 }
+
+/** Whether a test holds what was answered before to the digit. */
+const isHeld = (test: string): boolean => test.startsWith(path.join("test", "unchanged"));
 
 function ordered(covering: readonly TestRan[], nearest: readonly string[]): readonly TestRan[] {
   const rank = ({ test }: TestRan): number => {

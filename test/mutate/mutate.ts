@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
-import { coveringTests, ranIn, type TestRan } from "./coveringTests.ts";
+import { type Covering, coveringTests, ranIn, type TestRan } from "./coveringTests.ts";
 import { equivalents } from "./equivalents.ts";
 import { type Mutant, mutantsIn, mutated } from "./mutants.ts";
 import { filesUnder, importsIn, nearestTests, quickTests } from "./nearestTests.ts";
@@ -12,7 +12,7 @@ import { filesUnder, importsIn, nearestTests, quickTests } from "./nearestTests.
 const root = path.join(import.meta.dirname, "..", "..");
 const usualRooms = ["server/bench", "server/store", "server/actions", "server/csv", "server/guard.ts"];
 const mostSurvivors = 0.15;
-const patienceMs = 240_000;
+const patienceMs = 600_000;
 
 const { values } = parseArgs({
   options: {
@@ -73,9 +73,9 @@ function copyOfTree(): string {
 /** So many of the nearest tests are asked before the others: most changes are caught by these, and they are quick. */
 const askedFirst = 2;
 
-async function isCaught(copy: string, tests: readonly string[]): Promise<boolean> {
-  const [near, others] = [tests.slice(0, askedFirst), tests.slice(askedFirst)];
-  return (await areFailing(copy, near)) || areFailing(copy, others);
+async function isCaught(copy: string, { inTime, late }: Covering): Promise<boolean> {
+  const [near, others] = [inTime.slice(0, askedFirst), inTime.slice(askedFirst)];
+  return (await areFailing(copy, near)) || (await areFailing(copy, others)) || (await areFailing(copy, late));
 }
 
 /** Whether one of the tests given fails; hanging counts as failing. */
