@@ -82,6 +82,8 @@ export const attemptListQuery = z.strictObject({
   ...listLimits,
   clockMhz: numberInQuery("clockMhz", 1, 20_000).optional(),
   voltageMv: numberInQuery("voltageMv", 100, 3000).optional(),
+  offset: numberInQuery("offset", -20_000, 20_000).optional(),
+  part: z.string().max(60).optional(),
   workloadId: id.optional(),
   outcome: z.string().max(40).optional(),
 });

@@ -1,3 +1,4 @@
+import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
@@ -14,7 +15,13 @@ export type AttemptsShown = Readonly<{
   build: Build;
   chip: Chip;
   workloads: readonly Workload[];
-  narrowing: Readonly<{ clockMhz: number | null; voltageMv: number | null; workload: string | null }>;
+  narrowing: Readonly<{
+    clockMhz: number | null;
+    voltageMv: number | null;
+    offset: number | null;
+    part: string | null;
+    workload: string | null;
+  }>;
   items: readonly Attempt[];
   next: string | null;
   /** What was set in any attempt of the build, where these are some of them. */
@@ -22,11 +29,13 @@ export type AttemptsShown = Readonly<{
 }>;
 
 const narrowedTo = ({ narrowing, workloads, chip }: AttemptsShown): string => {
-  const { clockMhz, voltageMv, workload } = narrowing;
+  const { clockMhz, voltageMv, offset, part, workload } = narrowing;
   const load = workloads.find(({ id }) => id === workload)?.name;
   return [
     clockMhz === null ? "" : `at ${formatNumber(clockMhz)} ${chip.clockUnit}`,
     voltageMv === null ? "" : `at ${formatMilli(voltageMv)} V`,
+    part === null ? "" : `of ${part}`,
+    offset === null ? "" : `at ${levelInWords({ name: "", unit: chip.offset?.unit ?? "" }, offset).trim()}`,
     load ? `under ${load}` : "",
   ]
     .filter(Boolean)

@@ -6,9 +6,11 @@ import type { PartAnswer } from "../../bench/scale/offsetAnswer.ts";
 import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import { formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
+import { paths } from "../paths.ts";
 import { heldLeaves, MarginWords } from "./frontierTable.tsx";
 
 type Props = Readonly<{
+  buildId: string;
   hottestAmbientC: number;
   frontier: OffsetFrontier;
   unit: string;
@@ -18,12 +20,33 @@ type Props = Readonly<{
 const offsetText = (level: number | null): string =>
   level === null ? unknownMark : levelInWords({ name: "", unit: "" }, level).trim();
 
-const columnsFor = ({ hottestAmbientC, unit, answer }: Props): readonly Column<OffsetRow>[] => {
+type LevelProps = Readonly<{ buildId: string; part: string | null; level: number | null; what: string }>;
+
+/** An offset that leads to the attempts behind it. */
+const LevelLink = ({ buildId, part, level, what }: LevelProps) =>
+  level === null ? (
+    unknownMark
+  ) : (
+    <a
+      href={paths.attempts(buildId, { part, offset: level })}
+      aria-label={`${offsetText(level)} ${what}${part === null ? "" : ` on ${part}`}: the attempts`}
+    >
+      {offsetText(level)}
+    </a>
+  );
+
+const columnsFor = ({ buildId, hottestAmbientC, unit, answer }: Props): readonly Column<OffsetRow>[] => {
   const ofPart = (part: string | null): PartAnswer | undefined =>
     answer.byOffset?.parts.find((one) => one.part === part);
   return [
     { head: "Part", words: true, cell: ({ part }) => part ?? "the chip" },
-    { head: "Held by rule", unit, cell: ({ heldOffset }) => offsetText(heldOffset) },
+    {
+      head: "Held by rule",
+      unit,
+      cell: ({ part, heldOffset }) => (
+        <LevelLink buildId={buildId} part={part} level={heldOffset} what="held" />
+      ),
+    },
     {
       head: "Answer",
       unit,
@@ -38,7 +61,13 @@ const columnsFor = ({ hottestAmbientC, unit, answer }: Props): readonly Column<O
         return chance === undefined ? unknownMark : chanceInWords(chance).replace(" in 100", "");
       },
     },
-    { head: "Crashed from", unit, cell: ({ easiestCrash }) => offsetText(easiestCrash) },
+    {
+      head: "Crashed from",
+      unit,
+      cell: ({ part, easiestCrash }) => (
+        <LevelLink buildId={buildId} part={part} level={easiestCrash} what="crashed" />
+      ),
+    },
     { head: "Clean time", unit: "min", cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
     { head: "Contested", cell: ({ contested }) => (contested.length === 0 ? "" : contested.length) },
     { head: "Hottest", unit: "°C", cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },

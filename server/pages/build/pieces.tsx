@@ -183,6 +183,7 @@ export const EachVoltage = ({ shown: { asked, frontier, answer } }: { shown: Bui
 export const EachPart = ({ shown: { asked, frontier, answer } }: { shown: BuildShown }) =>
   frontier.byOffset === null ? null : (
     <PartTable
+      buildId={asked.build.id}
       hottestAmbientC={asked.build.hottestAmbientC}
       frontier={frontier.byOffset}
       unit={asked.chip.offset?.unit ?? ""}

@@ -47,6 +47,8 @@ function attemptsShown(request: FastifyRequest, { journal }: PageContext): Attem
   const narrowing = {
     clockMhz: numberAsked(request, "clockMhz"),
     voltageMv: numberAsked(request, "voltageMv"),
+    offset: numberAsked(request, "offset"),
+    part: valueAsked(request, "part"),
     workload: idAsked(request, "workload", "workload"),
   };
   const after = valueAsked(request, "after");
@@ -55,6 +57,8 @@ function attemptsShown(request: FastifyRequest, { journal }: PageContext): Attem
     after,
     clockMhz: narrowing.clockMhz ?? undefined,
     voltageMv: narrowing.voltageMv ?? undefined,
+    offset: narrowing.offset ?? undefined,
+    part: narrowing.part ?? undefined,
     workloadId: narrowing.workload ?? undefined,
   });
   const isWhole = after === null && page.next === null;

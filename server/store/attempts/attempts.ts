@@ -9,7 +9,7 @@ import { isSetByClock } from "../../bench/things/setting.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
 import { checksumOfAttempt } from "../rows/checksums.ts";
-import { toInstant, toMs } from "../rows/columns.ts";
+import { toInstant, toMs, toThousandths } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { editLog } from "../rows/editLog.ts";
@@ -31,6 +31,9 @@ export type AttemptsQuestion = PageQuestion &
   Readonly<{
     clockMhz?: number | undefined;
     voltageMv?: number | undefined;
+    /** With a part, where that part stood, whoever was set; only attempts that it ran in or failed. */
+    offset?: number | undefined;
+    part?: string | undefined;
     workloadId?: string | undefined;
     outcome?: Attempt["outcome"] | undefined;
   }>;
@@ -341,8 +344,23 @@ const pageOfRows = (rows: readonly JoinedRow[], limit: number): Page<Attempt> =>
 const isNarrowed = (wanted: AttemptsQuestion): boolean =>
   wanted.clockMhz !== undefined ||
   wanted.voltageMv !== undefined ||
+  wanted.offset !== undefined ||
+  wanted.part !== undefined ||
   wanted.workloadId !== undefined ||
   wanted.outcome !== undefined;
+
+const speaksOf = (part: string): SQL =>
+  sql`(coalesce(${attempts.part}, ${part}) = ${part} OR ${attempts.crashPart} = ${part})`;
+
+/** Where a part stood, or the whole chip, as `offsetOfPart` has it; in thousandths, for offsets by part lie as they were sent. */
+const levelOf = (part: string | undefined): SQL =>
+  part === undefined
+    ? sql`${attempts.offset}`
+    : sql`coalesce(
+        (SELECT round(value * 1000) FROM json_each(${attempts.offsets}) WHERE key = ${part}),
+        CASE WHEN coalesce(${attempts.part}, ${part}) = ${part}
+          THEN coalesce(${attempts.offset}, CASE WHEN ${attempts.offsets} IS NULL THEN NULL ELSE 0 END)
+          ELSE 0 END)`;
 
 function narrowing(buildId: string, wanted: AttemptsQuestion): SQL | undefined {
   const at = wanted.after === null ? undefined : positionOf(wanted.after, 0);
@@ -352,6 +370,8 @@ function narrowing(buildId: string, wanted: AttemptsQuestion): SQL | undefined {
     at && sql`(${attempts.startedAt}, ${attempts.id}) < (${at.order}, ${at.id})`,
     wanted.clockMhz === undefined ? undefined : eq(attempts.clockMhz, wanted.clockMhz),
     wanted.voltageMv === undefined ? undefined : eq(attempts.voltageMv, wanted.voltageMv),
+    wanted.part === undefined ? undefined : speaksOf(wanted.part),
+    wanted.offset === undefined ? undefined : sql`${levelOf(wanted.part)} = ${toThousandths(wanted.offset)}`,
     wanted.workloadId === undefined ? undefined : eq(attempts.workloadId, wanted.workloadId),
     wanted.outcome === undefined ? undefined : eq(attempts.outcome, wanted.outcome),
   );
