@@ -88,7 +88,7 @@ export function differences(account: Account, compared: AccountedComparison, num
         )),
     ...table(
       `measures-${number + 1}`,
-      `The same clock, voltage and load, temperatures over the room; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
+      `The same setting and load, temperatures over the room; ${less}, with the 95 % interval.${shownOf(shown.length, measures.length)}`,
       measureColumns(aName, bName),
       shown.map((row) => measureCells(account, row, comparison)),
     ),

@@ -108,7 +108,7 @@ function method(account: Account): Block[] {
   const needs = account.rule.requires.map((wanted) => requirementWords(account, wanted));
   const words = [
     `A setting counts as held by the rule “${account.rule.name}”: ${inWords(needs)}, and no crash recorded there or at any easier setting.`,
-    "Temperatures are compared as their rise over the room, at the same clock, voltage and load, averaged by mount.",
+    "Temperatures are compared as their rise over the room, at the same setting and load, averaged by mount.",
     "Each difference has a 95 % interval from every known source of doubt, combined as the Guide to the Expression of Uncertainty in Measurement has it; “differs” is said where that leaves zero out with the clock, the heat and the loudness that sum it up judged together; of any other row where it does, that it differs by itself.",
     "Clocks are judged by fitted limits only; what passed and what crashed is shown as observed.",
   ].join(" ");

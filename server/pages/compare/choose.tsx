@@ -102,7 +102,7 @@ export const ChooseBuildsPage = ({
       ) : (
         <>
           <Answer heading="Which two builds?">
-            Clocks are compared at the same voltage, temperatures at the same clock, voltage and load.
+            Clocks are compared at the same voltage, temperatures at the same setting and load.
           </Answer>
           <RefusalNote refused={refused} />
           <ChooseForm choices={choices} chosen={chosen} refused={refused} />

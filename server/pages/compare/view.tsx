@@ -62,8 +62,7 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
   if (telling.length === 0)
     return (
       <Missing>
-        No setting was run on both under the same load. Run both at one clock and voltage to compare them like
-        for like.
+        No setting was run on both under the same load. Run both at one setting to compare them like for like.
       </Missing>
     );
   return (
@@ -73,7 +72,7 @@ const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: Readonly
           pair={pair}
           rows={telling}
           loads={loads}
-          caption="Measures at the same clock, voltage and load"
+          caption="Measures at the same setting and load"
           together={compared.together}
         />
       </PhoneFold>
