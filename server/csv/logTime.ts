@@ -1,3 +1,5 @@
+import { hourOfDay } from "./halfDay.ts";
+
 /** How the time of a log is written. */
 export type TimeWriting = "number" | "clock" | "minutes" | "instant" | "date";
 
@@ -8,9 +10,8 @@ export function clockSeconds(cell: string): number | undefined {
   const found = clock.exec(cell.trim());
   if (found === null) return undefined;
   const [, hours = "", minutes = "", seconds = "0", fraction = "0", half] = found;
-  if (Number(minutes) > 59 || Number(seconds) > 60) return undefined;
-  const late = half?.toLowerCase() === "pm" ? 12 : 0;
-  const hour = half === undefined ? Number(hours) : (Number(hours) % 12) + late;
+  const hour = hourOfDay(hours, half);
+  if (hour === undefined || Number(minutes) > 59 || Number(seconds) > 60) return undefined;
   return hour * 3600 + Number(minutes) * 60 + Number(`${seconds}.${fraction}`);
 }
 

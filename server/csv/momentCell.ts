@@ -1,4 +1,6 @@
 import { LRUCache } from "lru-cache";
+import { hourOfDay } from "./halfDay.ts";
+
 /** How the times of a file are to be read where they leave it open. */
 export type MomentReading = Readonly<{
   /** The zone of the clock on the bench, such as Europe/Paris or UTC. */
@@ -66,9 +68,8 @@ function clockIn(text: string): Clock | null {
   const found = clockTime.exec(text.trim());
   if (!found) return null;
   const [, hours = "", minutes = "", seconds = "0", fraction = "0", half] = found;
-  const late = half?.toLowerCase() === "pm" ? 12 : 0;
-  const hour = half === undefined ? Number(hours) : (Number(hours) % 12) + late;
-  if (hour > 23 || Number(minutes) > 59 || Number(seconds) > 59) return null;
+  const hour = hourOfDay(hours, half);
+  if (hour === undefined || hour > 23 || Number(minutes) > 59 || Number(seconds) > 59) return null;
   return [hour, Number(minutes), Number(`${seconds}.${fraction}`)];
 }
 

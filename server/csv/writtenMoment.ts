@@ -1,3 +1,4 @@
+import { hourOfDay } from "./halfDay.ts";
 import { fromWall, isZone } from "./momentCell.ts";
 
 /** Which part of a date comes first. */
@@ -55,9 +56,8 @@ export function writtenMoment(cell: string, order: DateOrder): WrittenMoment | u
 }
 
 function clockIn([, hours = "", minutes = "", seconds = "0", fraction = "0", half]: RegExpExecArray) {
-  const late = half === undefined ? 0 : /^p/i.test(half) ? 12 : 0;
-  const hour = half === undefined ? Number(hours) : (Number(hours) % 12) + late;
-  if (hour > 24 || Number(minutes) > 59 || Number(seconds) > 60) return undefined;
+  const hour = hourOfDay(hours, half);
+  if (hour === undefined || hour > 24 || Number(minutes) > 59 || Number(seconds) > 60) return undefined;
   return hour * 3600 + Number(minutes) * 60 + Number(`${seconds}.${fraction}`);
 }
 

@@ -6,6 +6,7 @@ import {
   shortClockOf,
   Timeline,
 } from "../../server/csv/logTime.ts";
+import { writtenMoment } from "../../server/csv/writtenMoment.ts";
 
 describe("clockSeconds(cell)", () => {
   it("reads a clock of twenty-four hours and one of twelve, noon and midnight as clocks call them", () => {
@@ -20,6 +21,12 @@ describe("clockSeconds(cell)", () => {
       ["11:59 pm", 86_340],
     ] as const)
       expect(clockSeconds(cell), cell).toBeCloseTo(seconds, 9);
+  });
+
+  it("takes an hour after noon with its half, and none that says the other one", () => {
+    expect(clockSeconds("18:30 pm")).toBe(66_600);
+    for (const cell of ["18:30 am", "13:00 AM", "24:10 pm"]) expect(clockSeconds(cell), cell).toBeUndefined();
+    expect(writtenMoment("5/4/2031 18:30 AM", "mdy")).toBeUndefined();
   });
 
   it("takes a leap second, which ISO 8601 writes as the sixtieth, and no minute after the fifty-ninth", () => {
