@@ -1,5 +1,5 @@
 import { unitSpelled } from "../bench/logs/channel.ts";
-import type { ColumnGlimpse, ColumnKind } from "../bench/logs/columnProposal.ts";
+import { type ColumnGlimpse, type ColumnKind, isTimeName } from "../bench/logs/columnProposal.ts";
 import { type LogLimits, lineTooLong, tooManyColumns } from "../bench/logs/logLimits.ts";
 import { invalid, type Refusal } from "../bench/things/refusal.ts";
 import { fieldsInLine, lineCellsOf, type Separator } from "./lineCells.ts";
@@ -200,6 +200,7 @@ function namesFor(header: readonly string[], below: readonly Row[]): readonly st
   const rows = below.flatMap((row) => (row !== undefined && holdsNumber(row) ? [named(row)] : []));
   const longer = rows.filter((row) => row.length === names.length + 1);
   if (longer.length < 0.5 * rows.length || longer.length < 2) return names;
+  if (isTimeName(names[0] ?? "") && runsOn(longer, 0) && !runsOn(longer, 1)) return [...names, ""];
   return longer.every((row) => Number.isNaN(numberIn(row[0] ?? "", "."))) || isCounted(longer)
     ? isTimed(longer)
       ? [...names, ""]
@@ -209,6 +210,14 @@ function namesFor(header: readonly string[], below: readonly Row[]): readonly st
 
 const isCounted = (rows: readonly (readonly string[])[]): boolean =>
   rows.every((row, at) => Number(row[0]) === Number(rows[0]?.[0]) + at);
+
+/** The cells of a column are times of day, or numbers that rise and never fall. */
+function runsOn(rows: readonly (readonly string[])[], at: number): boolean {
+  const cells = rows.map((row) => row[at] ?? "");
+  const times = cells.map((cell) => clockSeconds(cell) ?? numberIn(cell, "."));
+  const isRising = times.every((time, row) => row === 0 || time >= (times[row - 1] as number));
+  return cells.every((cell) => clockSeconds(cell) !== undefined) || (isRising && times.at(-1) !== times[0]);
+}
 
 /** The last cell of each row is a time, whatever the first is. */
 const isTimed = (rows: readonly (readonly string[])[]): boolean =>

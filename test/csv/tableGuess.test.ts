@@ -74,4 +74,14 @@ describe("logShapeOf where rows have a cell more than the header", () => {
     expect(namesOf("Bench,Temp", (n) => `north,${40 + n},12:00:0${n}`)).toEqual(["Bench", "Temp", ""]);
     expect(namesOf("Bench,Temp", (n) => `12:00:0${n},${40 + n},12:00:0${n}`)).toEqual(["", "Bench", "Temp"]);
   });
+
+  it("leaves a time that is called one its name, unless what stands under it then runs on as well", () => {
+    const warm = (n: number) => 45 - (n % 3);
+    expect(namesOf("Time,Temp", (n) => `12:00:0${n},${warm(n)},1200`)).toEqual(["Time", "Temp", ""]);
+    expect(namesOf("Time,Temp", (n) => `${n},${warm(n)},1200`)).toEqual(["Time", "Temp", ""]);
+    expect(namesOf("Time,Temp", (n) => `${n},${0.5 * n},${warm(n)}`)).toEqual(["", "Time", "Temp"]);
+    expect(namesOf("Time,Temp", (n) => `12:00:0${n},${0.5 * n},${warm(n)}`)).toEqual(["", "Time", "Temp"]);
+    expect(namesOf("Time,Temp", (n) => `row,12:00:0${n},${warm(n)}`)).toEqual(["", "Time", "Temp"]);
+    expect(namesOf("Time,Temp", (n) => `${n},1200,${warm(n)}`)).toEqual(["Time", "Temp", ""]);
+  });
 });

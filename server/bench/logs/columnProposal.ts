@@ -50,6 +50,9 @@ const unitChannels: Readonly<Record<string, KnownChannel>> = {
 };
 
 const timeWords = /time|date|zeit|uhr|elapsed|stamp|^t$|^t[ _[(]|seconds|sekunden|^sec/i;
+/** Whether a column is called as times are. */
+export const isTimeName = (name: string): boolean => timeWords.test(name.trim());
+
 const counterWords = /^#$|^(no|nr|n)\.?$|index|sample|^row|count/i;
 
 /** The unit written at the end of a header cell: in brackets, or as its last word. */
@@ -140,7 +143,7 @@ function areDays(numbers: readonly number[]): boolean {
 /** Where the time is: a date and time before a clock time before seconds before a counter; undefined where none looks like one. */
 function timePlace(columns: readonly ColumnGlimpse[]): number | undefined {
   const ranks = columns.map(({ name, kind }): number => {
-    const named = timeWords.test(name.trim());
+    const named = isTimeName(name);
     if (kind === "instant" || kind === "date") return named ? 6 : 4;
     if (kind === "clock") return named ? 5 : 3;
     if (kind !== "number") return 0;
