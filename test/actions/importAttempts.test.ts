@@ -18,8 +18,13 @@ async function bench() {
   const world = await smallWorld(server);
   const { journal } = server;
   const at = { journal, now: theInstant };
-  const order = (lines: string, over: Partial<AttemptMapping> = {}, aboveCeiling = false): ImportOrder => {
-    const file = attemptFileOf(header + lines);
+  const order = (
+    lines: string,
+    over: Partial<AttemptMapping> = {},
+    aboveCeiling = false,
+    heads = header,
+  ): ImportOrder => {
+    const file = attemptFileOf(heads + lines);
     return {
       file,
       mapping: { ...mappingProposed(file, "UTC"), ...over },
@@ -83,6 +88,14 @@ describe("an import of attempts", () => {
     ]);
     expect(preview.waiting.first.map(({ line }) => line)).toEqual([4, 5]);
     expect(taken(lines)).toMatchObject({ added: 1, refused: 3 });
+  });
+
+  it("refuses what the chip cannot be set to, which no word settles", async () => {
+    const { shown, counts } = await bench();
+    const withOffset = header.replace("outcome", "offset,outcome");
+    const preview = shown(",Stacking,4600,1.2,30,pass,15\n", {}, false, withOffset);
+    expect(counts(preview)).toEqual({ ...none, refused: 1 });
+    expect(preview.refused.first[0]!.because).toMatch(/offset/i);
   });
 
   it("asks whether a voltage above the ceiling is meant, and takes it where it is", async () => {

@@ -419,4 +419,10 @@ export const equivalents: readonly Readonly<{
     becomes: "return gain >= 0",
     because: "a gain that differs from nothing is not nothing",
   },
+  {
+    file: "server/bench/next/ladder.ts",
+    line: "const topMv = originMv + Math.floor((highestMv - originMv) / stepMv + 1e-9) * stepMv;",
+    becomes: "const topMv = originMv + Math.floor((highestMv - originMv) / stepMv + 2e-9) * stepMv;",
+    because: "voltages and steps are thousandths of a millivolt, whose quotients differ by far more",
+  },
 ];

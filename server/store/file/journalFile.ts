@@ -33,13 +33,13 @@ export function openedToRead(file: string): Database.Database {
 export function faultsOfFile(file: string): string[] {
   try {
     const { logGone, isNew } = examined(file, Number.POSITIVE_INFINITY);
-    if (isNew) return ["The file is empty."];
+    if (isNew) return [existsSync(file) ? "The file is empty." : "There is no such file."];
     const lost = logGone
       ? ["The log that belonged to the file is gone: what was recorded last may be missing."]
       : [];
     return [...lost, ...reading(file, faultsIn)];
   } catch (error) {
-    return [faultWords(error)];
+    return [(error as Error).message];
   }
 }
 
@@ -52,12 +52,6 @@ export function reading<Found>(file: string, read: (client: Database.Database) =
   } finally {
     client.close();
   }
-}
-
-function faultWords(error: unknown): string {
-  const { code, message } = error as { code?: string; message: string };
-  if (code?.startsWith("SQLITE_CORRUPT")) return `The file is damaged: ${message}.`;
-  return message;
 }
 
 /**
