@@ -425,4 +425,10 @@ export const equivalents: readonly Readonly<{
     becomes: "const topMv = originMv + Math.floor((highestMv - originMv) / stepMv + 2e-9) * stepMv;",
     because: "voltages and steps are thousandths of a millivolt, whose quotients differ by far more",
   },
+  {
+    file: "server/bench/document/stamp.ts",
+    line: "return Object.fromEntries([...both].sort(([a], [b]) => (a < b ? -1 : 1)));",
+    becomes: "return Object.fromEntries([...both].sort(([a], [b]) => (a < b ? -1 : 2)));",
+    because: "an order asks for the sign alone",
+  },
 ];

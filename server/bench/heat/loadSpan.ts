@@ -135,7 +135,6 @@ function endAfter(sound: TimedValues, leaps: readonly Leap[], fromS: number): nu
   if (fall === undefined) return undefined;
   const bound = high - Math.max(leastLeapC / 2, 0.05 * rise);
   let row = firstAtOrAfter(sound.t, fall.at + leapS);
-  row = Math.min(row, sound.t.length - 1);
   while (row > 0 && (sound.values[row] as number) < bound) row -= 1;
   return sound.t[row] as number;
 }

@@ -1,10 +1,18 @@
 import { describe, expect, it } from "vitest";
-import { soundTemperatures } from "../../../server/bench/heat/heatTrace.ts";
+import { meanOf, soundTemperatures } from "../../../server/bench/heat/heatTrace.ts";
 
 const soundOf = (readings: readonly number[]) => {
   const { t, values } = soundTemperatures({ t: readings.map((_, row) => row), temperature: readings });
   return { t: [...t], values: [...values] };
 };
+
+describe("meanOf(values)", () => {
+  it("is that of one value too, and undefined of none", () => {
+    expect(meanOf([61.5])).toBe(61.5);
+    expect(meanOf([60, 61, 65])).toBe(62);
+    expect(meanOf([])).toBeUndefined();
+  });
+});
 
 describe("the temperatures of a trace that are sound", () => {
   it("are those that a bench can have; a sensor that fails reads far outside, or nothing", () => {

@@ -20,6 +20,13 @@ describe("loadSpanOf(trace, sound, givenStartS)", () => {
     });
   });
 
+  it("finds the load of something that takes less than a watt", () => {
+    const [asleep, busy] = [0.1, 0.8];
+    expect(spanOf([...many(20, asleep), ...many(60, busy), ...many(15, asleep)])).toEqual({
+      ...{ fromS: 20, toS: 79, foundFrom: "power" },
+    });
+  });
+
   it("counts a reading halfway between idle and load as loaded, at either end", () => {
     const power = [...many(20, idle), ...many(4, half), ...many(60, full), half, ...many(15, idle)];
     expect(spanOf(power)).toMatchObject({ fromS: 20, toS: 84 });

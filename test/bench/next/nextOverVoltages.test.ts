@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import type { MappedLimit, NextAnswer } from "../../../server/bench/next/nextAnswer.ts";
+import type { MappedLimit, NextAnswer, Proposal } from "../../../server/bench/next/nextAnswer.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import { volts } from "../../../server/bench/things/words.ts";
 import { ask, settled } from "../../support/askNext.ts";
@@ -7,11 +7,10 @@ import { evidenceRow } from "../../support/evidenceRows.ts";
 
 const voltagesMv = [1100, 1150, 1200, 1250, 1300];
 
-/** A search over all of them on a chip that goes 150 MHz further for every 50 mV. */
-function searched(): NextAnswer {
-  const rows: EvidenceRow[] = [];
+/** A search over all of them on a chip that goes 150 MHz further for every 50 mV, as far as so many attempts. */
+function searched(rows: EvidenceRow[] = [], most = 40): NextAnswer {
   let next = ask(rows, { voltagesMv });
-  while ("durationS" in next && rows.length < 40) {
+  while ("durationS" in next && rows.length < most) {
     const { clockMhz, voltageMv, durationS } = next;
     const passes = clockMhz <= 4900 + 3 * (voltageMv - 1250);
     rows.push(
@@ -33,4 +32,12 @@ it("says where what to run was only told by what ran elsewhere", () => {
   expect(unrun.length).toBeGreaterThan(0);
   expect(unrun.length).toBeLessThan(voltagesMv.length);
   expect(because).toContain(` At ${unrun.join(", ")} what to run has not run itself yet`);
+});
+
+it("plans over the voltages until all of them are known, not the first", () => {
+  const rows: EvidenceRow[] = [];
+  searched(rows, 6);
+  const { plan, planEndsSearch } = ask(rows, { voltagesMv, minutes: 600 }) as Proposal;
+  expect(new Set(plan?.map(({ voltageMv }) => voltageMv)).size).toBeGreaterThan(2);
+  expect(planEndsSearch).toBe(false);
 });
