@@ -36,8 +36,8 @@ it("says where what to run was only told by what ran elsewhere", () => {
 
 it("plans over the voltages until all of them are known, not the first", () => {
   const rows: EvidenceRow[] = [];
-  searched(rows, 6);
+  searched(rows, 2);
   const { plan, planEndsSearch } = ask(rows, { voltagesMv, minutes: 600 }) as Proposal;
-  expect(new Set(plan?.map(({ voltageMv }) => voltageMv)).size).toBeGreaterThan(2);
+  expect(plan).toHaveLength(6);
   expect(planEndsSearch).toBe(false);
 });
