@@ -431,4 +431,10 @@ export const equivalents: readonly Readonly<{
     becomes: "return Object.fromEntries([...both].sort(([a], [b]) => (a < b ? -1 : 2)));",
     because: "an order asks for the sign alone",
   },
+  {
+    file: "server/bench/limit/limitReach.ts",
+    line: "if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! < 1e-9) return 1;",
+    becomes: "if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! <= 1e-9) return 1;",
+    because: "a chance that is worked out is never that number to its last digit",
+  },
 ];
