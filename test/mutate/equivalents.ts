@@ -437,4 +437,23 @@ export const equivalents: readonly Readonly<{
     becomes: "if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! <= 1e-9) return 1;",
     because: "a chance that is worked out is never that number to its last digit",
   },
+  {
+    file: "server/bench/limit/errorRate.ts",
+    line: "const mean = Math.max(1e-12, expected);",
+    becomes: "const mean = Math.max(2e-12, expected);",
+    because: "a mean as small as either says of a count what none would",
+  },
+  {
+    file: "server/bench/heat/runForecast.ts",
+    line: "const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 <= 1.2;",
+    becomes:
+      "const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 < 1.2;",
+    because: "a half-width that is worked out is never that number to its last digit",
+  },
+  {
+    file: "server/bench/next/trialForecast.ts",
+    line: "minutes > longestLongShotMinutes && chanceOfPass < longShotChance;",
+    becomes: "minutes > longestLongShotMinutes && chanceOfPass <= longShotChance;",
+    because: "a chance that is worked out is never that number to its last digit",
+  },
 ];

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { meanOf, soundTemperatures } from "../../../server/bench/heat/heatTrace.ts";
+import { meanOf, shareOf, soundTemperatures } from "../../../server/bench/heat/heatTrace.ts";
 
 const soundOf = (readings: readonly number[]) => {
   const { t, values } = soundTemperatures({ t: readings.map((_, row) => row), temperature: readings });
@@ -11,6 +11,15 @@ describe("meanOf(values)", () => {
     expect(meanOf([61.5])).toBe(61.5);
     expect(meanOf([60, 61, 65])).toBe(62);
     expect(meanOf([])).toBeUndefined();
+  });
+});
+
+describe("shareOf(values, share)", () => {
+  it("is the value under which that share lies, the greatest at most, and undefined of none", () => {
+    expect(shareOf([7], 0.5)).toBe(7);
+    const ten = [10, 1, 9, 2, 8, 3, 7, 4, 6, 5];
+    expect([0, 0.5, 0.9, 1].map((share) => shareOf(ten, share))).toEqual([1, 6, 10, 10]);
+    expect(shareOf([], 0.5)).toBeUndefined();
   });
 });
 
@@ -33,5 +42,11 @@ describe("the temperatures of a trace that are sound", () => {
     expect(soundOf([40, 40, 0, 40, 40]).values).toEqual([40, 40, 40, 40]);
     const step = [40, 40, 40, 40, 40, 60, 60, 60, 60, 60];
     expect(soundOf(step).values).toEqual(step);
+  });
+
+  it("keep a reading that both its neighbours confirm to less than two degrees, else what the nine around it say", () => {
+    const burst = (beside: number) => soundOf([40, 40, 40, 50 + beside, 50, 50 + beside, 40, 40, 40]).values;
+    expect(burst(1.9)).toContain(50);
+    expect(burst(2)).not.toContain(50);
   });
 });

@@ -33,6 +33,12 @@ describe("letting an attempt speak as its trace measured", () => {
     expect(besideOf(wall, traced({ powerW: 112 }), [])).toEqual([]);
     const chip = typed({ powerW: 240, powerAt: "chip" });
     expect(taken(chip, { powerW: 112 })).toEqual({ powerW: 112, powerAt: "chip" });
+    const board = typed({ loadVoltageMv: 1160, voltageReadAt: "board" });
+    expect(taken(board, { loadVoltageMv: 1139 })).toEqual({});
+    for (const voltageReadAt of ["chip", null] as const)
+      expect(taken(typed({ loadVoltageMv: 1160, voltageReadAt }), { loadVoltageMv: 1139 })).toEqual({
+        ...{ loadVoltageMv: 1139, voltageReadAt: "chip" },
+      });
   });
 
   it("takes no peak that lies under the temperature under load", () => {
