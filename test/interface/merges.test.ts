@@ -79,6 +79,24 @@ describe("DELETE /api/merges/:id", () => {
     expect(here.journal.faults()).toEqual([]);
   });
 
+  it("leaves a mount that came and has had a picture here since, and takes one back that has none", async () => {
+    const { here, there, world } = await twoBenches();
+    const come = async (day: number): Promise<string> =>
+      (
+        await there.send("POST", `/api/builds/${world.frame}/mounts`, {
+          mountedAt: `2031-05-0${day}T10:00:00Z`,
+        })
+      ).body.id;
+    const [pictured, bare] = [await come(1), await come(2)];
+    const { id } = await merged(here, there);
+    const picture = await here.send("POST", `/api/mounts/${pictured}/pictures`, madePng(), png);
+    expect((await here.send("DELETE", `/api/merges/${id}`)).body.stays).toBe(1);
+    const mounts = (await here.send("GET", `/api/builds/${world.frame}/mounts`)).body.items;
+    const ids = mounts.map((mount: { id: string }) => mount.id);
+    expect([ids.includes(pictured), ids.includes(bare)]).toEqual([true, false]);
+    expect((await here.send("GET", `/api/pictures/${picture.body.id}`)).status).toBe(200);
+  });
+
   it("is refused after a day, and a merge that brought nothing is none", async () => {
     const { here, there, attemptId } = await twoBenches();
     await here.send("POST", "/api/import", await exported(there));

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { usualAssumptions } from "../../../server/bench/comparison/assumptions.ts";
+import { type JudgedApart, smallerThan } from "../../../server/bench/comparison/clockApart.ts";
 import { loadVoltagesOf, sameLoadVoltageRows } from "../../../server/bench/comparison/sameLoadVoltage.ts";
 import { type ClockAtVoltage, sameVoltageRows } from "../../../server/bench/comparison/sameVoltage.ts";
 import { sidedDigits } from "../../../server/bench/comparison/verdict.ts";
@@ -70,6 +71,24 @@ describe("clocks at the same voltage", () => {
     expect(ask(15, 10, 20)).toMatchObject({ verdict: "differs", smallerThan: "clock-step" });
     expect(ask(-50, null, 10)).toMatchObject({ low: null, verdict: "not-enough" });
     expect(ask(-50, null, -10)).toMatchObject({ low: null, verdict: "differs" });
+  });
+});
+
+describe("smallerThan(judged, assumptions)", () => {
+  const size = (differenceMhz: number, clockStepMhz: number, clock?: number) =>
+    smallerThan({ differenceMhz, verdict: "differs" } as JudgedApart, {
+      clockStepMhz,
+      worthHaving: clock === undefined ? {} : { clock },
+    });
+
+  it("says which bound a difference stays under, either way, and none where nobody said what is worth having", () => {
+    expect(size(15, 25)).toBe("clock-step");
+    expect([size(30, 25, 50), size(-30, 25, 50), size(50, 25, 50)]).toEqual([
+      "worth-having",
+      "worth-having",
+      null,
+    ]);
+    expect(size(0.8, 0.5)).toBeNull();
   });
 });
 
