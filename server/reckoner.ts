@@ -1,7 +1,8 @@
 import { once } from "node:events";
 import path from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
+import { threadOn } from "./actions/thread.ts";
 import type { Demand, Reckon } from "./answers/reckoned.ts";
 import { Refusal } from "./bench/things/refusal.ts";
 
@@ -140,7 +141,7 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
 
   function started(): Worker {
     if (worker) return worker;
-    const fresh = new Worker(workerFile);
+    const fresh = threadOn(workerFile);
     worker = fresh;
     fresh.unref();
     fresh.on("message", answered);

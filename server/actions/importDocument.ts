@@ -1,4 +1,4 @@
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
 import { documentReader } from "../csv/documentReader.ts";
 import type { Journal } from "../store/file/journal.ts";
@@ -6,6 +6,7 @@ import type { GivenAnswer, KeyedRequest } from "./answerOnce.ts";
 import type { DocumentJob, FromDocumentWorker, ToDocumentWorker } from "./documentImportMessages.ts";
 import { feed } from "./feed.ts";
 import { turnOn } from "./journalTurn.ts";
+import { threadOn } from "./thread.ts";
 
 export type DocumentQuestion = Readonly<{
   source: AsyncIterable<Uint8Array>;
@@ -27,7 +28,7 @@ export async function importDocument(workerFile: string, wanted: DocumentQuestio
   journal.assertGoing();
   const job: DocumentJob = { journalFile: journal.file, migrations, now, request };
   const source = await documentIn(wanted.source);
-  const worker = new Worker(workerFile, { workerData: job });
+  const worker = threadOn(workerFile, job);
   const turn = turnOn(journal);
   try {
     const { given } = await conversation(worker, source, turn.take);

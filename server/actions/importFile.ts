@@ -1,9 +1,10 @@
 import path from "node:path";
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { FromImportWorker, ImportAnswer, ImportJob, ImportRequest } from "./importMessages.ts";
 import { turnOn } from "./journalTurn.ts";
+import { threadOn } from "./thread.ts";
 
 /** What looking at a file of attempts stands on: the journal, and the folder of the worker that reads it. */
 type ImportRooms = Readonly<{ journal: Journal; now(): string; workers: string; migrations: string }>;
@@ -17,7 +18,7 @@ export async function importFile<Sent extends ImportRequest>(
   asked: Sent,
 ): Promise<ImportAnswer> {
   const job: ImportJob = { journalFile: journal.file, migrations, now: now(), asked };
-  const worker = new Worker(path.join(workers, "attemptsImport.cjs"), { workerData: job });
+  const worker = threadOn(path.join(workers, "attemptsImport.cjs"), job);
   const turn = turnOn(journal);
   try {
     return await answerOf(worker, turn.take);

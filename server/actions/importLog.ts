@@ -1,4 +1,4 @@
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
 import type { LogLimits } from "../bench/logs/logLimits.ts";
 import { conflict, Refusal } from "../bench/things/refusal.ts";
@@ -7,6 +7,7 @@ import type { PackedTrace } from "../store/traces/tracePacking.ts";
 import type { GivenAnswer } from "./answerOnce.ts";
 import { feed } from "./feed.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
+import { threadOn } from "./thread.ts";
 
 export type LogQuestion = Readonly<{
   source: AsyncIterable<Buffer>;
@@ -35,7 +36,7 @@ export type LogTaken = Readonly<{
 export async function importLog(workerFile: string, wanted: LogQuestion): Promise<LogTaken> {
   wanted.signal?.throwIfAborted();
   const job: LogJob = { limits: wanted.limits, keep: wanted.keep, table: wanted.table };
-  const worker = new Worker(workerFile, { workerData: job });
+  const worker = threadOn(workerFile, job);
   let giveBack: (() => void) | undefined;
   const takeTurn = (): void => {
     giveBack = wanted.holdWrites?.();

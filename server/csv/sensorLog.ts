@@ -49,6 +49,8 @@ export type LogRemarks = Readonly<{
 }>;
 
 const headBytes = 65_536;
+/** So many lines of it at least are whole, unless there are fewer. */
+const fewestLines = 3;
 
 /** The first lines of a log as text, for somebody to look at; refused where it is none. */
 export async function firstLinesOf(
@@ -131,7 +133,7 @@ async function headOf(bytes: AsyncIterator<Buffer>, limits: LogLimits): Promise<
     head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
     if (head.length < headBytes) continue;
     const lines = lineEndsIn(head);
-    if (lines >= 3) return { bytes: head, ended: false };
+    if (lines >= fewestLines) return { bytes: head, ended: false };
     const open = head.length - 1 - Math.max(head.lastIndexOf(10), head.lastIndexOf(13));
     if (open > limits.lineBytes) throw binaryRefusal(head) ?? lineTooLong(lines + 1, limits);
   }
@@ -139,9 +141,11 @@ async function headOf(bytes: AsyncIterator<Buffer>, limits: LogLimits): Promise<
   return { bytes: head, ended: true };
 }
 
+/** How many line ends there are, up to as many as are asked for. */
 function lineEndsIn(bytes: Buffer): number {
   let count = 0;
-  for (const byte of bytes) if (byte === 10 || byte === 13) count += 1;
+  for (let at = 0; at < bytes.length && count < fewestLines; at += 1)
+    if (bytes[at] === 10 || bytes[at] === 13) count += 1;
   return count;
 }
 

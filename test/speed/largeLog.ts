@@ -65,9 +65,9 @@ export const largeBytes = (): number => statSync(largeLog()).size;
 
 const worker = path.join(root, "dist", "server", "workers", "logImport.cjs");
 
-/** The log, read by the built worker and kept with the first attempt of a journal. */
+/** The log, read by the built worker and kept with an attempt of a journal that has none. */
 export async function importedInto(journal: Journal): Promise<LogTaken & { attemptId: string }> {
-  const attemptId = firstAttemptOf(journal);
+  const attemptId = untracedAttemptOf(journal);
   const migrations = path.join(root, "migrations");
   const taken = await importLog(worker, {
     source: createReadStream(largeLog(), { highWaterMark: 262_144 }),
@@ -79,7 +79,8 @@ export async function importedInto(journal: Journal): Promise<LogTaken & { attem
   return { ...taken, attemptId };
 }
 
-export function firstAttemptOf(journal: Journal): string {
-  const row = journal.db.$client.prepare("SELECT id FROM attempts LIMIT 1").get() as { id: string };
-  return row.id;
+export function untracedAttemptOf(journal: Journal): string {
+  const row = journal.db.$client.prepare("SELECT id FROM attempts WHERE NOT traced LIMIT 1").get();
+  if (row === undefined) throw new Error("Every attempt has a log.");
+  return (row as { id: string }).id;
 }

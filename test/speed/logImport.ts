@@ -13,7 +13,7 @@ import { atMost, inTurn, type Measured, type Measurement } from "./measurement.t
 const withJournal = (work: (journal: Journal) => Promise<Measured>): Promise<Measured> =>
   inFolder(async (folder) => {
     largeLog();
-    const journal = journalIn(folder, { builds: 1, attempts: 1, seed: 1 });
+    const journal = journalIn(folder, { builds: 1, attempts: 12, seed: 1 });
     try {
       return await work(journal);
     } finally {

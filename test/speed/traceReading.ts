@@ -4,7 +4,7 @@ import { seededRandom } from "../../server/numerics/seededRandom.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
 import { rowsPerTraceChunk, TracePacker } from "../../server/store/traces/tracePacking.ts";
 import { inFolder, journalIn, theInstant } from "./journals.ts";
-import { firstAttemptOf } from "./largeLog.ts";
+import { untracedAttemptOf } from "./largeLog.ts";
 import { atLeast, atMost, inTurn, type Measured, type Measurement, millisecondsOf } from "./measurement.ts";
 
 const rows = 1_000_000;
@@ -33,7 +33,7 @@ type Kept = Readonly<{
 const withTrace = (work: (kept: Kept) => Promise<Measured>): Promise<Measured> =>
   inFolder(async (folder) => {
     const journal = journalIn(folder, { builds: 1, attempts: 1, seed: 1 });
-    const attemptId = firstAttemptOf(journal);
+    const attemptId = untracedAttemptOf(journal);
     const { t, columns } = madeColumns();
     const packer = new TracePacker(names.map((channel) => ({ channel, unit: "" })));
     for (let at = 0; at < rows; at += rowsPerTraceChunk) {
