@@ -6,8 +6,9 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { setTimeout as pause } from "node:timers/promises";
 import { wholeJournalText } from "../../server/answers/wholeJournal.ts";
-import { inFolder, journalIn, root } from "./journals.ts";
+import { inFolder, journalIn } from "./journals.ts";
 import type { Measurement } from "./measurement.ts";
+import { programOn } from "./server.ts";
 
 const exportedAt = "2031-05-04T12:00:00.000Z";
 
@@ -35,21 +36,6 @@ async function slowestRead(addresses: readonly string[], meanwhile: Promise<unkn
   }
   await over;
   return slowest;
-}
-
-/** The program as anybody starts it, in a process of its own. */
-async function programOn(journal: string): Promise<{ address: string; end(): Promise<void> }> {
-  const main = path.join(root, "dist", "server", "main.js");
-  const child = spawn(process.execPath, [main, "--journal", journal, "--port", "0"]);
-  child.stderr.pipe(process.stderr);
-  const [first] = (await once(child.stdout, "data")) as [Buffer];
-  const address = /^Listening on (\S+)/.exec(first.toString())?.[1];
-  if (address === undefined) throw new Error("The program did not start.");
-  const end = async (): Promise<void> => {
-    child.kill("SIGTERM");
-    await once(child, "exit");
-  };
-  return { address, end };
 }
 
 const sending = `

@@ -1,3 +1,5 @@
+import { spawn } from "node:child_process";
+import { once } from "node:events";
 import path from "node:path";
 import type { FastifyInstance } from "fastify";
 import { reckoningsOn } from "../../server/answers/reckoned.ts";
@@ -37,4 +39,21 @@ export async function served(journal: Journal): Promise<Served> {
   app.addHook("onClose", () => Promise.all([reckoner.close(), fileWork.close()]));
   const address = await app.listen({ host: "127.0.0.1", port: 0 });
   return { app, address };
+}
+
+export type Program = Readonly<{ address: string; pid: number; end(): Promise<void>; kill(): void }>;
+
+/** The program as anybody starts it, in a process of its own. */
+export async function programOn(journal: string): Promise<Program> {
+  const main = path.join(root, "dist", "server", "main.js");
+  const child = spawn(process.execPath, [main, "--journal", journal, "--port", "0"]);
+  child.stderr.pipe(process.stderr);
+  const [first] = (await once(child.stdout, "data")) as [Buffer];
+  const address = /^Listening on (\S+)/.exec(first.toString())?.[1];
+  if (address === undefined || child.pid === undefined) throw new Error("The program did not start.");
+  const end = async (): Promise<void> => {
+    child.kill("SIGTERM");
+    await once(child, "exit");
+  };
+  return { address, pid: child.pid, end, kill: () => void child.kill("SIGKILL") };
 }

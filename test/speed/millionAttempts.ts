@@ -1,0 +1,94 @@
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
+import { journalIn } from "./journals.ts";
+import { atMost, type Measured, type Measurement, median } from "./measurement.ts";
+import { type Program, programOn } from "./server.ts";
+
+/** Two hundred builds of one chip, with a million attempts and with a thousand. */
+type Sized = Readonly<{ program: Program; builds: readonly string[]; loadId: string }>;
+
+let both: Promise<readonly [large: Sized, small: Sized]> | undefined;
+
+/** Both are made once, and go when the measuring ends. */
+function bothSizes(): Promise<readonly [Sized, Sized]> {
+  both ??= Promise.all([sized(1_000_000), sized(1_000)]);
+  return both;
+}
+
+async function sized(attempts: number): Promise<Sized> {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "rungbook-speed-"));
+  process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
+  const journal = journalIn(folder, { builds: 200, attempts, seed: 1 });
+  const builds = journal.builds.all().map(({ id }) => id);
+  const loadId = journal.workloads.all()[0]?.id ?? "";
+  const { file } = journal;
+  journal.close();
+  const program = await programOn(file);
+  process.on("exit", () => program.kill());
+  return { program, builds, loadId };
+}
+
+/** Time for what a commit set going behind the pages to end. */
+const settlingMs = 4000;
+
+/** Milliseconds for a page, asked for once something it tells of was written; the median of three. */
+async function afterCommit({ program, builds, loadId }: Sized, page: string): Promise<number> {
+  const took: number[] = [];
+  for (let round = 0; round < 3; round += 1) {
+    await pause(settlingMs);
+    const run = { workloadId: loadId, clockMhz: 4500, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const kept = await fetch(`${program.address}/api/builds/${builds[0]}/attempts`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(run),
+    });
+    if (kept.status !== 201) throw new Error(await kept.text());
+    const startedAt = performance.now();
+    const answer = await fetch(program.address + page);
+    await answer.text();
+    if (answer.status !== 200) throw new Error(`${page} was not served.`);
+    took.push(performance.now() - startedAt);
+  }
+  return median(took);
+}
+
+const pageOf = (name: string, address: (builds: readonly string[]) => string): Measurement => ({
+  name: `a million: ${name}`,
+  goal: "with a million attempts of 200 builds, after a commit, at most 3 x what it takes with 1,000",
+  run: async (): Promise<Measured> => {
+    const [large, small] = await bothSizes();
+    const page = address(large.builds);
+    await fetch(large.program.address + page);
+    const ours = await afterCommit(large, page);
+    const reference = await afterCommit(small, address(small.builds));
+    return atMost({ ours, reference, ratio: ours / reference }, "ms", 3);
+  },
+});
+
+/** Long enough for threads without work to be ended. */
+const restMs = 150_000;
+
+const memoryAtRest: Measurement = {
+  name: "a million: memory",
+  goal: "once its pages were walked and it rests, the program holds at most 300 MB",
+  run: async () => {
+    const [{ program }] = await bothSizes();
+    await pause(restMs);
+    const [, kib = ""] =
+      /^VmRSS:\s+(\d+) kB/m.exec(readFileSync(`/proc/${program.pid}/status`, "utf8")) ?? [];
+    const ours = Number(kib) / 1000;
+    return { ours, reference: 300, unit: "MB", ratio: ours / 300, limit: 1, met: ours <= 300 };
+  },
+};
+
+export const measurements: readonly Measurement[] = [
+  pageOf("bench", ([build]) => `/?build=${build}`),
+  pageOf("builds", () => "/builds"),
+  pageOf("build", ([build]) => `/builds/${build}`),
+  pageOf("comparison", ([a, b]) => `/compare?a=${a}&b=${b}`),
+  pageOf("changes", () => "/changes"),
+  pageOf("journal", () => "/journal"),
+  memoryAtRest,
+];
