@@ -474,4 +474,10 @@ export const equivalents: readonly Readonly<{
     becomes: "return most !== undefined && ratio >= most;",
     because: "a ratio of variances is never that quantile to its last digit",
   },
+  {
+    file: "server/store/traces/tracePacking.ts",
+    line: "private fromS = 0;",
+    becomes: "private fromS = 1;",
+    because: "the first chunk sets it, and a log without rows is refused",
+  },
 ];

@@ -9,6 +9,7 @@ import {
 import { parametersAt, place } from "../../../server/bench/limit/limitParameters.ts";
 import { clocksAtHazard, limitDrawsOf } from "../../../server/bench/limit/limitReach.ts";
 import { chanceOfStarts } from "../../../server/bench/limit/startThreshold.ts";
+import { wrongCrash, wrongPass } from "../../../server/bench/limit/wrongRecords.ts";
 import type { EvidenceRow } from "../../../server/bench/things/evidenceRow.ts";
 import type { Vector } from "../../../server/numerics/cholesky.ts";
 import { importanceDraws } from "../../../server/numerics/importanceSampling.ts";
@@ -194,6 +195,21 @@ describe("the limit's likelihood", () => {
       const at = Float64Array.from({ length: model.size }, () => 0.7 * normal());
       expect(Math.abs(model.likelihood(at) / slowLogLikelihood(grounds, at) - 1)).toBeLessThan(1e-4);
     }
+  });
+
+  it("says of each record how likely it is wrong: its share of the chance that the record has, voltages read too", () => {
+    const grounds = readUnderLoad(knobbed(groundsOf(25, 51)));
+    const model = modelOf(grounds);
+    const { normal } = seededRandom(55);
+    const at = Float64Array.from({ length: model.size }, () => 0.5 * normal());
+    const wrong = new Float64Array(grounds.records.length);
+    model.wrongChances(at, wrong);
+    const all = slowLogLikelihood(grounds, at);
+    grounds.records.forEach(({ failed }, i) => {
+      const others = grounds.records.filter((_, other) => other !== i);
+      const chance = Math.exp(all - slowLogLikelihood({ ...grounds, records: others }, at));
+      expect(wrong[i]! * chance, `${i}`).toBeCloseTo(failed ? wrongCrash : wrongPass, 8);
+    });
   });
 
   it.each([
