@@ -492,4 +492,17 @@ export const equivalents: readonly Readonly<{
     becomes: "const ended = more < 1e-4 ? more - (more * more) / 2 : more <= 40 ? 1 - Math.exp(-more) : 1;",
     because: "at the bound both ways of working it out agree to the digits kept",
   },
+  {
+    file: "server/store/traces/overviewBlob.ts",
+    line: "const scaled = decimals >= 0 ? (value: number) => Math.round(value * power) : (value: number) => value;",
+    becomes:
+      "const scaled = decimals >= 1 ? (value: number) => Math.round(value * power) : (value: number) => value;",
+    because: "whole numbers are kept as they are either way",
+  },
+  {
+    file: "server/bench/comparison/sentence.ts",
+    line: ": Math.abs(row.low ?? row.high ?? 0).toFixed(0);",
+    becomes: ": Math.abs(row.low ?? row.high ?? 1).toFixed(0);",
+    because: "a difference that is open at both ends is not said to differ",
+  },
 ];

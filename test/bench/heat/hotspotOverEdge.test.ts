@@ -28,6 +28,12 @@ describe("the hotspot over the main place", () => {
     expect(hotspotOverEdge(runs(13, 13, 13, 17.9, 17.9, 17.9))).toMatchObject({ grew: false });
   });
 
+  it("has grown where three at either end lie further apart than a t test of six allows (2.78, Student's t, 4 degrees, 97.5 %)", () => {
+    // Deviations of 3 at either end: the means of three each are known to 2.5, whole degrees counted.
+    expect(hotspotOverEdge(runs(8, 11, 14, 16, 19, 22))).toMatchObject({ grewC: 8, grew: true });
+    expect(hotspotOverEdge(runs(8, 11, 14, 14, 17, 20))).toMatchObject({ grewC: 6, grew: false });
+  });
+
   it("starts anew with a mount, and compares under one load alone", () => {
     const before = [20, 20, 20].map((overC) => run(overC, { mountId: "mount-0" }));
     expect(hotspotOverEdge([...before, ...runs(13, 13, 13)])).toMatchObject({ grewC: null, runs: 3 });

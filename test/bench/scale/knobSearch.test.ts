@@ -37,6 +37,13 @@ describe("a knob that can be looked along", () => {
 });
 
 describe("looking along a knob, all else as it was last", () => {
+  it("asks of a knob that the chip has, and that has a step and a direction", () => {
+    const words = "The knob has no step and direction.";
+    expect(() => knobNextOf(search([], { knobId: "none" }))).toThrow(words);
+    const fixed = testChip({ knobs: [knobFrom({ ...cl, step: null })] });
+    expect(() => knobNextOf(search([], { chip: fixed }))).toThrow(words);
+  });
+
   it("proposes harder after passes, on the knob's own steps, never as hard as what failed", () => {
     const easy = levelOf(knobNextOf(search([at(40, "pass"), at(36, "pass")])));
     expect(easy).toBeLessThan(36);
