@@ -78,7 +78,7 @@ export const AttemptsPage = ({ frame, shown }: { frame: Frame; shown: AttemptsSh
             <a href={paths.attempts(build.id)}>Show all attempts of this build</a>
           </p>
         ) : null}
-        {items.length > 0 ? (
+        {items.length > 1 ? (
           <p>
             <a href={paths.corrections(build.id)}>Correct several of them at once</a>
           </p>

@@ -35,7 +35,18 @@ const LevelLink = ({ buildId, part, level, what }: LevelProps) =>
     </a>
   );
 
-const columnsFor = ({ buildId, hottestAmbientC, unit, answer }: Props): readonly Column<OffsetRow>[] => {
+const contestedColumn: Column<OffsetRow> = {
+  head: "Contested",
+  cell: ({ contested }) => (contested.length === 0 ? "" : contested.length),
+};
+
+const columnsFor = ({
+  buildId,
+  hottestAmbientC,
+  unit,
+  answer,
+  frontier,
+}: Props): readonly Column<OffsetRow>[] => {
   const ofPart = (part: string | null): PartAnswer | undefined =>
     answer.byOffset?.parts.find((one) => one.part === part);
   return [
@@ -69,7 +80,7 @@ const columnsFor = ({ buildId, hottestAmbientC, unit, answer }: Props): readonly
       ),
     },
     { head: "Clean time", unit: "min", cell: ({ evidence }) => formatMinutes(evidence.exposureS) },
-    { head: "Contested", cell: ({ contested }) => (contested.length === 0 ? "" : contested.length) },
+    ...(frontier.rows.some(({ contested }) => contested.length > 0) ? [contestedColumn] : []),
     { head: "Hottest", unit: "°C", cell: ({ loadTempC }) => formatNumber(loadTempC, 0) },
     {
       head: heldLeaves,
