@@ -27,8 +27,10 @@ export function evidenceAndKnobs(
 ): Readonly<{ rows: readonly EvidenceRow[]; knobs: KnobShifts<EvidenceRow> | null }> {
   const all = byClockOf(journal, buildId);
   const rows = asSetNow(all, chip);
-  return { rows, knobs: knobShiftsOf(all, orderTermsOf(chip), new Set(rows)) };
+  return { rows, knobs: shifting(all, chip, () => knobShiftsOf(all, orderTermsOf(chip), new Set(rows))) };
 }
+
+const shifting = rowsMemory<KnobShifts<EvidenceRow> | null>();
 
 /**
  * Attempts on automatic voltage that speak of the build as it stands now, placed by what was read under load and the droop

@@ -11,6 +11,7 @@ import type { NextAnswer, NextQuestion, Setting } from "../bench/next/nextAttemp
 import type { Goal, Use } from "../bench/things/aim.ts";
 import type { Chip } from "../bench/things/chip.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import type { Workload } from "../bench/things/workload.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { evidenceAndKnobs, evidenceAsSetNow, placedAsSetNow } from "./asSetNow.ts";
@@ -167,10 +168,14 @@ function loadsThatSpeak(
   tried: readonly (readonly TriedRow[])[],
   asked: string | null,
 ): readonly Workload[] {
-  const met = new Set(tried.flatMap((rows) => rows.map(({ workloadId }) => workloadId)));
+  const met = new Set(tried.flatMap((rows) => [...loadsRun(rows)]));
   const speak = all.filter(({ id, kind }) => met.has(id) || id === asked || kind === "transition");
   return speak.some(({ id, kind }) => met.has(id) && kind !== "idle") ? speak : all;
 }
+
+const loads = rowsMemory<ReadonlySet<string>>();
+const loadsRun = (rows: readonly TriedRow[]): ReadonlySet<string> =>
+  loads(rows, null, () => new Set(rows.map(({ workloadId }) => workloadId)));
 
 /** Enough of those with most attempts that the few from which the fit learns are among them. */
 const mostLookedThrough = 6;

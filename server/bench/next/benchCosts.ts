@@ -1,5 +1,6 @@
 import type { TriedRow } from "../things/evidenceRow.ts";
 import { isCrash, neverStarted } from "../things/outcome.ts";
+import { rowsMemory } from "../things/rowsMemory.ts";
 
 /** What an attempt costs besides its run, in minutes. */
 export type BenchCosts = Readonly<{
@@ -23,8 +24,13 @@ export const usualBenchCosts: BenchCosts = {
 const longestGapMinutes = 60;
 const enoughGaps = 5;
 
+const known = rowsMemory<BenchCosts>();
+
 /** The costs as the journal's own gaps between attempts show them, each once there are enough; else the usual ones. */
-export function benchCostsFrom(rows: readonly TriedRow[]): BenchCosts {
+export const benchCostsFrom = (rows: readonly TriedRow[]): BenchCosts =>
+  known(rows, null, () => costsOf(rows));
+
+function costsOf(rows: readonly TriedRow[]): BenchCosts {
   const gaps = gapsIn(rows);
   const typical = (after: Gap["after"]): number | null => {
     const minutes = gaps.filter((gap) => gap.after === after).map((gap) => gap.minutes);
