@@ -214,7 +214,9 @@ const isCounted = (rows: readonly (readonly string[])[]): boolean =>
 /** The cells of a column are times of day, or numbers that rise and never fall. */
 function runsOn(rows: readonly (readonly string[])[], at: number): boolean {
   const cells = rows.map((row) => row[at] ?? "");
-  const times = cells.map((cell) => clockSeconds(cell) ?? numberIn(cell, "."));
+  const number = (cell: string, point = numberIn(cell, ".")): number =>
+    Number.isNaN(point) ? numberIn(cell, ",") : point;
+  const times = cells.map((cell) => clockSeconds(cell) ?? number(cell));
   const isRising = times.every((time, row) => row === 0 || time >= (times[row - 1] as number));
   return cells.every((cell) => clockSeconds(cell) !== undefined) || (isRising && times.at(-1) !== times[0]);
 }

@@ -1,5 +1,6 @@
 import type { FastifyRequest } from "fastify";
 import * as z from "zod";
+import { calledThing } from "../bench/things/asSet.ts";
 import { issueWords } from "../bench/things/issueWords.ts";
 import { type FieldRefusals, invalid, missing } from "../bench/things/refusal.ts";
 import { id, isId } from "../bench/things/units.ts";
@@ -83,7 +84,7 @@ export const attemptListQuery = z.strictObject({
   clockMhz: numberInQuery("clockMhz", 1, 20_000).optional(),
   voltageMv: numberInQuery("voltageMv", 100, 3000).optional(),
   offset: numberInQuery("offset", -20_000, 20_000).optional(),
-  part: z.string().max(60).optional(),
+  part: calledThing.optional(),
   workloadId: id.optional(),
   outcome: z.string().max(40).optional(),
 });

@@ -83,5 +83,7 @@ describe("logShapeOf where rows have a cell more than the header", () => {
     expect(namesOf("Time,Temp", (n) => `12:00:0${n},${0.5 * n},${warm(n)}`)).toEqual(["", "Time", "Temp"]);
     expect(namesOf("Time,Temp", (n) => `row,12:00:0${n},${warm(n)}`)).toEqual(["", "Time", "Temp"]);
     expect(namesOf("Time,Temp", (n) => `${n},1200,${warm(n)}`)).toEqual(["Time", "Temp", ""]);
+    expect(namesOf("Zeit;Temp", (n) => `12:00:0${n};${warm(n)},5;1200`)).toEqual(["Zeit", "Temp", ""]);
+    expect(namesOf("Zeit;Temp", (n) => `${n};${n},5;${warm(n)},5`)).toEqual(["", "Zeit", "Temp"]);
   });
 });

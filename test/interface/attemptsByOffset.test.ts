@@ -53,7 +53,7 @@ describe("GET /api/builds/:id/attempts?offset=&part=", () => {
     expect(await listed(server, build, { offset: -10 })).toEqual(all.filter(({ offset }) => offset === -10));
   });
 
-  it("refuses what is no offset, and no other words", async () => {
+  it("refuses what is no offset, and gives nothing of a part that nobody named", async () => {
     const server = await testServer();
     const { build } = await coreWorld(server);
     const refused = await server.send("GET", `/api/builds/${build}/attempts?offset=deep`);
@@ -83,7 +83,13 @@ describe("the table of offsets of a build", () => {
       expect(href, what).toBeDefined();
       const page = await server.send("GET", href!.replaceAll("&amp;", "&"));
       expect(page.body).toContain(heading);
+      expect(page.body, "there is one").not.toContain("Correct several");
     }
+    expect(body).not.toContain("Contested");
+    await run(-15, { outcome: "restart", durationS: 300 });
+    expect((await server.send("GET", `/builds/${build}`)).body).toContain("Contested");
+    const all = await server.send("GET", `/builds/${build}/attempts`);
+    expect(all.body).toContain("Correct several of them at once");
   });
 
   it("says the offset alone where a chip is set as a whole", async () => {

@@ -50,6 +50,7 @@ const unitChannels: Readonly<Record<string, KnownChannel>> = {
 };
 
 const timeWords = /time|date|zeit|uhr|elapsed|stamp|^t$|^t[ _[(]|seconds|sekunden|^sec/i;
+
 /** Whether a column is called as times are. */
 export const isTimeName = (name: string): boolean => timeWords.test(name.trim());
 

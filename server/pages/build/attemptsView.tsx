@@ -1,7 +1,7 @@
-import { levelInWords } from "../../bench/scale/scaleWords.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
+import { offsetWords } from "../../bench/things/setting.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Act, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
@@ -35,7 +35,7 @@ const narrowedTo = ({ narrowing, workloads, chip }: AttemptsShown): string => {
     clockMhz === null ? "" : `at ${formatNumber(clockMhz)} ${chip.clockUnit}`,
     voltageMv === null ? "" : `at ${formatMilli(voltageMv)} V`,
     part === null ? "" : `of ${part}`,
-    offset === null ? "" : `at ${levelInWords({ name: "", unit: chip.offset?.unit ?? "" }, offset).trim()}`,
+    offset === null ? "" : `at ${offsetWords(offset, chip)}`,
     load ? `under ${load}` : "",
   ]
     .filter(Boolean)

@@ -3,7 +3,7 @@ import type { OffsetFrontier, OffsetRow } from "../../bench/frontier/offsetFront
 import { knobStepInWords } from "../../bench/limit/knobSteps.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { PartAnswer } from "../../bench/scale/offsetAnswer.ts";
-import { levelInWords } from "../../bench/scale/scaleWords.ts";
+import { offsetWords } from "../../bench/things/setting.ts";
 import { formatMinutes, formatNumber, unknownMark } from "../../html/format.ts";
 import { type Column, Table } from "../../html/table.tsx";
 import { paths } from "../paths.ts";
@@ -17,8 +17,7 @@ type Props = Readonly<{
   answer: BuildAnswer;
 }>;
 
-const offsetText = (level: number | null): string =>
-  level === null ? unknownMark : levelInWords({ name: "", unit: "" }, level).trim();
+const offsetText = (level: number | null): string => (level === null ? unknownMark : offsetWords(level));
 
 type LevelProps = Readonly<{ buildId: string; part: string | null; level: number | null; what: string }>;
 
