@@ -1,10 +1,10 @@
-/** Changes that change nothing anyone could see, by the trimmed line before and after, each with its reason. */
-export const equivalents: readonly Readonly<{
-  file: string;
-  line: string;
-  becomes: string;
-  because: string;
-}>[] = [
+import { equivalentsInBench } from "./equivalentsInBench.ts";
+
+/** A change that changes nothing anyone could see, by the trimmed line before and after, with its reason. */
+export type Equivalent = Readonly<{ file: string; line: string; becomes: string; because: string }>;
+
+export const equivalents: readonly Equivalent[] = [
+  ...equivalentsInBench,
   {
     file: "server/store/traces/traceReading.ts",
     line: "return kept === undefined ? emptyBuckets(to - from).min : leastIn(kept, from, to);",
@@ -16,12 +16,6 @@ export const equivalents: readonly Readonly<{
     line: "let word = width === 0 ? 0 : (body[used++] as number);",
     becomes: "let word = width === 0 ? 1 : (body[used++] as number);",
     because: "a width of nothing masks every bit of it away",
-  },
-  {
-    file: "server/bench/scale/offsetSearch.ts",
-    line: "if (now === undefined) return { rows: [], knobs: null };",
-    becomes: "if (false && (now === undefined)) return { rows: [], knobs: null };",
-    because: "where there are no trials there is nothing to look through either",
   },
   {
     file: "server/csv/lineScanner.ts",
@@ -36,71 +30,10 @@ export const equivalents: readonly Readonly<{
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
   },
   {
-    file: "server/bench/limit/sharpnessLearnt.ts",
-    line: "for (let step = 0; step < 40; step++) {",
-    becomes: "for (let step = 0; step < 80; step++) {",
-    because: "after forty halvings of five the ends agree to eleven digits",
-  },
-  {
-    file: "server/bench/limit/sharpnessLearnt.ts",
-    line: "for (let step = 0; step < 40; step++) {",
-    becomes: "for (let step = 0; step <= 40; step++) {",
-    because: "after forty halvings of five the ends agree to eleven digits",
-  },
-  {
-    file: "server/bench/scale/scaleFit.ts",
-    line: "if (lastFits.size > mostLastFits) lastFits.delete(lastFits.keys().next().value as string);",
-    becomes: "if (lastFits.size >= mostLastFits) lastFits.delete(lastFits.keys().next().value as string);",
-    because: "one fit fewer is kept, and the same comes out of fitting it again",
-  },
-  {
-    file: "server/bench/scale/scaleFit.ts",
-    line: "const mostLastFits = 32;",
-    becomes: "const mostLastFits = 64;",
-    because: "more fits are kept, and the same comes out of fitting them again",
-  },
-  {
-    file: "server/bench/comparison/scatter.ts",
-    line: "Object.entries(named ?? {}).sort(([one], [other]) => (one < other ? -1 : 1));",
-    becomes: "Object.entries(named ?? {}).sort(([one], [other]) => (one < other ? -1 : 2));",
-    because: "any number above zero says after",
-  },
-  {
-    file: "server/bench/heat/loadSpan.ts",
-    line: "for (let i = 1; i < values.length; i += 1)",
-    becomes: "for (let i = 1; i <= values.length; i += 1)",
-    because: "an array of fixed length takes nothing beyond its end",
-  },
-  {
-    file: "server/bench/next/leaveRunning.ts",
-    line: "if (Math.abs(short) < Infinity) loss += weights[k]! * (short >= 0 ? short : -lossBeyond * short);",
-    becomes:
-      "if (Math.abs(short) < Infinity) loss += weights[k]! * (short > 0 ? short : -lossBeyond * short);",
-    because: "nine times nothing is nothing",
-  },
-  {
     file: "server/csv/momentCell.ts",
     line: 'if (zone === "UTC") return 0;',
     becomes: 'if (false && (zone === "UTC")) return 0;',
     because: "the platform's own calendar says the same of UTC",
-  },
-  {
-    file: "server/bench/limit/limitReach.ts",
-    line: "return depth === 0 ? heat : heat.map((cost, k) => cost * (1 - turn[k]! * depth));",
-    becomes: "return depth === 1 ? heat : heat.map((cost, k) => cost * (1 - turn[k]! * depth));",
-    because: "of no depth nothing is taken off either",
-  },
-  {
-    file: "server/bench/next/nextDesk.ts",
-    line: "return fitting.length > 0 ? fitting : [trialMinutes[0]];",
-    becomes: "return fitting.length > 1 ? fitting : [trialMinutes[0]];",
-    because: "where one fits alone it is the shortest",
-  },
-  {
-    file: "server/bench/best/bestSetting.ts",
-    line: "if (ranMhz === null) return null;",
-    becomes: "if (false && (ranMhz === null)) return null;",
-    because: "every clock lies above one that never ran, so none is answered either",
   },
   {
     file: "server/store/file/examination.ts",
@@ -113,18 +46,6 @@ export const equivalents: readonly Readonly<{
     line: "const zero = 48;",
     becomes: "const zero = 96;",
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
-  },
-  {
-    file: "server/bench/pictures/pictureOrientation.ts",
-    line: "if (start + 2 > tiff.length) return 1;",
-    becomes: "if (start + 4 > tiff.length) return 1;",
-    because: "a directory cut off within its first entry says nothing either way",
-  },
-  {
-    file: "server/bench/next/voltageMap.ts",
-    line: "const off = clocks[k]! - meanMhz;",
-    becomes: "const off = clocks[k]! + meanMhz;",
-    because: "a variance is the same about whatever point its sums are taken",
   },
   {
     file: "server/store/file/logMark.ts",
@@ -157,49 +78,6 @@ export const equivalents: readonly Readonly<{
     because: "no version is as old as 1970, so either stands before all",
   },
   {
-    file: "server/bench/document/account.ts",
-    line: ".sort(([a], [b]) => (a < b ? -1 : 1)),",
-    becomes: ".sort(([a], [b]) => (a < b ? -1 : 2)),",
-    because: "any number above zero says after",
-  },
-  {
-    file: "server/bench/next/ladderTrial.ts",
-    line: "if (total > 1e-12) expected += total * entropyOf(joint.map((mass) => mass / total));",
-    becomes: "if (total >= 1e-12) expected += total * entropyOf(joint.map((mass) => mass / total));",
-    because: "an end that is so unlikely tells less than rounding does",
-  },
-  {
-    file: "server/bench/heat/hotspotOverEdge.ts",
-    line: "if (place === undefined) return null;",
-    becomes: "if (false && (place === undefined)) return null;",
-    because: "no row was read at a place without a name, so nothing is answered either",
-  },
-  {
-    file: "server/bench/next/trialForecast.ts",
-    line: "for (let k = 0; k < left.length; k++) left[k] = Math.min(left[k]! * starting[k]!, surviving[k]!);",
-    becomes:
-      "for (let k = 0; k <= left.length; k++) left[k] = Math.min(left[k]! * starting[k]!, surviving[k]!);",
-    because: "an array of fixed length takes nothing beyond its end",
-  },
-  {
-    file: "server/bench/limit/errorRate.ts",
-    line: "counts: column(({ errors }) => errors ?? 0),",
-    becomes: "counts: column(({ errors }) => errors ?? 1),",
-    because: "only records that counted errors stand in the columns",
-  },
-  {
-    file: "server/bench/limit/limitReach.ts",
-    line: "const power = riseC > 0 && further > 0 ? Math.log(further / riseC) / Math.log(1.1) : 0;",
-    becomes: "const power = riseC > 0 && further > 0 ? Math.log(further / riseC) / Math.log(1.1) : 1;",
-    because: "where nothing rises no power of the clock makes it more",
-  },
-  {
-    file: "server/bench/limit/placing.ts",
-    line: "return beside.length === 0 ? records : [...records, ...beside];",
-    becomes: "return beside.length === 1 ? records : [...records, ...beside];",
-    because: "no record has one side alone, and a copy of the records says the same",
-  },
-  {
     file: "server/csv/lineScanner.ts",
     line: "const month = pair(bytes, start + 5);",
     becomes: "const month = pair(bytes, start + 10);",
@@ -213,22 +91,10 @@ export const equivalents: readonly Readonly<{
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
   },
   {
-    file: "server/bench/limit/errorRate.ts",
-    line: "counts: column(({ errors }) => errors ?? 0),",
-    becomes: "counts: column(({ errors }) => errors ?? 1),",
-    because: "only records that counted are among the columns",
-  },
-  {
     file: "server/csv/rowPlan.ts",
     line: "if (first === undefined) return false;",
     becomes: "if (first === undefined) return true;",
     because: "a column without a first cell has no row to be placed",
-  },
-  {
-    file: "server/bench/limit/limitReach.ts",
-    line: "for (let step = 0; step < 3; step++) {",
-    becomes: "for (let step = 0; step <= 3; step++) {",
-    because: "a fourth step of Newton moves a clock by less than a millionth",
   },
   {
     file: "server/store/traces/traceReading.ts",
@@ -243,22 +109,10 @@ export const equivalents: readonly Readonly<{
     because: "sixteen bytes have a seventh",
   },
   {
-    file: "server/bench/limit/hotTables.ts",
-    line: "const place = Math.min(Math.max((logHazardPerC - lowest) / apart, 0.5), columns - 1.5 - 1e-9);",
-    becomes: "const place = Math.min(Math.max((logHazardPerC - lowest) / apart, 0.5), columns - 1.5 - 2e-9);",
-    because: "a billionth of a column more or less from its edge is the same column",
-  },
-  {
     file: "server/csv/lineScanner.ts",
     line: "if (byte === carriageReturn) byte = bytes[at++] as number;",
     becomes: "if (false && (byte === carriageReturn)) byte = bytes[at++] as number;",
     because: "a line that is not plain goes to the tolerant reader, which reads the same of it",
-  },
-  {
-    file: "server/bench/limit/sharpnessLearnt.ts",
-    line: "const reach = 3;",
-    becomes: "const reach = 6;",
-    because: "cells farther out weigh next to nothing, and wider ones sum to the same within a hundredth",
   },
   {
     file: "server/csv/logTime.ts",
@@ -353,59 +207,11 @@ export const equivalents: readonly Readonly<{
     because: "there is no byte before the first",
   },
   {
-    file: "server/bench/heat/heatTrace.ts",
-    line: "let to = Math.max(from, firstAtOrAfter(t, toS));",
-    becomes: "let to = Math.min(from, firstAtOrAfter(t, toS));",
-    because: "the loop below goes on to the same row, and between a start and an earlier end lies nothing",
-  },
-  {
-    file: "server/bench/next/ladderTrial.ts",
-    line: "const count = Math.floor((high - low) / stride) + 2;",
-    becomes: "const count = Math.floor((high - low) / stride) + 4;",
-    because: "a bin that holds no answer adds nothing to what is not known",
-  },
-  {
     file: "server/csv/lineScanner.ts",
     line: "const powers = Float64Array.from({ length: digitsExact + 1 }, (_, exponent) => 10 ** exponent);",
     becomes:
       "const powers = Float64Array.from({ length: digitsExact + 2 }, (_, exponent) => 10 ** exponent);",
     because: "no power above the exact ones is looked up",
-  },
-  {
-    file: "server/bench/limit/limitModel.ts",
-    line: "} else if (before < 1e-12) {",
-    becomes: "} else if (before <= 1e-12) {",
-    because: "no chance meets the bound to its last digit, and beside it both say the same",
-  },
-  {
-    file: "server/bench/limit/limitModel.ts",
-    line: "if (p.hotMoves > 1e-6) {",
-    becomes: "if (p.hotMoves > 0.000002) {",
-    because: "what moves so little adds nothing to a slope",
-  },
-  {
-    file: "server/bench/logs/columnProposal.ts",
-    line: "let best = -1;",
-    becomes: "let best = -2;",
-    because: "either says that there is none yet",
-  },
-  {
-    file: "server/bench/comparison/sentence.ts",
-    line: "difference > 0 ? bName : aName;",
-    becomes: "difference >= 0 ? bName : aName;",
-    because: "nobody is called better by nothing: such a difference is told before",
-  },
-  {
-    file: "server/bench/best/answersAtVoltages.ts",
-    line: "let lowerMhz = 0;",
-    becomes: "let lowerMhz = 1;",
-    because: "no clock that holds is as low",
-  },
-  {
-    file: "server/bench/power/leakingPower.ts",
-    line: "const scatterShare = Math.exp(logReadingShare.mean + byScatter.z * logReadingShare.sd);",
-    becomes: "const scatterShare = Math.exp(logReadingShare.mean - byScatter.z * logReadingShare.sd);",
-    because: "the points lie alike on both sides of the middle",
   },
   {
     file: "server/store/traces/traceBlob.ts",
@@ -414,65 +220,10 @@ export const equivalents: readonly Readonly<{
     because: "between nothing and one there is no other integer, and of nothing both make nothing",
   },
   {
-    file: "server/bench/limit/knobSteps.ts",
-    line: "return gain > 0",
-    becomes: "return gain >= 0",
-    because: "a gain that differs from nothing is not nothing",
-  },
-  {
-    file: "server/bench/next/ladder.ts",
-    line: "const topMv = originMv + Math.floor((highestMv - originMv) / stepMv + 1e-9) * stepMv;",
-    becomes: "const topMv = originMv + Math.floor((highestMv - originMv) / stepMv + 2e-9) * stepMv;",
-    because: "voltages and steps are thousandths of a millivolt, whose quotients differ by far more",
-  },
-  {
-    file: "server/bench/document/stamp.ts",
-    line: "return Object.fromEntries([...both].sort(([a], [b]) => (a < b ? -1 : 1)));",
-    becomes: "return Object.fromEntries([...both].sort(([a], [b]) => (a < b ? -1 : 2)));",
-    because: "an order asks for the sign alone",
-  },
-  {
-    file: "server/bench/limit/limitReach.ts",
-    line: "if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! < 1e-9) return 1;",
-    becomes: "if (!(efolds > Math.max(up[k]!, startsSurelyUnder)) || chance[k]! <= 1e-9) return 1;",
-    because: "a chance that is worked out is never that number to its last digit",
-  },
-  {
-    file: "server/bench/limit/errorRate.ts",
-    line: "const mean = Math.max(1e-12, expected);",
-    becomes: "const mean = Math.max(2e-12, expected);",
-    because: "a mean as small as either says of a count what none would",
-  },
-  {
-    file: "server/bench/heat/runForecast.ts",
-    line: "const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 <= 1.2;",
-    becomes:
-      "const surelyEnough = ({ lowC, highC }: { lowC: number; highC: number }): boolean => (highC - lowC) / 2 < 1.2;",
-    because: "a half-width that is worked out is never that number to its last digit",
-  },
-  {
-    file: "server/bench/next/trialForecast.ts",
-    line: "minutes > longestLongShotMinutes && chanceOfPass < longShotChance;",
-    becomes: "minutes > longestLongShotMinutes && chanceOfPass <= longShotChance;",
-    because: "a chance that is worked out is never that number to its last digit",
-  },
-  {
-    file: "server/bench/next/benchCosts.ts",
-    line: "const ordered = [...rows].sort((a, b) => (a.startedAt < b.startedAt ? -1 : 1));",
-    becomes: "const ordered = [...rows].sort((a, b) => (a.startedAt <= b.startedAt ? -1 : 1));",
-    because: "of two that began at once neither order leaves a gap between them",
-  },
-  {
     file: "server/csv/csvRecords.ts",
     line: "if (!line.includes('\"')) return line.split(separator);",
     becomes: "if (false && (!line.includes('\"'))) return line.split(separator);",
     because: "a line without a quote is cut in the same places the slow way",
-  },
-  {
-    file: "server/bench/comparison/unevenScatter.ts",
-    line: "return most !== undefined && ratio > most;",
-    becomes: "return most !== undefined && ratio >= most;",
-    because: "a ratio of variances is never that quantile to its last digit",
   },
   {
     file: "server/store/traces/tracePacking.ts",
@@ -481,28 +232,10 @@ export const equivalents: readonly Readonly<{
     because: "the first chunk sets it, and a log without rows is refused",
   },
   {
-    file: "server/bench/limit/limitModel.ts",
-    line: "const ended = more < 1e-4 ? more - (more * more) / 2 : more < 40 ? 1 - Math.exp(-more) : 1;",
-    becomes: "const ended = more <= 1e-4 ? more - (more * more) / 2 : more < 40 ? 1 - Math.exp(-more) : 1;",
-    because: "at the bound both ways of working it out agree to the digits kept",
-  },
-  {
-    file: "server/bench/limit/limitModel.ts",
-    line: "const ended = more < 1e-4 ? more - (more * more) / 2 : more < 40 ? 1 - Math.exp(-more) : 1;",
-    becomes: "const ended = more < 1e-4 ? more - (more * more) / 2 : more <= 40 ? 1 - Math.exp(-more) : 1;",
-    because: "at the bound both ways of working it out agree to the digits kept",
-  },
-  {
     file: "server/store/traces/overviewBlob.ts",
     line: "const scaled = decimals >= 0 ? (value: number) => Math.round(value * power) : (value: number) => value;",
     becomes:
       "const scaled = decimals >= 1 ? (value: number) => Math.round(value * power) : (value: number) => value;",
     because: "whole numbers are kept as they are either way",
-  },
-  {
-    file: "server/bench/comparison/sentence.ts",
-    line: ": Math.abs(row.low ?? row.high ?? 0).toFixed(0);",
-    becomes: ": Math.abs(row.low ?? row.high ?? 1).toFixed(0);",
-    because: "a difference that is open at both ends is not said to differ",
   },
 ];
