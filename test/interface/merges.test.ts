@@ -97,6 +97,30 @@ describe("DELETE /api/merges/:id", () => {
     expect((await here.send("GET", `/api/pictures/${picture.body.id}`)).status).toBe(200);
   });
 
+  it("leaves what a picture stands on that came with it and was captioned here since", async () => {
+    const { here, there, world } = await twoBenches();
+    const made = async (address: string, body: object): Promise<string> =>
+      (await there.send("POST", address, body)).body.id;
+    const mount = await made(`/api/builds/${world.frame}/mounts`, { mountedAt: "2031-05-01T10:00:00Z" });
+    const attempt = await made(`/api/builds/${world.cupboard}/attempts`, {
+      ...pass,
+      workloadId: world.heavy,
+    });
+    const things = [`mounts/${mount}`, `attempts/${attempt}`];
+    for (const thing of things) await there.send("POST", `/api/${thing}/pictures`, madePng(), png);
+    const { id } = await merged(here, there);
+    for (const thing of things) {
+      const [picture] = (await here.send("GET", `/api/${thing}/pictures`)).body.items;
+      await here.send("PATCH", `/api/pictures/${picture.id}`, { caption: "paste spread to the edge" });
+    }
+    expect((await here.send("DELETE", `/api/merges/${id}`)).body.stays).toBe(4);
+    for (const thing of things)
+      expect((await here.send("GET", `/api/${thing}/pictures`)).body.items, thing).toMatchObject([
+        { caption: "paste spread to the edge" },
+      ]);
+    expect(here.journal.faults()).toEqual([]);
+  });
+
   it("is refused after a day, and a merge that brought nothing is none", async () => {
     const { here, there, attemptId } = await twoBenches();
     await here.send("POST", "/api/import", await exported(there));
