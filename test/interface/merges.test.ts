@@ -194,6 +194,33 @@ describe("PUT /api/attempts/:id/blanking", () => {
     expect(without(await exported(there))).toEqual(without(await exported(here)));
   });
 
+  it("takes every word of a chip and leaves what figures are told by: knobs, places, parts and the offset", async () => {
+    const { send, journal } = await testServer();
+    const told = {
+      axis: "offset",
+      offset: { name: "Undervolt", unit: "mV", step: 5, harder: "down" },
+      knobs: [{ id: "load-line", name: "Load-line", harder: "none", belongs: "setting" }],
+      parts: [{ name: "core 1", kernel: "cpu0" }],
+      limits: { hotspot: 105 },
+    };
+    const chip = await send("POST", "/api/chips", {
+      ...{ name: "Private 1", kind: "memory", tempLimitC: 95, model: "private model", note: "private note" },
+      ...{ voltageName: "private rail", modules: { count: 2, ranks: 1, slots: "private slots" } },
+      ...told,
+    });
+    expect(chip.status).toBe(201);
+    await send("DELETE", `/api/chips/${chip.body.id}`);
+    expect((await send("PUT", `/api/chips/${chip.body.id}/blanking`)).status).toBe(204);
+    const { deleted } = (await send("GET", "/api/export")).body;
+    expect(deleted[0].thing).toMatchObject({ ...told, name: "Blanked", voltageName: null, modules: null });
+    journal.settle();
+    expect(
+      readFileSync(journal.file)
+        .toString()
+        .match(/private \w+/gi),
+    ).toBeNull();
+  });
+
   it("answers 404 for what was never there, of every list", async () => {
     const { send } = await testServer();
     for (const list of ["chips", "builds", "attempts", "pictures", "noise"])

@@ -202,6 +202,9 @@ describe("/journal", () => {
     const { body } = await server.send("GET", "/journal");
     expect(body).toContain("1 deleted thing: kept, so that the deletion reaches other journals");
     expect(body).toContain("That cannot be undone.");
+    expect(body.replaceAll(/\s+/g, " ")).toContain(
+      "Figures stay, and what they are told by: the names of offsets, knobs, places and parts, how knobs stood, and what a score is counted in.",
+    );
     const after = (await postForm(server, "/journal/blanking", {})).body;
     expect(after).toContain("1 deleted thing blanked for good. Backups made before still hold");
     expect(after).not.toContain("That cannot be undone.");

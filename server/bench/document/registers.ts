@@ -43,9 +43,12 @@ const firstOf = new Map(
 /** What a field is written with. */
 export const registerOf = (list: MergedList, field: string): string => firstOf.get(list)?.get(field) ?? field;
 
-/** What may be private: it goes when a deleted thing is blanked for good. */
+/**
+ * What may be private: it goes when a deleted thing is blanked for good. The names of offsets, knobs, places and parts, how they
+ * stood and what a score is counted in stay: what others still hold may be told by them. The Journal page says so.
+ */
 const words: Readonly<Record<MergedList, Readonly<Record<string, unknown>>>> = {
-  chips: { name: "Blanked", note: "", model: null },
+  chips: { name: "Blanked", note: "", model: null, voltageName: null, modules: null },
   boards: { name: "Blanked", note: "", formFactor: null },
   workloads: { name: "Blanked", note: "" },
   rules: { name: "Blanked" },

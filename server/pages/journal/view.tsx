@@ -207,7 +207,9 @@ const Blanking = ({ shown: { blankable, blanked, once } }: { shown: JournalShown
           <p class="prose">
             {formatCount(blankable, "deleted thing")}: kept, so that the deletion reaches other journals when
             they are merged, and shown nowhere. Blanked, the names, notes, pictures, traces and histories are
-            gone for good, here and on every bench that merges this journal. That cannot be undone.
+            gone for good, here and on every bench that merges this journal. Figures stay, and what they are
+            told by: the names of offsets, knobs, places and parts, how knobs stood, and what a score is
+            counted in. That cannot be undone.
           </p>
           <Act>
             <Button>Blank for good</Button>
