@@ -191,13 +191,18 @@ journey("A phone at the bench and a desktop beside it", () => {
     };
     await page.goto(first.url);
     await signIn();
+    const beats = page.waitForResponse(/\/heartbeats$/);
     await page.getByRole("button", { name: "Arm this attempt" }).click();
     await page.getByRole("timer").waitFor();
+    await beats;
     await second.kill();
     await served(first.journal, guarded);
     const shut = page.locator("#changed-elsewhere", { hasText: "has to give the passphrase again" });
     await shut.waitFor();
     await page.waitForResponse((answer) => answer.status() === 401 && /attendant|live/.test(answer.url()));
+    const kept = page.locator("[data-kept]", { hasText: "Not let in until the passphrase is given again: " });
+    await kept.waitFor();
+    expect(await page.getByText("The server does not answer").count()).toBe(0);
     await page.getByRole("button", { name: "Froze" }).click();
     await page.locator("#owed", { hasText: "not kept yet" }).waitFor();
     expect(await page.locator("h1, [name=passphrase]").count()).toBe(1);

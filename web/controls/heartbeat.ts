@@ -3,7 +3,7 @@ import { isMachine } from "./machine.ts";
 
 const every = 5;
 
-type Beat = "kept" | "ended" | "lost";
+type Beat = "kept" | "ended" | "shut out" | "lost";
 
 const sent = async (address: string, elapsedS: number): Promise<Beat> => {
   try {
@@ -14,6 +14,10 @@ const sent = async (address: string, elapsedS: number): Promise<Beat> => {
       signal: AbortSignal.timeout(4000),
     });
     if (answer.ok) return "kept";
+    if (answer.status === 401) {
+      (await import("../live/shutOut.ts")).tellShutOut();
+      return "shut out";
+    }
     return answer.status === 404 || answer.status === 409 ? "ended" : "lost";
   } catch {
     return "lost";
@@ -24,6 +28,7 @@ const sentence = (beat: Beat, keptS: number | undefined): string => {
   if (beat === "kept") return keptS === undefined || keptS < 1 ? "" : `Saved up to ${formatElapsed(keptS)}.`;
   if (beat === "ended") return "This run was ended elsewhere. Load the page again to see how.";
   const until = keptS === undefined ? "nothing is saved yet" : `saved only up to ${formatElapsed(keptS)}`;
+  if (beat === "shut out") return `Not let in until the passphrase is given again: ${until}.`;
   return `The server does not answer: ${until}.`;
 };
 
