@@ -1,8 +1,17 @@
-import { type SamplesRanked, samplesRanked, type TriedSample } from "../bench/comparison/samples.ts";
+import {
+  type OffsetSamples,
+  type SampleByOffset,
+  type SamplesRanked,
+  samplesByOffset,
+  samplesRanked,
+  type TriedSample,
+} from "../bench/comparison/samples.ts";
 import type { FrontierPoint } from "../bench/frontier/frontierPoint.ts";
+import type { OffsetRow } from "../bench/frontier/offsetFrontier.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
+import { hardnessOf } from "../bench/order/partsOfRun.ts";
 import type { Build } from "../bench/things/build.ts";
-import type { Chip } from "../bench/things/chip.ts";
+import type { Chip, OffsetAxis } from "../bench/things/chip.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { limitAt } from "./fittedLimits.ts";
@@ -24,6 +33,8 @@ export type SamplesOfChip = SamplesRanked &
     /** The voltage and load that most samples have in common; null where they have none. */
     voltageMv: number | null;
     workloadId: string | null;
+    /** Of chips that are set by offset: then they are ranked by it, and by no clock. */
+    byOffset: OffsetSamples | null;
   }>;
 
 /** Samples of a model at a common voltage and load, each by the build that holds most there; fits as last known. */
@@ -32,7 +43,10 @@ export const samplesOfChip = (
   reckonings: Reckonings,
   question: SamplesQuestion,
 ): SamplesOfChip => {
-  const { model, common } = commonGround(journal, question);
+  const { alike, model } = modelAsked(journal, question);
+  const byOffset = rankedByOffset(journal, alike, model, question);
+  if (byOffset !== null) return byOffset;
+  const common = commonGround(journal, alike, question);
   return rankedOf(
     model,
     common,
@@ -48,7 +62,10 @@ export async function settledSamplesOfChip(
   reckonings: Reckonings,
   question: SamplesQuestion,
 ): Promise<SamplesOfChip> {
-  const { model, common } = commonGround(journal, question);
+  const { alike, model } = modelAsked(journal, question);
+  const byOffset = rankedByOffset(journal, alike, model, question);
+  if (byOffset !== null) return byOffset;
+  const common = commonGround(journal, alike, question);
   const fits = await Promise.all(
     (common?.samples ?? []).map(({ best }) =>
       best === null ? null : answerTo(reckonings, fitOf(journal, best, common!)),
@@ -87,18 +104,32 @@ function rankedOf(
   });
   const { voltageMv = null, workloadId = null } = common ?? {};
   const clockUnit = common?.samples[0]?.chip.clockUnit ?? "MHz";
-  return { model, clockUnit, voltageMv, workloadId, ...samplesRanked(model, tried, clockUnit) };
+  return {
+    model,
+    clockUnit,
+    voltageMv,
+    workloadId,
+    byOffset: null,
+    ...samplesRanked(model, tried, clockUnit),
+  };
 }
 
 const bandAt = (fit: LimitAnswer, voltageMv: number) => limitAt(fit, 1)?.(voltageMv) ?? null;
 
 /** Two names that differ by case or spaces are one. */
-export const sameModel = (model: string): string => model.trim().toLowerCase().replaceAll(/\s+/g, " ");
+const sameWords = (words: string): string => words.trim().toLowerCase().replaceAll(/\s+/g, " ");
 
-function commonGround(
-  journal: Journal,
-  { chipId, voltageMv, workloadId }: SamplesQuestion,
-): Readonly<{ model: string; common: Common | null }> {
+/** What samples of one model have in common, the way they are set with it; null where no model is named. */
+export function modelKey({ kind, model, axis, offset }: Chip): string | null {
+  if (model === null) return null;
+  const setBy = axis === "offset" && offset ? [sameWords(offset.name), offset.unit, offset.harder] : [];
+  return JSON.stringify([kind, sameWords(model), axis, ...setBy]);
+}
+
+type ModelAsked = Readonly<{ model: string; alike: readonly [Chip, ...Chip[]] }>;
+
+/** The chip asked about first. */
+function modelAsked(journal: Journal, { chipId }: SamplesQuestion): ModelAsked {
   const chip = journal.chips.find(chipId);
   if (!chip) throw missing("chip");
   const { model } = chip;
@@ -106,23 +137,91 @@ function commonGround(
     throw invalid("Name the chip's model first: samples of one model are told by it.", {
       model: "Name the chip's model first.",
     });
-  const chips = journal.chips
-    .all()
-    .filter(
-      (one) => one.kind === chip.kind && one.model !== null && sameModel(one.model) === sameModel(model),
-    );
-  // The heaviest first: what holds under it speaks for lighter ones too, and the first of equals is taken.
+  const key = modelKey(chip);
+  const others = journal.chips.all().filter((one) => one.id !== chip.id && modelKey(one) === key);
+  return { model, alike: [chip, ...others] };
+}
+
+/** The heaviest first: what holds under it speaks for lighter ones too, and the first of equals is taken. */
+function loadsAsked(journal: Journal, workloadId: string | undefined) {
   const loads = journal.workloads
     .all()
     .filter(({ kind }) => kind !== "idle")
     .sort((a, b) => (b.severity ?? 0) - (a.severity ?? 0));
-  const asked = workloadId === undefined ? loads : loads.filter(({ id }) => id === workloadId);
-  const grounds = asked.flatMap((load) => groundsUnder(journal, chips, load.id));
+  return workloadId === undefined ? loads : loads.filter(({ id }) => id === workloadId);
+}
+
+function commonGround(
+  journal: Journal,
+  alike: readonly Chip[],
+  { voltageMv, workloadId }: SamplesQuestion,
+): Common | null {
+  const grounds = loadsAsked(journal, workloadId).flatMap((load) => groundsUnder(journal, alike, load.id));
   const wanted = voltageMv === undefined ? grounds : grounds.filter((one) => one.voltageMv === voltageMv);
   const [widest = null] = wanted.sort(
     (a, b) => heldIn(b) - heldIn(a) || b.samples.length - a.samples.length || b.voltageMv - a.voltageMv,
   );
-  return { model, common: widest };
+  return widest;
+}
+
+/** Null of chips that are set by clock. */
+function rankedByOffset(
+  journal: Journal,
+  alike: readonly [Chip, ...Chip[]],
+  model: string,
+  { voltageMv, workloadId }: SamplesQuestion,
+): SamplesOfChip | null {
+  const [{ axis, offset, clockUnit }] = alike;
+  if (axis !== "offset" || offset === null) return null;
+  if (voltageMv !== undefined)
+    throw invalid("These chips are set by offset: they are ranked by it, at no voltage.", {
+      voltageMv: "Leave the voltage out.",
+    });
+  const grounds = loadsAsked(journal, workloadId).map((load) => ({
+    workloadId: load.id,
+    samples: alike.flatMap((chip) => furthestOf(journal, chip, offset, load.id)),
+  }));
+  const held = ({ samples }: (typeof grounds)[number]) =>
+    samples.filter(({ heldLevel }) => heldLevel !== null).length;
+  const [widest] = grounds
+    .filter(({ samples }) => samples.length > 0)
+    .sort((a, b) => held(b) - held(a) || b.samples.length - a.samples.length);
+  return {
+    ...{ model, clockUnit, voltageMv: null, workloadId: widest?.workloadId ?? null },
+    ...{ samples: [], spread: null, reach: [] },
+    ...samplesByOffset(model, widest?.samples ?? [], offset, (level) => hardnessOf(level, offset.harder)),
+  };
+}
+
+/** By the build that holds most, as clocks are; none where nothing was tried under the load. */
+function furthestOf(
+  journal: Journal,
+  chip: Chip,
+  { harder }: OffsetAxis,
+  workloadId: string,
+): readonly SampleByOffset[] {
+  const builds = journal.builds.ofChip(chip.id).flatMap((build) => {
+    const { byOffset } = frontierOfBuild(journal, { buildId: build.id, workloadId });
+    const rows = byOffset?.rows ?? [];
+    const isTried = rows.some((row) => row.hardestPassed !== null || row.easiestCrash !== null);
+    return isTried ? [weakestOf(rows, harder)] : [];
+  });
+  const [best] = builds.sort((a, b) => (b.heldLevel ?? -Infinity) - (a.heldLevel ?? -Infinity));
+  return best === undefined ? [] : [{ chipId: chip.id, name: chip.name, ...best }];
+}
+
+/** A sample goes as far as the part that goes least far; one part that holds nothing yet leaves that open. */
+function weakestOf(rows: readonly OffsetRow[], harder: OffsetAxis["harder"]) {
+  const least = (offsets: readonly (number | null)[]): number | null => {
+    const known = offsets.flatMap((offset) => (offset === null ? [] : [hardnessOf(offset, harder)]));
+    return known.length === 0 ? null : Math.min(...known);
+  };
+  const isWhole = rows.every(({ heldOffset }) => heldOffset !== null);
+  return {
+    heldLevel: isWhole ? least(rows.map(({ heldOffset }) => heldOffset)) : null,
+    crashLevel: least(rows.map(({ easiestCrash }) => easiestCrash)),
+    parts: rows.filter(({ part }) => part !== null).length,
+  };
 }
 
 const heldIn = ({ samples }: Common): number => samples.filter(({ heldMhz }) => heldMhz !== null).length;

@@ -1,4 +1,4 @@
-import { sameModel, samplesOfChip } from "../../answers/samplesOfChip.ts";
+import { modelKey, samplesOfChip } from "../../answers/samplesOfChip.ts";
 import type { Board } from "../../bench/things/board.ts";
 import type { Build } from "../../bench/things/build.ts";
 import type { Chip } from "../../bench/things/chip.ts";
@@ -58,8 +58,8 @@ function modelsShown(journal: Journal, reckonings: PageContext["reckonings"]): M
 function groupedModels(chips: readonly Chip[]): [Chip, ...Chip[]][] {
   const models = new Map<string, [Chip, ...Chip[]]>();
   for (const chip of chips) {
-    if (chip.model === null) continue;
-    const key = `${chip.kind} ${sameModel(chip.model)}`;
+    const key = modelKey(chip);
+    if (key === null) continue;
     const known = models.get(key);
     if (known === undefined) models.set(key, [chip]);
     else known.push(chip);

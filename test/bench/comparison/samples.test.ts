@@ -1,5 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { samplesRanked, type TriedSample } from "../../../server/bench/comparison/samples.ts";
+import {
+  samplesByOffset,
+  samplesRanked,
+  type TriedSample,
+} from "../../../server/bench/comparison/samples.ts";
+import type { OffsetAxis } from "../../../server/bench/things/chip.ts";
 
 const sample = (name: string, heldMhz: number | null, lowestCrashMhz: number | null): TriedSample => ({
   chipId: name,
@@ -57,5 +62,36 @@ describe("samplesRanked(model, tried, unit)", () => {
       sentence: expect.stringContaining("No sample of Heron 8 holds anything"),
     });
     expect(samplesRanked("Heron 8", [sample("A", 4800, null)], "MHz").spread).toBeNull();
+  });
+});
+
+describe("samplesByOffset(model, tried, axis)", () => {
+  const axis: OffsetAxis = {
+    ...{ name: "Undervolt", unit: "mV", step: 5, harder: "down" },
+    ...{ low: null, high: null, countIsAboutMv: null },
+  };
+  const tried = [
+    { chipId: "A", name: "A", heldLevel: 60, crashLevel: 70, parts: 0 },
+    { chipId: "B", name: "B", heldLevel: 90, crashLevel: null, parts: 0 },
+    { chipId: "C", name: "C", heldLevel: 0, crashLevel: 10, parts: 0 },
+    { chipId: "D", name: "D", heldLevel: null, crashLevel: 20, parts: 0 },
+  ];
+  const { byOffset, sentence } = samplesByOffset("Heron 8", tried, axis, (level) => 0 - level);
+
+  it("puts the hardest offset first", () => {
+    expect(byOffset.samples.map(({ name, offset, place }) => [name, offset, place])).toEqual([
+      ["B", -90, 1],
+      ["A", -60, 2],
+      ["C", 0, 3],
+    ]);
+  });
+
+  it("says how many reached one, of those that show whether they do (Clopper and Pearson, 90 %)", () => {
+    // The root of P(X >= 2 of 4) = 5 %, reckoned by bisection of the binomial sum: 0.0976; by symmetry 0.9024.
+    const [, at60] = byOffset.reach;
+    expect(at60).toMatchObject({ offset: -60, seen: 2, of: 4 });
+    expect([at60!.low, at60!.high].map((share) => share.toFixed(4))).toEqual(["0.0976", "0.9024"]);
+    expect(byOffset.spread).toMatchObject({ mean: -50, deviation: expect.closeTo(45.8258, 4) });
+    expect(sentence).toBe("2 of our 4 reached −60 mV; of other samples 10 to 90 in 100 would.");
   });
 });
