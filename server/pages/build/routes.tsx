@@ -1,7 +1,8 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { missing } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import { idAsked, idIn, numberAsked, valueAsked } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { idAsked, numberAsked, valueAsked } from "../kit/addressed.ts";
 import { answersSoon } from "../kit/answersSoon.ts";
 import type { PageContext } from "../kit/context.ts";
 import { wantsPiece } from "../kit/forms.ts";
@@ -18,7 +19,7 @@ export function registerBuildPages(app: FastifyInstance, context: PageContext): 
   const hidden = { schema: { hide: true } };
 
   app.get("/builds/:id", hidden, async (request, reply) => {
-    await answersSoon(context, [idIn(request, "build")]);
+    await answersSoon(context, [idOf(request, "build")]);
     const shown = buildShown(request, context);
     return sendPage(reply, pageHtml(<BuildPage frame={frameOf(context, "builds")} shown={shown} />));
   });
@@ -41,7 +42,7 @@ export function registerBuildPages(app: FastifyInstance, context: PageContext): 
 }
 
 function attemptsShown(request: FastifyRequest, { journal }: PageContext): AttemptsShown {
-  const build = journal.builds.find(idIn(request, "build"));
+  const build = journal.builds.find(idOf(request, "build"));
   const chip = build && journal.chips.find(build.chipId);
   if (!build || !chip) throw missing("build");
   const narrowing = {

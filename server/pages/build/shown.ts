@@ -14,7 +14,8 @@ import { goals, isSameAim, uses } from "../../bench/things/aim.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Rule } from "../../bench/things/rule.ts";
 import { extentsOf, type Plot } from "../../html/plot.ts";
-import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { idAsked, valueAsked } from "../kit/addressed.ts";
 import { type Look, lookOf } from "../kit/buildLooks.ts";
 import type { PageContext } from "../kit/context.ts";
 import { limitPlot } from "../kit/limitPlot.ts";
@@ -56,7 +57,7 @@ const oneOf = <Word extends string>(words: readonly Word[], typed: string | null
 export function buildShown(request: FastifyRequest, { journal, reckonings }: PageContext): BuildShown {
   const ruleId = idAsked(request, "rule", "acceptance rule");
   const workloadId = idAsked(request, "workload", "workload");
-  const buildId = idIn(request, "build");
+  const buildId = idOf(request, "build");
   const aim = buildAsked(journal, { buildId }).build;
   const wish: BuildAim = {
     goal: oneOf(goals, valueAsked(request, "goal"), aim.goal),

@@ -4,9 +4,9 @@ import { type Build, type BuildDraft, buildDraft } from "../../bench/things/buil
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatCount, formatList } from "../../html/format.ts";
-import { read } from "../../requests/reading.ts";
+import { idOf, read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { idAsked, idIn } from "../kit/addressed.ts";
+import { idAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
 import { doneOnce, formOnce } from "../kit/once.tsx";
@@ -53,13 +53,13 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
   });
 
   app.get("/builds/:id/edit", (request, reply) => {
-    const build = found(idIn(request, "build")) as Build;
+    const build = found(idOf(request, "build")) as Build;
     const form = formOnce(context, buildWritten(buildFields(journal), build));
     return formAnswer(context, reply, build, basisOf(build, journal), form);
   });
 
   app.post("/builds/:id/edit", async (request, reply) => {
-    const build = found(idIn(request, "build")) as Build;
+    const build = found(idOf(request, "build")) as Build;
     const typed = typedIn(request.body);
     try {
       const draft = buildTyped(buildFields(journal), typed);
@@ -76,7 +76,7 @@ export function registerBuildForms(app: FastifyInstance, context: PageContext): 
   });
 
   app.post("/builds/:id/aim", async (request, reply) => {
-    const { id } = found(idIn(request, "build")) as Build;
+    const { id } = found(idOf(request, "build")) as Build;
     const { back, use, goal } = typedIn(request.body);
     const edit = read(aimEdit, { ...(use && { use }), ...(goal && { goal }) }, "The aim");
     await journal.write(() => editBuild(id, edit as Partial<BuildDraft>, null, { journal, now: now() }));
@@ -92,7 +92,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
   const { journal, now } = context;
 
   app.post("/builds/:id/deletion", async (request, reply) => {
-    const id = idIn(request, "build");
+    const id = idOf(request, "build");
     const build = journal.builds.find(id) ?? journal.builds.findDeleted(id);
     if (!build) throw missing("build");
     try {
@@ -105,7 +105,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
   });
 
   app.post("/builds/:id/restoration", async (request, reply) => {
-    const id = idIn(request, "build");
+    const id = idOf(request, "build");
     await journal.write(() => restoreBuild(id, { journal, now: now() }));
     return reply.redirect(paths.build(id), 303);
   });

@@ -3,8 +3,9 @@ import { correctMany, type ManyCorrected, undoMany } from "../../actions/correct
 import type { Chip } from "../../bench/things/chip.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
+import { idOf } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { idIn, valueAsked } from "../kit/addressed.ts";
+import { valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, type Typed, typedIn } from "../kit/forms.ts";
 import { doneOnce } from "../kit/once.tsx";
@@ -30,7 +31,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
   };
 
   app.get("/builds/:id/corrections", (request, reply) =>
-    answer(reply, idIn(request, "build"), {
+    answer(reply, idOf(request, "build"), {
       name: valueAsked(request, "field"),
       form: freshForm(),
       changed: valueAsked(request, "changed"),
@@ -39,7 +40,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
   );
 
   app.post("/builds/:id/corrections", async (request, reply) => {
-    const buildId = idIn(request, "build");
+    const buildId = idOf(request, "build");
     const typed = typedIn(request.body);
     const name = typed.field ?? null;
     if (typed.act === "choose") return answer(reply, buildId, { name, form: freshForm(typed) });
@@ -60,7 +61,7 @@ export function registerCorrections(app: FastifyInstance, context: PageContext):
   });
 
   app.post("/builds/:id/corrections/undoing", async (request, reply) => {
-    const buildId = idIn(request, "build");
+    const buildId = idOf(request, "build");
     const typed = typedIn(request.body);
     const name = typed.field ?? null;
     try {

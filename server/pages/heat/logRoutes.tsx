@@ -5,8 +5,8 @@ import { usualLogLimits } from "../../bench/logs/logLimits.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { conflict, invalid, missing, Refusal } from "../../bench/things/refusal.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
+import { idOf } from "../../requests/reading.ts";
 import { type WaitingLog, type WaitingLogs, waitingLogsOf } from "../../waiting/waitingLogs.ts";
-import { idIn } from "../kit/addressed.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, typedIn, wantsPiece } from "../kit/forms.ts";
@@ -102,7 +102,7 @@ const soon = (): Promise<void> =>
 const logIdIn = (request: FastifyRequest): string => (request.params as { logId?: string }).logId ?? "";
 
 function attemptIn({ journal }: PageContext, request: FastifyRequest): Attempt {
-  const attempt = journal.attempts.find(idIn(request, "attempt"));
+  const attempt = journal.attempts.find(idOf(request, "attempt"));
   if (!attempt) throw missing("attempt");
   return attempt;
 }

@@ -7,9 +7,9 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import { invalid, missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { fragmentHtml, pageHtml } from "../../html/document.tsx";
-import { read } from "../../requests/reading.ts";
+import { idOf, read } from "../../requests/reading.ts";
 import type { Journal } from "../../store/file/journal.ts";
-import { idIn, valueAsked } from "../kit/addressed.ts";
+import { valueAsked } from "../kit/addressed.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { formAfter, freshForm, type Refused, type Typed, typedIn, wantsPiece } from "../kit/forms.ts";
@@ -43,7 +43,7 @@ export async function registerHeatPages(app: FastifyInstance, context: PageConte
   });
 
   app.get("/heat/:id", { schema: { hide: true } }, async (request, reply) => {
-    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const attempt = attemptNamed(journal, idOf(request, "attempt"), "attempt");
     const asked = askedTyped(typedIn(request.query));
     const shown = await heatShown(context, attempt, asked);
     const frame = frameOf(context, "heat");
@@ -57,14 +57,14 @@ export async function registerHeatPages(app: FastifyInstance, context: PageConte
   });
 
   app.get(paths.heatReading(":id"), { schema: { hide: true } }, async (request, reply) => {
-    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const attempt = attemptNamed(journal, idOf(request, "attempt"), "attempt");
     const shown = await heatShown(context, attempt, askedTyped(typedIn(request.query)));
     if (shown === null || shown.isAwaited) return reply.code(204).send();
     return sendPage(reply, fragmentHtml(<RunPieces shown={shown} />));
   });
 
   app.post(paths.heatMeasured(":id"), { schema: { hide: true } }, async (request, reply) => {
-    const attempt = attemptNamed(journal, idIn(request, "attempt"), "attempt");
+    const attempt = attemptNamed(journal, idOf(request, "attempt"), "attempt");
     const said = read(measuredSaid, typedIn(request.body), "What counts");
     const figures = await figuresOf(context, attempt);
     await journal.write(() => countAsSaid(attempt.id, said, figures, { journal, now: context.now() }));

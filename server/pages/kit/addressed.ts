@@ -28,10 +28,3 @@ export function numberAsked(request: FastifyRequest, name: string): number | nul
   const value = Number(valueAsked(request, name) ?? Number.NaN);
   return Number.isFinite(value) ? value : null;
 }
-
-/** The id in the path; a malformed one names nothing. */
-export function idIn(request: FastifyRequest, what: string): string {
-  const { id = "" } = request.params as { id?: string };
-  if (!isId(id)) throw missing(what);
-  return id;
-}

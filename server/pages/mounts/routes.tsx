@@ -4,8 +4,8 @@ import { type Build, type Mount, type MountDraft, mountDraft } from "../../bench
 import { missing } from "../../bench/things/refusal.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMoment } from "../../html/format.ts";
-import { read } from "../../requests/reading.ts";
-import { idAsked, idIn } from "../kit/addressed.ts";
+import { idOf, read } from "../../requests/reading.ts";
+import { idAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
@@ -22,13 +22,13 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
   const { now } = context;
 
   app.get("/builds/:id/mounts", (request, reply) => {
-    const build = buildOf(context, idIn(request, "build"));
+    const build = buildOf(context, idOf(request, "build"));
     const gone = goneOf(context, idAsked(request, "gone", "mount"));
     return mountsAnswer(context, reply, build, null, formOnce(context), gone);
   });
 
   app.post("/builds/:id/mounts", async (request, reply) => {
-    const build = buildOf(context, idIn(request, "build"));
+    const build = buildOf(context, idOf(request, "build"));
     const typed = typedIn(request.body);
     try {
       const at = now();
@@ -44,13 +44,13 @@ export function registerMountPages(app: FastifyInstance, context: PageContext): 
   });
 
   app.get("/mounts/:id", (request, reply) => {
-    const mount = mountOf(context, idIn(request, "mount"));
+    const mount = mountOf(context, idOf(request, "mount"));
     const form = formOnce(context, mountWritten(mount));
     return mountsAnswer(context, reply, buildOf(context, mount.buildId), mount, form);
   });
 
   app.post("/mounts/:id", async (request, reply) => {
-    const mount = mountOf(context, idIn(request, "mount"));
+    const mount = mountOf(context, idOf(request, "mount"));
     const typed = typedIn(request.body);
     try {
       const edit = mountTyped(typed);
@@ -73,7 +73,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
   const { journal, now } = context;
 
   app.post("/mounts/:id/deletion", async (request, reply) => {
-    const id = idIn(request, "mount");
+    const id = idOf(request, "mount");
     const mount = journal.mounts.findDeleted(id) ?? mountOf(context, id);
     try {
       if (journal.mounts.find(id)) await journal.write(() => removeMount(id, null, { journal, now: now() }));
@@ -85,7 +85,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext): void {
   });
 
   app.post("/mounts/:id/restoration", async (request, reply) => {
-    const id = idIn(request, "mount");
+    const id = idOf(request, "mount");
     const mount = await journal.write(() => restoreMount(id, { journal, now: now() }));
     return reply.redirect(paths.mounts(mount.buildId), 303);
   });

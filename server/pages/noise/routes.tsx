@@ -6,7 +6,8 @@ import { missing } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatNumber } from "../../html/format.ts";
-import { idAsked, idIn } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { idAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
@@ -50,13 +51,13 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
   });
 
   app.get("/noise/:id", hidden, (request, reply) => {
-    const editing = readingOf(context, idIn(request, "noise reading"));
+    const editing = readingOf(context, idOf(request, "noise reading"));
     const form = formOnce(context, readingWritten(editing));
     return noiseAnswer(context, reply, noiseShown(context, editing.buildId, now(), { editing, form }));
   });
 
   app.post("/noise/:id", hidden, async (request, reply) => {
-    const editing = readingOf(context, idIn(request, "noise reading"));
+    const editing = readingOf(context, idOf(request, "noise reading"));
     const typed = typedIn(request.body);
     try {
       const edit = readingTyped(typed);
@@ -75,14 +76,14 @@ export function registerNoisePages(app: FastifyInstance, context: PageContext): 
   });
 
   app.post("/noise/:id/deletion", hidden, async (request, reply) => {
-    const wanted = idIn(request, "noise reading");
+    const wanted = idOf(request, "noise reading");
     const { id, buildId } = journal.noise.findDeleted(wanted) ?? readingOf(context, wanted);
     if (journal.noise.find(id)) await journal.write(() => removeNoise(id, null, at()));
     return reply.redirect(paths.noise({ build: buildId, gone: id }), 303);
   });
 
   app.post("/noise/:id/restoration", hidden, async (request, reply) => {
-    const id = idIn(request, "noise reading");
+    const id = idOf(request, "noise reading");
     const { buildId } = await journal.write(() => restoreNoise(id, at()));
     return reply.redirect(paths.noise({ build: buildId, kept: id }), 303);
   });

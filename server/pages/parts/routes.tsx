@@ -2,7 +2,8 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { missing, Refusal } from "../../bench/things/refusal.ts";
 import { standardRuleId } from "../../bench/things/rule.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { idAsked, valueAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, freshForm, type Refused, type Typed, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
@@ -92,7 +93,7 @@ function registerAdding(app: FastifyInstance, context: PageContext, kind: PartKi
 function registerEditing(app: FastifyInstance, context: PageContext, kind: PartKind): void {
   const { journal } = context;
   const partIn = (request: FastifyRequest): Part => {
-    const part = kind.store(journal).find(idIn(request, kind.one));
+    const part = kind.store(journal).find(idOf(request, kind.one));
     if (!part) throw missing(kind.one);
     return part;
   };
@@ -131,7 +132,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext, kind: Part
   const { journal, now } = context;
 
   app.post(`/${kind.path}/:id/deletion`, async (request, reply) => {
-    const id = idIn(request, kind.one);
+    const id = idOf(request, kind.one);
     try {
       if (!kind.store(journal).findDeleted(id))
         await journal.write(() => kind.actions.remove(id, null, { journal, now: now() }));
@@ -143,7 +144,7 @@ function registerDeleting(app: FastifyInstance, context: PageContext, kind: Part
   });
 
   app.post(`/${kind.path}/:id/restoration`, async (request, reply) => {
-    const id = idIn(request, kind.one);
+    const id = idOf(request, kind.one);
     await journal.write(() => kind.actions.restore(id, { journal, now: now() }));
     return reply.redirect(`${paths.parts()}#${kind.path}`, 303);
   });

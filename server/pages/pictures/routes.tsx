@@ -13,8 +13,8 @@ import { missing, Refusal } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { type PictureSent, pictureIn, takePictures } from "../../requests/pictureUpload.ts";
-import { read } from "../../requests/reading.ts";
-import { idAsked, idIn } from "../kit/addressed.ts";
+import { idOf, read } from "../../requests/reading.ts";
+import { idAsked } from "../kit/addressed.ts";
 import { unitsOfBuild } from "../kit/clockUnit.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, type Typed, typedIn } from "../kit/forms.ts";
@@ -33,7 +33,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
 
   for (const thing of pictured) {
     app.get(`/${thing}/:id/pictures`, (request, reply) => {
-      const of = { thing, id: idIn(request, "picture") };
+      const of = { thing, id: idOf(request, "picture") };
       return picturesAnswer(context, reply, of, formOnce(context), null, idAsked(request, "gone", "picture"));
     });
   }
@@ -45,7 +45,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
   });
 
   app.post("/pictures/:id", async (request, reply) => {
-    const id = idIn(request, "picture");
+    const id = idOf(request, "picture");
     const typed = typedIn(request.body);
     const of = ofTyped(typed, pictureOf(context, id));
     try {
@@ -60,7 +60,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
   });
 
   app.post("/pictures/:id/deletion", async (request, reply) => {
-    const id = idIn(request, "picture");
+    const id = idOf(request, "picture");
     const picture = journal.pictures.findDeleted(id) ?? pictureOf(context, id);
     const of = ofTyped(typedIn(request.body), picture);
     if (journal.pictures.find(id)) await journal.write(() => removePicture(id, null, at(context)));
@@ -68,7 +68,7 @@ export function registerPicturePages(app: FastifyInstance, context: PageContext)
   });
 
   app.post("/pictures/:id/restoration", async (request, reply) => {
-    const id = idIn(request, "picture");
+    const id = idOf(request, "picture");
     const picture = await journal.write(() => restorePicture(id, at(context)));
     const of = ownPlace(picture);
     return reply.redirect(`${paths.pictures(of.thing, of.id)}#picture-${id}`, 303);
@@ -83,7 +83,7 @@ async function attachAnswer(
   request: FastifyRequest,
   reply: FastifyReply,
 ): Promise<FastifyReply> {
-  const of = { thing, id: idIn(request, "picture") };
+  const of = { thing, id: idOf(request, "picture") };
   let sent: PictureSent | null = null;
   try {
     const read = await pictureIn(request);

@@ -3,7 +3,8 @@ import { type PowerOfBuild, powerOfBuild } from "../../answers/powerOfBuild.ts";
 import { keptRunning } from "../../bench/runs/electricalRun.ts";
 import { pageHtml } from "../../html/document.tsx";
 import { formatMilli, formatNumber } from "../../html/format.ts";
-import { idAsked, idIn, valueAsked } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { idAsked, valueAsked } from "../kit/addressed.ts";
 import { lookOf } from "../kit/buildLooks.ts";
 import type { PageContext } from "../kit/context.ts";
 import type { Typed } from "../kit/forms.ts";
@@ -14,7 +15,7 @@ import { PowerPage, type PowerShown } from "./view.tsx";
 
 export function registerPowerPage(app: FastifyInstance, context: PageContext): void {
   app.get("/builds/:id/power", { schema: { hide: true } }, (request, reply) => {
-    const buildId = idIn(request, "build");
+    const buildId = idOf(request, "build");
     const workloadId = idAsked(request, "workload", "workload");
     const supply = supplyTyped(valueAsked(request, "supply"));
     const supplyEfficiency = supply.share;

@@ -1,7 +1,8 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { type NoteQuestion, noteText, settingNoteOf } from "../../answers/settingNote.ts";
 import { invalid } from "../../bench/things/refusal.ts";
-import { idIn, numberAsked } from "../kit/addressed.ts";
+import { idOf } from "../../requests/reading.ts";
+import { numberAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { sendPage } from "../kit/sendPage.ts";
 import { paths } from "../paths.ts";
@@ -23,7 +24,7 @@ export function registerSettingNote(app: FastifyInstance, context: PageContext):
 
 /** Neither clock nor voltage asks for the answer. */
 function askedIn(request: FastifyRequest): NoteQuestion {
-  const buildId = idIn(request, "build");
+  const buildId = idOf(request, "build");
   const [clockMhz, voltageMv] = [numberAsked(request, "clockMhz"), numberAsked(request, "voltageMv")];
   if (clockMhz === null && voltageMv === null) return { buildId, setting: null };
   if (clockMhz === null || clockMhz < 1 || clockMhz > 20_000)

@@ -4,8 +4,8 @@ import type { Build } from "../../bench/things/build.ts";
 import { missing } from "../../bench/things/refusal.ts";
 import { versionDraft } from "../../bench/things/version.ts";
 import { pageHtml } from "../../html/document.tsx";
-import { read } from "../../requests/reading.ts";
-import { idAsked, idIn } from "../kit/addressed.ts";
+import { idOf, read } from "../../requests/reading.ts";
+import { idAsked } from "../kit/addressed.ts";
 import type { PageContext } from "../kit/context.ts";
 import { type FormState, formAfter, typedIn } from "../kit/forms.ts";
 import type { Gone } from "../kit/goneNotice.tsx";
@@ -23,11 +23,11 @@ export function registerVersionPages(app: FastifyInstance, context: PageContext)
 
   app.get("/builds/:id/versions", (request, reply) => {
     const gone = goneOf(context, idAsked(request, "gone", "version"));
-    return versionsAnswer(context, reply, buildOf(context, idIn(request, "build")), formOnce(context), gone);
+    return versionsAnswer(context, reply, buildOf(context, idOf(request, "build")), formOnce(context), gone);
   });
 
   app.post("/builds/:id/versions", async (request, reply) => {
-    const build = buildOf(context, idIn(request, "build"));
+    const build = buildOf(context, idOf(request, "build"));
     const typed = typedIn(request.body);
     try {
       const fields = thingTyped(versionFields, typed);
@@ -43,7 +43,7 @@ export function registerVersionPages(app: FastifyInstance, context: PageContext)
   });
 
   app.post("/versions/:id/deletion", async (request, reply) => {
-    const id = idIn(request, "version");
+    const id = idOf(request, "version");
     const version = journal.versions.find(id) ?? journal.versions.findDeleted(id);
     if (!version) throw missing("version");
     if (journal.versions.find(id))
@@ -52,7 +52,7 @@ export function registerVersionPages(app: FastifyInstance, context: PageContext)
   });
 
   app.post("/versions/:id/restoration", async (request, reply) => {
-    const id = idIn(request, "version");
+    const id = idOf(request, "version");
     const version = await journal.write(() => restoreVersion(id, { journal, now: now() }));
     return reply.redirect(paths.versions(version.buildId), 303);
   });
