@@ -24,6 +24,7 @@ import { attemptFileGlimpse } from "../csv/attemptFileGlimpse.ts";
 import { mappingRemembered } from "../csv/attemptMapping.ts";
 import { mappingTyped } from "../csv/attemptMappingTyped.ts";
 import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
+import { endTold } from "./inbox/faultTold.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
 /** Looks at a file of attempts, or takes it in, in one transaction on a connection of its own. */
@@ -111,11 +112,5 @@ async function run(): Promise<ImportAnswer> {
 
 run()
   .then((answer) => tell({ kind: "done", answer }))
-  .catch((error: unknown) => {
-    const told = journal.refusalOf(error) ?? error;
-    if (told instanceof Refusal)
-      tell({ kind: "refused", code: told.code, message: told.message, fields: told.fields });
-    else
-      tell({ kind: "failed", message: told instanceof Error ? (told.stack ?? told.message) : String(told) });
-  })
+  .catch((error: unknown) => tell(endTold(journal.refusalOf(error) ?? error)))
   .finally(() => journal.close());

@@ -4,10 +4,10 @@ import { answerOnce, answerText, type GivenAnswer } from "../actions/answerOnce.
 import type { DocumentJob, FromDocumentWorker, ToDocumentWorker } from "../actions/documentImportMessages.ts";
 import { mergeJournal } from "../actions/mergeJournal.ts";
 import { type Reference, referencesOutside } from "../actions/mergeReferences.ts";
-import { Refusal } from "../bench/things/refusal.ts";
 import { documentReader } from "../csv/documentReader.ts";
 import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
 import { type StagedDocument, stagedDocument } from "../store/file/stagedDocument.ts";
+import { endTold } from "./inbox/faultTold.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
 /** Reads an exported journal sent in buffers, lays it out on the disk, and merges it in one transaction. */
@@ -55,12 +55,4 @@ async function run(): Promise<void> {
   }
 }
 
-run().catch((error: unknown) => {
-  if (error instanceof Refusal)
-    tell({ kind: "refused", code: error.code, message: error.message, fields: error.fields });
-  else
-    tell({
-      kind: "failed",
-      message: error instanceof Error ? (error.stack ?? error.message) : String(error),
-    });
-});
+run().catch((error: unknown) => tell(endTold(error)));

@@ -3,14 +3,14 @@ import { parentPort } from "node:worker_threads";
 import { type TraceFound, traceFoundIn } from "../answers/heatOfAttempt.ts";
 import type { TraceHeatQuestion } from "../answers/heatReckoned.ts";
 import { joinJournal } from "../store/file/journal.ts";
+import { faultWords } from "./inbox/faultTold.ts";
 
 /** Reads long traces on a connection of its own, so that the server goes on answering. */
 parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: TraceHeatQuestion }>) => {
   try {
     parentPort?.postMessage({ id, answer: answerTo(request) });
   } catch (fault) {
-    const words = fault instanceof Error ? (fault.stack ?? fault.message) : String(fault);
-    parentPort?.postMessage({ id, fault: words });
+    parentPort?.postMessage({ id, fault: faultWords(fault) });
   }
 });
 

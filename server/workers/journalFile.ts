@@ -8,15 +8,13 @@ import { backUpInto } from "../store/file/backupFolder.ts";
 import { faultsOfFile } from "../store/file/journalFile.ts";
 import { lockInto } from "../store/file/locked.ts";
 import { replaceOpen, takeLogIn } from "../store/file/replacing.ts";
+import { faultWords } from "./inbox/faultTold.ts";
 
 /** Works on the journal's file and its backups, so that the server goes on answering. */
 parentPort?.on("message", ({ id, request }: Readonly<{ id: number; request: FileWork }>) => {
   answerTo(request)
     .then((answer) => parentPort?.postMessage({ id, answer }))
-    .catch((fault: unknown) => {
-      const words = fault instanceof Error ? (fault.stack ?? fault.message) : String(fault);
-      parentPort?.postMessage({ id, fault: words });
-    });
+    .catch((fault: unknown) => parentPort?.postMessage({ id, fault: faultWords(fault) }));
 });
 
 async function answerTo(work: FileWork): Promise<FileAnswer> {

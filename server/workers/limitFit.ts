@@ -5,6 +5,7 @@ import {
   type FitQuestions,
   fitAnswerOf,
 } from "../bench/best/limitQuestions.ts";
+import { faultWords } from "./inbox/faultTold.ts";
 
 export type FitRequest = {
   [Kind in FitKind]: Readonly<{ id: number; kind: Kind; request: FitQuestions[Kind] }>;
@@ -22,6 +23,6 @@ function replyTo<Kind extends FitKind>(id: number, kind: Kind, request: FitQuest
   try {
     return { id, answer: fitAnswerOf(kind, request) };
   } catch (fault) {
-    return { id, fault: fault instanceof Error ? (fault.stack ?? fault.message) : String(fault) };
+    return { id, fault: faultWords(fault) };
   }
 }

@@ -12,11 +12,11 @@ import {
 import { replacing } from "../actions/undoMerge.ts";
 import { conversionOf, unitKept } from "../bench/logs/channel.ts";
 import type { ColumnMatch } from "../bench/logs/columnMatch.ts";
-import { Refusal } from "../bench/things/refusal.ts";
 import { isHeadless } from "../csv/logShape.ts";
 import { openSensorLog, type SensorLog } from "../csv/sensorLog.ts";
 import { joinJournal, muchHeldKib } from "../store/file/journal.ts";
 import { type PackedTrace, TracePacker } from "../store/traces/tracePacking.ts";
+import { endTold } from "./inbox/faultTold.ts";
 import { inboxOf } from "./inbox/inbox.ts";
 
 /** Reads a log sent in buffers, packs it, and keeps it in one transaction or sends it back. */
@@ -119,12 +119,4 @@ async function run(): Promise<void> {
   tell({ kind: "done", log: about, trace: job.keep === null ? trace : null, given });
 }
 
-run().catch((error: unknown) => {
-  if (error instanceof Refusal)
-    tell({ kind: "refused", code: error.code, message: error.message, fields: error.fields });
-  else
-    tell({
-      kind: "failed",
-      message: error instanceof Error ? (error.stack ?? error.message) : String(error),
-    });
-});
+run().catch((error: unknown) => tell(endTold(error)));
