@@ -1,3 +1,4 @@
+import { LRUCache } from "lru-cache";
 import { normalCdf } from "../../numerics/distributions.ts";
 import { type CoordinateMap, quantileMap, straightMap } from "../../numerics/quantileMap.ts";
 
@@ -44,13 +45,12 @@ export function sharpnessScaleOf(prior: SharpnessPrior): CoordinateMap {
   const known = scales.get(prior.version);
   if (known !== undefined) return known;
   const scale = quantileMap((x) => learntCdf(prior, x), [baseSharpness.mean - 12, baseSharpness.mean + 12]);
-  scales.clear();
   scales.set(prior.version, scale);
   return scale;
 }
 
 /** The last one made: every fit of an evening asks for the same. */
-const scales = new Map<string, CoordinateMap>();
+const scales = new LRUCache<string, CoordinateMap>({ max: 1 });
 
 /** Where soft limits lie: twice as soft as usual ones, two in three of them within a factor of 1.6. */
 const soft = { mean: baseSharpness.mean + 0.7, scale: 0.5 };

@@ -1,3 +1,4 @@
+import { LRUCache } from "lru-cache";
 import type { HeatForecast, HeatSetting, LawOfHeat } from "../heat/lawOfHeat.ts";
 import { type BuildHeat, buildHeatOf, limitRecordsOf, loadedRows } from "../limit/limitEvidence.ts";
 import { fitOf, type LimitContext, type LimitFit, limitGroundsOf } from "../limit/limitFit.ts";
@@ -46,8 +47,7 @@ const believedSharpness: SharpnessPrior = { ...baseSharpness, version: "scale 1"
 export const scaleVoltageMv = 1000;
 
 /** The last few fits: a search asks for the next attempt and the answer of each part in turn. */
-const lastFits = new Map<string, ScaleFit | null>();
-const mostLastFits = 32;
+const lastFits = new LRUCache<string, Readonly<{ fit: ScaleFit | null }>>({ max: 32 });
 
 /** The posterior of the limit along a scale. */
 export function scaleFitOf(context: ScaleContext): ScaleFit | null {
@@ -57,11 +57,10 @@ export function scaleFitOf(context: ScaleContext): ScaleFit | null {
     ...[context.knobs ?? null, otherParts ?? [], sharpness?.version ?? "", seed ?? 1],
   ]);
   const known = lastFits.get(key);
-  if (known !== undefined) return known;
-  const fitted = fittedOf(context);
-  lastFits.set(key, fitted);
-  if (lastFits.size > mostLastFits) lastFits.delete(lastFits.keys().next().value as string);
-  return fitted;
+  if (known !== undefined) return known.fit;
+  const fit = fittedOf(context);
+  lastFits.set(key, { fit });
+  return fit;
 }
 
 function fittedOf(context: ScaleContext): ScaleFit | null {
