@@ -8,7 +8,8 @@ describe.each(["first", "second"] as const)(
     const { makes, none, strays } = heardFigures({ simulator, chips: 6, seed: 1000 });
 
     it("score better on chips that make errors before they fail", () => {
-      expect(makes.better.mean).toBeGreaterThan(0.02);
+      // 0.105 and 0.088 on these seeds.
+      expect(makes.better.mean).toBeGreaterThan(0.08);
     });
 
     it("do no harm to chips that make none, nor to chips whose errors no clock explains", () => {

@@ -9,15 +9,16 @@ const recordsOf = (heat: LowHeat) =>
 
 describe("a chip tried far below its stock voltage, in rooms that differ", () => {
   it("is foretold better where heat costs nothing there or helps, and its answer holds oftener", () => {
+    // 0.063 and 0.070 on these seeds.
     for (const heat of ["costs nothing", "gives"] as const) {
       const records = recordsOf(heat);
-      expect(meanOf(gainsOf(records)).mean, heat).toBeGreaterThan(0.01);
+      expect(meanOf(gainsOf(records)).mean, heat).toBeGreaterThan(0.05);
       const [turning, straight] = [hoursOf(records, "turning"), hoursOf(records, "straight")];
       expect(meanOf(turning).mean, heat).toBeGreaterThan(meanOf(straight).mean);
     }
   });
 
   it("is foretold about as well where heat costs there what it costs at stock", () => {
-    expect(meanOf(gainsOf(recordsOf("costs"))).mean).toBeGreaterThan(-0.03);
+    expect(meanOf(gainsOf(recordsOf("costs"))).mean).toBeGreaterThan(-0.025);
   });
 });

@@ -33,6 +33,7 @@ describe("the 90 % band over simulated chips", () => {
   const pinned = 258 / 305;
 
   it("holds the limit, and one that really holds 80 % would not do", () => {
+    expect(sampled.limit).toBeGreaterThanOrEqual(pinned);
     expect(sampled.limit).toBeLessThan(0.97);
     const narrower = coverageOf({ chips, attempts: 10, seed, band: [0.1, 0.9] });
     expect(narrower.limit).toBeLessThan(pinned);
@@ -62,10 +63,18 @@ describe("the 90 % band over simulated chips", () => {
     expect(gap(withPlainMinutes)).toBeLessThan(0.01);
   });
 
+  /** On these seeds 135 of 156, 113 of 147, and 140, 145 and 150 of 154. */
+  const pinnedWith: Readonly<Record<string, number>> = {
+    "a limit 0.4 times as soft": 132 / 156,
+    "a limit 3 times as soft": 110 / 147,
+    "stray crashes, one in ten hours": 137 / 154,
+    "one false pass": 142 / 154,
+    "a room six degrees off, temperatures measured": 147 / 154,
+  };
+
   it.each(Object.keys(stresses))("holds it with %s", (name) => {
-    const least = name === "a limit 3 times as soft" ? 0.7 : 0.8;
     expect(coverageOf({ chips: 30, attempts: 10, seed, ...stresses[name] }).limit).toBeGreaterThanOrEqual(
-      least,
+      pinnedWith[name] ?? Number.NaN,
     );
   });
 });

@@ -10,9 +10,10 @@ describe("over ten kinds of made-up runs of a quarter of an hour", () => {
   }, 240_000);
 
   it("the end is given in most undisturbed runs, and held where it is", () => {
-    expect(undisturbedGiven(kinds)).toBeGreaterThanOrEqual(0.7);
+    // These seeds gave 24 of 30, and held all 25 that were given.
+    expect(Math.round(30 * undisturbedGiven(kinds))).toBeGreaterThanOrEqual(23);
     const [given, held] = kinds.reduce(([g, h], one) => [g + one.given, h + one.held], [0, 0]);
-    expect(held / given).toBeGreaterThanOrEqual(0.82);
+    expect(given - held).toBeLessThanOrEqual(1);
   });
 
   it("none is given through a fan, a load or a room that is seen to step, nor of a pulsing load", () => {

@@ -1,6 +1,5 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { heatRunOf } from "../../../server/bench/heat/heatRun.ts";
-import { leastCount } from "../../promises/counts.ts";
 import { type HeatSummary, heatSummaryOf } from "../../support/heatSummary.ts";
 
 /** Rounded to 1, 0.5 or 0.125 °C, noise of 0.3 to 0.7 °C, quick and slow coolers, drop-outs; the worlds are drawn from seeds. */
@@ -23,29 +22,29 @@ describe("over 300 made-up runs", () => {
   });
 
   it("the interval of the end holds it in at least 90 of 100, from a quarter of an hour, from ten minutes and from five", () => {
-    expect(full.finalCoverage).toBeGreaterThanOrEqual(0.9);
-    expect(ten.finalCoverage).toBeGreaterThanOrEqual(0.9);
-    // One run in five shows its end by then: so few that a right nine in ten may come out here as eight (binomial, once in a thousand).
-    const given = Math.round(shorter * early.finalGiven);
-    expect(Math.round(given * early.finalCoverage)).toBeGreaterThanOrEqual(leastCount(given, 0.9));
+    // These seeds gave 282 of 292, 175 of 181 and 39 of 44: one run in five shows its end within five minutes.
+    expect(full.finalCoverage).toBeGreaterThanOrEqual(0.95);
+    expect(ten.finalCoverage).toBeGreaterThanOrEqual(0.95);
+    expect(early.finalCoverage).toBeGreaterThanOrEqual(37 / 44);
   });
 
   it("the end is given in nearly every run of ten minutes, and at five where the course shows it", () => {
     expect(full.finalGiven).toBeGreaterThanOrEqual(0.95);
-    expect(ten.finalGiven).toBeGreaterThanOrEqual(0.8);
-    expect(early.finalGiven).toBeGreaterThanOrEqual(0.05);
+    expect(ten.finalGiven).toBeGreaterThanOrEqual(0.88);
+    expect(early.finalGiven).toBeGreaterThanOrEqual(0.19);
   });
 
   it("five minutes give a wider interval, not a wrong one, and none is too wide to be of use", () => {
-    expect(full.finalHalfWidth).toBeLessThan(0.7);
-    expect(ten.finalHalfWidth).toBeLessThan(1.1);
-    expect(early.finalHalfWidth).toBeLessThan(3.2);
+    // 0.60, 0.91 and 2.03 °C on these seeds.
+    expect(full.finalHalfWidth).toBeLessThan(0.65);
+    expect(ten.finalHalfWidth).toBeLessThan(0.97);
+    expect(early.finalHalfWidth).toBeLessThan(2.2);
     expect(early.finalHalfWidth).toBeGreaterThan(1.8 * ten.finalHalfWidth);
   });
 
   it("the load start is found within 3 s, and when it levelled within some seconds at the median", () => {
     expect(full.worstStartErrorS).toBeLessThanOrEqual(3);
-    expect(Math.abs(full.medianLevelledErrorS)).toBeLessThan(8);
+    expect(Math.abs(full.medianLevelledErrorS)).toBeLessThan(4);
   });
 
   it("none is taken for a run of cycling fans", () => {
