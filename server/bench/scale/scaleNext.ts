@@ -3,7 +3,7 @@ import { barring } from "../frontier/standingFailures.ts";
 import type { TooLittle } from "../limit/limitFit.ts";
 import { hasRun } from "../next/ladderDesk.ts";
 import { leaveRunningAt, nearerOf } from "../next/moreToGain.ts";
-import type { Purpose } from "../next/nextAnswer.ts";
+import type { Proposal, Purpose } from "../next/nextAnswer.ts";
 import { beyondOdd, isPassedOver, refusesAt } from "../next/nextDesk.ts";
 import { forecastOn, proposalOf, purposeOf } from "../next/nextProposal.ts";
 import { type TrialForecast, trialForecastsOf } from "../next/trialForecast.ts";
@@ -20,19 +20,9 @@ import {
   nothingAllowedOn,
 } from "./scaleWords.ts";
 
-export type LevelProposal = Readonly<{
-  level: number;
-  workloadId: string | null;
-  durationS: number;
-  purpose: Purpose;
-  chanceOfPass: number;
-  expectedMinutes: number;
-  expectedTempC: Readonly<{ mid: number; low: number; high: number }> | null;
-  because: string;
-  blocked: readonly string[];
-  /** Other parts of the chip that taught the start. */
-  taughtBy: readonly string[];
-}>;
+/** A proposal at a level in place of a clock and a voltage; it is other parts of the chip that taught the start. */
+export type LevelProposal = Readonly<{ level: number }> &
+  Omit<Proposal, keyof Setting | "plan" | "planEndsSearch">;
 
 /** What more bench time might bring, in the scale's own unit. */
 export type NearerOnScale = Readonly<{ minutes: number; gain: number }>;

@@ -16,6 +16,17 @@ export const partNames = [
 export type PartName = (typeof partNames)[number];
 export type Parts = Readonly<Record<PartName, string>>;
 
+/** What a reader is told each part is. */
+export const partWords: Parts = {
+  cooler: "Cooler",
+  case: "Case",
+  fans: "Fans",
+  orientation: "Orientation",
+  memory: "Memory",
+  powerSupply: "Power supply",
+  firmware: "Firmware",
+};
+
 const part = text(200).nullish();
 
 export const buildDraft = z.strictObject({

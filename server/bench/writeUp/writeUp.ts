@@ -2,7 +2,7 @@ import { answerInWords, settingInWords } from "../best/answerWords.ts";
 import { onePerMeasure } from "../comparison/intervalRows.ts";
 import { hearingCaution } from "../noise/noise.ts";
 import { measureTraits } from "../runs/comparedRun.ts";
-import { partNames } from "../things/build.ts";
+import { partNames, partWords } from "../things/build.ts";
 import type { Requirement } from "../things/rule.ts";
 import { clockWords, volts } from "../things/words.ts";
 import { type Account, type AccountedBuild, workloadName } from "./account.ts";
@@ -62,16 +62,6 @@ const unitOf = (build: AccountedBuild | undefined) => build?.chip.clockUnit ?? "
 /** With more than one comparison each says first what it is of. */
 const pairOf = ({ comparisons }: Account, { aName, bName }: Account["comparisons"][number]): string =>
   comparisons.length < 2 ? "" : `Of ${aName} and ${bName}: `;
-
-const partWords: Readonly<Record<(typeof partNames)[number], string>> = {
-  cooler: "Cooler",
-  case: "Case",
-  fans: "Fans",
-  orientation: "Orientation",
-  memory: "Memory",
-  powerSupply: "Power supply",
-  firmware: "Firmware",
-};
 
 function whatWasCompared(account: Account): Block[] {
   const { builds } = account;

@@ -1,20 +1,10 @@
 import type { ComponentChildren } from "preact";
-import { partNames } from "../../bench/things/build.ts";
+import { partNames, partWords } from "../../bench/things/build.ts";
 import { Fold } from "../../html/entry.tsx";
 import { formatCount, unknownMark } from "../../html/format.ts";
 import { Moment } from "../../html/quantity.tsx";
 import { fieldWords, formFields } from "../attemptForm/formFields.ts";
 import type { AttemptShown } from "./shown.ts";
-
-const partWords = {
-  cooler: "Cooler",
-  case: "Case",
-  fans: "Fans",
-  orientation: "Orientation",
-  memory: "Memory",
-  powerSupply: "Power supply",
-  firmware: "Firmware",
-} as const;
 
 const hidden = new Set(["workloadId", "startedAt", "note"]);
 
