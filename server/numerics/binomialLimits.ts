@@ -3,7 +3,7 @@ import { betaQuantile } from "./distributions.ts";
 /**
  * Exact two-sided limits of a share after `successes` of `trials`; undefined without trials or for impossible counts.
  * Method: Clopper and Pearson (Biometrika 26, 1934), by quantiles of the beta distribution. With no success the upper
- * limit is 1 - (alpha/2)^(1/n).
+ * limit is 1 - (alpha/2)^(1/n). As accurate as `betaQuantile`.
  */
 export function binomialLimits(
   successes: number,

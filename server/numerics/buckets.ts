@@ -6,6 +6,7 @@ export type Buckets = Readonly<{
   count: Uint32Array;
 }>;
 
+/** Buckets that hold nothing yet. */
 export const emptyBuckets = (length: number): Buckets => ({
   min: new Float64Array(length).fill(Number.NaN),
   max: new Float64Array(length).fill(Number.NaN),
@@ -13,7 +14,7 @@ export const emptyBuckets = (length: number): Buckets => ({
   count: new Uint32Array(length),
 });
 
-/** The buckets of `size` values each, the last one shorter. NaN counts as missing. Every extreme is kept exactly. */
+/** The buckets of `size` values each, the last one shorter. NaN counts as missing. Every extreme is kept exactly, a mean to its last digits but one or two. */
 export function bucketsOf(values: Float64Array, size: number): Buckets {
   const buckets = emptyBuckets(Math.ceil(values.length / size));
   bucketsInto(values, 0, values.length, size, buckets, 0);

@@ -38,7 +38,8 @@ const wholeDown = (value: number): number => (value === Infinity ? value : Math.
 
 /**
  * How many standard uncertainties reach to the ends of a two-sided interval; undefined for degrees of freedom not above 0.
- * Asked over and over for the same few whole degrees, so those are kept.
+ * Source: GUM G.3, by `studentQuantile`, and as accurate. Asked over and over for the same few whole degrees, so those are
+ * kept, up to 1,000.
  */
 export function coverageFactor(level: number, degreesOfFreedom: number): number | undefined {
   if (level !== 0.95 || !Number.isInteger(degreesOfFreedom) || degreesOfFreedom > 1000)

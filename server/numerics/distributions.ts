@@ -15,7 +15,8 @@ export const logGamma = (value: number): number | undefined => (value > 0 ? gamm
 /**
  * The upper tail Q(shape, x) of the gamma distribution with scale 1; undefined for a shape not above 0 or x below 0.
  * Method: power series below shape + 1, continued fraction above (Abramowitz and Stegun 6.5.29 and 6.5.31), so that
- * neither tail is found by subtraction from 1. (stdlib's own is 1e-4 off at a shape of 5,000.)
+ * neither tail is found by subtraction from 1. Accuracy: 1e-13 relative of sums that can be done by hand, 1e-11 in the far
+ * tail. (stdlib's own is 1e-4 off at a shape of 5,000.)
  */
 export function gammaUpperTail(shape: number, x: number): number | undefined {
   if (!(shape > 0) || !(x >= 0)) return undefined;
@@ -64,13 +65,17 @@ function gammaFraction(shape: number, x: number): number {
 
 const nonZero = (value: number, tiny: number): number => (Math.abs(value) < tiny ? tiny : value);
 
-/** The chance that a Poisson count with the mean given is at most `count`; undefined for a mean below 0. */
+/**
+ * The chance that a Poisson count with the mean given is at most `count`; undefined for a mean below 0.
+ * Source: the upper tail of the gamma distribution (Abramowitz and Stegun 26.4.21); 1e-13 relative.
+ */
 export const poissonCdf = (count: number, mean: number): number | undefined =>
   count < 0 ? (mean >= 0 ? 0 : undefined) : gammaUpperTail(Math.floor(count) + 1, mean);
 
 /**
  * The quantile of chi-square; undefined outside 0 < probability < 1 or for degrees of freedom not above 0.
- * Method: bisection in the logarithm on `gammaLowerTail` or `gammaUpperTail`, whichever tail is the smaller.
+ * Method: bisection in the logarithm on `gammaLowerTail` or `gammaUpperTail`, whichever tail is the smaller. Accuracy:
+ * 1e-14 relative where it has a closed form (two degrees), 1e-10 of published values up to 10,002 degrees.
  */
 export function chiSquareQuantile(probability: number, degreesOfFreedom: number): number | undefined {
   if (!isProbability(probability) || !(degreesOfFreedom > 0)) return undefined;
@@ -88,21 +93,28 @@ export function chiSquareQuantile(probability: number, degreesOfFreedom: number)
   return 2 * Math.exp((low + high) / 2);
 }
 
-/** The lower tail of the standard normal. Source: FreeBSD's erfc as in stdlib, good in the far tail too. */
+/** The lower tail of the standard normal. Source: FreeBSD's erfc as in stdlib; 1e-14 relative, 1e-11 at -37. */
 export const normalCdf = (z: number): number => erfc(-z / Math.SQRT2) / 2;
 
-/** The quantile of the standard normal; undefined outside 0 < probability < 1. Source: Boost's inverse of erfc as in stdlib. */
+/** The quantile of the standard normal; undefined outside 0 < probability < 1. Source: Boost's inverse of erfc as in stdlib; 1e-13 relative. */
 export const normalQuantile = (probability: number): number | undefined =>
   isProbability(probability) ? -Math.SQRT2 * erfcinv(2 * probability) : undefined;
 
-/** The lower tail of Student's t; undefined for degrees of freedom not above 0 (Abramowitz and Stegun 26.7.1). */
+/**
+ * The lower tail of Student's t; undefined for degrees of freedom not above 0. Source: Boost's incomplete beta as in
+ * stdlib (Abramowitz and Stegun 26.7.1); 1e-15 relative below the middle, where it has closed forms (one and two degrees).
+ */
 export function studentCdf(t: number, degreesOfFreedom: number): number | undefined {
   if (!(degreesOfFreedom > 0)) return undefined;
   const tail = betainc(degreesOfFreedom / (degreesOfFreedom + t * t), degreesOfFreedom / 2, 0.5) / 2;
   return t <= 0 ? tail : 1 - tail;
 }
 
-/** The quantile of Student's t; undefined outside 0 < probability < 1 or for degrees of freedom not above 0. */
+/**
+ * The quantile of Student's t; undefined outside 0 < probability < 1 or for degrees of freedom not above 0. Source: Boost's
+ * inverse of the incomplete beta as in stdlib; 1e-9 relative, 1e-5 within 1e-4 of the middle. Above 100,000 degrees the
+ * normal stands for it, which is 1.2e-5 short at 0.975.
+ */
 export function studentQuantile(probability: number, degreesOfFreedom: number): number | undefined {
   if (!isProbability(probability) || !(degreesOfFreedom > 0)) return undefined;
   if (degreesOfFreedom > 1e5) return normalQuantile(probability);
@@ -112,11 +124,18 @@ export function studentQuantile(probability: number, degreesOfFreedom: number): 
   return probability < 0.5 ? -size : size;
 }
 
-/** The quantile of the beta distribution; undefined outside 0 < probability < 1 or for shapes not above 0. */
+/**
+ * The quantile of the beta distribution; undefined outside 0 < probability < 1 or for shapes not above 0. Source: Boost's
+ * inverse of the incomplete beta as in stdlib; 1e-14 relative where it has a closed form (one shape of 1).
+ */
 export const betaQuantile = (probability: number, a: number, b: number): number | undefined =>
   isProbability(probability) && a > 0 && b > 0 ? betaincinv(probability, a, b) : undefined;
 
-/** The quantile of F, the ratio of two variances found independently; undefined outside 0 < probability < 1 or for degrees of freedom not above 0. */
+/**
+ * The quantile of F, the ratio of two variances found independently; undefined outside 0 < probability < 1 or for degrees of
+ * freedom not above 0. Source: `betaQuantile` (Abramowitz and Stegun 26.6.2); 1e-13 relative, 1e-7 at 0.99999 with one
+ * degree below.
+ */
 export function varianceRatioQuantile(
   probability: number,
   degreesAbove: number,

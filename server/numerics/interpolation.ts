@@ -1,6 +1,6 @@
 /**
  * The value at x on the straight lines between the points, which ascend in x; undefined outside them or without any.
- * Cost: logarithmic.
+ * Exact but for rounding. Cost: logarithmic.
  */
 export function interpolated(
   points: readonly (readonly [x: number, y: number])[],

@@ -8,10 +8,14 @@ export type Particles = Readonly<{
   effectiveCount: number;
 }>;
 
+/** One of the points, without a copy. */
 export const pointOf = ({ points, size }: Particles, index: number): Float64Array =>
   points.subarray(index * size, (index + 1) * size);
 
-/** Weights from their logarithms, scaled to add up to 1, with the effective number of draws. */
+/**
+ * Weights from their logarithms, scaled to add up to 1, with the effective number of draws. The largest is taken off before
+ * the exponential, so that none overflows and the rest lose no digits.
+ */
 export function weightsFromLogs(logs: Float64Array): Pick<Particles, "weights" | "effectiveCount"> {
   let largest = -Infinity;
   for (const log of logs) if (log > largest) largest = log;
@@ -42,7 +46,7 @@ export function resampled(particles: Particles, count: number, offset: number): 
   return { count, size, points, weights: new Float64Array(count).fill(1 / count), effectiveCount: count };
 }
 
-/** The weighted mean and covariance of the points. */
+/** The weighted mean and covariance of the points. Method: two passes, centred before multiplying; exact but for rounding. */
 export function momentsOf({ points, weights, count, size }: Particles): {
   mean: Float64Array;
   covariance: Float64Array[];

@@ -1,4 +1,4 @@
-/** The step the readings were taken in, from whole ones to thousandths; null where they are finer. */
+/** The step the readings were taken in, from whole ones to thousandths, the widest that holds them all; null where they are finer. */
 export const readingStep = (values: readonly number[]): number | null =>
   [1, 0.5, 0.1, 0.01, 0.001].find((step) => values.every((value) => isMultiple(value, step))) ?? null;
 

@@ -32,6 +32,8 @@ const saturating = (count: number): Curve => ({
 /**
  * The least-squares fit with one or two time constants, x counted from the start; undefined where no start leads to
  * positive time constants. Starts: a few time constants between `shortest` and `longest`, the fit with the least residuals kept.
+ * Method and accuracy: `curveFit`, at most 80 steps a start, which leaves a shape further off than a rounding error and
+ * nearer than its readings scatter.
  */
 export function saturationFit(
   x: ArrayLike<number>,
@@ -83,7 +85,8 @@ export const remainderAt = (fit: Saturation, x: number): number =>
 
 /**
  * From when on the fit stays within `tolerance` of its level; undefined where it does not by `latest`.
- * Method: steps back from `latest` to the last x outside, then bisection.
+ * Method: steps back from `latest` by one in 400 to the last x outside, then bisection to far below a second; what lies
+ * outside for less than such a step may be passed over.
  */
 export function settledAt(fit: Saturation, tolerance: number, latest: number): number | undefined {
   const isOutside = (x: number): boolean => Math.abs(remainderAt(fit, x)) > tolerance;
