@@ -74,7 +74,7 @@ function assertPartsExist(draft: BuildDraft, self: string | null, { journal }: A
 }
 
 /** Whether a build rests on another, at whatever remove. */
-export function standsOn(wanted: string, from: string, { journal }: Pick<At, "journal">): boolean {
+function standsOn(wanted: string, from: string, { journal }: Pick<At, "journal">): boolean {
   const met = new Set<string>();
   for (
     let at: string | null = from;

@@ -44,7 +44,7 @@ export type AccountQuestion = Readonly<{
 }>;
 
 /** What the charts of one build are drawn from. */
-export type DrawnBuild = Readonly<{
+type DrawnBuild = Readonly<{
   trials: readonly Trial[];
   ceilingMv: number | null;
   limit: LimitAnswer | null;

@@ -252,7 +252,7 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
       };
 
 /** The clock to hold with less voltage, where that is what is looked for. */
-export const clockToHold = ({ aim, clockMhz }: Pick<AdviceQuestion, "aim" | "clockMhz">): number | null =>
+const clockToHold = ({ aim, clockMhz }: Pick<AdviceQuestion, "aim" | "clockMhz">): number | null =>
   aim === "voltage" ? clockMhz : null;
 
 const basicsOf = ({

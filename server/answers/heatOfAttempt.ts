@@ -23,7 +23,7 @@ export type CourseQuestion = Readonly<{
 export const usualChannel = "temperature";
 
 /** What a trace says, and how warm idle was before the load; plain values, so that a worker can be asked. */
-export type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
+type HeatFound = Readonly<{ run: HeatRun; idleC: number | null }>;
 
 /** All that a trace says of its attempt; `heat` is null where it has no such temperature. */
 export type TraceFound = Readonly<{

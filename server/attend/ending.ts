@@ -24,7 +24,7 @@ export type ExitSeen = Readonly<{
 }>;
 
 /** A load that fails so early, and was never seen to work here, says more of its command than of the clock. */
-export const earlyS = 5;
+const earlyS = 5;
 
 const faults: Readonly<Record<string, string>> = {
   SIGSEGV: "a segmentation fault",

@@ -15,7 +15,7 @@ export type OwnLoadOf = Readonly<{
 const lastWordsMs = 500;
 
 /** In the environment of every process of a load, so that those of one run can be found again. */
-export const markOf = (attemptId: string): string => `RUNGBOOK_RUN=${attemptId}`;
+const markOf = (attemptId: string): string => `RUNGBOOK_RUN=${attemptId}`;
 
 /** Starts the tester's command in a group of its own, watched over by a guard that outlives this process. */
 export function startOwnLoad(

@@ -35,7 +35,7 @@ export type SecondTold = Readonly<{
   printed?: string;
 }>;
 
-export type EndTold = Readonly<{
+type EndTold = Readonly<{
   kind: "end";
   /** Null where a person, or the server, has said already how it ended. */
   outcome: Outcome | null;
@@ -70,7 +70,7 @@ export type RunSpool = Readonly<{
 
 const ending = ".run";
 
-export const spoolNameOf = (attemptId: string): string => `${attemptId}${ending}`;
+const spoolNameOf = (attemptId: string): string => `${attemptId}${ending}`;
 export const spoolNames = (disk: SpoolDisk): readonly string[] =>
   disk.names().filter((name) => name.endsWith(ending));
 

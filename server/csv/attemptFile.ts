@@ -7,7 +7,7 @@ import { binaryRefusal, encodingOf } from "./logText.ts";
 import { isNotRead } from "./notReadNote.ts";
 
 /** How a file of attempts is written. */
-export type AttemptFileShape = Pick<LogShape, "decimal" | "names" | "columns" | "headerAt"> &
+type AttemptFileShape = Pick<LogShape, "decimal" | "names" | "columns" | "headerAt"> &
   Readonly<{ separator: string }>;
 
 /** A file of attempts whose header is known, and its records below the header. */

@@ -15,7 +15,7 @@ import type { Remark, RowChunk } from "./rowChunk.ts";
 import { type RowPlan, rowPlanOf } from "./rowPlan.ts";
 import { RowReader } from "./rowReader.ts";
 
-export type LogProgress = Readonly<{ bytes: number; rows: number }>;
+type LogProgress = Readonly<{ bytes: number; rows: number }>;
 
 export type LogReading = Readonly<{
   limits: LogLimits;
@@ -39,7 +39,7 @@ export type SensorLog = Readonly<{
   remarks(): LogRemarks;
 }>;
 
-export type LogRemarks = Readonly<{
+type LogRemarks = Readonly<{
   skipped: readonly Remark[];
   adjusted: readonly Remark[];
   /** Seconds since 1970 of the first row, where the log says so. */

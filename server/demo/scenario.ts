@@ -33,7 +33,7 @@ export type Scenario = Readonly<{
 }>;
 
 /** A seed whose three days hold everything worth showing. */
-export const demoSeed = 222;
+const demoSeed = 222;
 
 /** The scenario, and the sensor traces that were kept of it, made only when asked for. */
 export type DemoBench = Readonly<{
@@ -45,7 +45,7 @@ export type DemoBench = Readonly<{
   traces(): readonly DemoTrace[];
   loggedTraces(): readonly DemoTrace[];
 }>;
-export type DemoTrace = Readonly<{ attemptId: string; startedAt: string; rows: readonly TraceRow[] }>;
+type DemoTrace = Readonly<{ attemptId: string; startedAt: string; rows: readonly TraceRow[] }>;
 
 export const demoScenario = (now: string, seed = demoSeed): DemoScenario => demoBench(now, seed).scenario;
 

@@ -38,7 +38,7 @@ export type SimulatedFans = Readonly<{
 
 export type SimulatedRoom = Readonly<{ ambientC: number; driftCPerH: number; backgroundDba: number }>;
 
-export type SimulatedSensor = Readonly<{ stepC: number; noiseC: number; noiseTimeS: number }>;
+type SimulatedSensor = Readonly<{ stepC: number; noiseC: number; noiseTimeS: number }>;
 
 export type SimulatedBench = Readonly<{
   chip: SimulatedChip;
@@ -123,7 +123,7 @@ export function steadyHazardPerMin(
 }
 
 /** Nine in ten one-hour runs. */
-export const benchmarkTarget = { chance: 0.9, hours: 1 } as const;
+const benchmarkTarget = { chance: 0.9, hours: 1 } as const;
 
 /** The true clock that just meets a target once everything has levelled out: what the answers try to find. */
 export function acceptableClockMhz(

@@ -4,7 +4,7 @@ import { Entry } from "./entry.tsx";
 import { ChartBlock } from "./jsonBlock.tsx";
 import { Note } from "./note.tsx";
 
-export type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
+type NavEntry = Readonly<{ href: string; title: string; current?: boolean }>;
 
 /** Where the built style and script are served; what only a page that swaps pieces looks like and does is apart. */
 export type Assets = Readonly<{

@@ -1,5 +1,5 @@
 /** JSON inside a page: nothing in it can close the block or open a comment. */
-export const blockText = (value: unknown): string =>
+const blockText = (value: unknown): string =>
   JSON.stringify(value)
     .replaceAll("<", "\\u003c")
     .replaceAll("\u2028", "\\u2028")

@@ -7,7 +7,7 @@ import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { queryOf } from "../requests/reading.ts";
 
-export const chipQuery = z.strictObject({ chip: id });
+const chipQuery = z.strictObject({ chip: id });
 
 /** What stated changes did, and whether the bench moved meanwhile. */
 export function registerChanges(app: FastifyInstance, { journal, reckonings }: Context): void {

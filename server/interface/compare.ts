@@ -8,7 +8,7 @@ import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { numberInQuery, queryOf } from "../requests/reading.ts";
 
-export const compareQuery = z.strictObject({
+const compareQuery = z.strictObject({
   a: id,
   b: id,
   rule: id.optional(),

@@ -5,7 +5,7 @@ import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, queryOf } from "../requests/reading.ts";
 
-export const frontierQuery = z.strictObject({ rule: id.optional(), workload: id.optional() });
+const frontierQuery = z.strictObject({ rule: id.optional(), workload: id.optional() });
 
 export function registerFrontier(app: FastifyInstance, { journal }: Context): void {
   app.get(

@@ -37,8 +37,8 @@ const atOnce = z.enum(["0", "1"], { error: "wait is 0 or 1." }).optional();
 const asked = { workload: id.optional(), pooled: yesOrNo("pooled"), learnt: yesOrNo("learnt"), wait: atOnce };
 /** Looks along one knob, all else as the latest attempt had it. */
 const knobAsked = z.string().max(40).optional();
-export const limitQuery = z.strictObject({ ...asked, targetMhz: clock.optional() });
-export const nextQuery = z.strictObject({
+const limitQuery = z.strictObject({ ...asked, targetMhz: clock.optional() });
+const nextQuery = z.strictObject({
   ...asked,
   voltageMv: voltage.optional(),
   clockMhz: clock.optional(),
@@ -48,7 +48,7 @@ export const nextQuery = z.strictObject({
   part: z.string().max(40).optional(),
   knob: knobAsked,
 });
-export const bestQuery = z.strictObject({
+const bestQuery = z.strictObject({
   ...asked,
   goal: z.enum(goals, { error: `goal is one of: ${goals.join(", ")}.` }).optional(),
   use: z.enum(uses, { error: `use is one of: ${uses.join(", ")}.` }).optional(),

@@ -5,7 +5,7 @@ import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
-export const powerQuery = z.strictObject({
+const powerQuery = z.strictObject({
   workload: id.optional(),
   supplyEfficiency: numberInQuery("supplyEfficiency", 0.5, 1).optional(),
 });

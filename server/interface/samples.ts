@@ -5,7 +5,7 @@ import { id } from "../bench/things/units.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
-export const samplesQuery = z.strictObject({
+const samplesQuery = z.strictObject({
   voltageMv: numberInQuery("The voltage", 100, 3000).optional(),
   workload: id.optional(),
 });

@@ -26,13 +26,13 @@ import { answerEdit, answerPost, sendAnswer } from "./answering.ts";
 const tags = ["traces"];
 const seconds = (what: string) => numberInQuery(what, 0, 100_000_000);
 const channelName = z.string().min(1).max(80);
-export const traceQuery = z.strictObject({
+const traceQuery = z.strictObject({
   channel: channelName,
   from: seconds("from").optional(),
   to: seconds("to").optional(),
   points: numberInQuery("points", 1, 20_000).optional(),
 });
-export const heatQuery = z.strictObject({
+const heatQuery = z.strictObject({
   channel: channelName.optional(),
   loadStartS: seconds("loadStartS").optional(),
   fromS: seconds("fromS").optional(),

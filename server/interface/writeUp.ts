@@ -8,7 +8,7 @@ import { writeUpMarkdown } from "../csv/writeUpMarkdown.ts";
 import type { Context } from "../requests/context.ts";
 import { queryOf } from "../requests/reading.ts";
 
-export const writeUpQuery = z.strictObject({
+const writeUpQuery = z.strictObject({
   builds: z
     .string()
     .max(1000)

@@ -2,7 +2,7 @@ import path from "node:path";
 import { namesNow, numberNow, textNow } from "./textFile.ts";
 
 /** Where an error was corrected. Those of the bus say nothing of the clock. */
-export type ErrorPlace = "core" | "memory" | "bus";
+type ErrorPlace = "core" | "memory" | "bus";
 export type ErrorCounts = Readonly<Partial<Record<ErrorPlace, number>>>;
 
 /**

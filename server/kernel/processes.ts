@@ -15,7 +15,7 @@ export type Process = Readonly<{
 }>;
 
 /** Null where there is no such process. The name in brackets may hold blanks and brackets itself. */
-export function processIn(folder: string, pid: number): Process | null {
+function processIn(folder: string, pid: number): Process | null {
   const text = textNow(path.join(folder, "stat"));
   if (text === null) return null;
   const fields = text.slice(text.lastIndexOf(")") + 2).split(" ");
@@ -30,7 +30,7 @@ export function processIn(folder: string, pid: number): Process | null {
 }
 
 /** Every process there is now. */
-export const processesIn = (proc: string): readonly Process[] =>
+const processesIn = (proc: string): readonly Process[] =>
   namesNow(proc)
     .filter((name) => /^\d+$/.test(name))
     .flatMap((name) => processIn(path.join(proc, name), Number(name)) ?? []);

@@ -3,7 +3,7 @@ import { choleskyOf, choleskySolution, forwardSolution, type Vector } from "./ch
 export type WeightedPoint = Readonly<{ x: Vector; y: number; variance: number }>;
 export type CoefficientPrior = Readonly<{ mean: Vector; sd: Vector; noiseFreedom: number }>;
 /** A prediction is Student-distributed: middle, scale and degrees of freedom. */
-export type StudentPrediction = Readonly<{ mid: number; scale: number; degreesOfFreedom: number }>;
+type StudentPrediction = Readonly<{ mid: number; scale: number; degreesOfFreedom: number }>;
 export type PriorRegression = Readonly<{
   coefficients: Vector;
   degreesOfFreedom: number;

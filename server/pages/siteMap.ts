@@ -2,7 +2,7 @@ import type { Frame } from "../html/document.tsx";
 import type { PageContext } from "./kit/context.ts";
 import { paths } from "./paths.ts";
 
-export const pageTitles = {
+const pageTitles = {
   bench: "Bench",
   builds: "Builds",
   compare: "Compare",

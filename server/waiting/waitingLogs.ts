@@ -14,7 +14,7 @@ import { firstLinesOf, openSensorLog } from "../csv/sensorLog.ts";
 import { tableGuessOf } from "../csv/tableGuess.ts";
 import { msOfId } from "../store/rows/ids.ts";
 
-export type LogState =
+type LogState =
   /** No table was seen in it: somebody must say where it begins. */
   | Readonly<{ kind: "untabled"; because: string }>
   | Readonly<{ kind: "matching" }>

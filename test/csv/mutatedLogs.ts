@@ -49,7 +49,7 @@ const spoilers = [
 ];
 
 /** A log spoiled in up to six places: bytes changed, dropped, doubled, words put in, its end torn off, recoded. */
-export function mutatedLog(seed: number): Buffer {
+function mutatedLog(seed: number): Buffer {
   const random = seededRandom(seed);
   let bytes: Buffer = Buffer.from(bases[seed % bases.length] as Buffer);
   for (let count = 1 + random.index(6); count > 0; count -= 1) bytes = spoiled(bytes, random);

@@ -52,7 +52,7 @@ const readings = (buildId: string, random: SeededRandom): NoiseReading[] =>
   });
 
 /** Two builds that are alike in everything, each tried 36 times for its clock and measured on three mounts. */
-export function alikeComparison(seed: number, index: number, simulator: Simulator): Comparison {
+function alikeComparison(seed: number, index: number, simulator: Simulator): Comparison {
   const { found } = toldOf(pairOf(seed, index, 0, simulator), simulator);
   const random = seededRandom(seed + 700_000 + index);
   return comparisonOf({

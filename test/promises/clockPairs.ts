@@ -36,10 +36,10 @@ const voltageSteps = [-50, 0, 50, 100] as const;
 const attemptsEach = 9;
 const lengths = [10, 20, 60] as const;
 
-export type Tried = Readonly<{ rows: EvidenceRow[]; crashMhz: number[] }>;
+type Tried = Readonly<{ rows: EvidenceRow[]; crashMhz: number[] }>;
 
 /** Nine attempts at each of four voltages: ten minutes a step up to a crash, steps twice as long after three passes, then longer runs around it. */
-export function triedOn(subject: Subject, random: SeededRandom): Tried {
+function triedOn(subject: Subject, random: SeededRandom): Tried {
   const rows: EvidenceRow[] = [];
   const crashMhz: number[] = [];
   for (const step of voltageSteps) {

@@ -19,7 +19,7 @@ import {
 import { hazard, questionFor } from "./walks.ts";
 
 /** A bus that takes clock from the chip as it runs faster, in five steps over the range tried. */
-export const bus: Knob = {
+const bus: Knob = {
   id: "bus",
   name: "Bus",
   unit: "MHz",

@@ -18,7 +18,7 @@ import type { Table } from "./table.ts";
 import { hazard, questionFor, stepMhz } from "./walks.ts";
 
 /** What heat does to a chip at 0.72 of its stock voltage: costs as much as at stock, about nothing, or gives clock. */
-export const lowHeats = ["costs", "costs nothing", "gives"] as const;
+const lowHeats = ["costs", "costs nothing", "gives"] as const;
 export type LowHeat = (typeof lowHeats)[number];
 
 type LowBench = Readonly<{ inRoom: (roomC: number) => Subject; random: SeededRandom }>;

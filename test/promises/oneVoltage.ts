@@ -24,7 +24,7 @@ type Goals = Readonly<{
 }>;
 
 const none: Goals = { underMhz: null, minutes: null, crashes: null, unfit: null, hours: null };
-export const goalsOf: Readonly<Record<Population, Goals>> = {
+const goalsOf: Readonly<Record<Population, Goals>> = {
   broad: { underMhz: 55, minutes: 110, crashes: 3, unfit: 0.08, hours: 0.97 },
   ordinary: { ...none, underMhz: 60, minutes: 105 },
   sharp: none,
@@ -132,13 +132,7 @@ const pointOf = (rule: string, { under, unfit, minutes }: SearchFigures, ours: b
 /** Claimed and observed may differ by two points, and by what chance does to the observed. */
 const claimWithin = 0.02;
 
-export function toldInRows(
-  table: Table,
-  name: string,
-  figures: SearchFigures,
-  goals: Goals,
-  chips: number,
-): void {
+function toldInRows(table: Table, name: string, figures: SearchFigures, goals: Goals, chips: number): void {
   const row = (what: string, measured: string, goal: number | null, words: string, met: boolean): void =>
     goal === null
       ? table.figure(`${name}: ${what}`, measured)

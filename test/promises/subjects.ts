@@ -10,7 +10,7 @@ export type Simulator = (typeof simulators)[number] | "harsh";
 /** How soft limits are: as drawn broadly, as usual chips are, and beyond both ends. */
 export const populations = ["broad", "ordinary", "sharp", "soft"] as const;
 /** Besides, for what others teach: all chips alike, 8 MHz an e-fold or 42. */
-export const alike = ["8 MHz", "42 MHz"] as const;
+const alike = ["8 MHz", "42 MHz"] as const;
 export type Population = (typeof populations)[number] | (typeof alike)[number];
 
 /** MHz for an e-fold of hazard: broad is lognormal about 14 with a deviation of 0.5, ordinary 8 to 15. */

@@ -16,7 +16,7 @@ const others = 10;
 const pool = 40;
 
 /** What the journal would have kept of chips that were searched before, each under the base prior. */
-export function shownBy(benches: readonly Bench[]): ChipSharpness[] {
+function shownBy(benches: readonly Bench[]): ChipSharpness[] {
   return benches.flatMap((bench) => {
     const { rows } = proposedWalk(bench);
     return chipSharpnessOf(questionFor(bench.subject, rows, 1)) ?? [];
@@ -26,7 +26,7 @@ export function shownBy(benches: readonly Bench[]): ChipSharpness[] {
 const benchesOf = (from: number, count: number, population: Population, simulator: Simulator): Bench[] =>
   Array.from({ length: count }, (_, index) => benchOf(from, index, population, simulator));
 
-export function taughtSearch(asked: Asked, teachers: Population, learner: Population): SearchFigures {
+function taughtSearch(asked: Asked, teachers: Population, learner: Population): SearchFigures {
   const { simulator, seed, chips } = asked;
   const shown = shownBy(benchesOf(seed + 50_000, pool, teachers, simulator));
   let index = 0;

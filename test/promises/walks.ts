@@ -8,7 +8,7 @@ import type { Bench } from "./subjects.ts";
 /** Ways to find the limit of a simulated chip, and what each costs. All start at the chip's stock setting. */
 export const hazard = acceptableHazardPerMinute(targetOfUse.benchmark);
 export const stepMhz = 25;
-export const voltageStepMv = 12.5;
+const voltageStepMv = 12.5;
 
 /** One attempt as it was foretold and as it came. */
 export type Foretold = Readonly<{ chance: number; passed: boolean }>;
@@ -24,7 +24,7 @@ export type Walk<Answer> = Readonly<{
   rows: readonly EvidenceRow[];
 }>;
 
-export class Tally {
+class Tally {
   minutes = 0;
   crashes = 0;
   rows: EvidenceRow[] = [];
@@ -103,7 +103,7 @@ export const questionFor = (subject: Subject, rows: readonly EvidenceRow[], seed
 const longestWalk = 60;
 
 /** The attempts proposed, one after another, until there is an answer. */
-export function proposedUntil<Answer>(
+function proposedUntil<Answer>(
   bench: Bench,
   asked: Partial<NextQuestion>,
   answerIn: (settled: object) => Readonly<{ answer: Answer; chance: number }>,

@@ -10,7 +10,7 @@ const known = [
   "fanRpm",
 ];
 const own = Array.from({ length: 22 }, (_, core) => `Core ${core + 1} [°C]`);
-export const fieldsSent: readonly string[] = [...known, ...own];
+const fieldsSent: readonly string[] = [...known, ...own];
 const channelsKept: readonly string[] = [
   ...["temperature", "supply", "ambient", "power", "voltage", "current", "clock", "fan"],
   ...own.map((name) => name.replace(" [°C]", "")),
@@ -20,7 +20,7 @@ const rowsASecond = 10;
 const rowsRead = 10_000;
 
 /** A course that never repeats within an hour and differs from channel to channel. */
-export const valueAt = (row: number, channel: number): number =>
+const valueAt = (row: number, channel: number): number =>
   Math.round((50 + channel + 20 * Math.sin(row / 97 + channel) + 3 * Math.sin(row * 1.7 + channel)) * 100) /
   100;
 

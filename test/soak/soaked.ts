@@ -8,7 +8,7 @@ import { type Settled, soakedServer } from "./soakedServer.ts";
 export type PageTimes = Readonly<{ before: number[]; during: number[]; after: number[] }>;
 
 /** What one device heard, beside what was to be heard. */
-export type Hearing = Readonly<{
+type Hearing = Readonly<{
   kind: Device["kind"];
   /** Changes that were committed and that it was never told of. */
   missed: number;

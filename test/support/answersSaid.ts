@@ -62,7 +62,7 @@ type Short = {
 };
 
 /** As a page would round it. */
-export function answerInJson({ state, setting }: Short): string {
+function answerInJson({ state, setting }: Short): string {
   if (setting === null) return "none";
   const { clockMhz, voltageMv, chance } = setting;
   const inHundred = chance === null ? "unknown" : String(Math.min(99, Math.max(1, Math.round(100 * chance))));
@@ -80,7 +80,7 @@ const listOf = (offsets: Readonly<Record<string, number>>): string =>
 const partByPart = /^[^>]*><span class="quantity" title="([^"]+)">/;
 
 /** Every answer that is marked as one on a page. */
-export function answersOnPage(where: string, html: string): Said[] {
+function answersOnPage(where: string, html: string): Said[] {
   const marks = [...html.matchAll(/data-answer="([^"]+)" data-state="([^"]+)"/g)];
   return marks.map((mark, i) => {
     const from = (mark.index ?? 0) + mark[0].length;

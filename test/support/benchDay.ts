@@ -4,7 +4,7 @@ import { acceptableClockMhz, allCoreLoad, drawnBench, inRoom } from "../../serve
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 
 /** What a good line of the file says, in the journal's own units; temperatures to the tenth of °F they were written in. */
-export type BenchDayLine = Readonly<{
+type BenchDayLine = Readonly<{
   /** Counted from 1, the header. */
   line: number;
   startedAt: string;

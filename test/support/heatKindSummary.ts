@@ -18,7 +18,7 @@ export type KindSummary = Readonly<{
 export const kindSummaries = (runs: number, underS: number, seed: number): readonly KindSummary[] =>
   heatKinds.map((kind) => kindSummary(kind, runs, underS, seed));
 
-export function kindSummary(kind: HeatKind, runs: number, underS: number, seed: number): KindSummary {
+function kindSummary(kind: HeatKind, runs: number, underS: number, seed: number): KindSummary {
   const read = Array.from({ length: runs }, (_, i) => {
     const one = kindRun(kind, underS, seed + 7919 * i);
     const question = { setClockMhz, tempLimitC: 95 };

@@ -1,7 +1,7 @@
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
 
 /** A run from an idle 35 °C to a level with one time constant of two minutes; the load comes on after 30 s. */
-export const heatingC = (s: number, levelC = 80): number =>
+const heatingC = (s: number, levelC = 80): number =>
   s < 30 ? 35 : levelC - (levelC - 35) * Math.exp(-(s - 30) / 120);
 
 /** The log a recorder with a comma for a point would leave of it, a row a second, its readings wandering by 0.4 °C. */

@@ -3,7 +3,7 @@ import { smallWorld, type TestServer, testServer } from "./bench.ts";
 import { madeLog } from "./madeLog.ts";
 
 export const exported = async ({ send }: TestServer) => (await send("GET", "/api/export")).body;
-export const without = (document: object) => ({ ...document, exportedAt: null });
+const without = (document: object) => ({ ...document, exportedAt: null });
 export const take = async (into: TestServer, from: TestServer) =>
   (await into.send("POST", "/api/import", await exported(from))).body;
 export const pass = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };

@@ -72,13 +72,13 @@ function gateDelay(chip: OtherChip, voltageV: number, tempC: number): number {
 /** Copper's resistance grows by 0.39 % a degree (handbooks); a third of a wire's delay is its own. */
 const wirePerC = 0.0039 / 3;
 
-export function otherLimitAt(chip: OtherChip, voltageMv: number, tempC: number): number {
+function otherLimitAt(chip: OtherChip, voltageMv: number, tempC: number): number {
   const gate = gateDelay(chip, voltageMv / 1000, tempC) / gateDelay(chip, reference.V, reference.C);
   const wire = 1 + wirePerC * (tempC - reference.C);
   return chip.limitMhz / ((1 - chip.wireShare) * gate + chip.wireShare * wire);
 }
 
-export function otherPowerAt(chip: OtherChip, clockMhz: number, voltageMv: number, tempC: number): number {
+function otherPowerAt(chip: OtherChip, clockMhz: number, voltageMv: number, tempC: number): number {
   const volts = voltageMv / 1000;
   const switching = chip.switchingW * volts ** 2 * (clockMhz / 4000);
   const over = chip.leakagePerV * (volts - reference.V) + chip.leakagePerC * (tempC - 60);
@@ -93,12 +93,7 @@ const fanSteps = [
 ] as const;
 
 /** The slowest fan that keeps the chip under its step, and where the temperature levels with it. */
-export function otherSteadyC(
-  chip: OtherChip,
-  clockMhz: number,
-  voltageMv: number,
-  roomC = chip.roomC,
-): number {
+function otherSteadyC(chip: OtherChip, clockMhz: number, voltageMv: number, roomC = chip.roomC): number {
   for (const { upToC, share } of fanSteps) {
     let tempC = 60;
     for (let round = 0; round < 30; round++) {
@@ -117,7 +112,7 @@ const hazardOver = (chip: OtherChip, overMhz: number): number =>
   Math.exp(Math.min(25, overMhz / chip.softnessMhz)) / 60;
 
 /** Once levelled, over all the clocks it jumps between. */
-export function otherHazardAt(chip: OtherChip, clockMhz: number, voltageMv: number): number {
+function otherHazardAt(chip: OtherChip, clockMhz: number, voltageMv: number): number {
   const limitMhz = otherLimitAt(chip, voltageMv, otherSteadyC(chip, clockMhz, voltageMv));
   const hazards = jumpsMhz.map((jump) => hazardOver(chip, clockMhz + jump - limitMhz));
   return hazards.reduce((sum, hazard) => sum + hazard, 0) / jumpsMhz.length;

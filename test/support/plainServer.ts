@@ -22,7 +22,7 @@ export type PlainServer = Readonly<{
   close(): Promise<void>;
 }>;
 // biome-ignore lint/suspicious/noExplicitAny: an answer is read by whoever asked for it
-export type PlainAnswer = Readonly<{ status: number; body: any }>;
+type PlainAnswer = Readonly<{ status: number; body: any }>;
 
 /** The whole server on a journal in a temporary folder, without the threads that reckon: for runs that only record. */
 export async function plainServer(instant = "2031-05-04T13:42:00.000Z"): Promise<PlainServer> {

@@ -6,7 +6,7 @@ import { testWorkload } from "./evidenceRows.ts";
 import { triedSettings } from "./leakyBuild.ts";
 import { ownLaw, type PowerLaw, steadyC } from "./powerLaws.ts";
 
-export type Held = { asked: number; held: number };
+type Held = { asked: number; held: number };
 export type PowerSummary = Readonly<Record<"switched" | "static" | "efficiency" | "lastStep", Held>>;
 
 const noteIn = (held: Held, truth: number, low: number | null, high: number | null): void => {

@@ -95,7 +95,7 @@ export function limitAt(chip: SimulatedChip, voltageMv: number, tempC: number): 
   return (chip.limitMhz / delay) * cooler;
 }
 
-export function powerAt(chip: SimulatedChip, clockMhz: number, voltageMv: number, tempC: number): number {
+function powerAt(chip: SimulatedChip, clockMhz: number, voltageMv: number, tempC: number): number {
   const voltageV = voltageMv / 1000;
   const switching = (120 / (referenceV ** 2 * chip.limitMhz)) * voltageV ** 2 * clockMhz;
   return switching + chip.leakageW * (voltageV / referenceV) ** 3 * Math.exp(0.012 * (tempC - 60));

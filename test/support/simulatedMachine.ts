@@ -13,7 +13,7 @@ import type { SeededRandom } from "../../server/numerics/seededRandom.ts";
 import type { PlainServer } from "./plainServer.ts";
 
 /** A disk that keeps through a power cut what was synced, and of the rest a random beginning, or nothing. */
-export function simulatedDisk() {
+function simulatedDisk() {
   const files = new Map<string, { text: string; safe: number; syncing: number | null }>();
   const counts = { syncs: 0 };
   const file = (name: string) => {
@@ -92,7 +92,7 @@ export type SimulatedOf = Readonly<{
   name?: string;
 }>;
 
-export const usualWanted: AttendantOrders = {
+const usualWanted: AttendantOrders = {
   once: false,
   evening: false,
   forS: null,

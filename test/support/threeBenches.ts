@@ -50,7 +50,7 @@ import { madePng } from "./madePictures.ts";
 export type Bench = Readonly<{ journal: Journal; now(): string; at(): At; restart(): Bench }>;
 
 /** Joined, not opened, since a copy of one that was opened needs neither looking over nor migrating. */
-export function benchOn(file: string, random: SeededRandom, offDays: number): Bench {
+function benchOn(file: string, random: SeededRandom, offDays: number): Bench {
   const drawn = (count: number) => Uint8Array.from({ length: count }, () => random.index(256));
   const journal = joinJournal(file, { migrations, randomBytes: drawn });
   journal.db.$client.pragma("synchronous = OFF");

@@ -3,7 +3,7 @@ import type { Axis, Extent } from "../../server/html/plot.ts";
 import { axisTicks, tickWords } from "../../server/html/ticks.ts";
 import type { Inks } from "./inks.ts";
 
-export const heightOf = (width: number): number => Math.round(Math.min(440, Math.max(300, width * 0.56)));
+const heightOf = (width: number): number => Math.round(Math.min(440, Math.max(300, width * 0.56)));
 
 const spacing = { x: 90, y: 50 } as const;
 

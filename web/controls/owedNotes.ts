@@ -14,7 +14,7 @@ const place = (): HTMLElement => {
   return made;
 };
 
-export const sentence = ({ words, refused }: Owed): string => {
+const sentence = ({ words, refused }: Owed): string => {
   if (refused !== null) return `${words}: not kept. ${refused}`;
   const meanwhile = isStored() ? "" : " Leave this page open: this browser keeps nothing by itself.";
   return `${words}: not kept yet; sent when the server answers.${meanwhile}`;

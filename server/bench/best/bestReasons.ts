@@ -40,7 +40,7 @@ const sentenceStart = (words: string): string => words.charAt(0).toUpperCase() +
 const fewAttempts = 4;
 
 /** "from 9 attempts, the longest 40 min": what a chance rests on. */
-export function restsOn({ question, fit }: BestDesk): string {
+function restsOn({ question, fit }: BestDesk): string {
   const rows = loadedRows(question.rows, question.workloads);
   const longestS = rows.reduce((most, { durationS }) => Math.max(most, durationS), 0);
   const told = `from ${restsInWords({ attempts: rows.length, longestS })}`;

@@ -2,7 +2,7 @@ import type { Assumptions } from "./assumptions.ts";
 import { settled, type Verdict, verdictOf } from "./verdict.ts";
 
 /** A difference between fitted limits in MHz, b less a, with its 95 % ends; an end is null where that build has only passed. */
-export type LimitsApart = Readonly<{ differenceMhz: number; low: number | null; high: number | null }>;
+type LimitsApart = Readonly<{ differenceMhz: number; low: number | null; high: number | null }>;
 
 /** What a fit of both builds says: one difference, and the same at each voltage that it is the mean over. */
 export type ClockApart = LimitsApart &

@@ -7,7 +7,7 @@ import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "
 /** A known setting, run again on every bench day. */
 export type Control = SetUnder;
 
-export type ControlDay = Readonly<{ day: string; mean: number; runs: number; mounts: number }>;
+type ControlDay = Readonly<{ day: string; mean: number; runs: number; mounts: number }>;
 
 /** Whether the bench has moved: each day against the first, and the days' own scatter. */
 export type Drift = Readonly<{

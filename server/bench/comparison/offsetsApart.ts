@@ -1,10 +1,10 @@
 import { settled, type Verdict, verdictOf } from "./verdict.ts";
 
 /** What a chip is set by, as far as a comparison looks at it. */
-export type ComparedAxis = Readonly<{ name: string; unit: string; step: number; harder: "up" | "down" }>;
+type ComparedAxis = Readonly<{ name: string; unit: string; step: number; harder: "up" | "down" }>;
 
 /** The part of a row of the offset frontier that a comparison looks at. */
-export type HeldOnPart = Readonly<{
+type HeldOnPart = Readonly<{
   part: string | null;
   heldOffset: number | null;
   easiestCrash: number | null;

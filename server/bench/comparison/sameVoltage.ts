@@ -11,7 +11,7 @@ export type ClockAtVoltage = Readonly<{
 }>;
 
 /** How far apart the observed limits are: from held to crashed on either side; an end is null where it was never tried. */
-export type Bracket = Readonly<{ atLeastMhz: number | null; atMostMhz: number | null }>;
+type Bracket = Readonly<{ atLeastMhz: number | null; atMostMhz: number | null }>;
 
 /** Two builds at one voltage; the difference is b minus a, in MHz. */
 export type SameVoltageRow = Readonly<{

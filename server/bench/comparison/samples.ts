@@ -28,7 +28,7 @@ export type RankedSample = Readonly<{
 }>;
 
 /** How many samples reached a clock, of those that show whether they do, and the share that others may, 90 %. */
-export type Reach = Readonly<{ clockMhz: number; seen: number; of: number; low: number; high: number }>;
+type Reach = Readonly<{ clockMhz: number; seen: number; of: number; low: number; high: number }>;
 
 export type SamplesRanked = Readonly<{
   samples: readonly RankedSample[];

@@ -53,8 +53,7 @@ export const allRuns = (mounts: ByMount): number[] => [...mounts.values()].flat(
 /** The runs of one build, setting by setting. */
 export type BySetting = ReadonlyMap<string, readonly ComparedRun[]>;
 
-export const bySetting = (runs: readonly ComparedRun[]): Map<string, ComparedRun[]> =>
-  groupedBy(runs, settingKey);
+const bySetting = (runs: readonly ComparedRun[]): Map<string, ComparedRun[]> => groupedBy(runs, settingKey);
 
 /** A build's runs by setting, and what was worked out from them once already. */
 export type ScatterSource = Readonly<{ settings: BySetting; fullest: Map<string, ByMount> }>;

@@ -191,7 +191,7 @@ function observedClock(row: SameVoltageRow, compared: WordedComparison): Part {
 }
 
 /** "(at least 25, at most 75)", seen from the build that held more. */
-export function bracketWords({ bracket }: SameVoltageRow, sign: number): string {
+function bracketWords({ bracket }: SameVoltageRow, sign: number): string {
   if (bracket === null) return ", how far the limits lie apart was never tried";
   const [least, most] =
     sign > 0

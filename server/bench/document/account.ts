@@ -21,7 +21,7 @@ export type StampedEdit = Readonly<{
 }>;
 
 /** A deletion beats only what it has seen; `raised` once something beat it, or somebody took it back. */
-export type Deletion = Readonly<{ stamp: Stamp; at: string; seen: Seen; raised: boolean }>;
+type Deletion = Readonly<{ stamp: Stamp; at: string; seen: Seen; raised: boolean }>;
 
 /** When what of a thing was written. What stands in no field is of `base`. */
 export type Stamps = Readonly<{
@@ -44,7 +44,7 @@ export type ThingAccount = Readonly<{
   edits: readonly StampedEdit[];
 }>;
 
-export const baseStamp = (base: string): Stamp => stampOf(Date.parse(base), 0, "");
+const baseStamp = (base: string): Stamp => stampOf(Date.parse(base), 0, "");
 
 export const stampIn = ({ base, fields }: Stamps, register: string): Stamp =>
   fields[register] ?? baseStamp(base);

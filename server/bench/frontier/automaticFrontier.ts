@@ -8,7 +8,7 @@ export type AutomaticPoint = Omit<FrontierPoint, "voltageMv" | "impliedMhz"> &
   Readonly<{ loadVoltages: readonly LoadVoltage[]; attempts: number }>;
 
 /** The voltages read under load at the held clock; readings of different places are not compared. */
-export type LoadVoltage = Readonly<{
+type LoadVoltage = Readonly<{
   readAt: "chip" | "board" | "probe" | null;
   lowMv: number;
   highMv: number;

@@ -54,7 +54,7 @@ function readingAt(voltageMv: number, settings: SettingsTried, question: Frontie
 }
 
 /** A higher voltage holds what a lower one did, unless heat may undo it. */
-export const trustsLowerVoltages = (margin: MarginState): boolean => margin === "ok" || margin === "unknown";
+const trustsLowerVoltages = (margin: MarginState): boolean => margin === "ok" || margin === "unknown";
 
 function pointOf(
   reading: VoltageReading,

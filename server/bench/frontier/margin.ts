@@ -6,7 +6,7 @@ import { evidenceClockMhz } from "./evidence.ts";
 export type MarginState = "ok" | "tight" | "over" | "unknown";
 
 /** A run shorter than this, with no trace to show it, may not have levelled out (common practice: a quarter of an hour). */
-export const levelledAfterS = 600;
+const levelledAfterS = 600;
 
 /** The chip's limit at its main place, and at others where it has them. */
 export type HeatLimits = Pick<Chip, "tempLimitC" | "warnMarginC"> &
@@ -15,7 +15,7 @@ export type HeatLimits = Pick<Chip, "tempLimitC" | "warnMarginC"> &
 /** A memory module takes 20 to 40 minutes to level (common practice). */
 const moduleLevelledAfterS = 1200;
 
-export const levelledAfterSOf = ({ kind }: Pick<HeatLimits, "kind">): number =>
+const levelledAfterSOf = ({ kind }: Pick<HeatLimits, "kind">): number =>
   kind === "memory" ? moduleLevelledAfterS : levelledAfterS;
 
 /** Temperature limit minus load temperature, at the hottest room the owner plans for. */

@@ -29,7 +29,7 @@ export type OffsetRow = Readonly<{
 }>;
 
 /** The offsets held one at a time, as one list. */
-export type OffsetsTogether = Readonly<{
+type OffsetsTogether = Readonly<{
   /** Null where a part holds none yet. */
   offsets: Readonly<Record<string, number>> | null;
   /** They, or harder ones, have run together as long as the rule asks, and nothing contests it. */

@@ -7,7 +7,7 @@ import { contestedFrom } from "./contestedFrom.ts";
 import type { AnyTrial } from "./evidence.ts";
 
 /** What holds at a voltage: a clock, and how the knobs stood. */
-export type HeldAt = Readonly<{ clockMhz: number; group: KnobGroup; passes: readonly TriedRow[] }>;
+type HeldAt = Readonly<{ clockMhz: number; group: KnobGroup; passes: readonly TriedRow[] }>;
 
 /** What one way of setting the knobs did at one voltage. */
 type DidAt = Readonly<{

@@ -31,7 +31,7 @@ import { gapsOf, type Span } from "./spans.ts";
 import { heldBackMhz, throttledSpans } from "./throttling.ts";
 
 /** The last three minutes under load are averaged (common practice). */
-export const usualWindowS = 180;
+const usualWindowS = 180;
 /** Levelled means within this of where it tends. */
 const levelledC = 1;
 const usualSlowS = 180;

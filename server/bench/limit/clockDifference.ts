@@ -31,7 +31,7 @@ export type DifferenceQuestion = Readonly<{
 }>;
 
 /** b less a in MHz with its 95 % ends; an end is null where one of the builds has only passed, so that it may lie anywhere beyond. */
-export type FittedDifference = Readonly<{ differenceMhz: number; low: number | null; high: number | null }>;
+type FittedDifference = Readonly<{ differenceMhz: number; low: number | null; high: number | null }>;
 
 export type ClockDifference = FittedDifference &
   Readonly<{

@@ -42,7 +42,7 @@ export function hotTablesOf(records: readonly Timed[]): HotTables {
 }
 
 /** The hot minutes within a window; a crash that came at once had some, however cold the chip. */
-export const hotMore = (hotFrom: number, minutesTo: number, warmUpC: number, hazardPerC: number): number =>
+const hotMore = (hotFrom: number, minutesTo: number, warmUpC: number, hazardPerC: number): number =>
   Math.max(hotMinutes(minutesTo, warmUpC, hazardPerC), 0.05 * minutesTo, 1.1 * hotFrom) - hotFrom;
 
 /** A quadratic B-spline over the three nearest columns: smooth, and never below nothing. Beyond the ends nothing changes. */

@@ -38,7 +38,7 @@ export type VoltageForClock = Readonly<{
   highMv: number | null;
 }>;
 
-export type WorkloadOffset = Readonly<{ workloadId: string; mhz: number; low: number; high: number }>;
+type WorkloadOffset = Readonly<{ workloadId: string; mhz: number; low: number; high: number }>;
 
 export type FittedLimit = Readonly<{
   state: "fitted";
@@ -73,12 +73,12 @@ export type FittedLimit = Readonly<{
 }>;
 
 /** How many were placed, and within how many mV each lies at least nine times in ten. */
-export type PlacedByReading = Readonly<{ attempts: number; withinMv: number }>;
+type PlacedByReading = Readonly<{ attempts: number; withinMv: number }>;
 
-export type CountedErrors = Readonly<{ counted: number; attempts: number }>;
+type CountedErrors = Readonly<{ counted: number; attempts: number }>;
 
 /** What one step of a knob would buy: 95 % interval in MHz. */
-export type ClockPerKnob = Omit<KnobStep, "gain"> & Readonly<{ gainMhz: number }>;
+type ClockPerKnob = Omit<KnobStep, "gain"> & Readonly<{ gainMhz: number }>;
 
 export type LimitAnswer = FittedLimit | TooLittle;
 

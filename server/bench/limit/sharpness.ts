@@ -37,7 +37,7 @@ export const baseSharpness: SharpnessPrior = {
 };
 
 /** So much of the base stays in what was learnt: the next chip may be of another kind. */
-export const baseShare = 0.1;
+const baseShare = 0.1;
 
 /** The logarithm of the sharpness as a standard normal coordinate under the prior. */
 export function sharpnessScaleOf(prior: SharpnessPrior): CoordinateMap {

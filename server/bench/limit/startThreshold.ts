@@ -2,7 +2,7 @@
  * A start fails where the load's hazard would lie so many e-folds above once an hour; how many differs from chip to chip,
  * evenly between these, and is shared by all starts of one. Each start is a fresh draw, so the threshold is not sharp.
  */
-export const startsFailFrom = { lowest: 2, highest: 15, scatter: 1.5 } as const;
+const startsFailFrom = { lowest: 2, highest: 15, scatter: 1.5 } as const;
 
 const { lowest, highest, scatter } = startsFailFrom;
 const range = highest - lowest;

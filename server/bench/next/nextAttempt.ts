@@ -31,7 +31,7 @@ const nothingToStartFrom: TooLittle = {
 };
 
 /** The answer, with the builds that taught its start named in the sentence. */
-export function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
+function nextFromFit(question: NextQuestion, fit: LimitFit): NextAnswer {
   const answer = answerAt(nextDeskOf(question, fit));
   if ("state" in answer) return answer;
   return { ...answer, because: `${answer.because}${startInWords(fit.taughtBy)}` };

@@ -40,7 +40,7 @@ export function offsetOfPart({ offset, offsets, part }: OffsetRun, of: string | 
 }
 
 /** The part a failure belongs to; null where it belongs to the build and to no part. */
-export const failedPart = ({ part, crashPart }: OffsetRun): string | null => crashPart ?? part;
+const failedPart = ({ part, crashPart }: OffsetRun): string | null => crashPart ?? part;
 
 /**
  * What an attempt says of each part. A pass covers a part only at what it ran, and on a shared supply only where the

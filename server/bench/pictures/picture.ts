@@ -2,7 +2,7 @@ import * as z from "zod";
 import type { Kept } from "../things/thing.ts";
 import { id, text } from "../things/units.ts";
 
-export const pictureTypes = ["image/jpeg", "image/png", "image/webp"] as const;
+const pictureTypes = ["image/jpeg", "image/png", "image/webp"] as const;
 export type PictureType = (typeof pictureTypes)[number];
 
 /** A picture of the mount, the firmware page or the meter's place. It belongs to a build, or to a mount or attempt of it. */

@@ -13,7 +13,7 @@ export type PhaseCurrent = Readonly<{
 /** Above this share of its rating a phase is near its limit (common practice: ratings hold for a cool, even supply). */
 const nearShare = 0.7;
 
-export const phaseCaution =
+const phaseCaution =
   "Phases never share evenly and ratings hold for a cool supply. Keep air over it and watch its temperature.";
 
 /** Undefined where the number of phases is not known. */

@@ -30,7 +30,7 @@ import {
 } from "./switchingPower.ts";
 
 /** One reading of power where V^2 f is known. */
-export type PowerPoint = Readonly<{
+type PowerPoint = Readonly<{
   attemptId: string;
   clockMhz: number;
   voltageMv: number;
@@ -41,7 +41,7 @@ export type PowerPoint = Readonly<{
 }>;
 
 /** One reading of the voltage that arrived, where the current is known. */
-export type DroopPoint = Readonly<{
+type DroopPoint = Readonly<{
   attemptId: string;
   currentA: number;
   droopMv: number;
@@ -184,7 +184,7 @@ function meanSetting(ran: readonly PowerSetting[]): PowerSetting | undefined {
   return { arrivedMv: arrived, clockMhz, tempC: mean(ran.flatMap(({ tempC }) => tempC ?? [])) ?? null };
 }
 
-export type WallReadings = Readonly<{ supplyEfficiency: number | null; words: string }>;
+type WallReadings = Readonly<{ supplyEfficiency: number | null; words: string }>;
 
 const wallReadings = (supplyEfficiency: number | null): WallReadings => ({
   supplyEfficiency,

@@ -1,5 +1,5 @@
 /** Boltzmann's constant in eV per kelvin (CODATA 2018, exact to these digits). */
-export const boltzmannEvPerK = 8.617333262e-5;
+const boltzmannEvPerK = 8.617333262e-5;
 const kelvin = (celsius: number): number => celsius + 273.15;
 
 /** How much faster something activated by heat goes at the second temperature: above 1 where that is hotter. */
@@ -27,7 +27,7 @@ export type RelativeWear = Readonly<{
   caution: string;
 }>;
 
-export const wearCaution =
+const wearCaution =
   "No chip was measured for this: it is the common laws with the widest usual constants, and your chip may lie outside. It says which of two settings wears faster, not how long either lasts.";
 
 /** Usual constants of silicon's ageing (common practice, from memory): activation 0.3 to 0.9 eV, voltage to the power of 3 to 12. */

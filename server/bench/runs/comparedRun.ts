@@ -62,7 +62,7 @@ export const measures = [
   "fan",
   "effectiveClock",
 ] as const;
-export type Measure = (typeof measures)[number];
+type Measure = (typeof measures)[number];
 export type RunMeasure = Measure | "score";
 
 type Traits = Readonly<{
@@ -135,7 +135,7 @@ export function measured(measure: RunMeasure, run: ComparedRun, isIdle: boolean)
 }
 
 /** Runs from this length on, or with a trace, count as levelled out. */
-export const levelledFromS = 600;
+const levelledFromS = 600;
 
 /** A run tells what a setting is like where it kept running there: neither crashed nor stopped by heat or chance. */
 export const isSteady = (run: Pick<ComparedRun, "outcome">): boolean =>

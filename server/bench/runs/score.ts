@@ -36,7 +36,7 @@ export type ScoreAtClock = Readonly<{
 }>;
 
 /** A higher clock that did worse than a lower one. */
-export type ScoreFall = Readonly<{
+type ScoreFall = Readonly<{
   fromMhz: number;
   toMhz: number;
   /** How much worse, as a share. */

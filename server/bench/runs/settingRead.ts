@@ -1,7 +1,7 @@
 import type { Chip } from "../things/chip.ts";
 
 /** Whether the machine is at the setting that the journal thinks it is at. */
-export type SettingReadBack = "confirmed" | "cannot-tell" | "differs";
+type SettingReadBack = "confirmed" | "cannot-tell" | "differs";
 
 export type SettingRead = Readonly<{ clockMhz: number | null; voltageMv: number | null }>;
 

@@ -34,7 +34,7 @@ export type KnobSearch = Readonly<{
 }>;
 
 /** What all else stands at while one knob is searched. */
-export type AllElse = AsSet & Readonly<{ knobs: Readonly<Record<string, KnobValue>> | null }>;
+type AllElse = AsSet & Readonly<{ knobs: Readonly<Record<string, KnobValue>> | null }>;
 
 /** What to try next along a knob, or what it is settled at, and what holds of it so far. */
 export type KnobNext = NextOnScale & Readonly<{ allElse: AllElse | null; soFar: ScaleAnswer }>;

@@ -56,7 +56,7 @@ function listOf(parts: readonly PartAnswer[]): Readonly<Record<string, number>> 
 }
 
 /** Whether all ran for ten minutes at the list or harder, and nothing at the list or easier failed under all. */
-export function ranTogether(
+function ranTogether(
   list: Readonly<Record<string, number>>,
   { parts, together, harder }: Pick<PartScales, "parts" | "together" | "harder">,
 ): boolean {

@@ -10,7 +10,7 @@ import { scaleFitOf, scaleVoltageMv } from "./scaleFit.ts";
 export type OffsetDifferenceQuestion = Readonly<{ a: OffsetSearch; b: OffsetSearch }>;
 
 /** b less a in the offset's own unit with its 95 % ends; an end is null where one build has only passed, so that it may lie anywhere beyond. */
-export type FittedOffsets = Readonly<{ difference: number; low: number | null; high: number | null }>;
+type FittedOffsets = Readonly<{ difference: number; low: number | null; high: number | null }>;
 
 export type OffsetDifference = FittedOffsets &
   Readonly<{

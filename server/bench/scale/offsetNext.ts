@@ -17,7 +17,7 @@ export type OffsetProposal = Omit<LevelProposal, "level" | "chanceOfPass" | "exp
     expectedMinutes: number;
   }>;
 
-export type OffsetSettled = Readonly<{
+type OffsetSettled = Readonly<{
   settled: Pick<OffsetAnswer, "offset" | "offsets" | "provedTogether">;
   because: string;
   nearer: LevelSettled["nearer"];

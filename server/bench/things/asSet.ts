@@ -62,7 +62,7 @@ export const errorsFound = z
   .max(200, "At most 200 errors are kept; the first tell most.");
 
 /** What a load printed, the end of it where it was more. */
-export const longestOutput = 65_536;
+const longestOutput = 65_536;
 export const output = text(longestOutput);
 
 export const trainings = ["full", "stored", "unknown"] as const;

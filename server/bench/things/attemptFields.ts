@@ -23,7 +23,7 @@ const tag = text(40).refine((value) => value !== "", "A tag needs a word.");
  * Every field of an attempt, once. What may be sent and what is kept follow from this list, and so do the forms, the
  * facts on an attempt's page, its history, what is exported and what a file of attempts may hold, in this order.
  */
-export const attemptFields = {
+const attemptFields = {
   startedAt: {
     kind: "instant",
     sent: instant.nullish(),

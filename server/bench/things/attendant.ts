@@ -3,7 +3,7 @@ import type { AttemptDraft } from "./attempt.ts";
 import { clockMhz, durationS, id, powerW, temperatureC, text, voltageMv } from "./units.ts";
 
 /** What an attendant is doing: waiting, come up anew and asking, running a load, or about to leave. */
-export const attendantStates = ["here", "booted", "running", "leaving"] as const;
+const attendantStates = ["here", "booted", "running", "leaving"] as const;
 
 const source = text(200);
 const named = (value: string) => value !== "" && !value.includes("/");

@@ -13,7 +13,7 @@ export const partNames = [
   "powerSupply",
   "firmware",
 ] as const;
-export type PartName = (typeof partNames)[number];
+type PartName = (typeof partNames)[number];
 export type Parts = Readonly<Record<PartName, string>>;
 
 /** What a reader is told each part is. */

@@ -7,7 +7,7 @@ export const knobDirections = ["up", "down", "window", "none"] as const;
 /** Whether a knob is part of what is searched, or of what surrounds it, as power limits are. */
 export const knobBelongings = ["setting", "context"] as const;
 
-export const knobDraft = z.strictObject({
+const knobDraft = z.strictObject({
   id: z
     .string()
     .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, "A knob's id is made of small letters, digits and hyphens."),

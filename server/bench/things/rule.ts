@@ -2,7 +2,7 @@ import * as z from "zod";
 import type { Kept } from "./thing.ts";
 import { count, durationS, id, name } from "./units.ts";
 
-export const requirement = z
+const requirement = z
   .strictObject({
     workloadId: id.nullish(),
     anyWorkload: z.literal(true, { error: "anyWorkload is true or left out." }).nullish(),

@@ -38,7 +38,7 @@ export type AccountedRun = Pick<Attempt, "mountId" | "startedAt" | "durationS" |
   Readonly<{ [Name in keyof KeptFields]?: KeptFields[Name] | undefined }>;
 
 /** A build's one answer to its own aim. */
-export type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;
+type AccountedAnswer = Readonly<{ buildName: string; answer: ToldAnswer }>;
 
 /** The setting to run for one use of one build, or why there is none. */
 export type Recommendation = Readonly<{

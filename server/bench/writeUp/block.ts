@@ -29,7 +29,7 @@ export type TableBlock = Readonly<{
 export type ColumnOfBlock = Readonly<{ words: string; unit: string | null; holds: "words" | "figures" }>;
 
 /** A chart by name: whoever shows the account draws it. */
-export type Chart = Readonly<{ as: "chart"; name: string; caption: string }>;
+type Chart = Readonly<{ as: "chart"; name: string; caption: string }>;
 export type PictureBlock = Readonly<{
   as: "picture";
   id: string;

@@ -13,7 +13,7 @@ export type Conditions = Readonly<{
   noiseReadings: number;
 }>;
 
-export function conditionsOf({ runs, noise }: AccountedBuild): Conditions {
+function conditionsOf({ runs, noise }: AccountedBuild): Conditions {
   const rooms = runs.flatMap((run) => run.ambientC ?? []);
   return {
     attempts: runs.length,

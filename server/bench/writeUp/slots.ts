@@ -17,7 +17,7 @@ const names = [
 ] as const;
 
 /** What is recommended depends on the use, so each use has words of its own. */
-export const recommendationSlot = ({ use }: Pick<Account, "use">): string => `recommendation-${use}`;
+const recommendationSlot = ({ use }: Pick<Account, "use">): string => `recommendation-${use}`;
 
 /** Every such paragraph in the order of the account, with what the journal says; empty where it says nothing. */
 export function slotsOf(account: Account): Slot[] {

@@ -14,7 +14,7 @@ export const statedUseWords: Readonly<Record<StatedUse, string>> = {
 };
 
 /** Quiet is daily use at the setting that heats least: less heat is less fan. */
-export const settingAskedFor: Readonly<Record<Exclude<StatedUse, "aim">, BuildAim>> = {
+const settingAskedFor: Readonly<Record<Exclude<StatedUse, "aim">, BuildAim>> = {
   benchmark: { goal: "clock", use: "benchmark" },
   daily: { goal: "clock", use: "daily" },
   quiet: { goal: "cool", use: "daily" },

@@ -70,7 +70,7 @@ export const pursuitOf = ({ aim, pooled, ...asked }: AdviceQuestion): Pursuit =>
 const mostSkipped = 20;
 
 /** Settings passed over, as the address carries them: 4675@1200,4700@1200. */
-export function settingsIn(skip: string | undefined): Setting[] {
+function settingsIn(skip: string | undefined): Setting[] {
   return (skip ?? "")
     .split(",")
     .flatMap((one) => {

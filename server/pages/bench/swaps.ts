@@ -2,7 +2,7 @@
  * Swaps what the page holds for what comes back, wherever a redirect leads; a second press meanwhile is dropped. The
  * contents alone: a new page put before the old one, which is then taken away, throws the reader to the end of both.
  */
-export const swapsPage = {
+const swapsPage = {
   "hx-target": "#main",
   "hx-select": "#main > *",
   "hx-swap": "innerHTML",

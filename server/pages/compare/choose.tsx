@@ -6,7 +6,7 @@ import { RefusalNote } from "../../html/note.tsx";
 import type { Refused } from "../kit/forms.ts";
 import { paths } from "../paths.ts";
 
-export type Chosen = Readonly<{ a: string | null; b: string | null }>;
+type Chosen = Readonly<{ a: string | null; b: string | null }>;
 
 type FormProps = Readonly<{ choices: readonly Choice[]; chosen: Chosen; refused: Refused | null }>;
 

@@ -17,7 +17,7 @@ const attemptsShown = 200;
 export type CorrectedAttempt = Readonly<{ attempt: Attempt; before: string; after: string }>;
 
 /** What was tried one after another; named by its newest attempt. */
-export type Evening = Readonly<{ newestId: string; startedAt: string; ids: readonly string[] }>;
+type Evening = Readonly<{ newestId: string; startedAt: string; ids: readonly string[] }>;
 
 export type CorrectionsShown = Readonly<{
   build: Build;

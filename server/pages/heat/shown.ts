@@ -23,7 +23,7 @@ export type Around = Readonly<{
 }>;
 
 /** What is asked of a trace: seconds from its first row, and which channel is read as the temperature. */
-export type RunQuestion = Readonly<{
+type RunQuestion = Readonly<{
   channel: string;
   loadStartS: number | undefined;
   fromS: number | undefined;
@@ -31,7 +31,7 @@ export type RunQuestion = Readonly<{
 }>;
 
 /** The stretch that is looked at; the whole trace where nothing is said. */
-export type ViewQuestion = Readonly<{ fromS: number | undefined; toS: number | undefined }>;
+type ViewQuestion = Readonly<{ fromS: number | undefined; toS: number | undefined }>;
 
 export type HeatShown = Around &
   Readonly<{

@@ -15,7 +15,7 @@ export const Clock = ({ mhz, unit }: { mhz: number; unit?: string }) => {
   const usual = useClockUnit();
   return <Quantity value={formatNumber(mhz)} unit={unit ?? usual} />;
 };
-export const Voltage = ({ mv }: { mv: number }) => <Quantity value={formatMilli(mv)} unit="V" />;
+const Voltage = ({ mv }: { mv: number }) => <Quantity value={formatMilli(mv)} unit="V" />;
 
 type Props = AsSet & Readonly<{ units?: SettingUnits | undefined }>;
 

@@ -36,7 +36,7 @@ export const mountFields: readonly ThingField[] = [
   { name: "note", label: "Note", kind: "note" },
 ];
 
-export const mountFieldsOf = (mount: Mount | null): readonly ThingField[] =>
+const mountFieldsOf = (mount: Mount | null): readonly ThingField[] =>
   mount !== null && mount.mountedAt === null
     ? mountFields.map((field) =>
         field.name === "mountedAt"

@@ -9,7 +9,7 @@ import { quantityTyped } from "../kit/quantityTyped.ts";
 const mostRows = 64;
 
 /** How many rows the form shows: those typed, and one more where it was asked for. */
-export function knobRowsOf(typed: Typed): number {
+function knobRowsOf(typed: Typed): number {
   const count = Number(typed.knobRows ?? 0);
   const known = Number.isInteger(count) ? Math.min(Math.max(count, 0), mostRows) : 0;
   return typed.act === "another" ? Math.min(known + 1, mostRows) : known;

@@ -11,7 +11,7 @@ import { ruleNameField } from "./partFields.ts";
 const mostRows = 20;
 
 /** How many rows the form shows: those typed, and one more where it was asked for. */
-export function rowsOf(typed: Typed): number {
+function rowsOf(typed: Typed): number {
   const count = Number(typed.rows ?? 1);
   const known = Number.isInteger(count) ? Math.min(Math.max(count, 1), mostRows) : 1;
   return typed.act === "another" ? Math.min(known + 1, mostRows) : known;

@@ -11,7 +11,7 @@ import { OnceField } from "../kit/once.tsx";
 import { HistoryFold, type HistoryShown } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 
-export type PictureRow = Readonly<{ picture: Picture; history: HistoryShown | null }>;
+type PictureRow = Readonly<{ picture: Picture; history: HistoryShown | null }>;
 export type PicturesShown = Readonly<{
   of: Readonly<{ thing: Pictured; id: string; name: string; href: string }>;
   pictures: readonly PictureRow[];

@@ -21,7 +21,7 @@ const isWithin = (value: number | null, low: number, high: number): value is num
   value !== null && value >= low && value <= high;
 
 /** Both settings as typed, or what is wrong with them. */
-export function wearTyped(typed: Typed): Read | Readonly<Record<string, string>> {
+function wearTyped(typed: Typed): Read | Readonly<Record<string, string>> {
   const wrong: Record<string, string> = {};
   const voltage = (name: "fromMv" | "toMv"): number => {
     const value = voltageTyped(typed[name]);

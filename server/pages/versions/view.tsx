@@ -13,7 +13,7 @@ import { type ThingField, ThingFields } from "../kit/thingFields.tsx";
 import { HistoryFold, type HistoryShown } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
 
-export type VersionRow = Readonly<{ version: Version; history: HistoryShown | null }>;
+type VersionRow = Readonly<{ version: Version; history: HistoryShown | null }>;
 export type VersionsShown = Readonly<{
   build: Build;
   rows: readonly VersionRow[];

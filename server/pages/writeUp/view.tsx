@@ -22,7 +22,7 @@ export type AccountShown = Readonly<{
 type Section = Readonly<{ title: string | null; blocks: readonly Block[] }>;
 
 /** The title with what stands under it, then one section for each heading of the second rank. */
-export function sectionsOf(blocks: readonly Block[]): readonly Section[] {
+function sectionsOf(blocks: readonly Block[]): readonly Section[] {
   const sections: { title: string | null; blocks: Block[] }[] = [{ title: null, blocks: [] }];
   for (const block of blocks) {
     if (block.as === "heading" && block.level === 2) sections.push({ title: block.words, blocks: [] });

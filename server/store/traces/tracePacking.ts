@@ -9,7 +9,7 @@ export const overviewLevels = [256, 512, 4096] as const;
 export type OverviewLevel = (typeof overviewLevels)[number];
 
 /** One channel of a trace, packed. Nothing in it is shared with the packer any more. */
-export type PackedChannel = Channel &
+type PackedChannel = Channel &
   Readonly<{
     /** False where no row holds a number. */
     hasReadings: boolean;
