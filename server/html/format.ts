@@ -51,14 +51,6 @@ export const formatMilli = (thousandths: Known): string => {
   return written(`${whole}.${rest.replace(/0+$/, "").padEnd(3, "0")}`);
 };
 
-/** A chance never reads as certain: 0.999 is "> 0.99". */
-export const formatChance = (chance: Known): string => {
-  if (!isKnown(chance)) return unknownMark;
-  if (chance > 0.99 && chance < 1) return "> 0.99";
-  if (chance < 0.01 && chance > 0) return "< 0.01";
-  return chance.toFixed(2);
-};
-
 const secondsIn = { d: 86_400, h: 3600, min: 60 } as const;
 
 const twoParts = (seconds: number, large: "d" | "h", small: "h" | "min"): string => {

@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import {
   decimalsFor,
-  formatChance,
   formatCount,
   formatDuration,
   formatElapsed,
@@ -113,16 +112,6 @@ describe("durations", () => {
 });
 
 describe("words", () => {
-  it("never lets a chance read as certain", () => {
-    expect([0.999, 0.53, 0.001, 1, 0].map(formatChance)).toEqual([
-      "> 0.99",
-      "0.53",
-      "< 0.01",
-      "1.00",
-      "0.00",
-    ]);
-  });
-
   it("counts in words", () => {
     expect([0, 1, 62].map((count) => formatCount(count, "attempt"))).toEqual([
       "no attempts",

@@ -20,14 +20,6 @@ export const answerOfUse: Readonly<Record<Use, Target>> = {
 export const acceptableHazardPerMinute = ({ chance, hours }: Target): number =>
   -Math.log(chance) / (60 * hours);
 
-/** "nine in ten one-hour runs": the target as a count of runs. */
-export function targetInWords({ chance, hours }: Target): string {
-  const run = hours === 1 ? "one-hour runs" : `${hours}-hour runs`;
-  if (Math.abs(chance - 0.9) < 1e-9) return `nine in ten ${run}`;
-  if (Math.abs(chance - 0.99) < 1e-9) return `99 in 100 ${run}`;
-  return `${Math.round(100 * chance)} % of ${run}`;
-}
-
 /** "about one crash per 10 hours", with no more digits than such a figure deserves. */
 export function crashesInWords(hazardPerMinute: number): string {
   const hours = 1 / (60 * hazardPerMinute);

@@ -315,14 +315,6 @@ const automaticInWords = (automatic: PlacedByReading | null): string =>
     ? ""
     : ` ${attemptsInWords(automatic.attempts)} on automatic voltage ${automatic.attempts === 1 ? "was" : "were"} placed by what was read under load, to within ${Math.ceil(automatic.withinMv)} mV nine times in ten.`;
 
-/** The limit at one voltage in words, for a page: "4780 MHz, between 4750 and 4810". */
-export function limitInWords({ limitMhz, lowMhz, highMhz }: CurvePoint, unit: UnitOfClock): string {
-  const rounded = (mhz: number): string => clockWords(Math.round(mhz / 5) * 5, unit);
-  return limitMhz === null || highMhz === null
-    ? `at least ${rounded(lowMhz)}`
-    : `${rounded(limitMhz)}, between ${rounded(lowMhz)} and ${rounded(highMhz)}`;
-}
-
 const volt = (mv: number): string => volts(Math.round(mv));
 
 /** What holding a clock takes, for a page. Without a crash only enough is known, not the least. */
