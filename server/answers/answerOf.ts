@@ -13,7 +13,7 @@ import { attemptsSince, isOnSameRecord, type Mover, moversSince } from "./answer
 import { evidenceAsSetNow } from "./asSetNow.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
-import { type KeptAnswer, keptBest } from "./keptAnswer.ts";
+import { type KeptAnswer, keptBest } from "./keptFit.ts";
 import { answerTo, bestQuestion, latestAnswerTo } from "./limitOfBuild.ts";
 import { latestOffsetAnswer, offsetBestQuestion } from "./offsetOfBuild.ts";
 import type { Reckonings } from "./reckoned.ts";

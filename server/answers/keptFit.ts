@@ -1,3 +1,5 @@
+import type { BestAnswer } from "../bench/best/bestSetting.ts";
+import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { type AnswerGrounds, type Grounded, groundsOf, type Mover, moversSince } from "./answerGrounds.ts";
@@ -57,3 +59,20 @@ export function keptFits<Name extends string, Answer>(
 
   return { find, keep };
 }
+
+export type KeptAnswer = KeptFit<"answer", BestAnswer>;
+
+const isSameSetting = (one: BestAnswer, other: BestAnswer): boolean =>
+  one.setting?.clockMhz === other.setting?.clockMhz && one.setting?.voltageMv === other.setting?.voltageMv;
+
+/** Answers of builds set by clock, as they were last fitted. */
+export const keptBest = keptFits<"answer", BestAnswer>("answer", isSameSetting);
+
+const listOf = ({ parts }: OffsetAnswer): string =>
+  JSON.stringify(parts.map(({ part, setting }) => [part, setting?.level ?? null]));
+
+/** Answers of builds set by offset, as they were last fitted. */
+export const keptOffsets = keptFits<"byOffset", OffsetAnswer>(
+  "byOffset",
+  (one, other) => listOf(one) === listOf(other),
+);

@@ -10,7 +10,7 @@ import type { Journal } from "../store/file/journal.ts";
 import { type Mover, moversSince } from "./answerGrounds.ts";
 import { type BuildAtHand, buildAsked } from "./buildAsked.ts";
 import { frontierOfAsked } from "./frontierOfBuild.ts";
-import { keptOffsets } from "./keptOffset.ts";
+import { keptOffsets } from "./keptFit.ts";
 import { type FitQuestion, latestAnswerTo } from "./limitOfBuild.ts";
 import { type FirstRun, firstRunOf, isUntried } from "./proposal.ts";
 import type { Reckonings } from "./reckoned.ts";

@@ -7,7 +7,7 @@ import { whenWritten } from "../bench/document/stamp.ts";
 import { stampInDocument } from "../bench/document/stampsInDocument.ts";
 import { missing } from "../bench/things/refusal.ts";
 import { id } from "../bench/things/units.ts";
-import { columnsCsv } from "../csv/columnsCsv.ts";
+import { columnsCsv } from "../csv/tableCsv.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, noQuery, queryOf } from "../requests/reading.ts";
 import { answerEdit } from "./answering.ts";

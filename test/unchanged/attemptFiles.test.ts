@@ -18,10 +18,9 @@ import {
   mappingRemembered,
 } from "../../server/csv/attemptMapping.ts";
 import { type ChoicesTyped, mappingTyped, meaningWritten } from "../../server/csv/attemptMappingTyped.ts";
-import { columnsCsv } from "../../server/csv/columnsCsv.ts";
 import { documentReader } from "../../server/csv/documentReader.ts";
 import { samplesFromCsv, samplesFromNdjson } from "../../server/csv/sampleLines.ts";
-import { tableCsv } from "../../server/csv/tableCsv.ts";
+import { columnsCsv, tableCsv } from "../../server/csv/tableCsv.ts";
 import { writeUpMarkdown } from "../../server/csv/writeUpMarkdown.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import { oneOf } from "./chosen.ts";

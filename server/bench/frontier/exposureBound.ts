@@ -34,6 +34,15 @@ export function survivalChances(exposureS: number, failures: number, hours: numb
   };
 }
 
+/** The chances of surviving one hour more and eight; null without exposure. */
+export type SurviveHours = Readonly<Record<1 | 8, SurvivalChances | null>>;
+
+/** After `exposureS` seconds without a failure. */
+export const surviveHours = (exposureS: number): SurviveHours => ({
+  1: survivalChances(exposureS, 0, 1),
+  8: survivalChances(exposureS, 0, 8),
+});
+
 /** The clean exposure it takes to prove a mean time between failures at the confidence given. */
 export const exposureToProveS = (mtbfS: number, failures: number, confidence = 0.95): number | null => {
   const quantile = chiSquareQuantile(confidence, 2 * failures + 2);

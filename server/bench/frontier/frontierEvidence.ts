@@ -1,7 +1,6 @@
 import type { KnobGroup } from "../order/knobs.ts";
 import type { AnyTrial } from "./evidence.ts";
-import { type SurviveHours, surviveHours } from "./exposure.ts";
-import { mtbfLowerS } from "./exposureBound.ts";
+import { mtbfLowerS, type SurviveHours, surviveHours } from "./exposureBound.ts";
 import type { SettingsTried } from "./settingsTried.ts";
 
 /** What stands behind a held setting: time survived at it or a harder one. All null where nothing is held. */

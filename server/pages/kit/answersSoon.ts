@@ -1,6 +1,6 @@
 import { setTimeout as pause } from "node:timers/promises";
 import { answerOf, type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
-import { keptBest } from "../../answers/keptAnswer.ts";
+import { keptBest } from "../../answers/keptFit.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import type { Journal } from "../../store/file/journal.ts";
 import type { PageContext } from "./context.ts";

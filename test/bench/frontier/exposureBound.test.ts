@@ -1,6 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { surviveHours } from "../../../server/bench/frontier/exposure.ts";
-import { mtbfLowerS, mtbfUpperS, survivalChances } from "../../../server/bench/frontier/exposureBound.ts";
+import {
+  mtbfLowerS,
+  mtbfUpperS,
+  survivalChances,
+  surviveHours,
+} from "../../../server/bench/frontier/exposureBound.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 
 describe("mtbfLowerS", () => {
