@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { describe, expect, it } from "vitest";
 import { files, inside, outside, roomOf, root, server, told } from "./house/imports.ts";
-import { floorOf, mayImport } from "./house/rooms.ts";
+import { floorOf, mayImport, pictureOfHouse } from "./house/rooms.ts";
 
 const web = path.join(root, "web");
 const inWeb = (name: string): string => path.join(web, name);
@@ -38,6 +38,12 @@ describe("the house", () => {
       return from !== to && floorOf(from) <= floorOf(to);
     });
     expect(told(upward)).toEqual([]);
+  });
+
+  it("stands in DEVELOPERS.md as it is: whoever moves a wall draws it there anew", () => {
+    const told = readFileSync(path.join(root, "DEVELOPERS.md"), "utf8");
+    const [, drawn = ""] = /```house\n([\s\S]*?)\n```/.exec(told) ?? [];
+    expect(drawn).toBe(pictureOfHouse());
   });
 
   it("lets no page import another page", () => {

@@ -79,3 +79,20 @@ export function floorOf(room: string): number {
   floors.set(room, floor);
   return floor;
 }
+
+const isSubject = (room: string): boolean => room.includes("/");
+const wholeOf = (room: string): string => room.split("/")[0] ?? room;
+
+/**
+ * The house as DEVELOPERS.md shows it, the highest floor first: a subject of the bench or the store with each subject it
+ * asks, any other room with the rooms it asks as wholes.
+ */
+export const pictureOfHouse = (): string =>
+  Object.keys(mayImport)
+    .map((room) => ({ room, floor: floorOf(room), asks: [...(asked.get(room) ?? [])].sort() }))
+    .sort((a, b) => b.floor - a.floor)
+    .map(({ room, floor, asks }) => {
+      const named = isSubject(room) ? asks : [...new Set(asks.map(wholeOf))];
+      return `${String(floor).padStart(2)}  ${room.padEnd(18)} ${named.join(" ")}`.trimEnd();
+    })
+    .join("\n");
