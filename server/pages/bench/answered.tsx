@@ -16,6 +16,7 @@ import {
 } from "../kit/answerTold.tsx";
 import { useClockUnit } from "../kit/clockUnit.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
+import { unparted } from "../kit/unparted.ts";
 import { isDone } from "./advised.ts";
 import { WhatIsLeft } from "./left.tsx";
 import type { Left } from "./leftShown.ts";
@@ -49,7 +50,7 @@ export const AnswerHead = ({ build, answer }: OfBuild) => {
       {told === null ? (
         "No setting to run yet"
       ) : (
-        <>Run {setting === null ? told : <SettingInWords {...setting} />}</>
+        <>Run {setting === null ? unparted(told) : <SettingInWords {...setting} />}</>
       )}
     </span>
   );

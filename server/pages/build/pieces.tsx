@@ -17,6 +17,7 @@ import {
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { furthest } from "../kit/furthest.ts";
 import { SettingInWords } from "../kit/settingWords.tsx";
+import { unparted } from "../kit/unparted.ts";
 import { paths } from "../paths.ts";
 import { FrontierTable } from "./frontierTable.tsx";
 import { LimitFigures, VoltageFor } from "./limitFigures.tsx";
@@ -143,7 +144,7 @@ const Headline = ({ name, answer, tried }: { name: string; answer: BuildAnswer; 
       </>
     );
   const offsets = answer.byOffset && offsetsInWords(answer.byOffset);
-  if (offsets) return <>Run {offsets}</>;
+  if (offsets) return <>Run {unparted(offsets)}</>;
   if (answer.reckoning) return <>What to run on {name} is being worked out</>;
   return <>{tried === 0 ? `Nothing was tried on ${name} yet` : `No setting to run on ${name} yet`}</>;
 };

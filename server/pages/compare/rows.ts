@@ -39,10 +39,6 @@ const wordsOf = (difference: number, interval: Interval, unit: string): string =
   return `${formatSigned(difference, digits)} ${unit}${range ? ` (${range})` : ""}`;
 };
 
-/** A number and its unit never part at the end of a line. */
-export const unparted = (sentence: string): string =>
-  sentence.replace(/(\d) (V|mV|MHz|MT\/s|°C|dB\(A\)|W)(?![\w²])/g, "$1\u00a0$2");
-
 /** A verdict never breaks over two lines. */
 const unbroken = (words: string): string => words.replaceAll(" ", "\u00a0");
 

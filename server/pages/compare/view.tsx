@@ -13,11 +13,12 @@ import { someLook } from "../kit/buildLooks.ts";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { heldMarks, stepsLayers } from "../kit/frontierSteps.ts";
 import { QuestionForm } from "../kit/questionForm.tsx";
+import { unparted } from "../kit/unparted.ts";
 import { paths } from "../paths.ts";
 import { About, DriftWords, OnwardFromBoth, SecondMount } from "./beside.tsx";
 import { ChooseForm, SeveralForm } from "./choose.tsx";
 import { GivenFold } from "./given.tsx";
-import { intervalRows, tellingRows, unparted } from "./rows.ts";
+import { intervalRows, tellingRows } from "./rows.ts";
 import type { ComparisonShown } from "./shown.ts";
 import {
   BudgetFold,

@@ -14,6 +14,7 @@ import { KnobInput, TimingsInput } from "../kit/knobInput.tsx";
 import { OnceField } from "../kit/once.tsx";
 import { OutcomeMark } from "../kit/outcomeMark.tsx";
 import { settingWords } from "../kit/settingWords.tsx";
+import { unparted } from "../kit/unparted.ts";
 import { paths } from "../paths.ts";
 import type { Corrigible } from "./corrigible.ts";
 import { type CorrectedAttempt, type CorrectionsShown, pickName } from "./shown.ts";
@@ -157,7 +158,7 @@ const pickColumns = ({ form, chip, workloads, chosen }: CorrectionsShown): reado
         </label>
       ),
     },
-    { head: "Setting", words: true, cell: (attempt) => settingWords(attempt, chip) },
+    { head: "Setting", words: true, cell: (attempt) => unparted(settingWords(attempt, chip)) },
     { head: "Ended", words: true, cell: ({ outcome }) => <OutcomeMark outcome={outcome} /> },
     { head: "Load", words: true, cell: ({ workloadId }) => loads.get(workloadId) ?? "" },
     ...(chosen === null || shownAnyway.has(chosen.name)
@@ -182,7 +183,7 @@ const LookEntry = ({ shown, changes }: { shown: CorrectionsShown; changes: reado
         caption="What would change"
         columns={[
           { head: "Started", words: true, cell: ({ attempt }) => <Moment at={attempt.startedAt} /> },
-          { head: "Setting", words: true, cell: ({ attempt }) => settingWords(attempt, chip) },
+          { head: "Setting", words: true, cell: ({ attempt }) => unparted(settingWords(attempt, chip)) },
           { head: "Is", words: true, cell: ({ before }) => before },
           {
             head: "Becomes",

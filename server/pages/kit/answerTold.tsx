@@ -19,6 +19,7 @@ import { Unbroken } from "../../html/quantity.tsx";
 import { paths } from "../paths.ts";
 import { clocksIn, useClockUnit } from "./clockUnit.ts";
 import { SettingInWords, settingWords } from "./settingWords.tsx";
+import { unparted } from "./unparted.ts";
 
 export type AnswerShown = Readonly<{ buildId: string; answer: BuildAnswer }>;
 
@@ -57,7 +58,7 @@ export const AnswerLine = ({ buildId, answer, name, isSoFar = false }: LineProps
       )}
       {answer.byOffset !== null && offsetsInWords(answer.byOffset) !== null ? (
         <>
-          {run} {offsetsInWords(answer.byOffset)}: {offsetsPassInWords(answer.byOffset)}.{" "}
+          {run} {unparted(offsetsInWords(answer.byOffset)!)}: {offsetsPassInWords(answer.byOffset)}.{" "}
           {stateInWords[answer.state]}.
         </>
       ) : answer.setting === null ? (

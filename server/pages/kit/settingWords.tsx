@@ -9,6 +9,7 @@ import {
 import { formatMilli, formatNumber } from "../../html/format.ts";
 import { Quantity } from "../../html/quantity.tsx";
 import { useClockUnit } from "./clockUnit.ts";
+import { unparted } from "./unparted.ts";
 
 /** A clock and a voltage, each held together with its unit. */
 export const Clock = ({ mhz, unit }: { mhz: number; unit?: string }) => {
@@ -23,7 +24,7 @@ type Props = AsSet & Readonly<{ units?: SettingUnits | undefined }>;
 export const SettingInWords = (set: Props) => {
   const { clockMhz, voltageMv, units } = set;
   if (clockMhz === null || offsetOf(set) !== null || set.offsets != null)
-    return <>{settingWords(set, units)}</>;
+    return <>{unparted(settingWords(set, units))}</>;
   const clock = <Clock mhz={clockMhz} {...(units && { unit: units.clockUnit })} />;
   if (voltageMv === null) return <>{clock} on automatic voltage</>;
   return (

@@ -10,6 +10,7 @@ import { Note } from "../../html/note.tsx";
 import { type Column, Table } from "../../html/table.tsx";
 import { useClockUnit } from "../kit/clockUnit.ts";
 import { offsetsInShort, settingWords } from "../kit/settingWords.tsx";
+import { unparted } from "../kit/unparted.ts";
 import { paths } from "../paths.ts";
 import { isLine } from "./plots.ts";
 import { foundWords } from "./words.ts";
@@ -120,7 +121,7 @@ const OffsetCell = ({
   <>
     <a href={attemptIds.length === 1 ? paths.attempt(attemptIds[0]!) : paths.attempts(buildId)}>
       {row.offsets === null
-        ? settingWords({ ...row, voltageMv: null }, chip)
+        ? unparted(settingWords({ ...row, voltageMv: null }, chip))
         : offsetsInShort(row.offsets, chip.offset?.unit)}
     </a>
     {row.knobs === null ? null : <span class="on-narrow">, {knobsInWords(chip, row.knobs)}</span>}

@@ -4,6 +4,7 @@ import type { Found } from "../../bench/runs/electricalRun.ts";
 import type { UnitOfClock } from "../../bench/things/words.ts";
 import { decimalsFor, formatCount, formatMilli, formatNumber } from "../../html/format.ts";
 import { offsetsSpan } from "../kit/settingWords.tsx";
+import { unparted } from "../kit/unparted.ts";
 
 export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
 
@@ -58,7 +59,7 @@ export function offsetHeading(
   const hardest = hardestRead(rows);
   if (hardest === undefined) return `What ${name} draws is not known yet`;
   const drawn = `draws ${formatNumber(hardest.powerW, 0)} W at ${atWords(hardest, unit)}`;
-  return `${name} ${drawn.replaceAll(/(\d) (W|MHz|mV|%)/g, "$1\u00a0$2")} under ${load}`;
+  return `${name} ${unparted(drawn)} under ${load}`;
 }
 
 /** "+120 MHz", "−45 to −25 mV on 3 parts". */
