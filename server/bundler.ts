@@ -12,7 +12,7 @@ import {
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
-import { type BuildOptions, build, type Metafile, type Plugin } from "esbuild";
+import { type BuildOptions, build, type Metafile } from "esbuild";
 
 const root = join(import.meta.dirname, "..");
 const from = (...parts: string[]): string => join(root, ...parts);
@@ -45,18 +45,6 @@ const shared: BuildOptions = {
   absWorkingDir: root,
 };
 
-/** The database is looked up by its own name, not by searching the disk for where it may have been compiled. */
-const knownBinding: Plugin = {
-  name: "known binding",
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^bindings$/ }, ({ path }) => ({ path, namespace: "binding" }));
-    onLoad({ filter: /.*/, namespace: "binding" }, () => ({
-      contents: 'module.exports = (name) => require("better-sqlite3/build/Release/" + name);',
-      loader: "js",
-    }));
-  },
-};
-
 /**
  * One file that needs nothing looked up, so that it starts fast. Only what is machine code stays outside. Names are
  * shortened too, which is a tenth of the start: there is less to read, and V8's code cache is smaller.
@@ -66,7 +54,8 @@ const serverOptions: BuildOptions = {
   platform: "node",
   target: "node20",
   format: "cjs",
-  plugins: [knownBinding],
+  // By this the driver would search for its machine code, which is named to it (store/file/driver.ts).
+  external: ["bindings"],
   define: { "import.meta.url": "moduleUrl", "import.meta.dirname": "__dirname" },
   banner: { js: 'const moduleUrl = require("node:url").pathToFileURL(__filename).href;' },
   minify: true,
@@ -142,7 +131,6 @@ const buildServer = async (): Promise<void> => {
 const buildAttendant = (outfile: string) =>
   build({
     ...serverOptions,
-    plugins: [],
     entryPoints: [from("server/attendant.ts")],
     outfile,
     banner: { js: "#!/usr/bin/env node" },

@@ -14,8 +14,9 @@ import {
 } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { conflict, invalid, Refusal } from "../../bench/things/refusal.ts";
+import { databaseIn } from "./driver.ts";
 import { fileRefusal, notAJournalWords } from "./fileWords.ts";
 
 /** "Rung" in the header of every journal, so that it is known without being opened. */
@@ -148,7 +149,7 @@ export function schemasDone(client: Database.Database): number {
 export function lookedThrough<Found>(file: string, look: (client: Database.Database) => Found): Found {
   const { copy, gone } = copyElsewhere(file);
   try {
-    const client = new Database(copy);
+    const client = databaseIn(copy);
     try {
       return look(client);
     } finally {

@@ -1,8 +1,9 @@
 import { copyFileSync, rmSync, statSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { conflict, invalid } from "../../bench/things/refusal.ts";
+import { databaseIn } from "./driver.ts";
 import { codeOf, fileRefusal } from "./fileWords.ts";
 
 /** A journal held by this process and by no other. */
@@ -54,7 +55,7 @@ function locked(file: string): Database.Database {
 
 /** Nothing in it need survive a power cut. In this locking mode the lock outlasts the transaction that took it. */
 function lockedOnce(lock: string): Database.Database {
-  const client = new Database(lock, { timeout: 0 });
+  const client = databaseIn(lock, { timeout: 0 });
   try {
     client.pragma("locking_mode = EXCLUSIVE");
     client.pragma("journal_mode = MEMORY");
@@ -82,7 +83,7 @@ function addressIn(lock: string): string {
   const copy = path.join(os.tmpdir(), `rungbook-lock-${process.pid}.db`);
   try {
     copyFileSync(lock, copy);
-    const client = new Database(copy, { readonly: true });
+    const client = databaseIn(copy, { readonly: true });
     try {
       return (client.prepare("SELECT address FROM holder").pluck().get() as string | undefined) ?? "";
     } finally {

@@ -1,6 +1,6 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import path from "node:path";
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { drizzle } from "drizzle-orm/better-sqlite3";
 import { readMigrationFiles } from "drizzle-orm/migrator";
 import { writerFrom } from "../../bench/document/stamp.ts";
@@ -30,6 +30,7 @@ import { answeredPostStore } from "./answeredPosts.ts";
 import { writeBackup } from "./backingUp.ts";
 import { backupFolderOf, freeNameBefore } from "./backupFolder.ts";
 import { type Changes, changesToTell } from "./changes.ts";
+import { databaseIn } from "./driver.ts";
 import {
   applicationId,
   clearMark,
@@ -190,7 +191,7 @@ const logGone = (file: string, writtenAt: Date | null): Stop => ({
 });
 
 function openClient(file: string): Database.Database {
-  const client = new Database(file);
+  const client = databaseIn(file);
   try {
     client.pragma("busy_timeout = 5000");
     client.pragma("journal_mode = WAL");

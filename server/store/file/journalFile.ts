@@ -11,8 +11,9 @@ import {
   rmSync,
 } from "node:fs";
 import path from "node:path";
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { conflict } from "../../bench/things/refusal.ts";
+import { databaseIn } from "./driver.ts";
 import { examined, isWritable, lookedThrough } from "./examination.ts";
 import { faultsIn } from "./faults.ts";
 
@@ -24,7 +25,7 @@ const besides = ["-wal", "-shm"] as const;
  * a log alone, but where there is none would leave an empty one behind.
  */
 export function openedToRead(file: string): Database.Database {
-  const client = new Database(file, { readonly: existsSync(`${file}-wal`), fileMustExist: true });
+  const client = databaseIn(file, { readonly: existsSync(`${file}-wal`), fileMustExist: true });
   client.pragma("trusted_schema = OFF");
   return client;
 }
@@ -92,7 +93,7 @@ export function settle(file: string): void {
  * in the file then. A file too damaged for that is nobody's.
  */
 export function assertClosed(journal: string): void {
-  const client = new Database(journal, { fileMustExist: true, timeout: 0 });
+  const client = databaseIn(journal, { fileMustExist: true, timeout: 0 });
   try {
     client.pragma("journal_mode = DELETE");
   } catch (error) {
@@ -109,7 +110,7 @@ export function assertClosed(journal: string): void {
 export function copied(file: string, to: string): void {
   removed(to);
   mkdirSync(path.dirname(to), { recursive: true, mode: 0o700 });
-  const client = new Database(file, { readonly: true, fileMustExist: true });
+  const client = databaseIn(file, { readonly: true, fileMustExist: true });
   try {
     client.prepare("VACUUM INTO ?").run(to);
   } finally {

@@ -1,8 +1,8 @@
 import { renameSync } from "node:fs";
 import path from "node:path";
-import Database from "better-sqlite3";
 import { invalid } from "../../bench/things/refusal.ts";
 import { unfinished } from "./backingUp.ts";
+import { databaseIn } from "./driver.ts";
 import { clearMark } from "./examination.ts";
 import { fileRefusal } from "./fileWords.ts";
 import { type JournalOptions, openJournal } from "./journal.ts";
@@ -57,7 +57,7 @@ async function pagesCopied(from: string, to: string): Promise<void> {
 
 /** Takes as much of a journal's log in as nobody is reading, so that what remains is quickly done. */
 export function takeLogIn(journal: string): void {
-  const client = new Database(journal, { fileMustExist: true });
+  const client = databaseIn(journal, { fileMustExist: true });
   try {
     client.pragma("synchronous = FULL");
     client.pragma("wal_checkpoint(PASSIVE)");

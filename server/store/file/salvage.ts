@@ -1,9 +1,10 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import Database from "better-sqlite3";
+import type Database from "better-sqlite3";
 import { sealsIn } from "../rows/checksums.ts";
 import { rowsPerTraceChunk } from "../traces/tracePacking.ts";
+import { databaseIn } from "./driver.ts";
 import { copyElsewhere } from "./examination.ts";
 import { rowsChanged } from "./faults.ts";
 import { fileRefusal } from "./fileWords.ts";
@@ -44,7 +45,7 @@ function salvagedBy({ copy, folder, gone }: Source, file: string, options: Journ
 }
 
 function rowsTaken(from: string, to: Database.Database): string[] {
-  const source = new Database(from, { readonly: true });
+  const source = databaseIn(from, { readonly: true });
   try {
     to.pragma("foreign_keys = OFF");
     const lost = tablesOf(to).flatMap((table) => tableTaken(table, source, to));

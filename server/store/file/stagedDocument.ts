@@ -1,8 +1,8 @@
 import { createHash } from "node:crypto";
-import Database from "better-sqlite3";
 import { inOneOrder } from "../../bench/document/inOneOrder.ts";
 import type { DocumentSection, DocumentThing } from "../../bench/document/journalDocument.ts";
 import { deletedSection, documentSections } from "../../bench/document/journalDocument.ts";
+import { databaseIn } from "./driver.ts";
 
 /** A document that has been read whole, laid out on the disk, so that it may be larger than memory. */
 export type StagedDocument = Readonly<{
@@ -25,7 +25,7 @@ const hasNames = (text: string): boolean => text.indexOf("{", 1) > 0;
 
 /** SQLite takes a file without a name away again itself, also after a crash. */
 export function stagedDocument(): StagedDocument {
-  const client = new Database("");
+  const client = databaseIn("");
   client.exec(`
     CREATE TABLE staged (place INTEGER PRIMARY KEY, section TEXT NOT NULL, id TEXT, of TEXT, thing TEXT NOT NULL);
     CREATE INDEX staged_by_section ON staged (section);
