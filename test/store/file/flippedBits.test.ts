@@ -2,62 +2,16 @@ import { readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
-import { boardActions } from "../../../server/actions/parts.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
-import type { Journal } from "../../../server/store/file/journal.ts";
 import { faultsOfFile } from "../../../server/store/file/journalFile.ts";
 import { freshJournal, temporaryFolder, theInstant } from "../../support/bench.ts";
-import { madeJpeg } from "../../support/madePictures.ts";
-import { fill } from "./keptJournals.ts";
-
-/** Adds to a filled journal what it has of no other table yet. */
-function fillTheRest(journal: Journal): void {
-  const { attempts, boards, builds, captureSensors, importMappings, keptAnswers, pictures, traces } = journal;
-  const [build] = builds.all();
-  const [attempt] = attempts.all();
-  if (build === undefined || attempt === undefined) throw new Error("There is nothing to add to.");
-  const kept = { id: journal.newId(theInstant), createdAt: theInstant, updatedAt: theInstant, version: 1 };
-  const image = madeJpeg();
-  pictures.put(kept, {
-    ...{ buildId: build.id, mountId: null, attemptId: null, caption: "From the left" },
-    ...{ type: "image/jpeg", widthPx: 640, heightPx: 480, sizeBytes: image.length },
-  });
-  pictures.keepImage(kept.id, image);
-  const step = { list: "boards", thingId: kept.id, before: null, left: "plain" };
-  journal.merges.keep({ id: journal.newId(theInstant), at: theInstant, added: 1, updated: 0 }, [step]);
-  boardActions.edit(boards.all()[0]?.id ?? "", { note: "lent" }, null, { journal, now: theInstant });
-  journal.writeUpWords.keep({
-    ...{
-      builds: build.id,
-      slot: "opening",
-      words: "Quieter than it was.",
-      replaced: "It was.",
-      updatedAt: theInstant,
-    },
-  });
-  keptAnswers.keep(build.id, { use: "benchmark", goal: "clock" }, { clockMhz: 4825, chance: 0.95 });
-  journal.answeredPosts.keep(
-    { key: "k-1", address: "/api/chips", bodyHash: "a1b2", status: 201, answer: '{"name":"Wren 6"}' },
-    theInstant,
-  );
-  importMappings.keep("clock;volt", { clock: "clockMhz" }, theInstant);
-  traces.keepMatches(
-    ["t", "die"],
-    [{ column: "die", channel: "temperature", unit: "°C" } as never],
-    theInstant,
-  );
-  captureSensors.keep([{ sensor: "die/temp1", channel: "temperature" } as never], true, theInstant);
-  attempts.beat(attempt.id, {
-    ...{ from: "machine", seq: 4, elapsedS: 300, at: theInstant, tempC: 71, powerW: 120.5 },
-    ...{ loadVoltageMv: 1180, clockMhz: 4800, correctedErrors: { cache: 1 }, bootId: "b-1" },
-  });
-}
+import { fill, fillTheRest } from "./keptJournals.ts";
 
 function filledFile(): string {
   const journal = freshJournal();
   journal.writeNow(() => {
     fill(journal);
-    fillTheRest(journal);
+    fillTheRest(journal, theInstant);
   });
   journal.close();
   return journal.file;

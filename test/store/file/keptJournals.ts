@@ -22,6 +22,7 @@ import type { FieldKind } from "../../../server/bench/things/fieldKinds.ts";
 import { versionDraft, versionFrom } from "../../../server/bench/things/version.ts";
 import { workloadDraft } from "../../../server/bench/things/workload.ts";
 import { type Journal, openJournal } from "../../../server/store/file/journal.ts";
+import { madeJpeg } from "../../support/madePictures.ts";
 
 const migrations = path.resolve(import.meta.dirname, "../../../migrations");
 const folder = path.join(import.meta.dirname, "journals");
@@ -138,11 +139,53 @@ export function fill(journal: Journal): void {
   }
 }
 
+/** Adds to a filled journal what it has of no other table yet. */
+export function fillTheRest(journal: Journal, now: string): void {
+  const { attempts, boards, builds, captureSensors, importMappings, keptAnswers, pictures, traces } = journal;
+  const [build] = builds.all();
+  const [attempt] = attempts.all();
+  if (build === undefined || attempt === undefined) throw new Error("There is nothing to add to.");
+  const kept = { id: journal.newId(now), createdAt: now, updatedAt: now, version: 1 };
+  const image = madeJpeg();
+  pictures.put(kept, {
+    ...{ buildId: build.id, mountId: null, attemptId: null, caption: "From the left" },
+    ...{ type: "image/jpeg", widthPx: 640, heightPx: 480, sizeBytes: image.length },
+  });
+  pictures.keepImage(kept.id, image);
+  const step = { list: "boards", thingId: kept.id, before: null, left: "plain" };
+  journal.merges.keep({ id: journal.newId(now), at: now, added: 1, updated: 0 }, [step]);
+  boardActions.edit(boards.all()[0]?.id ?? "", { note: "lent" }, null, { journal, now });
+  journal.writeUpWords.keep({
+    ...{
+      builds: build.id,
+      slot: "opening",
+      words: "Quieter than it was.",
+      replaced: "It was.",
+      updatedAt: now,
+    },
+  });
+  keptAnswers.keep(build.id, { use: "benchmark", goal: "clock" }, { clockMhz: 4825, chance: 0.95 });
+  journal.answeredPosts.keep(
+    { key: "k-1", address: "/api/chips", bodyHash: "a1b2", status: 201, answer: '{"name":"Wren 6"}' },
+    now,
+  );
+  importMappings.keep("clock;volt", { clock: "clockMhz" }, now);
+  traces.keepMatches(["t", "die"], [{ column: "die", channel: "temperature", unit: "°C" } as never], now);
+  captureSensors.keep([{ sensor: "die/temp1", channel: "temperature" } as never], true, now);
+  attempts.beat(attempt.id, {
+    ...{ from: "machine", seq: 4, elapsedS: 300, at: now, tempC: 71, powerW: 120.5 },
+    ...{ loadVoltageMv: 1180, clockMhz: 4800, correctedErrors: { cache: 1 }, bootId: "b-1" },
+  });
+}
+
 /** Keeps a filled journal of the schema as it is now, for the day when it is an old one. */
 function keepJournal(): void {
   const own = mkdtempSync(path.join(os.tmpdir(), "rungbook-kept-"));
   const journal = openJournal(path.join(own, "filled.db"), { migrations, randomBytes });
-  journal.writeNow(() => fill(journal));
+  journal.writeNow(() => {
+    fill(journal);
+    fillTheRest(journal, "2031-05-05T08:00:00.000Z");
+  });
   journal.backUpTo(path.join(own, "kept.db"));
   journal.close();
   writeFileSync(nameOf(released), gzipSync(readFileSync(path.join(own, "kept.db")), { level: 9 }));
