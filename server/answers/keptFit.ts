@@ -1,3 +1,4 @@
+import { LRUCache } from "lru-cache";
 import type { BestAnswer } from "../bench/best/bestSetting.ts";
 import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
@@ -11,13 +12,16 @@ export type KeptFit<Name extends string, Answer> = Readonly<
 
 const keyOf = (buildId: string, { use, goal }: BuildAim): string => `${buildId} ${use} ${goal}`;
 
+/** Others are read from the journal again. */
+const mostLanded = 500;
+
 /** What this process has fitted of one kind of answer; the journal keeps it for the next. */
 export function keptFits<Name extends string, Answer>(
   name: Name,
   isSame: (one: Answer, other: Answer) => boolean,
 ) {
   type Kept = KeptFit<Name, Answer>;
-  const landed = new WeakMap<Journal, Map<string, Kept>>();
+  const landed = new WeakMap<Journal, LRUCache<string, Kept>>();
 
   /** The last one fitted, of this process or an earlier one; null where none was, or the chip was set otherwise then. */
   function find(journal: Journal, buildId: string, aim: BuildAim): Kept | null {
@@ -50,7 +54,7 @@ export function keptFits<Name extends string, Answer>(
       grounds: groundsOf(question),
       changedBecause: changedSince(before, answer, question),
     } as Kept;
-    const ours = landed.get(journal) ?? new Map<string, Kept>();
+    const ours = landed.get(journal) ?? new LRUCache<string, Kept>({ max: mostLanded });
     landed.set(journal, ours.set(keyOf(buildId, aim), kept));
     if (JSON.stringify(before) !== JSON.stringify(kept))
       journal.write(() => journal.keptAnswers.keep(buildId, aim, kept)).catch(() => undefined);
