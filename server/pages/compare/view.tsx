@@ -56,7 +56,7 @@ const curveLayers = (curve: readonly BandPoint[], tone: Tone): Plot["layers"] =>
   curve.length < 2 ? [] : [{ as: "band", tone, points: curve }];
 
 /** The best documented setting of each measure and load; the others a fold away. */
-const SameSetting = ({ shown, loads }: { shown: ComparisonShown; loads: ReadonlyMap<string, string> }) => {
+const SameSetting = ({ shown, loads }: WithLoads) => {
   const { pair, compared } = shown;
   const telling = tellingRows(compared.sameSetting);
   const others = compared.sameSetting.filter((row) => !telling.includes(row));
@@ -176,140 +176,185 @@ const Limits = ({ shown: { pair, compared } }: { shown: ComparisonShown }) => {
 };
 
 const ComparisonBody = ({ shown }: { shown: ComparisonShown }) => {
-  const { pair, compared, workloads } = shown;
-  const loads = new Map(workloads.map(({ id, name }) => [id, name]));
-  const intervals = intervalRows(compared, loads);
-  const plot = frontiersPlot(shown);
-  const isDrawn = extentsOf(plot) !== undefined;
-  const heat = tellingHeat(compared.sameSetting);
+  const loads = new Map(shown.workloads.map(({ id, name }) => [id, name]));
+  return (
+    <ClockUnit.Provider value={shown.compared.clockUnit}>
+      <div id="comparison">
+        <Verdict shown={shown} />
+        <Differences shown={shown} loads={loads} />
+        <Frontiers shown={shown} />
+        <LimitsJudged shown={shown} />
+        <AtSameSetting shown={shown} loads={loads} />
+        <Loudness shown={shown} loads={loads} />
+        <Scores shown={shown} loads={loads} />
+        <TwoOthers shown={shown} />
+      </div>
+    </ClockUnit.Provider>
+  );
+};
+
+type WithLoads = Readonly<{ shown: ComparisonShown; loads: ReadonlyMap<string, string> }>;
+
+/** What came of it, in one sentence, and what each build is best set to. */
+const Verdict = ({ shown }: { shown: ComparisonShown }) => {
+  const { pair, compared } = shown;
   const kept = keptIn(shown);
   const addressed = { ...Object.fromEntries(kept), ...shown.given.typed };
+  return (
+    <Entry aside={<About shown={shown} />}>
+      {compared.caution ? <Note>{compared.caution}</Note> : null}
+      <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))} />
+      {compared.detail === "" ? null : (
+        <LineWithMore line={sentencesOf(compared.detail)[0]} more="Figures">
+          {sentencesOf(compared.detail)
+            .slice(1)
+            .map((sentence) => (
+              <p key={sentence}>{sentence}</p>
+            ))}
+        </LineWithMore>
+      )}
+      <ul class="rows">
+        {[pair.a, pair.b].map(({ id, name }, i) => (
+          <li key={id}>
+            <AnswerLine buildId={id} name={name} answer={shown.answers[i as 0 | 1]} />
+          </li>
+        ))}
+      </ul>
+      {shown.isFresh ? null : (
+        <p class="quiet">
+          The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a
+          moment.
+          <span data-later={paths.fittedComparison(addressed)} />
+        </p>
+      )}
+      <SecondMount pair={pair} row={tellingHeat(compared.sameSetting)} />
+      <DriftWords drift={shown.drift} chipId={shown.chipId} />
+      <GivenFold asked={shown.given} kept={kept} clockUnit={compared.clockUnit} />
+    </Entry>
+  );
+};
+
+const Differences = ({ shown: { pair, compared }, loads }: WithLoads) => {
+  const intervals = intervalRows(compared, loads);
+  if (intervals.length === 0) return null;
+  const title = intervalTitle(pair);
+  return (
+    <Entry
+      aside={
+        <>
+          <p>
+            {pair.b.name} less {pair.a.name}, 95 %
+          </p>
+          <ChartLinks name="differences" table="same-voltage" />
+        </>
+      }
+    >
+      <ChartFigure
+        name="differences"
+        kind="still"
+        caption="Each unit on its own scale. Bar: where the difference may lie. Hollow: not decided."
+        narrow={<IntervalSvg title={title} rows={intervals} nothing="no difference" narrow />}
+      >
+        <IntervalSvg title={title} rows={intervals} nothing="no difference" />
+      </ChartFigure>
+    </Entry>
+  );
+};
+
+const Frontiers = ({ shown }: { shown: ComparisonShown }) => {
+  const plot = frontiersPlot(shown);
+  if (extentsOf(plot) === undefined) return null;
+  const bands =
+    shown.curves.a.length + shown.curves.b.length > 0
+      ? " Bands: where each limit lies by its own attempts, 95 %."
+      : "";
+  return (
+    <Entry aside={<ChartLinks name="frontiers" table="same-voltage" />}>
+      <h2>Clock over voltage</h2>
+      <ChartFigure
+        name="frontiers"
+        kind="plot"
+        legend={<PlotKey plot={plot} />}
+        caption={`What each holds by the rule “${shown.ruleName}”.${bands}`}
+      >
+        <PlotSvg plot={plot} />
+      </ChartFigure>
+    </Entry>
+  );
+};
+
+const LimitsJudged = ({ shown }: { shown: ComparisonShown }) => (
+  <Entry aside={<p>rule: {shown.ruleName}</p>}>
+    <Limits shown={shown} />
+    <Fold title="Judge them by another rule or under another load">
+      <QuestionForm
+        action={paths.compare()}
+        rules={shown.rules}
+        workloads={shown.workloads}
+        ruleId={shown.ruleId}
+        workloadId={shown.workloadId}
+        kept={{ a: shown.pair.a.id, b: shown.pair.b.id, ...statedIn(shown) }}
+      />
+    </Fold>
+  </Entry>
+);
+
+const AtSameSetting = ({ shown, loads }: WithLoads) => {
+  const { pair, compared } = shown;
+  const heat = tellingHeat(compared.sameSetting);
   const undecided = compared.sameSetting.find(
     ({ wouldDecide, measure }) => measure === "loadRise" && wouldDecide !== null,
   );
   return (
-    <ClockUnit.Provider value={compared.clockUnit}>
-      <div id="comparison">
-        <Entry aside={<About shown={shown} />}>
-          {compared.caution ? <Note>{compared.caution}</Note> : null}
-          <Answer heading={unparted(compared.sentence.replace(/\.$/, ""))} />
-          {compared.detail === "" ? null : (
-            <LineWithMore line={sentencesOf(compared.detail)[0]} more="Figures">
-              {sentencesOf(compared.detail)
-                .slice(1)
-                .map((sentence) => (
-                  <p key={sentence}>{sentence}</p>
-                ))}
-            </LineWithMore>
-          )}
-          <ul class="rows">
-            {[pair.a, pair.b].map(({ id, name }, i) => (
-              <li key={id}>
-                <AnswerLine buildId={id} name={name} answer={shown.answers[i as 0 | 1]} />
-              </li>
-            ))}
-          </ul>
-          {shown.isFresh ? null : (
-            <p class="quiet">
-              The fitted limits are being worked out; <a href={paths.compare(addressed)}>look again</a> in a
-              moment.
-              <span data-later={paths.fittedComparison(addressed)} />
-            </p>
-          )}
-          <SecondMount pair={pair} row={heat} />
-          <DriftWords drift={shown.drift} chipId={shown.chipId} />
-          <GivenFold asked={shown.given} kept={kept} clockUnit={compared.clockUnit} />
-        </Entry>
-        {intervals.length > 0 ? (
-          <Entry
-            aside={
-              <>
-                <p>
-                  {pair.b.name} less {pair.a.name}, 95 %
-                </p>
-                <ChartLinks name="differences" table="same-voltage" />
-              </>
-            }
-          >
-            <ChartFigure
-              name="differences"
-              kind="still"
-              caption="Each unit on its own scale. Bar: where the difference may lie. Hollow: not decided."
-              narrow={
-                <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" narrow />
-              }
-            >
-              <IntervalSvg title={intervalTitle(pair)} rows={intervals} nothing="no difference" />
-            </ChartFigure>
-          </Entry>
-        ) : null}
-        {isDrawn ? (
-          <Entry aside={<ChartLinks name="frontiers" table="same-voltage" />}>
-            <h2>Clock over voltage</h2>
-            <ChartFigure
-              name="frontiers"
-              kind="plot"
-              legend={<PlotKey plot={plot} />}
-              caption={`What each holds by the rule “${shown.ruleName}”.${shown.curves.a.length + shown.curves.b.length > 0 ? " Bands: where each limit lies by its own attempts, 95 %." : ""}`}
-            >
-              <PlotSvg plot={plot} />
-            </ChartFigure>
-          </Entry>
-        ) : null}
-        <Entry aside={<p>rule: {shown.ruleName}</p>}>
-          <Limits shown={shown} />
-          <Fold title="Judge them by another rule or under another load">
-            <QuestionForm
-              action={paths.compare()}
-              rules={shown.rules}
-              workloads={workloads}
-              ruleId={shown.ruleId}
-              workloadId={shown.workloadId}
-              kept={{ a: pair.a.id, b: pair.b.id, ...statedIn(shown) }}
-            />
-          </Fold>
-        </Entry>
-        <Entry>
-          <h2>At the same setting and load</h2>
-          <SameSetting shown={shown} loads={loads} />
-          {undecided?.wouldDecide && undecided.verdict !== "not-enough" ? (
-            <Note kind="plain">{undecided.wouldDecide}</Note>
-          ) : null}
-          {heat ? <BudgetFold pair={pair} row={heat} /> : null}
-        </Entry>
-        {compared.noise.length > 0 ? (
-          <Entry>
-            <h2>Loudness</h2>
-            <PhoneFold title="Loudness in figures">
-              <NoiseTable pair={pair} rows={compared.noise} loads={loads} together={compared.together} />
-            </PhoneFold>
-          </Entry>
-        ) : null}
-        {compared.score.length > 0 ? (
-          <Entry>
-            <h2>Scores</h2>
-            <PhoneFold title="Score by score">
-              <SameSettingTable
-                pair={pair}
-                rows={compared.score}
-                loads={loads}
-                caption="Benchmark results at the same setting"
-                together={compared.together}
-              />
-            </PhoneFold>
-          </Entry>
-        ) : null}
-        <Entry id="others" aside={<OnwardFromBoth shown={shown} />}>
-          <h2>Two others</h2>
-          <ChooseForm choices={shown.choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
-          {shown.choices.length > 2 ? (
-            <Fold title="Several, each against one">
-              <SeveralForm choices={shown.choices} a={pair.a.id} against={shown.siblings} />
-            </Fold>
-          ) : null}
-        </Entry>
-      </div>
-    </ClockUnit.Provider>
+    <Entry>
+      <h2>At the same setting and load</h2>
+      <SameSetting shown={shown} loads={loads} />
+      {undecided?.wouldDecide && undecided.verdict !== "not-enough" ? (
+        <Note kind="plain">{undecided.wouldDecide}</Note>
+      ) : null}
+      {heat ? <BudgetFold pair={pair} row={heat} /> : null}
+    </Entry>
+  );
+};
+
+const Loudness = ({ shown: { pair, compared }, loads }: WithLoads) =>
+  compared.noise.length === 0 ? null : (
+    <Entry>
+      <h2>Loudness</h2>
+      <PhoneFold title="Loudness in figures">
+        <NoiseTable pair={pair} rows={compared.noise} loads={loads} together={compared.together} />
+      </PhoneFold>
+    </Entry>
+  );
+
+const Scores = ({ shown: { pair, compared }, loads }: WithLoads) =>
+  compared.score.length === 0 ? null : (
+    <Entry>
+      <h2>Scores</h2>
+      <PhoneFold title="Score by score">
+        <SameSettingTable
+          pair={pair}
+          rows={compared.score}
+          loads={loads}
+          caption="Benchmark results at the same setting"
+          together={compared.together}
+        />
+      </PhoneFold>
+    </Entry>
+  );
+
+const TwoOthers = ({ shown }: { shown: ComparisonShown }) => {
+  const { pair, choices, siblings } = shown;
+  return (
+    <Entry id="others" aside={<OnwardFromBoth shown={shown} />}>
+      <h2>Two others</h2>
+      <ChooseForm choices={choices} chosen={{ a: pair.a.id, b: pair.b.id }} refused={null} />
+      {choices.length > 2 ? (
+        <Fold title="Several, each against one">
+          <SeveralForm choices={choices} a={pair.a.id} against={siblings} />
+        </Fold>
+      ) : null}
+    </Entry>
   );
 };
 
