@@ -26,8 +26,13 @@ export type Reckon = (kind: string, request: unknown, demand?: () => Demand) => 
 export type Latest<Answer> = Readonly<{ answer: Answer; fresh: boolean }>;
 
 export type Reckonings = Readonly<{
-  /** The answer on the journal as it is now; waits for it. */
-  now<Answer>(kind: string, question: string, request: () => unknown): Promise<Answer>;
+  /** The answer on the journal as it is now; waits for it, until `over` says that nobody does any longer. */
+  now<Answer>(
+    kind: string,
+    question: string,
+    request: () => unknown,
+    over?: AbortSignal | undefined,
+  ): Promise<Answer>;
   /** The last answer known, at once, or null; a stale or missing one is reckoned again meanwhile. */
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
   /**
@@ -46,7 +51,14 @@ type KeptReckoning = {
   answer: Promise<unknown>;
   last: Latest<unknown> | null;
   failed: boolean;
-  served: { demand: Demand };
+  served: Served;
+};
+
+type Served = { waiting: number; movedOn: boolean };
+
+const demandOf = ({ waiting, movedOn }: Served): Demand => {
+  if (waiting > 0) return "awaited";
+  return movedOn ? "outdated" : "wanted";
 };
 
 /** So many questions are kept answered, some for every build of a large journal; the one not asked for longest goes first. */
@@ -126,13 +138,13 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
     before: KeptReckoning | undefined,
   ): KeptReckoning {
     const last = before?.last;
-    if (before?.served.demand === "wanted") before.served.demand = "outdated";
-    const served: KeptReckoning["served"] = { demand: "wanted" };
+    if (before) before.served.movedOn = true;
+    const served: Served = { waiting: 0, movedOn: false };
     const one: KeptReckoning = {
       revision,
       print,
       served,
-      answer: reckon(kind, request, () => served.demand),
+      answer: reckon(kind, request, () => demandOf(served)),
       last: last ? { ...last, fresh: false } : null,
       failed: before?.failed ?? false,
     };
@@ -190,10 +202,14 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
       }
       return (found?.last ?? null) as Latest<Answer> | null;
     },
-    now: <Answer>(kind: string, question: string, request: () => unknown) => {
-      const one = current(kind, question, request);
-      one.served.demand = "awaited";
-      return one.answer as Promise<Answer>;
+    now: <Answer>(kind: string, question: string, request: () => unknown, over?: AbortSignal) => {
+      const { served, answer } = current(kind, question, request);
+      served.waiting += 1;
+      const leave = (): void => {
+        served.waiting -= 1;
+      };
+      over?.addEventListener("abort", leave, { once: true });
+      return answer as Promise<Answer>;
     },
     latest: <Answer>(kind: string, question: string, request: () => unknown) =>
       current(kind, question, request).last as Latest<Answer> | null,

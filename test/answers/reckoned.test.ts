@@ -87,6 +87,25 @@ describe("reckonings", () => {
     expect(demands()).toEqual(["outdated", "awaited", "wanted", "wanted"]);
   });
 
+  it("let a question go that nobody waits for any longer", () => {
+    const { reckonings, begun, write, request } = desk();
+    const demands = () => begun.map(({ demand }) => demand?.());
+    const [page, other] = [new AbortController(), new AbortController()];
+    reckonings.now("best", "a", request, page.signal);
+    reckonings.now("best", "a", request, other.signal);
+    page.abort();
+    expect(demands()).toEqual(["awaited"]);
+    other.abort();
+    expect(demands()).toEqual(["wanted"]);
+    const next = new AbortController();
+    reckonings.now("best", "a", request, next.signal);
+    write();
+    reckonings.latest("best", "a", request);
+    expect(demands()).toEqual(["awaited", "wanted"]);
+    next.abort();
+    expect(demands()).toEqual(["outdated", "wanted"]);
+  });
+
   it("try again after one that failed", async () => {
     const { reckonings, begun, request } = desk();
     const first = reckonings.now("limit", "a", request);

@@ -1,5 +1,5 @@
 import { setTimeout as pause } from "node:timers/promises";
-import { answerOf, type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
+import { answerOf, type BuildAnswer, settled } from "../../answers/answerOf.ts";
 import { keptBest } from "../../answers/keptFit.ts";
 import { Refusal } from "../../bench/things/refusal.ts";
 import type { Journal } from "../../store/file/journal.ts";
@@ -8,7 +8,10 @@ import type { PageContext } from "./context.ts";
 /** A fit takes well under this; a page waits no longer, and swaps the answer in instead. */
 const patienceMs = 400;
 
-/** Waits a moment for builds that have no answer to show yet; one that is being worked out anew is shown as it is. */
+/**
+ * Waits a moment for builds that have no answer to show yet; one that is being worked out anew is shown as it is. What is
+ * not waited for any longer lets others go first, and is left undone where the record moves on.
+ */
 export async function answersSoon(
   { journal, reckonings }: PageContext,
   buildIds: readonly string[],
@@ -17,8 +20,10 @@ export async function answersSoon(
     (id) => !isKept(journal, id) && isUnknown(() => answerOf(journal, reckonings, id)),
   );
   if (unknown.length === 0) return;
-  const all = Promise.all(unknown.map((id) => settledAnswerOf(journal, reckonings, id)));
+  const over = new AbortController();
+  const all = Promise.all(unknown.map((id) => settled(journal, reckonings, id, over.signal)));
   await Promise.race([all, pause(patienceMs)]);
+  over.abort();
 }
 
 function isKept(journal: Journal, buildId: string): boolean {
