@@ -5,7 +5,7 @@ import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import { type EvidenceRow, evidenceFields, type TriedRow } from "../../bench/things/evidenceRow.ts";
 import { rowsMemory } from "../../bench/things/rowsMemory.ts";
-import { isSetByClock } from "../../bench/things/setting.ts";
+import { type AsSet, isSetByClock, type Setting } from "../../bench/things/setting.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
 import { checksumOfAttempt } from "../rows/checksums.ts";
@@ -105,7 +105,9 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   const readRuns = slimReader(db, [...runFields, "traced"]);
   /** What counts of a build's attempts, oldest first: the same array until one of them changes. */
   const triedOf = (buildId: string): readonly TriedRow[] =>
-    memory.recall("tried", () => readEvidence.all(buildId), buildId);
+    memory.recallRows("tried", readEvidence.rowsOf(buildId), buildId);
+  const taggedRunsOf = (buildId: string): readonly TaggedRun[] =>
+    memory.recallRows("tagged", readRuns.rowsOf(buildId), buildId);
 
   const isHeld = whenHeld(db, attempts);
   const anyById = whenAsked(() => joined().where(eq(attempts.id, id)).prepare());
@@ -113,15 +115,18 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   /** Removed or not. */
   const rowOf = (wanted: string): JoinedRow | undefined => anyById().get({ id: wanted });
 
-  function write(wanted: string, buildId: string | undefined, columns: Record<string, unknown>): void {
-    memory.forget(buildId);
-    db.update(attempts).set(columns).where(eq(attempts.id, wanted)).run();
+  const forgetAt = ({ id, buildId, startedAt }: RowPlace): void =>
+    memory.forget(buildId, { at: toMs(startedAt), id });
+
+  function write({ id, buildId, startedAt }: RowPlace, columns: Partial<AttemptRow>): void {
+    forgetAt({ id, buildId, startedAt });
+    forgetAt({ id, buildId, startedAt, ...columns });
+    db.update(attempts).set(columns).where(eq(attempts.id, id)).run();
   }
 
   function raise(wanted: string): void {
     const row = rowOf(wanted);
-    if (row)
-      write(wanted, undefined, { deletedAt: null, stamps: accounts.raised(fromJoined(row), row.attempt) });
+    if (row) write(row.attempt, { deletedAt: null, stamps: accounts.raised(fromJoined(row), row.attempt) });
   }
 
   return {
@@ -133,18 +138,16 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     triedOf,
     /** The same, read a slice each time it is gone on with. */
     triedInTurn: (buildId: string): Generator<undefined, readonly TriedRow[]> =>
-      memory.recallInTurn("tried", () => readEvidence.inSlices(buildId), buildId),
+      memory.recallInTurn("tried", readEvidence.slicesOf(buildId), buildId),
     /** Of those the ones set by clock and voltage; the same array where all are. */
-    evidenceOf: (buildId: string): readonly EvidenceRow[] => setByClock(triedOf(buildId)),
+    evidenceOf: (buildId: string): readonly EvidenceRow[] => byClock(triedOf(buildId)),
     /** The same attempts with more of their fields, for comparing. */
-    runsOf: (buildId: string): readonly RunRow[] =>
-      memory.recall("runs", () => readRuns.all(buildId).filter(isSetByClock), buildId),
+    runsOf: (buildId: string): readonly RunRow[] => byClock(taggedRunsOf(buildId)),
     /** And those set by an offset, for what does not ask for a clock. */
-    taggedRunsOf: (buildId: string): readonly TaggedRun[] =>
-      memory.recall("tagged", () => readRuns.all(buildId), buildId),
+    taggedRunsOf,
     put(kept: Kept, fields: AttemptFields): void {
-      memory.forget(fields.buildId);
       const { id, version } = kept;
+      forgetAt({ ...fields, id });
       const times = { createdAt: toMs(kept.createdAt), updatedAt: toMs(kept.updatedAt) };
       insert()(Object.assign(toAttemptColumns(fields), { id, version, ...times }));
     },
@@ -181,26 +184,18 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       const after = toAttempt({ ...row.attempt, ...columns } as AttemptRow, row.parts);
       const stamps = accounts.edited(fromJoined(row), after, row.attempt, now);
       if (stamps === null) return;
-      write(wanted, fields.buildId, {
-        ...columns,
-        updatedAt: toMs(now),
-        version: sql`version + 1`,
-        stamps,
-      });
+      write(row.attempt, { ...columns, updatedAt: toMs(now), version: row.attempt.version + 1, stamps });
     },
     remove(wanted: string, now: string): void {
       const row = rowOf(wanted);
       if (!row) return;
       const stamps = accounts.deleted(fromJoined(row), row.attempt, now);
-      write(wanted, undefined, { deletedAt: toMs(now), stamps });
+      write(row.attempt, { deletedAt: toMs(now), stamps });
     },
     restore(wanted: string): void {
       const row = rowOf(wanted);
       if (row?.attempt.deletedAt != null)
-        write(wanted, undefined, {
-          deletedAt: null,
-          stamps: accounts.restored(fromJoined(row), row.attempt),
-        });
+        write(row.attempt, { deletedAt: null, stamps: accounts.restored(fromJoined(row), row.attempt) });
     },
     raise,
     /** Notes that its trace or its output was written or taken away after it had ended. */
@@ -208,7 +203,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       const row = rowOf(wanted);
       if (!row || row.attempt.outcome === "running") return;
       const stamps = accounts.written(fromJoined(row), row.attempt, what, now);
-      write(wanted, row.attempt.buildId, { stamps });
+      write(row.attempt, { stamps });
     },
     /** All that is known of it, removed or not. */
     accountOf(wanted: string): ThingAccount | undefined {
@@ -225,12 +220,13 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       const { id: wanted } = account;
       const kept = columnsOfAccount(account);
       const columns = toAttemptColumns({ ...account.fields, ...place } as AttemptFields);
-      if (isHeld(wanted)) write(wanted, undefined, { ...columns, ...kept });
+      const row = rowOf(wanted);
+      if (row) write(row.attempt, { ...columns, ...kept });
       else {
-        memory.forget(account.fields.buildId as string);
         const { deletedAt, stamps, ...times } = kept;
+        forgetAt({ ...columns, id: wanted });
         insert()(Object.assign(columns, { id: wanted, ...times }));
-        if (deletedAt !== null || stamps !== null) write(wanted, undefined, { deletedAt, stamps });
+        if (deletedAt !== null || stamps !== null) write({ ...columns, id: wanted }, { deletedAt, stamps });
       }
       if (account.edits.length > 0 || kept.stamps !== null) log.keepEdits(wanted, account.edits);
     },
@@ -329,11 +325,16 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   };
 }
 
-const setByClockOf = rowsMemory<readonly EvidenceRow[]>();
-const setByClock = (tried: readonly TriedRow[]): readonly EvidenceRow[] =>
-  setByClockOf(tried, null, () => (tried.every(isSetByClock) ? tried : tried.filter(isSetByClock)));
+const setByClock = rowsMemory<readonly (AsSet & Setting)[]>();
+const byClock = <Row extends AsSet>(rows: readonly Row[]): readonly (Row & Setting)[] =>
+  setByClock(rows, null, () =>
+    rows.every(isSetByClock) ? rows : rows.filter(isSetByClock),
+  ) as readonly (Row & Setting)[];
 
 const pageRead = 300;
+
+/** What a row lies in order by, and in which list. */
+type RowPlace = Pick<AttemptRow, "id" | "buildId" | "startedAt">;
 
 type JoinedRow = { attempt: AttemptRow; parts: Parts };
 const fromJoined = (row: JoinedRow): Attempt => toAttempt(row.attempt, row.parts);

@@ -4,7 +4,9 @@ import {
   fieldDescription,
   type KeptFields,
 } from "../../bench/things/attemptFields.ts";
+import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
+import type { Place, RowsBeyond } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import type { AttemptRow } from "./attemptRow.ts";
@@ -19,10 +21,13 @@ type Held<Name extends keyof AttemptRow> = Name extends "durationS"
 type Slim<Names extends keyof AttemptRow> = { readonly [Name in Names]: Held<Name> };
 
 export type SlimReader<Name extends keyof AttemptRow> = Readonly<{
-  all(buildId: string): Slim<Name>[];
+  rowsOf(buildId: string): RowsBeyond<Slim<Name>, Slim<Name>[]>;
   /** The same a few hundred at a time, for whoever lets others go first. */
-  inSlices(buildId: string): Generator<Slim<Name>[]>;
+  slicesOf(buildId: string): RowsBeyond<Slim<Name>, Generator<Slim<Name>[]>>;
 }>;
+
+/** What a row lies in order by. */
+type InOrder = "id" | "startedAt";
 
 const sliceOf = 250;
 
@@ -33,7 +38,10 @@ const later = sql`(${attempts.startedAt}, ${attempts.id}) > (${sql.placeholder("
  * thousands are read for one answer, so they are taken as the driver gives them: mapped by the query builder they cost
  * five times as much.
  */
-export function slimReader<Name extends keyof AttemptRow>(db: Db, names: readonly Name[]): SlimReader<Name> {
+export function slimReader<Name extends keyof AttemptRow>(
+  db: Db,
+  names: readonly (Name | InOrder)[],
+): SlimReader<Name | InOrder> {
   const selected = (which?: SQL) =>
     db
       .select(Object.fromEntries(names.map((name) => [name, attempts[name]])))
@@ -41,23 +49,33 @@ export function slimReader<Name extends keyof AttemptRow>(db: Db, names: readonl
       .where(and(countedRows, which))
       .orderBy(...oldestFirst);
   const rows = whenAsked(() => selected().prepare());
+  const rest = whenAsked(() => selected(later).prepare());
   const slice = whenAsked(() => selected(later).limit(sliceOf).prepare());
   const slimmer = slimOf(names);
-  const placeOf = (name: "id" | "startedAt"): number => (names as readonly string[]).indexOf(name);
+  const placeOf = ({ startedAt, id }: Slim<InOrder>): Place => ({ at: toMs(startedAt), id });
+
+  function read(build: string, beyond: Slim<InOrder> | undefined) {
+    const held =
+      beyond === undefined ? rows().values({ build }) : rest().values({ build, ...placeOf(beyond) });
+    return (held as unknown[][]).map(slimmer());
+  }
+
+  function* readInSlices(build: string, beyond: Slim<InOrder> | undefined) {
+    const slim = slimmer();
+    let after = beyond === undefined ? { at: -Infinity, id: "" } : placeOf(beyond);
+    for (;;) {
+      const held = (slice().values({ build, ...after }) as unknown[][]).map(slim);
+      const last = held.at(-1);
+      if (last === undefined) return;
+      yield held;
+      if (held.length < sliceOf) return;
+      after = placeOf(last);
+    }
+  }
+
   return {
-    all: (buildId) => (rows().values({ build: buildId }) as unknown[][]).map(slimmer()),
-    *inSlices(buildId) {
-      const slim = slimmer();
-      const [at, id] = [placeOf("startedAt"), placeOf("id")];
-      let held: unknown[][];
-      let last: unknown[] | undefined;
-      do {
-        const after = { at: last?.[at] ?? -Infinity, id: last?.[id] ?? "" };
-        held = slice().values({ build: buildId, ...after });
-        if (held.length > 0) yield held.map(slim);
-        last = held.at(-1);
-      } while (held.length === sliceOf);
-    },
+    rowsOf: (buildId) => ({ placeOf, read: (beyond) => read(buildId, beyond) }),
+    slicesOf: (buildId) => ({ placeOf, read: (beyond) => readInSlices(buildId, beyond) }),
   };
 }
 

@@ -10,28 +10,44 @@ const mostKept = 500;
 const mostParts = 500;
 const mostRows = 150_000;
 
+/** Where something lies in a list that is ordered by when it began, in milliseconds, and among those by its id. */
+export type Place = Readonly<{ at: number; id: string }>;
+
+/** The rows of a list in its order, all of them or those beyond one. */
+export type RowsBeyond<Row, Read> = Readonly<{
+  read(beyond: Row | undefined): Read;
+  placeOf(row: Row): Place;
+}>;
+
 /** What was read of one list, kept until anyone writes to that list. */
 export type Memory = Readonly<{
   /** A long list has parts, such as the attempts of one build, that are forgotten one by one. */
   recall<Found>(what: string, read: () => Found, part?: string): Found;
+  /** The rows of a part, of which those before the place that was written to stand, and only what follows is read again. */
+  recallRows<Row>(what: string, rows: RowsBeyond<Row, readonly Row[]>, part: string): readonly Row[];
   /**
    * The same, read a slice each time it is gone on with; begun anew where what it reads was written to between two slices.
    */
   recallInTurn<Row>(
     what: string,
-    read: () => Iterable<readonly Row[]>,
+    rows: RowsBeyond<Row, Iterable<readonly Row[]>>,
     part: string,
   ): Generator<undefined, readonly Row[]>;
   /** The same for how many rows a part has, kept of every part. */
   tally(part: string, count: () => number): number;
-  /** To be called with every write to the list; without a part, all of it is forgotten. Whoever watches is told. */
-  forget(part?: string): void;
+  /**
+   * To be called with every write to the list; without a part, all of it is forgotten. Where only one place of a part was
+   * written to, the rows before it stand. Whoever watches is told.
+   */
+  forget(part?: string, from?: Place): void;
   /** The same for what comes many times a second, and is shown by other means. */
   forgetQuietly(): void;
 }>;
 
-/** What was found, and the data version as of which that is known to stand. */
-type Found = { readonly found: unknown; readonly asOf: number };
+/** What was found, and the data version as of which that is known to stand; of rows, where it does so no longer. */
+type Found = { readonly found: unknown; readonly asOf: number; readonly rows?: Standing };
+
+type Standing = { readonly placeOf: (row: never) => Place; writtenFrom: Place | null };
 
 /** What was asked of no one part rests on all of them. */
 const whole = "";
@@ -94,10 +110,23 @@ export function memoryOf(
     rows += more;
   }
 
-  function keep(part: Part, what: string, found: unknown): void {
-    part.answers.set(what, { found, asOf });
+  function keep(part: Part, what: string, found: unknown, rowsFound?: Standing): void {
+    part.answers.set(what, { found, asOf, ...(rowsFound && { rows: rowsFound }) });
     count(part, rowsIn(found));
     while (rows > mostRows && kept.size > 1) kept.pop();
+  }
+
+  /** What is known of some rows, and how many of them stand. */
+  function knownRows<Row>(what: string, placeOf: (row: Row) => Place, part: string) {
+    const known = partOf(part).answers.get(what);
+    const before = (known?.found ?? []) as readonly Row[];
+    if (known?.asOf !== asOf) return { before, stand: 0, areAll: false };
+    const from = known.rows?.writtenFrom ?? null;
+    return {
+      before,
+      stand: from === null ? before.length : countBefore(before, from, placeOf),
+      areAll: from === null,
+    };
   }
 
   return {
@@ -110,20 +139,34 @@ export function memoryOf(
       keep(partOf(part), what, found);
       return found;
     },
-    *recallInTurn<Row>(what: string, readAnew: () => Iterable<readonly Row[]>, part: string) {
+    recallRows<Row>(what: string, { read, placeOf }: RowsBeyond<Row, readonly Row[]>, part: string) {
+      if (mayBeUndone()) return read(undefined);
+      const { before, stand, areAll } = knownRows(what, placeOf, part);
+      if (areAll) return before;
+      const later = read(before[stand - 1]);
+      const found = isDeepStrictEqual(before.slice(stand), later)
+        ? before
+        : [...before.slice(0, stand), ...later];
+      keep(partOf(part), what, found, { placeOf, writtenFrom: null });
+      return found;
+    },
+    *recallInTurn<Row>(
+      what: string,
+      { read, placeOf }: RowsBeyond<Row, Iterable<readonly Row[]>>,
+      part: string,
+    ) {
       for (;;) {
-        const known = partOf(part).answers.get(what);
-        if (known?.asOf === asOf) return known.found as readonly Row[];
-        const before = (known?.found ?? []) as readonly Row[];
+        const { before, stand, areAll } = knownRows(what, placeOf, part);
+        if (areAll) return before;
         const begun = { asOf, writes };
         const isStill = (): boolean => {
           heedOthers();
           return begun.asOf === asOf && begun.writes === writes;
         };
-        const rows = yield* slicesLike(before, readAnew(), isStill);
-        if (rows === null) continue;
-        keep(partOf(part), what, rows);
-        return rows;
+        const found = yield* slicesLike(before, stand, read(before[stand - 1]), isStill);
+        if (found === null) continue;
+        keep(partOf(part), what, found, { placeOf, writtenFrom: null });
+        return found;
       }
     },
     tally(part: string, count: () => number): number {
@@ -134,16 +177,17 @@ export function memoryOf(
       return known;
     },
     forgetQuietly: () => forget(),
-    forget(part?: string): void {
+    forget(part?: string, from?: Place): void {
       note(part ?? whole);
-      forget(part);
+      forget(part, from);
     },
   };
 
-  function forget(part?: string): void {
+  function forget(part?: string, from?: Place): void {
     if (part === undefined) clear();
     else {
-      kept.delete(part);
+      if (from === undefined) kept.delete(part);
+      else forgetFrom(from, kept.peek(part));
       kept.delete(whole);
       tallies.delete(part);
     }
@@ -152,13 +196,35 @@ export function memoryOf(
   }
 }
 
-/** All rows of the slices, those of before where they are the same; null once they no longer belong together. */
+/** Of a part all goes but rows in order: those keep what lies before. */
+function forgetFrom(from: Place, part: Part | undefined): void {
+  for (const [what, { rows }] of part?.answers.entries() ?? []) {
+    if (rows === undefined) part?.answers.delete(what);
+    else if (rows.writtenFrom === null || isBefore(from, rows.writtenFrom)) rows.writtenFrom = from;
+  }
+}
+
+const isBefore = (one: Place, other: Place): boolean =>
+  one.at < other.at || (one.at === other.at && one.id < other.id);
+
+/** What was written last is what is mostly written to: they are gone through from the end. */
+function countBefore<Row>(rows: readonly Row[], from: Place, placeOf: (row: Row) => Place): number {
+  let count = rows.length;
+  while (count > 0 && !isBefore(placeOf(rows[count - 1]!), from)) count -= 1;
+  return count;
+}
+
+/**
+ * Those of before that stand and all rows of the slices, or the very list of before where they are the same; null once they
+ * no longer belong together.
+ */
 function* slicesLike<Row>(
   before: readonly Row[],
+  stand: number,
   slices: Iterable<readonly Row[]>,
   isStill: () => boolean,
 ): Generator<undefined, readonly Row[] | null> {
-  const rows: Row[] = [];
+  const rows = before.slice(0, stand);
   let isSame = true;
   for (const slice of slices) {
     isSame &&= isDeepStrictEqual(before.slice(rows.length, rows.length + slice.length), slice);

@@ -1,25 +1,25 @@
 import { describe, expect, it } from "vitest";
 import {
+  editAttempt,
+  putBackAttempt,
   recordAttempt,
   removeAttempt,
   restoreAttempt,
   setAsideAttempt,
 } from "../../../server/actions/attempts.ts";
+import { evidenceFields } from "../../../server/bench/things/evidenceRow.ts";
+import { seededRandom } from "../../../server/numerics/seededRandom.ts";
+import type { Journal } from "../../../server/store/file/journal.ts";
 import { smallWorld, testServer } from "../../support/bench.ts";
+
+const draft = { clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 } as const;
 
 async function benchWithAttempt() {
   const server = await testServer();
   const world = await smallWorld(server);
   const { journal, clock } = server;
   const at = () => ({ journal, now: clock.now() });
-  const draft = {
-    workloadId: world.heavy,
-    clockMhz: 4600,
-    voltageMv: 1200,
-    outcome: "pass",
-    durationS: 900,
-  } as const;
-  const record = (buildId: string) => recordAttempt(buildId, draft, at());
+  const record = (buildId: string) => recordAttempt(buildId, { ...draft, workloadId: world.heavy }, at());
   const id = journal.writeNow(() => record(world.cupboard)).id;
   return { ...server, ...world, at, record, id };
 }
@@ -76,5 +76,88 @@ describe("the evidence of a build", () => {
     expect([status, traced()]).toEqual([200, true]);
     journal.writeNow(() => journal.traces.drop(id));
     expect(traced()).toBe(false);
+  });
+
+  it("reads only what follows a write again: the rows before it are the very same", async () => {
+    const { journal, heavy, frame, at } = await benchWithAttempt();
+    const recordAgo = (minutes: number, more = {}) => {
+      const startedAt = new Date(Date.parse(at().now) - minutes * 60_000).toISOString();
+      return journal.writeNow(() =>
+        recordAttempt(frame, { ...draft, workloadId: heavy, startedAt, ...more }, at()),
+      ).id;
+    };
+    const tried = () => journal.attempts.triedOf(frame);
+    const [first, second, third] = [recordAgo(90), recordAgo(80), recordAgo(70)];
+    const before = tried();
+    expect(before.map((row) => row.id)).toEqual([first, second, third]);
+    recordAgo(60);
+    const all = tried();
+    expect(all.map((row, i) => row === before[i])).toEqual([true, true, true, false]);
+    recordAgo(1, { outcome: "running", durationS: null, plannedS: 600 });
+    expect(tried()).toBe(all);
+    journal.writeNow(() => editAttempt(second, { durationS: 600 }, null, at()));
+    expect(tried().map((row, i) => row === all[i])).toEqual([true, false, false, false]);
+    expect(tried()[1]?.durationS).toBe(600);
+  });
+
+  const heldAnew = (journal: Journal, buildId: string) =>
+    journal.attempts
+      .allOf(buildId)
+      .filter(({ setAside, outcome }) => setAside === null && outcome !== "running")
+      .map((attempt) => ({
+        ...Object.fromEntries(evidenceFields.map((name) => [name, attempt[name]])),
+        id: attempt.id,
+        traced: journal.traces.outline(attempt.id) !== undefined,
+      }));
+
+  it("is what the record says after whatever was written, and undone, in whatever order of time", async () => {
+    const { journal, heavy, cupboard, frame, at } = await benchWithAttempt();
+    const random = seededRandom(7);
+    const oneOf = <Of>(all: readonly Of[]): Of => all[Math.floor(all.length * random.uniform())]!;
+    const recorded = { [cupboard]: [] as string[], [frame]: [] as string[] };
+    const momentAgo = () => new Date(Date.parse(at().now) - Math.floor(20 * random.uniform()) * 60_000);
+    const some = (build: string) => ({
+      ...draft,
+      workloadId: heavy,
+      startedAt: momentAgo().toISOString(),
+      clockMhz: 4000 + 25 * Math.floor(40 * random.uniform()),
+      ...(random.uniform() < 0.2 ? { outcome: "restart" as const } : {}),
+      note: build,
+    });
+    const acts: ((build: string) => void)[] = [
+      (build) => recorded[build]?.push(recordAttempt(build, some(build), at()).id),
+      (build) => editAttempt(oneOf(recorded[build]!), { durationS: 600 + random.uniform() }, null, at()),
+      (build) => editAttempt(oneOf(recorded[build]!), { startedAt: some(build).startedAt }, null, at()),
+      (build) => removeAttempt(oneOf(recorded[build]!), null, at()),
+      (build) => restoreAttempt(oneOf(recorded[build]!), at()),
+      (build) => setAsideAttempt(oneOf(recorded[build]!), "the wrong board", at()),
+      (build) => putBackAttempt(oneOf(recorded[build]!), at()),
+    ];
+    let [done, undone, inWrite] = [0, 0, 0];
+    for (let round = 0; round < 400; round += 1) {
+      const build = oneOf([cupboard, cupboard, frame]);
+      const act = random.uniform() < 0.3 ? acts[0]! : oneOf(acts);
+      const isUndone = random.uniform() < 0.2;
+      const before = recorded[build]!.length;
+      try {
+        journal.writeNow(() => {
+          act(build);
+          if (random.uniform() < 0.3) inWrite += journal.attempts.triedOf(build).length;
+          if (isUndone) throw new Error("undone");
+        });
+        done += 1;
+      } catch {
+        undone += 1;
+        recorded[build]!.length = before;
+      }
+      if (random.uniform() < 0.5) expect(journal.attempts.triedOf(build)).toEqual(heldAnew(journal, build));
+    }
+    for (const build of [cupboard, frame]) {
+      expect(journal.attempts.triedOf(build)).toEqual(heldAnew(journal, build));
+      expect(journal.attempts.taggedRunsOf(build).map(({ id }) => id)).toEqual(
+        heldAnew(journal, build).map(({ id }) => id),
+      );
+    }
+    expect([done > 150, undone > 80, inWrite > 500]).toEqual([true, true, true]);
   });
 });

@@ -156,6 +156,9 @@ describe("a long list that is read in turns", () => {
   const lineOf = (count: number, changed = -1) =>
     Array.from({ length: count }, (_, i) => ({ place: i, told: i === changed ? "anew" : "as before" }));
 
+  type Line = ReturnType<typeof lineOf>[number];
+  const placeOf = ({ place }: Line) => ({ at: place, id: "" });
+
   function list(held = lineOf(7)) {
     const { journal, rename } = journalWithBoard();
     const commits = { elsewhere: 1 };
@@ -165,13 +168,13 @@ describe("a long list that is read in turns", () => {
       () => undefined,
     );
     const stand = { rows: held, slices: 0 };
-    function* read() {
-      for (let from = 0; from < stand.rows.length; from += 3) {
+    function* read(beyond: Line | undefined) {
+      for (let from = beyond === undefined ? 0 : beyond.place + 1; from < stand.rows.length; from += 3) {
         stand.slices += 1;
         yield stand.rows.slice(from, from + 3).map((row) => ({ ...row }));
       }
     }
-    const begin = () => memory.recallInTurn("tried", read, "a build");
+    const begin = () => memory.recallInTurn("tried", { read, placeOf }, "a build");
     return { memory, commits, stand, begin, rename };
   }
 
@@ -187,7 +190,8 @@ describe("a long list that is read in turns", () => {
     const read = turnsOf(begin());
     expect(read).toEqual({ value: lineOf(7), turns: 3 });
     expect(turnsOf(begin())).toEqual({ value: read.value, turns: 0 });
-    expect(memory.recall("tried", () => [], "a build")).toBe(read.value);
+    const again = memory.recallRows("tried", { read: () => [], placeOf }, "a build");
+    expect(again).toBe(read.value);
     expect(stand.slices).toBe(3);
   });
 
