@@ -1,10 +1,10 @@
-import { createHash } from "node:crypto";
 import type { BestQuestion } from "../bench/best/bestSetting.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeInSentence } from "../bench/things/outcome.ts";
 import type { PlacedAttempt } from "../bench/things/placedAttempt.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
+import { printOf, printOfText } from "./prints.ts";
 
 /** Prints of what an answer rested on: its own attempts, what the journal learnt elsewhere, and what is written down. */
 export type AnswerGrounds = Readonly<{ attempts: readonly string[]; learnt: string; written: string }>;
@@ -14,14 +14,13 @@ export type Mover = Readonly<{ attemptId: string | null; words: string }>;
 
 const idLength = 11;
 
-const printOf = (value: unknown): string =>
-  createHash("sha256").update(JSON.stringify(value)).digest("base64url").slice(0, idLength);
+const short = (print: string): string => print.slice(0, idLength);
 
 const printsOfRows = new WeakMap<TriedRow, string>();
 
 /** Which attempt, and what it says. Rows are never changed in place. */
 function printOfRow(row: TriedRow): string {
-  const print = printsOfRows.get(row) ?? printOf(row.id) + printOf(row);
+  const print = printsOfRows.get(row) ?? short(printOfText(row.id)) + short(printOfText(JSON.stringify(row)));
   printsOfRows.set(row, print);
   return print;
 }
@@ -42,7 +41,7 @@ export function groundsOf(question: Grounded): AnswerGrounds {
   const { placed: _placed, costs: _costs, held: _held, scores: _scores, ...learnt } = more;
   return {
     attempts: ownRows(question).map(printOfRow),
-    learnt: printOf(learnt),
+    learnt: short(printOf(learnt)),
     written: writtenOf({ rows, chip, hottestAmbientC, workloads }),
   };
 }
@@ -54,7 +53,7 @@ const ownRows = ({ rows, placed = [] }: Grounded): readonly TriedRow[] => [
 ];
 
 const writtenOf = ({ chip, hottestAmbientC, workloads }: Grounded): string =>
-  printOf({ chip, hottestAmbientC, workloads });
+  short(printOf({ chip, hottestAmbientC, workloads }));
 
 /** Whether the build's own attempts and what is written down of it are as they were; elsewhere something may have been learnt. */
 export const isOnSameRecord = (question: Grounded, before: AnswerGrounds): boolean =>

@@ -1,6 +1,6 @@
-import { createHash } from "node:crypto";
 import { LRUCache } from "lru-cache";
 import type { Journal } from "../store/file/journal.ts";
+import { isLong, printedInTurn, printOf } from "./prints.ts";
 
 /** Who is served by an answer: somebody waits for it, a page takes it when it comes, or the record has moved on from it. */
 export type Demand = "awaited" | "wanted" | "outdated";
@@ -63,42 +63,6 @@ const demandOf = ({ waiting, movedOn }: Served): Demand => {
 
 /** So many questions are kept answered, some for every build of a large journal; the one not asked for longest goes first. */
 const mostKept = 1000;
-
-/** Rows read once are one array in every request until they change, and long enough to be worth printing once. */
-const printedRows = new WeakMap<readonly unknown[], string>();
-const manyRows = 50;
-
-const printOf = (request: unknown): string =>
-  printOfText(JSON.stringify(request, (_, value) => (isLong(value) ? printOfRows(value) : value)));
-
-const isLong = (value: unknown): value is readonly unknown[] =>
-  Array.isArray(value) && value.length >= manyRows;
-
-function printOfRows(rows: readonly unknown[]): string {
-  const printing = printedInTurn(rows);
-  for (;;) {
-    const { done, value } = printing.next();
-    if (done) return value;
-  }
-}
-
-const rowsATurn = 250;
-
-/** Some at a time: as one text, those of a long build are many times what they take themselves. */
-function* printedInTurn(rows: readonly unknown[]): Generator<undefined, string> {
-  const known = printedRows.get(rows);
-  if (known !== undefined) return known;
-  const hash = createHash("sha256");
-  for (let from = 0; from < rows.length; from += rowsATurn) {
-    hash.update(JSON.stringify(rows.slice(from, from + rowsATurn)));
-    yield;
-  }
-  const print = hash.digest("base64url");
-  printedRows.set(rows, print);
-  return print;
-}
-
-const printOfText = (text: string): string => createHash("sha256").update(text).digest("base64url");
 
 /**
  * Answers that take long, kept for as long as what they rest on has not changed: a caption, a heartbeat or the writer's
