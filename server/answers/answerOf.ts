@@ -158,19 +158,19 @@ export async function settledAnswerOf(
   return answerOf(journal, reckonings, buildId);
 }
 
-/** Waits for the fit of the journal as it is, or for its failure, until `over` says that nobody does any longer. */
+/** Waits for the fit of the journal as it is, or for its failure, until `enough` comes, after which nobody does any longer. */
 export async function settled(
   journal: Journal,
   reckonings: Reckonings,
   buildId: string,
-  over?: AbortSignal,
+  enough?: Promise<unknown>,
 ): Promise<void> {
   const { build, chip } = buildAsked(journal, { buildId });
   const { use, goal } = build;
   if (chip.axis === "offset")
-    await answerTo(reckonings, offsetBestQuestion(journal, { buildId }), over).catch(() => undefined);
+    await answerTo(reckonings, offsetBestQuestion(journal, { buildId }), enough).catch(() => undefined);
   else if (journal.attempts.countOf(buildId) > 0)
-    await answerTo(reckonings, bestQuestion(journal, { buildId, use, goal }), over).catch(() => undefined);
+    await answerTo(reckonings, bestQuestion(journal, { buildId, use, goal }), enough).catch(() => undefined);
 }
 
 /** Where only other builds and chips taught something, the fit has judged already what stands against its answer. */

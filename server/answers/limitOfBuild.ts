@@ -128,13 +128,13 @@ export const bestQuestion = (
   };
 };
 
-/** Waits for the answer on the journal as it is, until `over` says that nobody does any longer. */
+/** Waits for the answer on the journal as it is, until `enough` comes, after which nobody does any longer. */
 export const answerTo = <Answer>(
   reckonings: Reckonings,
   question: FitQuestion<Answer>,
-  over?: AbortSignal,
+  enough?: Promise<unknown>,
 ): Promise<Answer> =>
-  reckonings.now<Answer>(question.kind, question.key, () => question.request(reckonings), over);
+  reckonings.now<Answer>(question.kind, question.key, () => question.request(reckonings), enough);
 
 /** The last answer known, at once; a page shows it and swaps in the next. */
 export const latestAnswerTo = <Answer>(

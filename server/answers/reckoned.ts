@@ -26,12 +26,12 @@ export type Reckon = (kind: string, request: unknown, demand?: () => Demand) => 
 export type Latest<Answer> = Readonly<{ answer: Answer; fresh: boolean }>;
 
 export type Reckonings = Readonly<{
-  /** The answer on the journal as it is now; waits for it, until `over` says that nobody does any longer. */
+  /** The answer on the journal as it is now; waits for it, until `enough` comes, after which nobody does any longer. */
   now<Answer>(
     kind: string,
     question: string,
     request: () => unknown,
-    over?: AbortSignal | undefined,
+    enough?: Promise<unknown> | undefined,
   ): Promise<Answer>;
   /** The last answer known, at once, or null; a stale or missing one is reckoned again meanwhile. */
   latest<Answer>(kind: string, question: string, request: () => unknown): Latest<Answer> | null;
@@ -166,13 +166,12 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
       }
       return (found?.last ?? null) as Latest<Answer> | null;
     },
-    now: <Answer>(kind: string, question: string, request: () => unknown, over?: AbortSignal) => {
+    now: <Answer>(kind: string, question: string, request: () => unknown, enough?: Promise<unknown>) => {
       const { served, answer } = current(kind, question, request);
       served.waiting += 1;
-      const leave = (): void => {
+      void enough?.then(() => {
         served.waiting -= 1;
-      };
-      over?.addEventListener("abort", leave, { once: true });
+      });
       return answer as Promise<Answer>;
     },
     latest: <Answer>(kind: string, question: string, request: () => unknown) =>

@@ -31,6 +31,19 @@ function desk() {
     },
   };
 }
+function leaving() {
+  let leave = (): void => undefined;
+  const left = new Promise<void>((resolve) => {
+    leave = resolve;
+  });
+  return {
+    left,
+    leave: () => {
+      leave();
+      return left;
+    },
+  };
+}
 const settled = () => new Promise((resolve) => setImmediate(resolve));
 
 describe("reckonings", () => {
@@ -87,22 +100,21 @@ describe("reckonings", () => {
     expect(demands()).toEqual(["outdated", "awaited", "wanted", "wanted"]);
   });
 
-  it("let a question go that nobody waits for any longer", () => {
+  it("let a question go that nobody waits for any longer", async () => {
     const { reckonings, begun, write, request } = desk();
     const demands = () => begun.map(({ demand }) => demand?.());
-    const [page, other] = [new AbortController(), new AbortController()];
-    reckonings.now("best", "a", request, page.signal);
-    reckonings.now("best", "a", request, other.signal);
-    page.abort();
+    const [page, other, next] = [leaving(), leaving(), leaving()];
+    reckonings.now("best", "a", request, page.left);
+    reckonings.now("best", "a", request, other.left);
+    await page.leave();
     expect(demands()).toEqual(["awaited"]);
-    other.abort();
+    await other.leave();
     expect(demands()).toEqual(["wanted"]);
-    const next = new AbortController();
-    reckonings.now("best", "a", request, next.signal);
+    reckonings.now("best", "a", request, next.left);
     write();
     reckonings.latest("best", "a", request);
     expect(demands()).toEqual(["awaited", "wanted"]);
-    next.abort();
+    await next.leave();
     expect(demands()).toEqual(["outdated", "wanted"]);
   });
 

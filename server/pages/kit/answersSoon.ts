@@ -20,10 +20,8 @@ export async function answersSoon(
     (id) => !isKept(journal, id) && isUnknown(() => answerOf(journal, reckonings, id)),
   );
   if (unknown.length === 0) return;
-  const over = new AbortController();
-  const all = Promise.all(unknown.map((id) => settled(journal, reckonings, id, over.signal)));
-  await Promise.race([all, pause(patienceMs)]);
-  over.abort();
+  const enough = pause(patienceMs);
+  await Promise.race([Promise.all(unknown.map((id) => settled(journal, reckonings, id, enough))), enough]);
 }
 
 function isKept(journal: Journal, buildId: string): boolean {
