@@ -37,12 +37,12 @@ describe("the answer of a build that is set by offset", () => {
     server = await testServer(journal);
     const restarted = await testServer(journal, { reckon: () => new Promise(() => undefined) });
     const html = await restarted.send("GET", `/builds/${build.id}`);
-    expect(html.body).toContain(`Run −${-level} mV`);
+    expect(html.body).toContain(`Run −${-level}\u00a0mV`);
     expect(html.body).toContain("It is being worked out");
 
     const crash = await ran(-20, "freeze", 120);
     const since = await restarted.send("GET", `/builds/${build.id}`);
-    expect(since.body).not.toContain(`Run −${-level} mV`);
+    expect(since.body).not.toContain(`Run −${-level}\u00a0mV`);
 
     const { body: moved } = await server.send("GET", `${address}/best`);
     expect(moved.setting?.offset ?? 0).toBeGreaterThan(level);
