@@ -1,12 +1,6 @@
 import type { WorkloadKind } from "../bench/things/workload.ts";
 import type { SeededRandom } from "../numerics/seededRandom.ts";
-import {
-  chipPowerW,
-  clockHazardPerMin,
-  type DelayLaw,
-  drawnChip,
-  type SimulatedChip,
-} from "./simulatedChip.ts";
+import { chipPowerW, clockHazardPerMin, type SimulatedChip } from "./simulatedChip.ts";
 
 export type SimulatedBoard = Readonly<{
   /** Resistance from the regulator to the chip: what makes the voltage droop. */
@@ -113,36 +107,6 @@ export const hazardPerMinAt = (
     tempC,
   );
 
-export function steadyHazardPerMin(
-  bench: SimulatedBench,
-  setting: SimulatedSetting,
-  workload: SimulatedWorkload,
-): number {
-  const steady = steadyStateOf(bench, setting, workload);
-  return hazardPerMinAt(bench, setting, workload, steady.loadVoltageMv, steady.tempC);
-}
-
-/** Nine in ten one-hour runs. */
-const benchmarkTarget = { chance: 0.9, hours: 1 } as const;
-
-/** The true clock that just meets a target once everything has levelled out: what the answers try to find. */
-export function acceptableClockMhz(
-  bench: SimulatedBench,
-  voltageMv: number,
-  workload: SimulatedWorkload = allCoreLoad,
-  target: Readonly<{ chance: number; hours: number }> = benchmarkTarget,
-): number {
-  const allowedPerMin = -Math.log(target.chance) / (60 * target.hours);
-  let low = 100;
-  let high = 20_000;
-  for (let round = 0; round < 45; round++) {
-    const clockMhz = (low + high) / 2;
-    if (steadyHazardPerMin(bench, { clockMhz, voltageMv }, workload) > allowedPerMin) high = clockMhz;
-    else low = clockMhz;
-  }
-  return low;
-}
-
 /** The cooler taken off and put back: about a degree and a half of deviation at 60 degrees of rise. */
 export const remounted = (bench: SimulatedBench, random: SeededRandom, scatter = 0.025): SimulatedBench => ({
   ...bench,
@@ -164,23 +128,4 @@ export function fanRpmAt(fans: SimulatedFans, tempC: number): number {
 export function soundLevelDba(bench: SimulatedBench, tempC: number): number {
   const fanDba = bench.fans.fullDba + 50 * Math.log10(fanRpmAt(bench.fans, tempC) / bench.fans.fullRpm);
   return 10 * Math.log10(10 ** (fanDba / 10) + 10 ** (bench.room.backgroundDba / 10));
-}
-
-/** Some bench with some chip on it, in a room of 23 °C. */
-export function drawnBench(random: SeededRandom, law: DelayLaw = "power"): SimulatedBench {
-  return {
-    chip: drawnChip(random, law),
-    board: { loadLineMilliohm: 0, clockLossMhz: 0, supplyRiseCPerW: 0.3 },
-    cooling: {
-      resistanceCPerW: random.uniformIn(0.22, 0.38),
-      mountFactor: 1,
-      fastShare: random.uniformIn(0.5, 0.7),
-      fastS: random.uniformIn(5, 20),
-      slowS: random.uniformIn(120, 300),
-    },
-    fans: { idleRpm: 600, fullRpm: 1800, fromC: 45, toC: 85, fullDba: 42 },
-    room: { ambientC: 23, driftCPerH: 0, backgroundDba: 27 },
-    sensor: { stepC: 1, noiseC: 0.5, noiseTimeS: 12 },
-    runScatter: 0.008,
-  };
 }

@@ -1,5 +1,3 @@
-import type { SeededRandom } from "../numerics/seededRandom.ts";
-
 /** A chip whose truth is known. Nothing here may be told to the answers under test. */
 export type SimulatedChip = Readonly<{
   /** The clock at which a crash is due once an hour, at the reference voltage under load and 80 °C. */
@@ -60,36 +58,4 @@ export function chipPowerW(
   const switching = activity * chip.switchingWPerV2Mhz * (loadVoltageMv / 1000) ** 2 * clockMhz;
   const leakage = chip.leakageW * (loadVoltageMv / chip.referenceMv) ** 3 * Math.exp(0.012 * (tempC - 60));
   return switching + leakage;
-}
-
-/** `power`: gate delay alone; `mixed`: 20 to 60 % fixed delay; `flat`: so much that 10 mV buy 10 to 15 MHz before heat takes its share. */
-export type DelayLaw = "power" | "mixed" | "flat";
-
-/** Some chip of the sort met on benches, about 5.2 GHz at 1.25 V under load. */
-export function drawnChip(random: SeededRandom, law: DelayLaw = "power"): SimulatedChip {
-  const referenceMv = 1250;
-  const limitMhz = Math.min(5800, Math.max(4600, 5200 + 200 * random.normal()));
-  const thresholdMv = random.uniformIn(300, 600);
-  const drive = random.uniformIn(1.2, 1.6);
-  const slope = (drive * referenceMv) / (referenceMv - thresholdMv) - 1;
-  return {
-    limitMhz,
-    referenceMv,
-    thresholdMv,
-    drive,
-    fixedDelayShare: fixedDelayShare(random, law, slope, limitMhz),
-    limitLossPerC: random.uniformIn(0.0005, 0.001),
-    hazardWidthMhz: (random.uniformIn(8, 15) * limitMhz) / 5200,
-    strayPerMin: 0,
-    switchingWPerV2Mhz: 120 / ((referenceMv / 1000) ** 2 * limitMhz),
-    leakageW: random.uniformIn(12, 30),
-    tempLimitC: 100,
-  };
-}
-
-function fixedDelayShare(random: SeededRandom, law: DelayLaw, slope: number, limitMhz: number): number {
-  if (law === "power") return 0;
-  if (law === "mixed") return random.uniformIn(0.2, 0.6);
-  const wantedSlope = (random.uniformIn(1000, 1500) * 1.25) / limitMhz;
-  return Math.max(0, 1 - wantedSlope / slope);
 }

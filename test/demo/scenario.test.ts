@@ -11,7 +11,7 @@ import { workloadDraft } from "../../server/bench/things/workload.ts";
 import { demoBenches } from "../../server/demo/demoBenches.ts";
 import type { SetAttempt } from "../../server/demo/intent.ts";
 import { demoHeatRuns, demoScenario } from "../../server/demo/scenario.ts";
-import { acceptableClockMhz } from "../../server/demo/simulatedBench.ts";
+import { acceptableClockMhz } from "../support/drawnBench.ts";
 
 const now = "2031-05-04T15:42:00.000Z";
 const demo = demoScenario(now);

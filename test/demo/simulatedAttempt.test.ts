@@ -2,16 +2,9 @@ import { describe, expect, it } from "vitest";
 import { attemptDraft } from "../../server/bench/things/attempt.ts";
 import { isCrash } from "../../server/bench/things/outcome.ts";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
-import {
-  acceptableClockMhz,
-  allCoreLoad,
-  drawnBench,
-  inRoom,
-  type SimulatedBench,
-  steadyHazardPerMin,
-  steadyStateOf,
-} from "../../server/demo/simulatedBench.ts";
+import { allCoreLoad, inRoom, type SimulatedBench, steadyStateOf } from "../../server/demo/simulatedBench.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { acceptableClockMhz, drawnBench, steadyHazardPerMin } from "../support/drawnBench.ts";
 
 const bench = drawnBench(seededRandom(3));
 const acceptable = acceptableClockMhz(bench, 1250);

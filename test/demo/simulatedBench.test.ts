@@ -1,18 +1,16 @@
 import { describe, expect, it } from "vitest";
 import {
-  acceptableClockMhz,
   allCoreLoad,
-  drawnBench,
   fanRpmAt,
   hazardPerMinAt,
   inRoom,
   remounted,
   soundLevelDba,
-  steadyHazardPerMin,
   steadyStateOf,
 } from "../../server/demo/simulatedBench.ts";
 import { chipPowerW } from "../../server/demo/simulatedChip.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { acceptableClockMhz, drawnBench, steadyHazardPerMin } from "../support/drawnBench.ts";
 
 const setting = { clockMhz: 5000, voltageMv: 1250 };
 const bench = drawnBench(seededRandom(3));

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { chipPowerW, clockHazardPerMin, drawnChip, limitMhzAt } from "../../server/demo/simulatedChip.ts";
+import { chipPowerW, clockHazardPerMin, limitMhzAt } from "../../server/demo/simulatedChip.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { drawnChip } from "../support/drawnBench.ts";
 
 const chip = { ...drawnChip(seededRandom(1)), limitLossPerC: 0, fixedDelayShare: 0, thresholdMv: 350 };
 

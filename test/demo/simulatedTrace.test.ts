@@ -1,9 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
-import { acceptableClockMhz, allCoreLoad, drawnBench } from "../../server/demo/simulatedBench.ts";
+import { allCoreLoad } from "../../server/demo/simulatedBench.ts";
 import { traceCsv, traceOf } from "../../server/demo/simulatedTrace.ts";
 import { temperatureAt } from "../../server/demo/warmUp.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { acceptableClockMhz, drawnBench } from "../support/drawnBench.ts";
 
 const bench = drawnBench(seededRandom(4));
 const setting = { clockMhz: acceptableClockMhz(bench, 1250) - 200, voltageMv: 1250 };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { drawnBench } from "../../server/demo/simulatedBench.ts";
 import { meanTemperature, reachedAtS, temperatureAt } from "../../server/demo/warmUp.ts";
 import { seededRandom } from "../../server/numerics/seededRandom.ts";
+import { drawnBench } from "../support/drawnBench.ts";
 
 const cooling = { ...drawnBench(seededRandom(1)).cooling, fastShare: 0.6, fastS: 12, slowS: 190 };
 const warmUp = { cooling, startC: 30, steadyC: 80, driftCPerH: 0 };

@@ -1,7 +1,8 @@
 import type { Outcome } from "../../server/bench/things/outcome.ts";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
-import { acceptableClockMhz, allCoreLoad, drawnBench, inRoom } from "../../server/demo/simulatedBench.ts";
+import { allCoreLoad, inRoom } from "../../server/demo/simulatedBench.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
+import { acceptableClockMhz, drawnBench } from "./drawnBench.ts";
 
 /** What a good line of the file says, in the journal's own units; temperatures to the tenth of °F they were written in. */
 type BenchDayLine = Readonly<{

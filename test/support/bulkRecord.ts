@@ -7,15 +7,11 @@ import { seededKeeper } from "../../server/demo/demoIds.ts";
 import { fillWithScenario } from "../../server/demo/demoJournal.ts";
 import type { Keeper } from "../../server/demo/demoParts.ts";
 import { runAttempt } from "../../server/demo/simulatedAttempt.ts";
-import {
-  acceptableClockMhz,
-  allCoreLoad,
-  drawnBench,
-  type SimulatedBench,
-} from "../../server/demo/simulatedBench.ts";
+import { allCoreLoad, type SimulatedBench } from "../../server/demo/simulatedBench.ts";
 import { type SeededRandom, seededRandom } from "../../server/numerics/seededRandom.ts";
 import type { AttemptFields } from "../../server/store/attempts/attemptRow.ts";
 import type { Journal } from "../../server/store/file/journal.ts";
+import { acceptableClockMhz, drawnBench } from "./drawnBench.ts";
 
 export type BulkSize = Readonly<{
   builds: number;
