@@ -66,13 +66,6 @@ function gammaFraction(shape: number, x: number): number {
 const nonZero = (value: number, tiny: number): number => (Math.abs(value) < tiny ? tiny : value);
 
 /**
- * The chance that a Poisson count with the mean given is at most `count`; undefined for a mean below 0.
- * Source: the upper tail of the gamma distribution (Abramowitz and Stegun 26.4.21); 1e-13 relative.
- */
-export const poissonCdf = (count: number, mean: number): number | undefined =>
-  count < 0 ? (mean >= 0 ? 0 : undefined) : gammaUpperTail(Math.floor(count) + 1, mean);
-
-/**
  * The quantile of chi-square; undefined outside 0 < probability < 1 or for degrees of freedom not above 0.
  * Method: bisection in the logarithm on `gammaLowerTail` or `gammaUpperTail`, whichever tail is the smaller. Accuracy:
  * 1e-14 relative where it has a closed form (two degrees), 1e-10 of published values up to 10,002 degrees.

@@ -3,7 +3,6 @@ import { describe, expect, it } from "vitest";
 import { exposureToProveS, mtbfLowerS, mtbfUpperS } from "../../server/bench/frontier/exposureBound.ts";
 import { binomialLimits } from "../../server/numerics/binomialLimits.ts";
 import { chiSquareQuantile } from "../../server/numerics/distributions.ts";
-import { monotoneFitOf } from "../../server/numerics/monotoneFit.ts";
 
 const read = (file: string) => JSON.parse(readFileSync(new URL(file, import.meta.url), "utf8"));
 // biome-ignore lint/suspicious/noExplicitAny: published tables have a shape each
@@ -95,14 +94,5 @@ describe("exact binomial limits", () => {
 describe("chi-square", () => {
   it("has twice the rule of three as its 95 % point at 2 degrees of freedom", () => {
     expect(chiSquareQuantile(0.95, 2)! / 2).toBeCloseTo(2.995732, 6);
-  });
-});
-
-describe("the monotone fit", () => {
-  it("gives R's isoreg examples (R Core Team, stats::isoreg reference output; figures seen)", () => {
-    for (const { inputs, expected } of read("isotonic.json").cases)
-      monotoneFitOf(inputs.y).forEach((value, i) => {
-        expect(value).toBeCloseTo(expected.fit[i], 12);
-      });
   });
 });

@@ -1,11 +1,6 @@
 import { groupedBy } from "../../numerics/groups.ts";
 import type { RunMeasure } from "../runs/comparedRun.ts";
-import {
-  type SameSettingQuestion,
-  type SameSettingRow,
-  sameSettingRows,
-  sameSettingScores,
-} from "./sameSetting.ts";
+import type { SameSettingRow } from "./sameSetting.ts";
 
 /** The part of a build that places it in a series. */
 export type ChangedBuild = Readonly<{
@@ -39,14 +34,9 @@ export function changesOf(builds: readonly ChangedBuild[]): BuildChange[] {
 }
 
 /** What one change did to one measure, at the setting that both builds documented best. */
-export type ChangeEffect = BuildChange & Readonly<{ measure: RunMeasure; row: SameSettingRow }>;
+type ChangeEffect = BuildChange & Readonly<{ measure: RunMeasure; row: SameSettingRow }>;
 
-/** Every effect of a change, one row a measure. */
-export function effectsOfChange(change: BuildChange, question: SameSettingQuestion): ChangeEffect[] {
-  return effectsIn(change, [...sameSettingRows(question), ...sameSettingScores(question)]);
-}
-
-/** The same from rows that were compared already. */
+/** Every effect of a change by the rows that were compared, one row a measure. */
 export const effectsIn = (change: BuildChange, rows: readonly SameSettingRow[]): ChangeEffect[] =>
   [...groupedBy(rows, (row) => row.measure)].map(([measure, ofMeasure]) => ({
     ...change,
@@ -56,14 +46,3 @@ export const effectsIn = (change: BuildChange, rows: readonly SameSettingRow[]):
 
 const telling = (rows: readonly SameSettingRow[]): SameSettingRow =>
   rows.find((row) => row.verdict !== "not-enough") ?? rows[0]!;
-
-/** Effects on one measure, the largest first; those that nothing can be said of come last. */
-export const largestFirst = (effects: readonly ChangeEffect[], measure: RunMeasure): ChangeEffect[] =>
-  effects
-    .filter((effect) => effect.measure === measure)
-    .sort(
-      (first, second) =>
-        unsaid(first) - unsaid(second) || Math.abs(second.row.difference) - Math.abs(first.row.difference),
-    );
-
-const unsaid = ({ row }: ChangeEffect): number => (row.verdict === "not-enough" ? 1 : 0);

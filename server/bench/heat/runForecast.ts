@@ -1,7 +1,5 @@
 import { heldBackWords, minuteOf } from "./heatNotes.ts";
 import { earliestFinalS, type HeatQuestion, type HeatRun, startSlackS } from "./heatReading.ts";
-import { heatRunOf } from "./heatRun.ts";
-import type { HeatTrace } from "./heatTrace.ts";
 
 /** What a run that still goes on would come to. */
 export type RunForecast =
@@ -22,11 +20,7 @@ export type RunForecast =
       sentence: string;
     }>;
 
-/** The forecast from what was recorded so far, as the heat page tells it; from five minutes of load on. */
-export const runForecastOf = (trace: HeatTrace, question: HeatQuestion = {}): RunForecast =>
-  forecastFrom(heatRunOf(trace, question), question);
-
-/** The same from a run that was read already, with the question it was read by. */
+/** The forecast of a run, by the question it was read by; from five minutes of load on. */
 export function forecastFrom(run: HeatRun, question: HeatQuestion): RunForecast {
   const { load, final } = run;
   if (load === null) return tooEarly("No load is seen in the temperature yet.");

@@ -157,19 +157,6 @@ export function hazardsAt(draws: LimitDraws, clockMhz: number, voltageMv: number
   });
 }
 
-/** The chance that a setting meets a hazard, from the clock alone. */
-export function chanceAcceptable(
-  draws: LimitDraws,
-  clockMhz: number,
-  voltageMv: number,
-  hazardPerMinute: number,
-): number {
-  const hazards = hazardsAt(draws, clockMhz, voltageMv);
-  let chance = 0;
-  for (let k = 0; k < draws.count; k++) if (hazards[k]! <= hazardPerMinute) chance += draws.weights[k]!;
-  return Math.min(1, chance);
-}
-
 /**
  * The chance that a setting passes so many levelled hours, from the clock alone, over all that is believed: what is known
  * of the chip, not how often it fails.

@@ -19,17 +19,6 @@ import {
   wattsOf,
 } from "./leakingPower.ts";
 
-/**
- * Switching power a C V^2 f in watts, where a is the share of clock cycles in which a node charges: no half.
- * Capacitance in farads, clock in hertz.
- */
-export const switchingPowerW = (
-  activity: number,
-  capacitanceF: number,
-  volts: number,
-  hertz: number,
-): number => activity * capacitanceF * volts ** 2 * hertz;
-
 /** How power grows under one workload of one build, and what of it is there without any clock. */
 export type PowerFit = Readonly<{
   workloadId: string;

@@ -6,15 +6,6 @@ const kelvin = (celsius: number): number => celsius + 273.15;
 export const arrheniusFactor = (activationEv: number, fromC: number, toC: number): number =>
   Math.exp((activationEv / boltzmannEvPerK) * (1 / kelvin(fromC) - 1 / kelvin(toC)));
 
-/** Black's law for conductors: how much shorter the median life is at the second current density and temperature. */
-export const electromigrationFactor = (
-  currentRatio: number,
-  exponent: number,
-  activationEv: number,
-  fromC: number,
-  toC: number,
-): number => currentRatio ** exponent * arrheniusFactor(activationEv, fromC, toC);
-
 /** A setting as wear sees it. */
 export type WornSetting = Readonly<{ voltageMv: number; tempC: number }>;
 

@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { heatAnswerOf } from "../../../server/bench/heat/heatReading.ts";
+import { type HeatQuestion, heatAnswerOf } from "../../../server/bench/heat/heatReading.ts";
 import { heatRunOf, resistanceOf } from "../../../server/bench/heat/heatRun.ts";
 import { heatSentenceOf } from "../../../server/bench/heat/heatSentence.ts";
-import { runForecastOf } from "../../../server/bench/heat/runForecast.ts";
+import type { HeatTrace } from "../../../server/bench/heat/heatTrace.ts";
+import { forecastFrom, type RunForecast } from "../../../server/bench/heat/runForecast.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import thermal from "../../reference/thermal.json" with { type: "json" };
 import { curveAt, type HeatWorld, heatTrace, levelOf } from "../../support/simulatedHeat.ts";
@@ -23,6 +24,8 @@ const world: HeatWorld = {
 };
 const traceOf = (changes: Partial<HeatWorld>, beforeS: number, underS: number, seed = 5) =>
   heatTrace({ ...world, ...changes }, beforeS, underS, seededRandom(seed));
+const runForecastOf = (trace: HeatTrace, question: HeatQuestion = {}): RunForecast =>
+  forecastFrom(heatRunOf(trace, question), question);
 const quiet = { wanderC: 0, scatterC: 0, stepC: 0.001 };
 const expectedCase = (id: string) => thermal.thermal.find((one) => one.id === id)!;
 
@@ -324,7 +327,7 @@ describe("published relations", () => {
 
 const exactly = (value: number) => ({ mid: value, low: value, high: value });
 
-describe("runForecastOf", () => {
+describe("forecastFrom", () => {
   it("says where a run tends while it goes on, and when it is there", () => {
     const early = runForecastOf(traceOf({}, 60, 120));
     expect(early).toMatchObject({ state: "too-early" });
