@@ -1,7 +1,7 @@
 import type { HeatRun } from "../bench/heat/heatReading.ts";
 import { likeGroups } from "../bench/heat/likeRuns.ts";
 import type { Attempt } from "../bench/things/attempt.ts";
-import type { TraceWindow } from "../store/traces/traceReading.ts";
+import type { TraceWindow } from "../store/traces/traceWindows.ts";
 import { type HeatRooms, traceKnown, traceOfAttempt } from "./heatReckoned.ts";
 
 /** One run of a build with what its trace says, and the columns it is drawn from. */

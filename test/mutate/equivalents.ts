@@ -6,7 +6,7 @@ export type Equivalent = Readonly<{ file: string; line: string; becomes: string;
 export const equivalents: readonly Equivalent[] = [
   ...equivalentsInBench,
   {
-    file: "server/store/traces/traceReading.ts",
+    file: "server/store/traces/traceWindows.ts",
     line: "return kept === undefined ? emptyBuckets(to - from).min : leastIn(kept, from, to);",
     becomes: "return kept === undefined ? emptyBuckets(to - from).max : leastIn(kept, from, to);",
     because: "of empty buckets both are nothing",
@@ -97,7 +97,7 @@ export const equivalents: readonly Equivalent[] = [
     because: "a column without a first cell has no row to be placed",
   },
   {
-    file: "server/store/traces/traceReading.ts",
+    file: "server/store/traces/traceWindows.ts",
     line: "if (time === undefined) return undefined;",
     becomes: "if (false && (time === undefined)) return undefined;",
     because: "no trace is kept without its time",
@@ -169,13 +169,13 @@ export const equivalents: readonly Equivalent[] = [
     because: "whoever asks for an id gives ten bytes",
   },
   {
-    file: "server/store/traces/traceReading.ts",
+    file: "server/store/traces/traceWindows.ts",
     line: "if (step === 1) return { min: values, max: values, mean: values, count: new Uint32Array(0) };",
     becomes: "if (step === 1) return { min: values, max: values, mean: values, count: new Uint32Array(1) };",
     because: "nobody asks a window for its counts",
   },
   {
-    file: "server/store/traces/traceReading.ts",
+    file: "server/store/traces/traceWindows.ts",
     line: "if (step < overviewLevels[0]) return reducedRows(valuesOf(channel, rows), rows.from, step);",
     becomes: "if (step < overviewLevels[1]) return reducedRows(valuesOf(channel, rows), rows.from, step);",
     because: "what the overview holds was reduced from the same values in the same way",

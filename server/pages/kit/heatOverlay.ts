@@ -1,7 +1,7 @@
 import type { HeatRun } from "../../bench/heat/heatReading.ts";
 import type { Line, LineChart } from "../../html/lineChart.ts";
 import type { Tone } from "../../html/plot.ts";
-import type { TraceWindow } from "../../store/traces/traceReading.ts";
+import type { TraceWindow } from "../../store/traces/traceWindows.ts";
 import { paths } from "../paths.ts";
 import { tracedLine } from "./tracedLine.ts";
 

@@ -1,6 +1,6 @@
 import type { Span } from "../../bench/heat/spans.ts";
 import type { Line } from "../../html/lineChart.ts";
-import type { TraceSeries } from "../../store/traces/traceReading.ts";
+import type { TraceSeries } from "../../store/traces/traceWindows.ts";
 
 export const hundredths = (value: number): number => Math.round(value * 100) / 100;
 

@@ -1,12 +1,10 @@
 import { and, asc, between, eq, sql } from "drizzle-orm";
 import type { Channel } from "../../bench/logs/channel.ts";
-import { type Buckets, bucketsInto, emptyBuckets, mergedBuckets } from "../../numerics/buckets.ts";
 import { toInstant, toInstantOrNull } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
-import { bucketsIn, type Columns, columnsIn, leastIn } from "./overviewBlob.ts";
 import { unpackInto } from "./traceBlob.ts";
-import { type OverviewLevel, overviewLevels, rowsPerTraceChunk } from "./tracePacking.ts";
+import { type OverviewLevel, rowsPerTraceChunk } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";
 
 /** What is known of a trace without reading its values. */
@@ -22,30 +20,14 @@ export type TraceOutline = Readonly<{
   channels: readonly Channel[];
 }>;
 
-/** One channel over a window, reduced to columns that keep every extreme; NaN where a column holds no reading. */
-export type TraceSeries = Channel & Readonly<{ min: Float64Array; max: Float64Array; mean: Float64Array }>;
-export type TraceWindow = Readonly<{
-  /** Seconds from the first row at which each column begins. */
-  t: Float64Array;
-  series: readonly TraceSeries[];
-}>;
-
-export type WindowQuestion = Readonly<{
-  channels: readonly string[];
-  fromS?: number | undefined;
-  toS?: number | undefined;
-  /** The most columns. */
-  points: number;
-}>;
-
 export type PackedChunk = Readonly<{ channel: string; chunk: number; packed: Buffer }>;
 
-type KeptChannel = Channel & Readonly<{ id: number }>;
-type Rows = Readonly<{ from: number; to: number }>;
+export type KeptChannel = Channel & Readonly<{ id: number }>;
+export type TraceRows = Readonly<{ from: number; to: number }>;
 
-/** Reads traces: whole channels by chunks, windows by whichever overview is fine enough. */
+/** Reads traces as they are kept: what is there, whole channels by chunks, and overviews. */
 export function traceReader(db: Db) {
-  const traceOf = whenAsked(() =>
+  const traceAsked = whenAsked(() =>
     db
       .select()
       .from(traces)
@@ -86,8 +68,10 @@ export function traceReader(db: Db) {
       .prepare(),
   );
 
+  const traceOf = (attemptId: string) => traceAsked().get({ attempt: attemptId });
+
   function outline(attemptId: string): TraceOutline | undefined {
-    const found = traceOf().get({ attempt: attemptId });
+    const found = traceOf(attemptId);
     if (found === undefined) return undefined;
     const channels = keptChannels(found.id).filter(({ channel }) => channel !== "time");
     const { id, rows, fromS, toS, source } = found;
@@ -99,7 +83,7 @@ export function traceReader(db: Db) {
   const keptChannels = (traceId: number): readonly KeptChannel[] => channelsOf().all({ trace: traceId });
 
   /** The values of some rows; NaN where a chunk is not there. */
-  function valuesOf(channel: KeptChannel, { from, to }: Rows): Float64Array {
+  function valuesOf(channel: KeptChannel, { from, to }: TraceRows): Float64Array {
     const firstChunk = Math.floor(from / rowsPerTraceChunk);
     const lastChunk = Math.floor(Math.max(from, to - 1) / rowsPerTraceChunk);
     const start = firstChunk * rowsPerTraceChunk;
@@ -121,20 +105,9 @@ export function traceReader(db: Db) {
   const overviewAt = (channel: KeptChannel, level: OverviewLevel): Buffer | undefined =>
     overviewOf().get({ channel: channel.id, level })?.buckets;
 
-  function overview(channel: KeptChannel, level: OverviewLevel, from: number, to: number): Buckets {
-    const kept = overviewAt(channel, level);
-    return kept === undefined ? emptyBuckets(to - from) : bucketsIn(kept, from, to);
-  }
-
-  /** The least values alone, as the times at which buckets begin. */
-  function leastOf(channel: KeptChannel, level: OverviewLevel, from: number, to: number): Float64Array {
-    const kept = overviewAt(channel, level);
-    return kept === undefined ? emptyBuckets(to - from).min : leastIn(kept, from, to);
-  }
-
   /** Whole channels by name, the time first under `t`; channels that are not there are left out. */
   function whole(attemptId: string, names: readonly string[]): ReadonlyMap<string, Float64Array> {
-    const found = traceOf().get({ attempt: attemptId });
+    const found = traceOf(attemptId);
     if (found === undefined) return new Map();
     const wanted = keptChannels(found.id).filter(({ channel }) => names.includes(channel));
     return new Map(
@@ -142,78 +115,9 @@ export function traceReader(db: Db) {
     );
   }
 
-  function window(attemptId: string, wanted: WindowQuestion): TraceWindow | undefined {
-    const found = traceOf().get({ attempt: attemptId });
-    if (found === undefined) return undefined;
-    const channels = keptChannels(found.id);
-    const time = channels.find(({ channel }) => channel === "time");
-    if (time === undefined) return undefined;
-    const from = wanted.fromS === undefined ? 0 : firstRowFrom(time, found.rows, wanted.fromS, false);
-    const to = wanted.toS === undefined ? found.rows : firstRowFrom(time, found.rows, wanted.toS, true);
-    // Between an end and a later beginning lie no rows.
-    const rows = { from, to: Math.max(from, to) };
-    const step = stepOf(rows, Math.max(1, Math.floor(wanted.points)));
-    const series = channels
-      .filter(({ channel }) => wanted.channels.includes(channel))
-      .map((channel) => ({
-        channel: channel.channel,
-        unit: channel.unit,
-        ...reduced(channel, rows, step, found.rows),
-      }));
-    return { t: startsIn(time, rows, step, found.rows), series };
-  }
-
-  /** The first row at or after a time, or after it; found in the overview of the time, then in one chunk. */
-  function firstRowFrom(time: KeptChannel, rows: number, seconds: number, after: boolean): number {
-    const level = overviewLevels[0];
-    const starts = leastOf(time, level, 0, Math.ceil(rows / level));
-    const isBefore = (t: number): boolean => (after ? t <= seconds : t < seconds);
-    const bucket = firstWhere(starts.length, (at) => !isBefore(starts[at] as number)) - 1;
-    if (bucket < 0) return 0;
-    const from = bucket * level;
-    const near = valuesOf(time, { from, to: Math.min(rows, from + level) });
-    return from + firstWhere(near.length, (at) => !isBefore(near[at] as number));
-  }
-
-  function reduced(channel: KeptChannel, rows: Rows, step: number, allRows: number): Columns {
-    if (step < overviewLevels[0]) return reducedRows(valuesOf(channel, rows), rows.from, step);
-    const level = levelFor(step);
-    const whole = level === step ? wholeBuckets(rows, level, allRows) : undefined;
-    const kept = whole && overviewAt(channel, level);
-    if (whole !== undefined && kept !== undefined) return columnsIn(kept, whole.from, whole.to);
-    return joined(narrowBuckets(channel, rows, level, allRows), step / level);
-  }
-
-  /** The times at which columns begin. */
-  function startsIn(time: KeptChannel, rows: Rows, step: number, allRows: number): Float64Array {
-    const level = levelFor(step);
-    const whole = level === step ? wholeBuckets(rows, level, allRows) : undefined;
-    return whole === undefined
-      ? reduced(time, rows, step, allRows).min
-      : leastOf(time, level, whole.from, whole.to);
-  }
-
-  /** The buckets of one level over some rows: whole ones from the overview, the cut ones at either end from the values. */
-  function narrowBuckets(channel: KeptChannel, rows: Rows, level: OverviewLevel, allRows: number): Narrow {
-    const first = Math.ceil(rows.from / level);
-    const last = rows.to === allRows ? Math.ceil(rows.to / level) : Math.floor(rows.to / level);
-    const start = Math.floor(rows.from / level);
-    const end = Math.ceil(rows.to / level);
-    if (first === start && last === end && last > first)
-      return { buckets: overview(channel, level, first, last), start };
-    const buckets = emptyBuckets(end - start);
-    if (last > first) placeAt(overview(channel, level, first, last), buckets, first - start);
-    const edge = (from: number, to: number, at: number): void => {
-      if (to > from) bucketsInto(valuesOf(channel, { from, to }), 0, to - from, level, buckets, at);
-    };
-    if (first > start) edge(rows.from, Math.min(first * level, rows.to), 0);
-    if (end > last && last * level > rows.from) edge(last * level, rows.to, last - start);
-    return { buckets, start };
-  }
-
   /** Every chunk there is, as packed, channel by channel; one in memory at a time. */
   function* packedChunks(attemptId: string): Generator<PackedChunk> {
-    const found = traceOf().get({ attempt: attemptId });
+    const found = traceOf(attemptId);
     if (found === undefined) return;
     for (const { id, channel } of keptChannels(found.id))
       for (let chunk = 0; chunk * rowsPerTraceChunk < found.rows; chunk += 1)
@@ -221,62 +125,5 @@ export function traceReader(db: Db) {
           yield { channel, chunk, packed };
   }
 
-  return { outline, whole, window, packedChunks, keptChannels, valuesOf };
-}
-
-/** The coarsest level that columns of so many rows are made of. */
-const levelFor = (step: number): OverviewLevel =>
-  overviewLevels.findLast((rowsInBucket) => step % rowsInBucket === 0) ?? overviewLevels[0];
-
-/** The buckets that hold some rows exactly; undefined where one of them is cut. */
-function wholeBuckets(rows: Rows, level: OverviewLevel, allRows: number): Rows | undefined {
-  const isWhole = rows.from % level === 0 && (rows.to === allRows || rows.to % level === 0);
-  return isWhole && rows.to > rows.from
-    ? { from: rows.from / level, to: Math.ceil(rows.to / level) }
-    : undefined;
-}
-
-type Narrow = Readonly<{ buckets: Buckets; start: number }>;
-
-function placeAt(source: Buckets, into: Buckets, at: number): void {
-  into.min.set(source.min, at);
-  into.max.set(source.max, at);
-  into.mean.set(source.mean, at);
-  into.count.set(source.count, at);
-}
-
-/** Rows in a column: as few as the points allow, from 256 on whole multiples of it so that overviews serve. */
-function stepOf(rows: Rows, points: number): number {
-  const finest = overviewLevels[0];
-  const columnsAt = (step: number): number => Math.ceil(rows.to / step) - Math.floor(rows.from / step);
-  let step = Math.max(1, Math.ceil((rows.to - rows.from) / points));
-  if (step >= finest) step = Math.ceil(step / finest) * finest;
-  while (columnsAt(step) > points && step > 1) step += step < finest ? 1 : finest;
-  return step;
-}
-
-/** Columns begin at whole multiples of the step, so that a moved window keeps the columns it shares. */
-function reducedRows(values: Float64Array, from: number, step: number): Buckets {
-  if (step === 1) return { min: values, max: values, mean: values, count: new Uint32Array(0) };
-  const lead = Math.min(values.length, (step - (from % step)) % step);
-  const buckets = emptyBuckets((lead > 0 ? 1 : 0) + Math.ceil((values.length - lead) / step));
-  if (lead > 0) bucketsInto(values, 0, lead, lead, buckets, 0);
-  bucketsInto(values, lead, values.length, step, buckets, lead > 0 ? 1 : 0);
-  return buckets;
-}
-
-function joined({ buckets, start }: Narrow, factor: number): Buckets {
-  return factor === 1 ? buckets : mergedBuckets(buckets, factor, start % factor);
-}
-
-/** The first place from 0 on where a test that turns true once holds; `length` where it never does. */
-function firstWhere(length: number, holds: (at: number) => boolean): number {
-  let low = 0;
-  let high = length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (holds(middle)) high = middle;
-    else low = middle + 1;
-  }
-  return low;
+  return { traceOf, outline, whole, packedChunks, keptChannels, valuesOf, overviewAt };
 }

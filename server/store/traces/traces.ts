@@ -11,6 +11,7 @@ import { traceAppender } from "./traceAppending.ts";
 import { tracedAttempts } from "./tracedAttempts.ts";
 import { traceReader } from "./traceReading.ts";
 import { columnMatches } from "./traceSchema.ts";
+import { traceWindows } from "./traceWindows.ts";
 import { dropTrace, traceWriter } from "./traceWriting.ts";
 
 /** The sensor traces of attempts, and the column matches settled for headers seen before. */
@@ -19,7 +20,7 @@ export function traceStore(db: Db, attemptMemory: Memory) {
   return {
     outline: reader.outline,
     whole: reader.whole,
-    window: reader.window,
+    window: traceWindows(reader),
     packedChunks: reader.packedChunks,
     attempts: tracedAttempts(db),
     write: traceWriter(db, attemptMemory),
