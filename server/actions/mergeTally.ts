@@ -72,9 +72,14 @@ export function* stepsOf(
   for (const [key, was] of before) {
     const place = key.indexOf(" ");
     const [list, thingId] = [key.slice(0, place), key.slice(place + 1)];
-    yield { list, thingId, before: was, left: plain.has(key) ? leftPlain : printOf(standing(list, thingId)) };
+    yield {
+      list,
+      thingId,
+      before: was,
+      left: plain.has(key) ? leftPlain : standingPrint(standing(list, thingId)),
+    };
   }
 }
 
-export const printOf = (standing: object | null): string =>
+export const standingPrint = (standing: object | null): string =>
   standing === null ? "" : createHash("sha256").update(JSON.stringify(standing)).digest("base64url");

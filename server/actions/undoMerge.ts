@@ -9,7 +9,7 @@ import type { At } from "./context.ts";
 import { gaveWayKept } from "./gaveWay.ts";
 import { dayMs, found } from "./keeping.ts";
 import { putTraceBack, traceKept } from "./keptTrace.ts";
-import { leftPlain, newTally, noteBefore, printOf, stepsOf, type Tally } from "./mergeTally.ts";
+import { leftPlain, newTally, noteBefore, standingPrint, stepsOf, type Tally } from "./mergeTally.ts";
 import { ensureMount, settleStanding } from "./mergeThings.ts";
 
 /** What came in at once, from another journal or a file of attempts, can be undone as one. */
@@ -96,7 +96,9 @@ function isUndone(step: MergeStep, standing: object | null, at: At): boolean {
 }
 
 const isAsLeft = (standing: object | null, left: string): boolean =>
-  left === leftPlain ? standing !== null && isPlain(standing as ThingAccount) : printOf(standing) === left;
+  left === leftPlain
+    ? standing !== null && isPlain(standing as ThingAccount)
+    : standingPrint(standing) === left;
 
 function isThingUndone(list: MergedList, id: string, was: ThingAccount | null, journal: Journal): boolean {
   if (was === null) return !hasOthersOn(list, id, journal) && journal[list].forgetWhole(id);

@@ -9,7 +9,7 @@ import {
 } from "../noise/noise.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
 import { standardOfHalfWidth } from "./assumptions.ts";
-import { type BudgetLine, budgetTotal, settled } from "./verdict.ts";
+import { type BudgetLine, budgetTotal, toMillionths } from "./verdict.ts";
 
 /** What a noise reading was taken under: a load at a setting, or the fans alone. */
 export type NoiseCondition = Readonly<Pick<NoiseReading, "workloadId" | "clockMhz" | "voltageMv">>;
@@ -47,7 +47,7 @@ function loudnessOf(readings: readonly NoiseReading[]): BuildLoudness {
   const levels = found.map((one) => one.correctedDba ?? one.meanDba);
   const correction = poorestFirst.find((one) => found.some((each) => each.correction === one))!;
   const isUpperBound = correction === "no-background" || correction === "upper-bound";
-  const levelDba = settled(mean(levels)!);
+  const levelDba = toMillionths(mean(levels)!);
   const half = budgetTotal(linesOf(readings, levels))!.expanded;
   return {
     workloadId,
@@ -55,8 +55,8 @@ function loudnessOf(readings: readonly NoiseReading[]): BuildLoudness {
     voltageMv,
     distanceM,
     levelDba,
-    lowDba: isUpperBound ? null : settled(levelDba - half),
-    highDba: settled(levelDba + half),
+    lowDba: isUpperBound ? null : toMillionths(levelDba - half),
+    highDba: toMillionths(levelDba + half),
     correction,
     isUpperBound,
     atOneMetreDba: levelAtDistanceDba(levelDba, distanceM, 1),

@@ -1,5 +1,5 @@
 import type { Assumptions } from "./assumptions.ts";
-import { settled, type Verdict, verdictOf } from "./verdict.ts";
+import { toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** A difference between fitted limits in MHz, b less a, with its 95 % ends; an end is null where that build has only passed. */
 type LimitsApart = Readonly<{ differenceMhz: number; low: number | null; high: number | null }>;
@@ -51,8 +51,11 @@ const together =
 const apartWords = "Each build fitted by itself, since two chips need not bend alike.";
 
 const judged = ({ differenceMhz, low, high }: LimitsApart): JudgedApart => {
-  const ends = { low: low === null ? null : settled(low), high: high === null ? null : settled(high) };
-  return { differenceMhz: settled(differenceMhz), ...ends, verdict: verdictOf(ends.low, ends.high) };
+  const ends = {
+    low: low === null ? null : toMillionths(low),
+    high: high === null ? null : toMillionths(high),
+  };
+  return { differenceMhz: toMillionths(differenceMhz), ...ends, verdict: verdictOf(ends.low, ends.high) };
 };
 
 /** Why even a real difference does not matter. */

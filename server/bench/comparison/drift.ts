@@ -2,7 +2,7 @@ import { groupedBy } from "../../numerics/groups.ts";
 import { mean, pooledVariance } from "../../numerics/moments.ts";
 import { type ComparedRun, isSteady, measured, measureTraits, type RunMeasure } from "../runs/comparedRun.ts";
 import { type Scatter, type SetUnder, settingKey } from "./scatter.ts";
-import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
+import { type BudgetLine, budgetTotal, toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** A known setting, run again on every bench day. */
 export type Control = SetUnder;
@@ -54,7 +54,7 @@ function driftBetween(measure: RunMeasure, byDay: readonly (readonly [string, re
   if (first === undefined || last === undefined || byDay.length < 2)
     return { measure, unit, days, ...undecided, dayScatter: null, words: tooFew(days.length) };
   const within = pooledVariance(byDay.map(([, readings]) => readings.map((reading) => reading.value)));
-  const difference = settled(days.at(-1)!.mean - days[0]!.mean);
+  const difference = toMillionths(days.at(-1)!.mean - days[0]!.mean);
   const ends = endsOf(difference, within, first.length, last.length);
   const verdict = verdictOf(ends.low, ends.high);
   return {
@@ -71,7 +71,7 @@ function driftBetween(measure: RunMeasure, byDay: readonly (readonly [string, re
 
 const dayMean = (day: string, readings: readonly Reading[]): ControlDay => ({
   day,
-  mean: settled(mean(readings.map((reading) => reading.value))!),
+  mean: toMillionths(mean(readings.map((reading) => reading.value))!),
   runs: readings.length,
   mounts: new Set(readings.map((reading) => reading.mountId)).size,
 });
@@ -96,7 +96,7 @@ function endsOf(
   const expanded = budgetTotal([line])?.expanded;
   return expanded === undefined
     ? { low: null, high: null }
-    : { low: settled(difference - expanded), high: settled(difference + expanded) };
+    : { low: toMillionths(difference - expanded), high: toMillionths(difference + expanded) };
 }
 
 function dayScatterOf(days: readonly ControlDay[]): Scatter | null {

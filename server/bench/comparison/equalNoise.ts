@@ -3,7 +3,7 @@ import { mean } from "../../numerics/moments.ts";
 import { noiseFindings } from "../noise/noise.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
 import { type ComparedRun, hasLevelled, isSteady, measured } from "../runs/comparedRun.ts";
-import { settled } from "./verdict.ts";
+import { toMillionths } from "./verdict.ts";
 
 /** One fan speed of a build: how hot and how loud. */
 export type HeatAndNoise = Readonly<{
@@ -97,8 +97,8 @@ function pointOf(
   const found = readings.map(noiseFindings);
   return {
     fanRpm,
-    riseC: settled(mean(heat.map(({ riseC }) => riseC))!),
-    noiseDba: settled(mean(found.map((one) => one.correctedDba ?? one.meanDba))!),
+    riseC: toMillionths(mean(heat.map(({ riseC }) => riseC))!),
+    noiseDba: toMillionths(mean(found.map((one) => one.correctedDba ?? one.meanDba))!),
     distanceM: readings[0]!.distanceM,
     runs: heat.length,
     mountIds: [...new Set(heat.map(({ mountId }) => mountId))],
@@ -131,14 +131,19 @@ export function atEqualNoise(
     const [aRiseC, bRiseC] = [riseAt(ofA, noiseDba), riseAt(ofB, noiseDba)];
     if (aRiseC === undefined || bRiseC === undefined) return [];
     return [
-      { noiseDba, aRiseC: settled(aRiseC), bRiseC: settled(bRiseC), differenceC: settled(bRiseC - aRiseC) },
+      {
+        noiseDba,
+        aRiseC: toMillionths(aRiseC),
+        bRiseC: toMillionths(bRiseC),
+        differenceC: toMillionths(bRiseC - aRiseC),
+      },
     ];
   });
   const differences = points.map((point) => point.differenceC);
   return {
     distanceM,
     points,
-    meanDifferenceC: differences.length === 0 ? null : settled(mean(differences)!),
+    meanDifferenceC: differences.length === 0 ? null : toMillionths(mean(differences)!),
     bounds: [isBounded(ofA), isBounded(ofB)],
     from: `read between ${ofA.length} and ${ofB.length} fan speeds, straight from one to the next`,
   };

@@ -14,7 +14,7 @@ import { placeHalfWidthDb } from "./loudness.ts";
 import { accuracyLines } from "./measureBudget.ts";
 import { repeatedMounts, type Scatter, scatterOf, scatterSource, settingKey } from "./scatter.ts";
 import { sweptMountMeans } from "./sweptMounts.ts";
-import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
+import { type BudgetLine, budgetTotal, toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** How surely two builds differ where both are equally loud. */
 export type EqualNoiseInterval = Readonly<{
@@ -142,7 +142,7 @@ function endsOf(
 ): Pick<EqualNoiseInterval, "low" | "high"> {
   if (expanded === undefined) return { low: null, high: null };
   return {
-    low: isBoundB ? null : settled(difference - expanded),
-    high: isBoundA ? null : settled(difference + expanded),
+    low: isBoundB ? null : toMillionths(difference - expanded),
+    high: isBoundA ? null : toMillionths(difference + expanded),
   };
 }

@@ -9,7 +9,7 @@ import {
 } from "../noise/noise.ts";
 import type { NoiseReading } from "../noise/noiseReading.ts";
 import { type Assumptions, sameSensorShare, standardOfHalfWidth } from "./assumptions.ts";
-import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
+import { type BudgetLine, budgetTotal, toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** Two builds' loudness under one condition. Differences are b minus a, in dB. */
 export type LoudnessRow = Readonly<{
@@ -74,8 +74,8 @@ function loudnessRow(
   { worthHaving }: Pick<Assumptions, "worthHaving">,
 ): LoudnessRow {
   const sides = [readingsA, readingsB].map((readings) => sideOf(readings, distanceM)) as [Side, Side];
-  const [a, b] = [settled(mean(sides[0].levels)!), settled(mean(sides[1].levels)!)];
-  const difference = settled(b - a);
+  const [a, b] = [toMillionths(mean(sides[0].levels)!), toMillionths(mean(sides[1].levels)!)];
+  const difference = toMillionths(b - a);
   const budget = budgetOf(sides);
   const { low, high } = endsOf(
     difference,
@@ -200,8 +200,8 @@ function withinReadings(sides: readonly [Side, Side]): BudgetLine[] {
 function endsOf(difference: number, [a, b]: readonly [Side, Side], expanded: number | undefined) {
   if (expanded === undefined || a.withoutBackground || b.withoutBackground) return { low: null, high: null };
   return {
-    low: b.isUpperBound ? null : settled(difference - expanded),
-    high: a.isUpperBound ? null : settled(difference + expanded),
+    low: b.isUpperBound ? null : toMillionths(difference - expanded),
+    high: a.isUpperBound ? null : toMillionths(difference + expanded),
   };
 }
 

@@ -1,4 +1,4 @@
-import { settled, type Verdict, verdictOf } from "./verdict.ts";
+import { toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** What a chip is set by, as far as a comparison looks at it. */
 type ComparedAxis = Readonly<{ name: string; unit: string; step: number; harder: "up" | "down" }>;
@@ -97,9 +97,9 @@ function rowOf(
 const judged = (apart: Apart | null | undefined) => {
   if (apart === null || apart === undefined)
     return { difference: null, low: null, high: null, verdict: "not-enough" as const };
-  const [low, high] = [apart.low, apart.high].map((end) => (end === null ? null : settled(end)));
+  const [low, high] = [apart.low, apart.high].map((end) => (end === null ? null : toMillionths(end)));
   const ends = { low: low ?? null, high: high ?? null };
-  return { difference: settled(apart.difference), ...ends, verdict: verdictOf(ends.low, ends.high) };
+  return { difference: toMillionths(apart.difference), ...ends, verdict: verdictOf(ends.low, ends.high) };
 };
 
 /** From what one build held to what the other crashed at, and the other way round: whichever way is harder. */
@@ -110,4 +110,4 @@ function bracketOf(a: HeldOnPart, b: HeldOnPart, harder: ComparedAxis["harder"])
 }
 
 const less = (from: number | null, what: number | null): number | null =>
-  from === null || what === null ? null : settled(from - what);
+  from === null || what === null ? null : toMillionths(from - what);

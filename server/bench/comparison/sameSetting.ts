@@ -17,7 +17,7 @@ import { budgetOf, type KnownScatter, knownScatter, type ScatterRecord } from ".
 import { type MeasuredSides, repeatsOf, sidesOf } from "./measuredSide.ts";
 import { whatWouldDecide } from "./moreRuns.ts";
 import { type BySetting, scatterSource } from "./scatter.ts";
-import { type BudgetLine, budgetTotal, settled, type Verdict, verdictOf } from "./verdict.ts";
+import { type BudgetLine, budgetTotal, toMillionths, type Verdict, verdictOf } from "./verdict.ts";
 
 /** Two builds at the same clock, voltage and workload, by one measure. Differences are b minus a. */
 export type SameSettingRow = Readonly<{
@@ -136,14 +136,14 @@ function judged(
   { assumptions, clockUnit = "MHz", offsetChip = null }: SameSettingQuestion,
 ): SameSettingRow {
   const unit = measure === "effectiveClock" ? clockUnit : measureTraits[measure].unit;
-  const [a, b] = [sides.a, sides.b].map((side) => settled(mean(repeatsOf(side, known.per))!)) as [
+  const [a, b] = [sides.a, sides.b].map((side) => toMillionths(mean(repeatsOf(side, known.per))!)) as [
     number,
     number,
   ];
-  const difference = settled(b - a);
+  const difference = toMillionths(b - a);
   const total = known.scatter === null ? undefined : budgetTotal(budget);
-  const low = total === undefined ? null : settled(difference - total.expanded);
-  const high = total === undefined ? null : settled(difference + total.expanded);
+  const low = total === undefined ? null : toMillionths(difference - total.expanded);
+  const high = total === undefined ? null : toMillionths(difference + total.expanded);
   const verdict = verdictOf(low, high);
   return {
     ...setOf(setting, offsetChip, clockUnit),

@@ -1,6 +1,6 @@
 import type { Assumptions } from "./assumptions.ts";
 import { type ClockApart, judgedClock, smallerThan } from "./clockApart.ts";
-import { settled, type Verdict } from "./verdict.ts";
+import { toMillionths, type Verdict } from "./verdict.ts";
 
 /** The part of a frontier's point that a comparison of clocks looks at. */
 export type ClockAtVoltage = Readonly<{
@@ -89,4 +89,4 @@ const bracketOf = (a: HeldAndCrashed, b: HeldAndCrashed): Bracket | null => {
 };
 
 const less = (from: number | null, what: number | null): number | null =>
-  from === null || what === null ? null : settled(from - what);
+  from === null || what === null ? null : toMillionths(from - what);

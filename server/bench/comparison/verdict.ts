@@ -69,7 +69,7 @@ export function repeatsToDecide(difference: number, scatter: number, knownDegree
 }
 
 /** Decimal noise of a subtraction taken out: 84.3 less 22.1 is 62.2. */
-export const settled = (value: number): number => Math.round(value * 1e6) / 1e6;
+export const toMillionths = (value: number): number => Math.round(value * 1e6) / 1e6;
 
 const mostDigits = 6;
 
