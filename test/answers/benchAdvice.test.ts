@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { type AdviceQuestion, fittedAdvice, plainBenchAdvice } from "../../server/answers/benchAdvice.ts";
+import type { AdviceQuestion } from "../../server/answers/advice.ts";
+import { fittedAdvice } from "../../server/answers/benchAdvice.ts";
+import { plainBenchAdvice } from "../../server/answers/plainAdvice.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { smallWorld, testServer } from "../support/bench.ts";

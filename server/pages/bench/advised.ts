@@ -1,6 +1,7 @@
 import { setTimeout as pause } from "node:timers/promises";
+import { type Advice, type AdviceQuestion, aims } from "../../answers/advice.ts";
 import { type BuildAnswer, settledAnswerOf } from "../../answers/answerOf.ts";
-import { type Advice, type AdviceQuestion, aims, fittedAdvice } from "../../answers/benchAdvice.ts";
+import { fittedAdvice } from "../../answers/benchAdvice.ts";
 import type { Setting } from "../../bench/next/nextAttempt.ts";
 import { isId } from "../../bench/things/units.ts";
 import { isTold } from "../kit/answerTold.tsx";

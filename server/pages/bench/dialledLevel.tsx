@@ -1,4 +1,4 @@
-import type { Advice } from "../../answers/benchAdvice.ts";
+import type { Advice } from "../../answers/advice.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import { isSearched, type SearchedKnob } from "../../bench/scale/knobSearch.ts";
 import { levelInWords } from "../../bench/scale/scaleWords.ts";

@@ -1,5 +1,5 @@
+import type { Advice } from "../../answers/advice.ts";
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import type { Advice } from "../../answers/benchAdvice.ts";
 import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";

@@ -1,4 +1,4 @@
-import type { Advice, AdviceQuestion } from "../../answers/benchAdvice.ts";
+import type { Advice, AdviceQuestion } from "../../answers/advice.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { KnobNext, SearchedKnob } from "../../bench/scale/knobSearch.ts";
 import type { Chip } from "../../bench/things/chip.ts";

@@ -1,5 +1,5 @@
+import type { AdviceQuestion } from "../../answers/advice.ts";
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import type { AdviceQuestion } from "../../answers/benchAdvice.ts";
 import type { OffsetNext, OffsetProposal } from "../../bench/scale/offsetNext.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { LineWithMore } from "../../html/entry.tsx";

@@ -1,4 +1,4 @@
-import type { Aim } from "../../answers/benchAdvice.ts";
+import type { Aim } from "../../answers/advice.ts";
 import { isSearched } from "../../bench/scale/knobSearch.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { withinSentence } from "../../bench/things/words.ts";

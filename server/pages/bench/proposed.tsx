@@ -1,5 +1,6 @@
+import type { Advice, AdviceQuestion } from "../../answers/advice.ts";
+import { knobIn } from "../../answers/adviceAlong.ts";
 import type { BuildAnswer } from "../../answers/answerOf.ts";
-import { type Advice, type AdviceQuestion, knobIn } from "../../answers/benchAdvice.ts";
 import { isReasonAlone } from "../../bench/next/nextWords.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";

@@ -1,14 +1,10 @@
+import type { Advice, AdviceQuestion } from "../../answers/advice.ts";
+import { knobIn } from "../../answers/adviceAlong.ts";
 import { answerOf, type BuildAnswer } from "../../answers/answerOf.ts";
-import {
-  type Advice,
-  type AdviceQuestion,
-  keptBenchAdvice,
-  knobIn,
-  plainBenchAdvice,
-} from "../../answers/benchAdvice.ts";
 import { type Contested, contestedBy } from "../../answers/contested.ts";
 import { type HeatExpected, heatExpected } from "../../answers/heatForecast.ts";
 import { type Interrupted, interruptedAttempts } from "../../answers/interrupted.ts";
+import { keptBenchAdvice, plainBenchAdvice } from "../../answers/plainAdvice.ts";
 import { againstUnattendedAt } from "../../answers/unattended.ts";
 import { type WorkOfAttempt, workOfAttempt } from "../../answers/workOfAttempt.ts";
 import { settingDroppedBy } from "../../bench/order/appliedSettings.ts";

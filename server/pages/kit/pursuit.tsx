@@ -1,4 +1,4 @@
-import { aims } from "../../answers/benchAdvice.ts";
+import { aims } from "../../answers/advice.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { Typed } from "./forms.ts";
 import { clockTyped, voltageTyped } from "./quantityTyped.ts";
