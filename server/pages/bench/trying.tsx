@@ -44,23 +44,15 @@ type Props = Readonly<{
 }>;
 
 /** What to try now: the proposal with its reason, its heat, the dials, and the button that arms. */
-export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer, left }: Props) => {
+export const TryingBody = (props: Props) => {
+  const { trying, shown, workloads, first, kept, answer, left } = props;
   const { build, chip } = shown;
-  const { form, heat } = trying;
-  const address = paths.attempts(build.id);
-  const skip = skipAddress(trying);
-  const proposedLevel = levelProposed(trying.advice);
+  const done = isDone(answer, trying.asked);
   return (
     <>
       <AnswerAbove build={build} answer={answer} trying={trying} first={first} />
-      <Proposed
-        trying={trying}
-        chip={chip}
-        answer={answer}
-        workloads={workloads}
-        first={first && !isDone(answer, trying.asked)}
-      />
-      {isDone(answer, trying.asked) || kept?.contested ? null : (
+      <Proposed trying={trying} chip={chip} answer={answer} workloads={workloads} first={first && !done} />
+      {done || kept?.contested ? null : (
         <AnswerSoFar buildId={build.id} answer={answer} proposal={trying.advice.proposal} />
       )}
       {workloads.length === 0 ? (
@@ -70,70 +62,7 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
           </ButtonLink>
         </Act>
       ) : (
-        <form
-          method="post"
-          action={address}
-          id="try"
-          hx-get={paths.heatForecast()}
-          hx-trigger="change delay:60ms"
-          hx-target="#forecast"
-          hx-swap="outerHTML"
-          hx-sync="this:replace"
-          {...keptOnFailure}
-          noValidate
-        >
-          <input type="hidden" name="build" value={build.id} />
-          <OnceField once={once} />
-          {kept ? <input type="hidden" name="keptBefore" value={kept.kept.id} /> : null}
-          <PursuitFields pursuit={pursuitOf(trying.asked)} />
-          {"missing" in trying.advice.proposal ? null : <ProposedField proposed={trying.advice.proposal} />}
-          {proposedLevel === null ? null : <ProposedLevelField proposed={proposedLevel} />}
-          <ForecastSubmit />
-          <Forecast heat={heat} isAsked={isCeilingAsked(chip, form)} isForeseen={chip.axis === "clock"} />
-          {isCeilingAsked(chip, form) ? null : <RefusalNote refused={form.refused} />}
-          <SettingDials chip={chip} form={form} workloads={workloads} last={trying.last} />
-          <AboveCeiling chip={chip} form={form} />
-          <AppliedAgain chip={chip} form={form} dropped={trying.dropped} />
-          <Act beside>
-            <Button
-              first
-              letter="a"
-              typing="Ctrl ↵"
-              name="outcome"
-              value="running"
-              more={posts(address, "arm")}
-            >
-              Arm this attempt
-            </Button>
-            <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
-              It passed already
-            </Button>
-          </Act>
-          {kept?.contested && !kept.contested.wasRepeated ? (
-            <Act>
-              <SameAgain notice={kept} />
-            </Act>
-          ) : null}
-          {trying.stepUp || skip ? (
-            <Act beside>
-              {trying.stepUp ? (
-                <ButtonLink letter="u" href={trying.stepUp}>
-                  One step up
-                </ButtonLink>
-              ) : null}
-              {skip ? (
-                <ButtonLink letter="s" href={skip}>
-                  Skip this one
-                </ButtonLink>
-              ) : null}
-            </Act>
-          ) : null}
-          <AsSetChecks chip={chip} form={form} dropped={trying.dropped} />
-          <Otherwise trying={trying} chip={chip} />
-          <EndedFold form={form} address={address} chip={chip} />
-          <MoreKnobs chip={chip} form={form} last={trying.last} />
-          <MoreFold form={form} chip={chip} />
-        </form>
+        <TryForm {...props} />
       )}
       <LeftBelow build={build} answer={answer} trying={trying} left={left} />
       {trying.asked.aim === "voltage" && !workloads.some(({ kind }) => kind === "transition") ? (
@@ -142,6 +71,100 @@ export const TryingBody = ({ trying, shown, workloads, first, once, kept, answer
       <OtherwiseForms trying={trying} />
     </>
   );
+};
+
+type FormProps = Pick<Props, "trying" | "shown" | "workloads" | "once" | "kept">;
+
+/** The form that records an attempt: its heat, the dials, the buttons, and whatever else may be said of it. */
+const TryForm = ({ trying, shown: { build, chip }, workloads, once, kept }: FormProps) => {
+  const { form, heat, last, dropped } = trying;
+  const address = paths.attempts(build.id);
+  const isAsked = isCeilingAsked(chip, form);
+  return (
+    <form
+      method="post"
+      action={address}
+      id="try"
+      hx-get={paths.heatForecast()}
+      hx-trigger="change delay:60ms"
+      hx-target="#forecast"
+      hx-swap="outerHTML"
+      hx-sync="this:replace"
+      {...keptOnFailure}
+      noValidate
+    >
+      <SentAlong buildId={build.id} trying={trying} once={once} kept={kept} />
+      <ForecastSubmit />
+      <Forecast heat={heat} isAsked={isAsked} isForeseen={chip.axis === "clock"} />
+      {isAsked ? null : <RefusalNote refused={form.refused} />}
+      <SettingDials chip={chip} form={form} workloads={workloads} last={last} />
+      <AboveCeiling chip={chip} form={form} />
+      <AppliedAgain chip={chip} form={form} dropped={dropped} />
+      <ArmOrPassed address={address} />
+      {kept?.contested && !kept.contested.wasRepeated ? (
+        <Act>
+          <SameAgain notice={kept} />
+        </Act>
+      ) : null}
+      <UpOrPast trying={trying} />
+      <AsSetChecks chip={chip} form={form} dropped={dropped} />
+      <Otherwise trying={trying} chip={chip} />
+      <EndedFold form={form} address={address} chip={chip} />
+      <MoreKnobs chip={chip} form={form} last={last} />
+      <MoreFold form={form} chip={chip} />
+    </form>
+  );
+};
+
+/** What goes along unseen: the build, what the tester is after, and what was proposed. */
+const SentAlong = ({
+  buildId,
+  trying: { asked, advice },
+  once,
+  kept,
+}: Pick<Props, "trying" | "once" | "kept"> & Readonly<{ buildId: string }>) => {
+  const proposedLevel = levelProposed(advice);
+  return (
+    <>
+      <input type="hidden" name="build" value={buildId} />
+      <OnceField once={once} />
+      {kept ? <input type="hidden" name="keptBefore" value={kept.kept.id} /> : null}
+      <PursuitFields pursuit={pursuitOf(asked)} />
+      {"missing" in advice.proposal ? null : <ProposedField proposed={advice.proposal} />}
+      {proposedLevel === null ? null : <ProposedLevelField proposed={proposedLevel} />}
+    </>
+  );
+};
+
+const ArmOrPassed = ({ address }: { address: string }) => (
+  <Act beside>
+    <Button first letter="a" typing="Ctrl ↵" name="outcome" value="running" more={posts(address, "arm")}>
+      Arm this attempt
+    </Button>
+    <Button letter="p" name="outcome" value="pass" more={posts(address, "passed")}>
+      It passed already
+    </Button>
+  </Act>
+);
+
+/** The ways to another proposal: one step higher, or past this one. */
+const UpOrPast = ({ trying }: { trying: Trying }) => {
+  const { stepUp } = trying;
+  const skip = skipAddress(trying);
+  return stepUp || skip ? (
+    <Act beside>
+      {stepUp ? (
+        <ButtonLink letter="u" href={stepUp}>
+          One step up
+        </ButtonLink>
+      ) : null}
+      {skip ? (
+        <ButtonLink letter="s" href={skip}>
+          Skip this one
+        </ButtonLink>
+      ) : null}
+    </Act>
+  ) : null;
 };
 
 /** The button that Enter presses: it asks and records nothing. Seen only where no script asks by itself. */
@@ -166,7 +189,7 @@ const isSwitchingAsked = ({ advice: { proposal } }: Trying): boolean =>
 
 const wrong = (form: FormState, name: string) => form.refused?.fields[name];
 
-/** BenchQuestion for after a refusal, and only for the setting that was refused. */
+/** Asked for after a refusal, and only for the setting that was refused. */
 const isCeilingAsked = (chip: Chip, { typed, refused }: FormState): boolean =>
   refused !== null && Object.keys(refused.fields).length === 0 && ceilingWords(typed, chip) !== null;
 

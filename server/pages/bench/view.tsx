@@ -23,7 +23,7 @@ import { InterruptedEntry } from "./interrupted.tsx";
 import { InventedMachine } from "./invented.tsx";
 import { NoticeEntry, ReadEntry, RefusalEntry } from "./notice.tsx";
 import { RunningEntry } from "./running.tsx";
-import type { Shown, Trying } from "./shown.ts";
+import type { Running, Shown, Trying } from "./shown.ts";
 import { ToldEntry } from "./told.tsx";
 import { toSetNext } from "./toSet.ts";
 import { TryingBody } from "./trying.tsx";
@@ -43,111 +43,142 @@ function titleOf({ running, interrupted, shown }: Shown): string {
   return running ? `Running ${settingWords(running.attempt, shown.chip)}` : "Bench";
 }
 
-const Bench = ({ shown }: { shown: Shown }) => {
-  const { interrupted, running, trying, notice, workloads, alsoRunning, now } = shown;
-  const loads = loadNames(workloads);
-  const { build } = shown.shown;
+const Bench = ({ shown }: WithShown) => {
+  const { running, trying } = shown;
   return (
     <>
-      {shown.refusal ? <RefusalEntry refusal={shown.refusal} /> : null}
+      <JustDone shown={shown} />
+      <Interruptions shown={shown} />
+      {running ? <RunsNow shown={shown} running={running} /> : null}
+      {running ? <ReadOfLast shown={shown} /> : null}
+      {isBooted(shown.attended) ? null : <Told shown={shown} />}
+      {trying ? <TryNow shown={shown} trying={trying} /> : null}
+      {running ? null : <ReadOfLast shown={shown} />}
+      {trying ? <MapSoFar shown={shown} trying={trying} /> : <AnswerEntry shown={shown} />}
+      {isBooted(shown.attended) ? <Told shown={shown} /> : null}
+      <AlsoRunning shown={shown} />
+      <BeforeEntries shown={shown} />
+      {shown.mayInvent ? <InventedMachine buildId={shown.shown.build.id} pursuit={shown.pursuit} /> : null}
+    </>
+  );
+};
+
+type WithShown = Readonly<{ shown: Shown }>;
+
+/** What was kept last, while it is told. */
+const keptIn = ({ notice }: Pick<Shown, "notice">) => (notice && "kept" in notice ? notice : null);
+
+/** What was just refused or done, and what a failure among it may mean. */
+const JustDone = ({ shown }: WithShown) => {
+  const { refusal, notice, running } = shown;
+  const kept = keptIn(shown);
+  return (
+    <>
+      {refusal ? <RefusalEntry refusal={refusal} /> : null}
       {notice && !running ? (
         <NoticeEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
       ) : null}
-      {notice && "kept" in notice && !running ? (
-        <MeaningEntry notice={notice} answer={shown.answer} first={trying === null} />
+      {kept && !running ? (
+        <MeaningEntry notice={kept} answer={shown.answer} first={shown.trying === null} />
       ) : null}
+    </>
+  );
+};
+
+const Interruptions = ({ shown: { interrupted, workloads, once } }: WithShown) => {
+  const loads = loadNames(workloads);
+  return (
+    <>
       {interrupted.map((one, i) => (
         <InterruptedEntry
           key={one.attempt.id}
           shown={one}
           first={i === 0}
           loadName={loads.get(one.attempt.workloadId) ?? ""}
-          once={shown.once}
+          once={once}
         />
       ))}
-      {running && shown.attended.isRunner ? (
-        <AttendedEntry
-          running={running}
-          attended={shown.attended}
-          chip={shown.shown.chip}
-          first={interrupted.length === 0}
-          loadName={loads.get(running.attempt.workloadId) ?? ""}
-          buildName={build.name}
-          pursuit={shown.pursuit}
-          once={shown.once}
-        />
-      ) : running ? (
-        <RunningEntry
-          running={running}
-          chip={shown.shown.chip}
-          attended={shown.attended}
-          now={now}
-          first={interrupted.length === 0}
-          loadName={loads.get(running.attempt.workloadId) ?? ""}
-          buildName={build.name}
-          pursuit={shown.pursuit}
-          once={shown.once}
-        />
-      ) : null}
-      {running && notice && "kept" in notice ? (
-        <ReadEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
-      ) : null}
-      {isBooted(shown.attended) ? null : <Told shown={shown} />}
-      {trying ? (
-        <Entry aside={<BuildAside shown={shown} />}>
-          {shown.attended.attendant ? <AttendedPiece attended={shown.attended} /> : null}
-          <BootedOrTrying shown={shown} trying={trying} />
-          {shown.attended.attendant ? null : <AttendedPiece attended={shown.attended} />}
-        </Entry>
-      ) : null}
-      {!running && notice && "kept" in notice ? (
-        <ReadEntry notice={notice} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
-      ) : null}
-      {trying ? null : (
-        <Entry aside={<b>The answer so far</b>}>
-          <p>
-            <AnswerLine buildId={build.id} answer={shown.answer} />
-          </p>
-        </Entry>
-      )}
-      {trying && (shown.answer.atVoltages.length > 1 || trying.asked.voltagesMv.length > 0) ? (
-        <Entry
-          aside={
-            <>
-              <b>The map</b>
-              <p>
-                {shown.answer.atVoltages.filter(({ done }) => done).length} of{" "}
-                {
-                  new Set([
-                    ...shown.answer.atVoltages.map(({ voltageMv }) => voltageMv),
-                    ...trying.asked.voltagesMv,
-                  ]).size
-                }{" "}
-                voltages
-              </p>
-              <a href={`${paths.build(build.id)}#frontier`}>table</a>
-            </>
-          }
-        >
-          <Rungs answer={shown.answer} namedMv={trying.asked.voltagesMv} />
-        </Entry>
-      ) : null}
-      {isBooted(shown.attended) ? <Told shown={shown} /> : null}
-      {alsoRunning.map(({ attempt, units, buildName }) => (
-        <Entry key={attempt.id}>
-          <Note kind="plain">
-            Also running: <a href={paths.bench({ build: attempt.buildId })}>{settingWords(attempt, units)}</a>{" "}
-            on {buildName}.
-          </Note>
-        </Entry>
-      ))}
-      <BeforeEntries shown={shown} />
-      {shown.mayInvent ? <InventedMachine buildId={build.id} pursuit={shown.pursuit} /> : null}
     </>
   );
 };
 
-const Told = ({ shown: { shown, told, trying, attended, pursuit, once } }: { shown: Shown }) =>
+/** What runs: attended by a machine, or by the tester. */
+const RunsNow = ({ shown, running }: WithShown & Readonly<{ running: Running }>) => {
+  const { attended, now } = shown;
+  const run = {
+    running,
+    attended,
+    chip: shown.shown.chip,
+    first: shown.interrupted.length === 0,
+    loadName: loadNames(shown.workloads).get(running.attempt.workloadId) ?? "",
+    buildName: shown.shown.build.name,
+    pursuit: shown.pursuit,
+    once: shown.once,
+  };
+  return attended.isRunner ? <AttendedEntry {...run} /> : <RunningEntry {...run} now={now} />;
+};
+
+/** Room for what was read of the attempt kept last. */
+const ReadOfLast = ({ shown }: WithShown) => {
+  const kept = keptIn(shown);
+  return kept ? (
+    <ReadEntry notice={kept} chip={shown.shown.chip} pursuit={shown.pursuit} once={shown.once} />
+  ) : null;
+};
+
+/** The build on the bench and what to try on it, with the machine that attends above the dials or below them. */
+const TryNow = ({ shown, trying }: TryingProps) => (
+  <Entry aside={<BuildAside shown={shown} />}>
+    {shown.attended.attendant ? <AttendedPiece attended={shown.attended} /> : null}
+    <BootedOrTrying shown={shown} trying={trying} />
+    {shown.attended.attendant ? null : <AttendedPiece attended={shown.attended} />}
+  </Entry>
+);
+
+const AnswerEntry = ({ shown }: WithShown) => (
+  <Entry aside={<b>The answer so far</b>}>
+    <p>
+      <AnswerLine buildId={shown.shown.build.id} answer={shown.answer} />
+    </p>
+  </Entry>
+);
+
+/** The voltages of the map and how many of them are done, where there is more than one or some were named. */
+const MapSoFar = ({ shown: { shown, answer }, trying }: TryingProps) => {
+  const { atVoltages } = answer;
+  const { voltagesMv } = trying.asked;
+  const mapped = new Set([...atVoltages.map(({ voltageMv }) => voltageMv), ...voltagesMv]);
+  return atVoltages.length > 1 || voltagesMv.length > 0 ? (
+    <Entry
+      aside={
+        <>
+          <b>The map</b>
+          <p>
+            {atVoltages.filter(({ done }) => done).length} of {mapped.size} voltages
+          </p>
+          <a href={`${paths.build(shown.build.id)}#frontier`}>table</a>
+        </>
+      }
+    >
+      <Rungs answer={answer} namedMv={voltagesMv} />
+    </Entry>
+  ) : null;
+};
+
+const AlsoRunning = ({ shown: { alsoRunning } }: WithShown) => (
+  <>
+    {alsoRunning.map(({ attempt, units, buildName }) => (
+      <Entry key={attempt.id}>
+        <Note kind="plain">
+          Also running: <a href={paths.bench({ build: attempt.buildId })}>{settingWords(attempt, units)}</a>{" "}
+          on {buildName}.
+        </Note>
+      </Entry>
+    ))}
+  </>
+);
+
+const Told = ({ shown: { shown, told, trying, attended, pursuit, once } }: WithShown) =>
   told && trying ? (
     <ToldEntry
       attempt={told}
@@ -158,11 +189,11 @@ const Told = ({ shown: { shown, told, trying, attended, pursuit, once } }: { sho
     />
   ) : null;
 
-type BootedProps = Readonly<{ shown: Shown; trying: Trying }>;
+type TryingProps = WithShown & Readonly<{ trying: Trying }>;
 
 /** A machine that has started anew asks one question; the dials come where it is set otherwise. */
-const BootedOrTrying = ({ shown, trying }: BootedProps) => {
-  const { attended, interrupted, notice, workloads } = shown;
+const BootedOrTrying = ({ shown, trying }: TryingProps) => {
+  const { attended, interrupted, workloads } = shown;
   const toSet = toSetNext(trying, shown.shown.chip);
   const first = interrupted.length === 0;
   const more = { trying, workloads, first, shown: shown.shown, once: shown.once, answer: shown.answer };
@@ -171,12 +202,12 @@ const BootedOrTrying = ({ shown, trying }: BootedProps) => {
   return (
     <>
       {isToBeSet(attended) && toSet !== null ? <ToBeSet attended={attended} /> : null}
-      <TryingBody {...more} left={shown.left} kept={notice && "kept" in notice ? notice : null} />
+      <TryingBody {...more} left={shown.left} kept={keptIn(shown)} />
     </>
   );
 };
 
-const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
+const BuildAside = ({ shown: { shown, builds } }: WithShown) => {
   const { build, chip, board } = shown;
   const words = [build.cooler, build.fans, build.case].filter((part) => part !== "").join(", ");
   return (
