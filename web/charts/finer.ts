@@ -5,7 +5,7 @@ import { columnsOf } from "./columns.ts";
 
 type Values = readonly (number | null)[];
 type Window = Readonly<{ t: readonly number[]; min: Values; max: Values; mean: Values }>;
-type Row = readonly [x: number, mean: number | null, min: number | null, max: number | null];
+type Point = Readonly<{ at: number; mean: number | null; min: number | null; max: number | null }>;
 
 const restMs = 150;
 
@@ -27,24 +27,28 @@ const windowOf = async (
   return answer?.ok ? ((await answer.json()) as Window) : undefined;
 };
 
+const pointsOf = (x: readonly number[], { mean, min, max }: Omit<Window, "t">): Point[] =>
+  x.map((at, i) => ({ at, mean: mean[i] ?? null, min: min[i] ?? null, max: max[i] ?? null }));
+
 /** The line with the window's columns where there are some, and its own outside; where it was broken it stays broken. */
 const refined = (line: Line, window: Window, shift: number, high: number): Line => {
-  const found = window.t
-    .map((t, i): Row => [t - shift, window.mean[i] ?? null, window.min[i] ?? null, window.max[i] ?? null])
-    .filter(([, mean]) => mean !== null);
-  const first = found[0]?.[0];
+  const found = pointsOf(
+    window.t.map((t) => t - shift),
+    window,
+  ).filter(({ mean }) => mean !== null);
+  const first = found[0]?.at;
   if (first === undefined) return line;
   const { x, mean, min = mean, max = mean } = line;
-  const own = x
-    .map((at, i): Row => [at, mean[i] ?? null, min[i] ?? null, max[i] ?? null])
-    .filter(([at, value]) => at < first || at > high || value === null);
-  const rows = [...own, ...found].toSorted((a, b) => a[0] - b[0]);
+  const own = pointsOf(x, { mean, min, max }).filter(
+    (point) => point.at < first || point.at > high || point.mean === null,
+  );
+  const points = [...own, ...found].toSorted((a, b) => a.at - b.at);
   return {
     ...line,
-    x: rows.map(([at]) => at),
-    mean: rows.map((row) => row[1]),
-    min: rows.map((row) => row[2]),
-    max: rows.map((row) => row[3]),
+    x: points.map((point) => point.at),
+    mean: points.map((point) => point.mean),
+    min: points.map((point) => point.min),
+    max: points.map((point) => point.max),
   };
 };
 
