@@ -1,10 +1,6 @@
-import { aimInWords } from "../../bench/things/aim.ts";
-import { Button } from "../../html/act.tsx";
 import { Document, pageHtml } from "../../html/document.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
-import { ChoiceField } from "../../html/field.tsx";
+import { Entry } from "../../html/entry.tsx";
 import { Note } from "../../html/note.tsx";
-import { AimForm } from "../kit/aimForm.tsx";
 import { AnswerLine } from "../kit/answerTold.tsx";
 import { loadNames } from "../kit/attemptTable.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
@@ -18,6 +14,7 @@ import { AttendedEntry } from "./attendedEntry.tsx";
 import { isBooted, isToBeSet } from "./attendedShown.ts";
 import { BeforeEntries } from "./before.tsx";
 import { BootedBody, ToBeSet } from "./booted.tsx";
+import { BuildAside } from "./buildAside.tsx";
 import { MeaningEntry } from "./contestedView.tsx";
 import { InterruptedEntry } from "./interrupted.tsx";
 import { InventedMachine } from "./invented.tsx";
@@ -204,40 +201,5 @@ const BootedOrTrying = ({ shown, trying }: TryingProps) => {
       {isToBeSet(attended) && toSet !== null ? <ToBeSet attended={attended} /> : null}
       <TryingBody {...more} left={shown.left} kept={keptIn(shown)} />
     </>
-  );
-};
-
-const BuildAside = ({ shown: { shown, builds } }: WithShown) => {
-  const { build, chip, board } = shown;
-  const words = [build.cooler, build.fans, build.case].filter((part) => part !== "").join(", ");
-  return (
-    <div class="who">
-      <p>
-        <b>
-          <a href={paths.build(build.id)}>{build.name}</a>
-        </b>
-      </p>
-      <p class="parts">
-        {chip.name}
-        {board ? ` on ${board.name}` : ""}
-      </p>
-      {words ? <p class="parts">{words}</p> : null}
-      <Fold title="change">
-        {builds.length > 1 ? (
-          <form method="get" action={paths.bench()}>
-            <ChoiceField
-              name="build"
-              label="Build"
-              value={build.id}
-              choices={builds.map(({ id, name }) => ({ value: id, title: name }))}
-            />
-            <Button>Show</Button>
-          </form>
-        ) : null}
-        <AimForm buildId={build.id} aim={build} axis={chip.axis} back="bench" />
-        <a href={paths.newBuild({ basedOn: build.id })}>new build</a>
-      </Fold>
-      <p class="parts">{aimInWords(build, chip.axis)}</p>
-    </div>
   );
 };
