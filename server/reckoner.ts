@@ -46,7 +46,8 @@ export function reckonersIn(folder: string, options: ReckonerOptions = {}): Reck
 
 /**
  * Long reckonings, one after the other in a worker thread, so that no page waits behind one: first what somebody waits
- * for, in order, then what was asked last, for that is looked at now. The thread starts with the first question, and with
+ * for, in order, then what nothing is shown for yet, then the rest, each time what was asked last, for that is looked at
+ * now. The thread starts with the first question, and with
  * the first after a rest. Another takes the place of one that died, and is asked what that one still owed; a question over
  * which two threads have died, or one is stuck, is given back in a sentence.
  */
@@ -180,14 +181,17 @@ async function lastWordOf(worker: Worker, mostMs: number): Promise<void> {
   over.abort();
 }
 
-/** The first that somebody waits for, else the last asked. */
+/** The first that somebody waits for, else the last asked of those that nothing is shown for yet, else the last asked. */
 function nextOf(open: ReadonlyMap<number, Question>): number | null {
+  let lacking: number | null = null;
   let latest: number | null = null;
   for (const [id, { demand }] of open) {
-    if (demand() === "awaited") return id;
+    const wanted = demand();
+    if (wanted === "awaited") return id;
+    if (wanted === "lacking") lacking = id;
     latest = id;
   }
-  return latest;
+  return lacking ?? latest;
 }
 
 const noFit =

@@ -110,17 +110,26 @@ describe("a reckoner", () => {
     expect(await reckon("say", 2)).toBe(2);
   });
 
-  it("answers what is waited for first, in order, then what was asked last, and leaves what is outdated", async () => {
+  it("answers what is waited for first, in order, then what nothing is shown for, then what was asked last, and leaves what is outdated", async () => {
     const { reckon, complaints } = reckoner();
     const order: unknown[] = [];
     const asks = (request: string, demand: Demand) =>
       reckon("say", request, () => demand).then((answer) => order.push(answer));
     const first = asks("begun", "wanted");
     const outdated = refused(reckon("say", "outdated", () => "outdated"));
-    const others = [asks("shown", "wanted"), asks("shown now", "wanted")];
+    const others = [asks("shown", "wanted"), asks("lacking", "lacking"), asks("lacking now", "lacking")];
+    others.push(asks("shown now", "wanted"));
     others.push(asks("waited for", "awaited"), asks("waited for next", "awaited"));
     await Promise.all([first, ...others]);
-    expect(order).toEqual(["begun", "waited for", "waited for next", "shown now", "shown"]);
+    expect(order).toEqual([
+      "begun",
+      "waited for",
+      "waited for next",
+      "lacking now",
+      "lacking",
+      "shown now",
+      "shown",
+    ]);
     expect([((await outdated) as Error).message, complaints]).toEqual([
       "The record has moved on from this question.",
       [],

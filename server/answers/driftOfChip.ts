@@ -5,8 +5,10 @@ import {
   driftsOf,
   tellingDrift,
 } from "../bench/comparison/control.ts";
+import type { TaggedRun } from "../bench/runs/runRow.ts";
 import type { Build } from "../bench/things/build.ts";
 import { missing } from "../bench/things/refusal.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { knobsOfBoth, withKnobsSaid } from "./knobsSaid.ts";
 import { wellTried } from "./mostTried.ts";
@@ -32,9 +34,9 @@ export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
   return wellTried(journal, chipId)
     .flatMap((build) => {
       const runs = withKnobsSaid(journal.attempts.taggedRunsOf(build.id), knobsOfBoth(chip, chip));
-      const control = controlOf(runs);
+      const control = controlIn(runs);
       if (control === undefined) return [];
-      const drifts = driftsOf(runs, control, idle.has(control.workloadId));
+      const drifts = driftsIn(runs, control, idle.has(control.workloadId));
       return [{ build, control, drifts, telling: tellingDrift(drifts) ?? null }];
     })
     .sort(
@@ -44,3 +46,15 @@ export function driftOfChip(journal: Journal, chipId: string): BuildDrift[] {
         second.control.runs - first.control.runs,
     );
 }
+
+/** Each build's own once for the same runs: of a chip's many builds one is written to at a time. */
+const controls = rowsMemory<ControlSetting | undefined>();
+const controlIn = (runs: readonly TaggedRun[]): ControlSetting | undefined =>
+  controls(runs, null, () => controlOf(runs));
+
+const drifts = rowsMemory<readonly BenchDrift[]>();
+const driftsIn = (
+  runs: readonly TaggedRun[],
+  control: ControlSetting,
+  isIdle: boolean,
+): readonly BenchDrift[] => drifts(runs, isIdle, () => driftsOf(runs, control, isIdle));

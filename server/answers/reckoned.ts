@@ -2,8 +2,11 @@ import { LRUCache } from "lru-cache";
 import type { Journal } from "../store/file/journal.ts";
 import { isLong, printedInTurn, printOf } from "./prints.ts";
 
-/** Who is served by an answer: somebody waits for it, a page takes it when it comes, or the record has moved on from it. */
-export type Demand = "awaited" | "wanted" | "outdated";
+/**
+ * Who is served by an answer: somebody waits for it, a page has nothing to show without it, one takes it in place of what
+ * it shows, or the record has moved on from it.
+ */
+export type Demand = "awaited" | "lacking" | "wanted" | "outdated";
 
 /**
  * A question that rests on much. What has to be read for it is read first, a piece each time `read` is gone on with, which
@@ -54,12 +57,13 @@ type KeptReckoning = {
   served: Served;
 };
 
-type Served = { waiting: number; movedOn: boolean };
+type Served = { waiting: number; movedOn: boolean; readonly isFirst: boolean };
 
-const demandOf = ({ waiting, movedOn }: Served): Demand => {
+function demandOf({ waiting, movedOn, isFirst }: Served): Demand {
   if (waiting > 0) return "awaited";
-  return movedOn ? "outdated" : "wanted";
-};
+  if (movedOn) return "outdated";
+  return isFirst ? "lacking" : "wanted";
+}
 
 /** So many questions are kept answered, some for every build of a large journal; the one not asked for longest goes first. */
 const mostKept = 1000;
@@ -103,7 +107,7 @@ export function reckoningsOn(journal: Pick<Journal, "revision">, reckon: Reckon)
   ): KeptReckoning {
     const last = before?.last;
     if (before) before.served.movedOn = true;
-    const served: Served = { waiting: 0, movedOn: false };
+    const served: Served = { waiting: 0, movedOn: false, isFirst: last == null };
     const one: KeptReckoning = {
       revision,
       print,

@@ -93,11 +93,11 @@ describe("reckonings", () => {
     reckonings.latest("limit", "shown", request);
     reckonings.latest("limit", "shown, then waited for", request);
     reckonings.now("limit", "shown, then waited for", request);
-    expect(demands()).toEqual(["wanted", "awaited"]);
+    expect(demands()).toEqual(["lacking", "awaited"]);
     write();
     reckonings.latest("limit", "shown", request);
     reckonings.latest("limit", "shown, then waited for", request);
-    expect(demands()).toEqual(["outdated", "awaited", "wanted", "wanted"]);
+    expect(demands()).toEqual(["outdated", "awaited", "lacking", "lacking"]);
   });
 
   it("let a question go that nobody waits for any longer", async () => {
@@ -109,13 +109,24 @@ describe("reckonings", () => {
     await page.leave();
     expect(demands()).toEqual(["awaited"]);
     await other.leave();
-    expect(demands()).toEqual(["wanted"]);
+    expect(demands()).toEqual(["lacking"]);
     reckonings.now("best", "a", request, next.left);
     write();
     reckonings.latest("best", "a", request);
-    expect(demands()).toEqual(["awaited", "wanted"]);
+    expect(demands()).toEqual(["awaited", "lacking"]);
     await next.leave();
-    expect(demands()).toEqual(["outdated", "wanted"]);
+    expect(demands()).toEqual(["outdated", "lacking"]);
+  });
+
+  it("tell what a page has nothing to show without from what stands in the place of an answer", async () => {
+    const { reckonings, begun, write, request } = desk();
+    reckonings.latest("best", "a", request);
+    begun[0]?.answer("old");
+    await settled();
+    write();
+    reckonings.latest("best", "a", request);
+    reckonings.latest("best", "b", request);
+    expect(begun.slice(1).map(({ demand }) => demand?.())).toEqual(["wanted", "lacking"]);
   });
 
   it("try again after one that failed", async () => {

@@ -15,7 +15,7 @@ import type { Db } from "../rows/db.ts";
 import { editLog } from "../rows/editLog.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
-import { attempts, buildStates } from "../rows/schema.ts";
+import { attempts, buildStates, builds } from "../rows/schema.ts";
 import { datedPage, type PageQuestion, whenHeld } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { attemptCounts } from "./attemptCounts.ts";
@@ -86,13 +86,17 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
   );
   const insert = whenAsked(() => insertion(db));
   /** All less the few that were deleted: both stand in an index, so that no row need be read. */
-  const standing = (which?: SQL): ((asked?: Record<string, string>) => number) => {
-    const all = rowCounter(db, attempts, which);
-    const deleted = rowCounter(db, attempts, and(which, isNotNull(attempts.deletedAt)));
-    return (asked) => all(asked) - deleted(asked);
-  };
-  const standingOf = standing(eq(attempts.buildId, sql.placeholder("build")));
-  const standingInAll = standing();
+  const ofBuild = eq(attempts.buildId, sql.placeholder("build"));
+  const allOf = rowCounter(db, attempts, ofBuild);
+  const deletedOf = rowCounter(db, attempts, and(ofBuild, isNotNull(attempts.deletedAt)));
+  const standingOf = (asked: Readonly<{ build: string }>): number => allOf(asked) - deletedOf(asked);
+  const countOf = (buildId: string): number => memory.tally(buildId, () => standingOf({ build: buildId }));
+  /** The deleted among them: attempts that stand on one count. */
+  const everyBuild = whenAsked(() => db.select({ id: builds.id }).from(builds).prepare());
+  const buildsOfAll = (): readonly string[] =>
+    everyBuild()
+      .all()
+      .map(({ id }) => id);
 
   /** The first page of a build's attempts, newest first. */
   const newestOf = (buildId: string, limit: number): Page<Attempt> =>
@@ -316,12 +320,9 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     },
     /** The attempt recorded last, whichever build it is of: ids are made in order of time. */
     newest: (): Attempt | undefined => recordedLast().all().map(fromJoined).at(0),
-    countOf(buildId: string): number {
-      return memory.tally(buildId, () => standingOf({ build: buildId }));
-    },
-    count(): number {
-      return standingInAll();
-    },
+    countOf,
+    /** Added up, so that of a long journal only what was written to is counted again. */
+    count: (): number => buildsOfAll().reduce((sum, buildId) => sum + countOf(buildId), 0),
   };
 }
 
