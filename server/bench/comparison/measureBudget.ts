@@ -85,7 +85,13 @@ function runScatterOf(
   const known = found.get(name);
   if (known !== undefined) return known;
   const scatter =
-    scatterBetweenRuns(sources, workloadId, taken.reading, measureTraits[measure].byMount) ?? null;
+    scatterBetweenRuns(
+      sources,
+      workloadId,
+      `${measure} ${taken.name}`,
+      taken.reading,
+      measureTraits[measure].byMount,
+    ) ?? null;
   found.set(name, scatter);
   return scatter;
 }

@@ -56,7 +56,14 @@ export type BySetting = ReadonlyMap<string, readonly ComparedRun[]>;
 const bySetting = (runs: readonly ComparedRun[]): Map<string, ComparedRun[]> => groupedBy(runs, settingKey);
 
 /** A build's runs by setting, and what was worked out from them once already. */
-export type ScatterSource = Readonly<{ settings: BySetting; fullest: Map<string, ByMount> }>;
+export type ScatterSource = Readonly<{
+  settings: BySetting;
+  /** By load and measure. */
+  fullest: Map<string, ByMount>;
+  repeats: Map<string, readonly (readonly number[])[]>;
+  /** By load. */
+  repeated: Map<string, readonly (readonly ComparedRun[])[]>;
+}>;
 
 const sources = new WeakMap<readonly ComparedRun[], ScatterSource>();
 
@@ -64,7 +71,12 @@ const sources = new WeakMap<readonly ComparedRun[], ScatterSource>();
 export function scatterSource(runs: readonly ComparedRun[]): ScatterSource {
   const known = sources.get(runs);
   if (known !== undefined) return known;
-  const source = { settings: bySetting(runs), fullest: new Map<string, ByMount>() };
+  const source: ScatterSource = {
+    settings: bySetting(runs),
+    fullest: new Map(),
+    repeats: new Map(),
+    repeated: new Map(),
+  };
   sources.set(runs, source);
   return source;
 }
@@ -123,15 +135,33 @@ export const workloadOf = (key: string): string => key.slice(0, key.indexOf(" ")
 export function scatterBetweenRuns(
   sources: readonly ScatterSource[],
   workloadId: string,
+  measure: string,
   reading: MeasureRead,
   withinMount: boolean,
 ): Scatter | undefined {
-  const groups = sources.flatMap(({ settings }) =>
-    [...settings]
-      .filter(([other, runs]) => runs.length > 1 && workloadOf(other) === workloadId && !fansSetApart(runs))
-      .flatMap(([, runs]) => repeatsOf(byMount(runs, reading), withinMount)),
-  );
+  const groups = sources.flatMap((source) => {
+    const known = source.repeats.get(`${workloadId} ${measure}`);
+    if (known !== undefined) return known;
+    const found = repeatedSettings(source, workloadId)
+      .flatMap((runs) => repeatsOf(byMount(runs, reading), withinMount))
+      .filter((group) => group.length > 1);
+    source.repeats.set(`${workloadId} ${measure}`, found);
+    return found;
+  });
   return scatterOf(groups, "runs");
+}
+
+function repeatedSettings(
+  { settings, repeated }: ScatterSource,
+  workloadId: string,
+): readonly (readonly ComparedRun[])[] {
+  const known = repeated.get(workloadId);
+  if (known !== undefined) return known;
+  const found = [...settings]
+    .filter(([key, runs]) => runs.length > 1 && workloadOf(key) === workloadId && !fansSetApart(runs))
+    .map(([, runs]) => runs);
+  repeated.set(workloadId, found);
+  return found;
 }
 
 const repeatsOf = (mounts: ByMount, withinMount: boolean): (readonly number[])[] =>

@@ -73,7 +73,8 @@ describe("fansSetApart", () => {
       run({ id: `r${n}`, mountId: "m", fanRpm: 1200, powerW }),
     );
     const between = (runs: Parameters<typeof scatterSource>[0]) =>
-      scatterBetweenRuns([scatterSource(runs)], "all-core", (one) => one.powerW, false)?.standardDeviation;
+      scatterBetweenRuns([scatterSource(runs)], "all-core", "power", (one) => one.powerW, false)
+        ?.standardDeviation;
     expect(between([...sweep, ...repeats])).toBe(between(repeats));
   });
   it("a temperature over a sweep is shown with a note and never judged, whatever scatter is stated", () => {
