@@ -4,9 +4,10 @@ import { sameSettingRows, sameSettingScores } from "../../../server/bench/compar
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 import { build, run } from "./benchDay.ts";
 
-it("says of runs that were asked about before what it says of the same runs read anew", () => {
+it("says of runs that were asked about before what it says of those of each load alone, read anew", () => {
   const random = seededRandom(21);
   const oneOf = <Of>(all: readonly Of[]): Of => all[random.index(all.length)]!;
+  const loads = ["all-core", "light"];
   const drawn = (name: string) =>
     build(
       name,
@@ -15,7 +16,7 @@ it("says of runs that were asked about before what it says of the same runs read
           id: `${name}${i}`,
           mountId: `${name} ${random.index(3)}`,
           startedAt: `2031-03-0${1 + random.index(3)}T10:${10 + i}:00.000Z`,
-          workloadId: oneOf(["all-core", "light"]),
+          workloadId: oneOf(loads),
           clockMhz: oneOf([4500, 4600]),
           durationS: oneOf([300, 900]),
           loadTempC: 70 + 10 * random.uniform(),
@@ -32,9 +33,18 @@ it("says of runs that were asked about before what it says of the same runs read
     for (const b of builds.filter((one) => one !== a)) {
       const others = builds.filter((one) => one !== a && one !== b);
       const asked = { a, b, others, idleWorkloadIds: new Set<string>(), assumptions: usualAssumptions };
-      const afresh = { ...asked, ...structuredClone({ a, b, others }) };
       const said = [...sameSettingRows(asked), ...sameSettingScores(asked)];
-      expect(said).toEqual([...sameSettingRows(afresh), ...sameSettingScores(afresh)]);
+      for (const load of loads) {
+        const alone = <Of extends typeof a>(of: Of) => ({
+          ...of,
+          runs: structuredClone(of.runs.filter(({ workloadId }) => workloadId === load)),
+        });
+        const afresh = { ...asked, a: alone(a), b: alone(b), others: others.map(alone) };
+        expect(said.filter(({ workloadId }) => workloadId === load)).toEqual([
+          ...sameSettingRows(afresh),
+          ...sameSettingScores(afresh),
+        ]);
+      }
       rows += said.filter(({ low }) => low !== null).length;
     }
   expect(rows).toBeGreaterThan(100);
