@@ -152,11 +152,12 @@ export function reckonerIn(workerFile: string, options: ReckonerOptions = {}): R
   }
 
   return {
-    reckon: (kind, request, demand = () => "awaited") =>
+    reckon: (kind, request, demand) =>
       new Promise((resolve, reject) => {
         asked += 1;
-        open.set(asked, { kind, request, demand, resolve, reject, deaths: 0 });
-        askNext();
+        open.set(asked, { kind, request, demand: demand ?? (() => "awaited"), resolve, reject, deaths: 0 });
+        if (demand === undefined) askNext();
+        else setImmediate(() => (demand() === "awaited" ? askNext() : setTimeout(askNext, laterMs)));
       }),
     close: async () => {
       const last = worker;
@@ -193,6 +194,9 @@ function nextOf(open: ReadonlyMap<number, Question>): number | null {
   }
   return lacking ?? latest;
 }
+
+/** What a thread is to work on is copied, which takes long where it is much: a page that does not wait for it goes out first. */
+const laterMs = 10;
 
 const noFit =
   "This could not be worked out from the record as it is. Nothing was changed, and what the record says without a fit stands; the fault has been logged.";

@@ -115,25 +115,34 @@ describe("a reckoner", () => {
     const order: unknown[] = [];
     const asks = (request: string, demand: Demand) =>
       reckon("say", request, () => demand).then((answer) => order.push(answer));
-    const first = asks("begun", "wanted");
+    const first = asks("shown first", "wanted");
     const outdated = refused(reckon("say", "outdated", () => "outdated"));
     const others = [asks("shown", "wanted"), asks("lacking", "lacking"), asks("lacking now", "lacking")];
     others.push(asks("shown now", "wanted"));
     others.push(asks("waited for", "awaited"), asks("waited for next", "awaited"));
     await Promise.all([first, ...others]);
-    expect(order).toEqual([
-      "begun",
-      "waited for",
-      "waited for next",
-      "lacking now",
-      "lacking",
-      "shown now",
-      "shown",
-    ]);
+    const wanted = ["lacking now", "lacking", "shown now", "shown", "shown first"];
+    expect(order).toEqual(["waited for", "waited for next", ...wanted]);
     expect([((await outdated) as Error).message, complaints]).toEqual([
       "The record has moved on from this question.",
       [],
     ]);
+  });
+
+  it("sends what nobody waits for a moment later, after whoever asked has been answered", async () => {
+    const { reckon } = reckoner();
+    await reckon("say", "the thread has started");
+    let copied = false;
+    const request = {
+      get telling() {
+        copied = true;
+        return "laid out";
+      },
+    };
+    const shown = reckon("say", request, () => "wanted");
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(copied).toBe(false);
+    expect(await shown).toEqual({ telling: "laid out" });
   });
 
   it("lets a thread that is at a file finish what it is at when it is closed, where it may", async () => {

@@ -7,6 +7,7 @@ import type { OffsetAnswer } from "../bench/scale/offsetAnswer.ts";
 import type { BuildAim } from "../bench/things/aim.ts";
 import type { KnobValues } from "../bench/things/asSet.ts";
 import type { Chip } from "../bench/things/chip.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import { knobsInWords, knobsOfSetting } from "../bench/things/timings.ts";
 import type { Journal } from "../store/file/journal.ts";
 import { attemptsSince, isOnSameRecord, type Mover, moversSince } from "./answerGrounds.ts";
@@ -93,10 +94,14 @@ export function recordBehind(
     chip.axis === "offset"
       ? journal.attempts.triedOf(build.id)
       : loadedRows(evidenceAsSetNow(journal, build.id, chip), [...workloads.values()]);
-  const rows = tried.filter(({ workloadId }) => workloads.get(workloadId)?.kind !== "idle");
-  const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
-  return { attempts: rows.length, longestS };
+  return summed(tried, journal.workloads.all(), () => {
+    const rows = tried.filter(({ workloadId }) => workloads.get(workloadId)?.kind !== "idle");
+    const longestS = rows.reduce((longest, { durationS }) => Math.max(longest, durationS), 0);
+    return { attempts: rows.length, longestS };
+  });
 }
+
+const summed = rowsMemory<BuildAnswer["restsOn"]>();
 
 export const knobsTold = (chip: Chip, values: KnobValues | null): BuildAnswer["knobs"] =>
   values && { values, words: knobsInWords(chip, values) };

@@ -81,8 +81,8 @@ const pageOf = ([name, address]: [string, (builds: readonly string[]) => string]
   },
 });
 
-/** Long enough for threads without work to be ended. */
-const restMs = 150_000;
+/** Long enough for what the pages set going to be fitted, and for threads without work to be ended. */
+const restMs = 240_000;
 
 /** The last of these: both programs end with it, and nothing measured later shares the machine with them. */
 const memoryAtRest: Measurement = {
