@@ -2,6 +2,7 @@ import type { BestQuestion } from "../bench/best/bestSetting.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeInSentence } from "../bench/things/outcome.ts";
 import type { PlacedAttempt } from "../bench/things/placedAttempt.ts";
+import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
 import { printOf, printOfText } from "./prints.ts";
@@ -62,7 +63,14 @@ export const isOnSameRecord = (question: Grounded, before: AnswerGrounds): boole
   writtenOf(question) === before.written;
 
 /** The attempts that are new or say something else since. */
-export function attemptsSince(question: Grounded, before: AnswerGrounds): TriedRow[] {
+export const attemptsSince = (question: Grounded, before: AnswerGrounds): readonly TriedRow[] =>
+  (question.placed ?? []).length > 0
+    ? sinceAnew(question, before)
+    : newSince(question.rows, before, () => sinceAnew(question, before));
+
+const newSince = rowsMemory<readonly TriedRow[]>();
+
+function sinceAnew(question: Grounded, before: AnswerGrounds): readonly TriedRow[] {
   const known = new Set(before.attempts);
   return ownRows(question).filter((row) => !known.has(printOfRow(row)));
 }
@@ -84,7 +92,7 @@ export function moversSince(question: Grounded, before: AnswerGrounds): Mover[] 
   ].filter((sentence) => sentence !== "");
   return [
     ...since
-      .reverse()
+      .toReversed()
       .slice(0, mostNamed)
       .map((row) => moverOf(row, question.chip)),
     ...words.map((words) => ({ attemptId: null, words })),

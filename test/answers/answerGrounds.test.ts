@@ -29,4 +29,21 @@ describe("what an answer rested on", () => {
   it("has the print it always had where nothing was placed", () => {
     expect(groundsOf({ ...before, placed: [] })).toEqual(groundsOf(before));
   });
+
+  it("is told of the same rows on each grounds, however often", () => {
+    const rows = [before.rows[0]!, row, { ...row, id: "another", clockMhz: 4750 }];
+    const now = { ...before, rows };
+    const [first, both] = [groundsOf(before), groundsOf({ ...before, rows: rows.slice(0, 2) })];
+    for (let round = 0; round < 2; round += 1) {
+      const moved = [first, both].map((grounds) =>
+        moversSince(now, grounds).map(({ attemptId }) => attemptId),
+      );
+      expect(moved).toEqual([["another", row.id], ["another"]]);
+      expect([first, both, groundsOf(now)].map((grounds) => isOnSameRecord(now, grounds))).toEqual([
+        false,
+        false,
+        true,
+      ]);
+    }
+  });
 });
