@@ -14,6 +14,7 @@ import { sendPage } from "../kit/sendPage.ts";
 import { paths, withQuery } from "../paths.ts";
 import { frameOf } from "../siteMap.ts";
 import { heldPlot } from "./heldPlot.ts";
+import { ranked } from "./ranked.ts";
 import { type BuildRow, BuildRows, BuildsPage, BuildsPiece, type BuildsShown } from "./view.tsx";
 
 /** Few enough that looking through the attempts of each takes no time worth noticing. */
@@ -62,19 +63,6 @@ function buildsShown(request: FastifyRequest, { journal, reckonings }: PageConte
   };
 }
 
-const clockOf = ({ answer }: BuildRow): number => answer?.setting?.clockMhz ?? -1;
-
-/** Clocks are told apart within a chip: the one in most builds comes first, and of each the build that goes furthest. */
-function ranked(rows: readonly BuildRow[]): readonly BuildRow[] {
-  const counts = new Map<string, number>();
-  for (const { build } of rows) counts.set(build.chipId, (counts.get(build.chipId) ?? 0) + 1);
-  const countOf = ({ build }: BuildRow): number => counts.get(build.chipId) ?? 0;
-  return rows.toSorted(
-    (a, b) =>
-      countOf(b) - countOf(a) || a.build.chipId.localeCompare(b.build.chipId) || clockOf(b) - clockOf(a),
-  );
-}
-
 function rowOf(build: Build, journal: Journal, reckonings: Reckonings): BuildRow {
   const [last] = journal.attempts.newestOf(build.id, 1).items;
   const chip = journal.chips.find(build.chipId);
@@ -82,6 +70,7 @@ function rowOf(build: Build, journal: Journal, reckonings: Reckonings): BuildRow
     build,
     chipName: chip?.name ?? "a chip",
     clockUnit: chip?.clockUnit ?? "MHz",
+    harder: chip?.offset?.harder ?? null,
     boardName: journal.boards.find(build.boardId)?.name ?? "a board",
     basedOnName: build.basedOn === null ? null : (journal.builds.find(build.basedOn)?.name ?? null),
     answer: answerAnyway(build, journal, reckonings),

@@ -22,6 +22,8 @@ export type BuildRow = Readonly<{
   build: Build;
   chipName: string;
   clockUnit: Chip["clockUnit"];
+  /** Which way an offset gets harder; null where the chip has none. */
+  harder: NonNullable<Chip["offset"]>["harder"] | null;
   boardName: string;
   basedOnName: string | null;
   /** Null where what it stands on cannot be found. */
@@ -147,17 +149,19 @@ const tableOf = ({ rows, more }: BuildsShown) => ({
 export const BuildRows = ({ shown }: { shown: BuildsShown }) => <Rows {...tableOf(shown)} />;
 
 /** Of the chip that comes first, which stands in most builds. */
-const furthestOf = (rows: readonly BuildRow[]): BuildRow | undefined =>
-  rows.find(({ answer }) => answer?.setting);
+const furthestOf = (rows: readonly BuildRow[]): BuildRow | undefined => rows.find((row) => answeredIn(row));
 
 const Heading = ({ rows }: { rows: readonly BuildRow[] }) => {
   const best = furthestOf(rows);
-  if (!best?.answer?.setting) return <>{formatCount(rows.length, "build")}, no setting to run yet</>;
-  const setting = (
-    <SettingInWords {...best.answer.setting} units={{ clockUnit: best.clockUnit, offset: null }} />
+  if (!best?.answer) return <>{formatCount(rows.length, "build")}, no setting to run yet</>;
+  const { byOffset, setting: byClock } = best.answer;
+  const setting = byClock ? (
+    <SettingInWords {...byClock} units={{ clockUnit: best.clockUnit, offset: null }} />
+  ) : (
+    byOffset && offsetsTold(byOffset)
   );
   const ofChip = rows.filter(({ build }) => build.chipId === best.build.chipId);
-  const isKnownOfAll = ofChip.every(({ answer }) => !answer?.reckoning || answer.setting !== null);
+  const isKnownOfAll = ofChip.every((row) => !row.answer?.reckoning || answeredIn(row) !== null);
   return ofChip.length > 1 ? (
     <>
       {isKnownOfAll ? "Furthest" : "Furthest so far"}: {best.build.name}, {setting}
