@@ -77,6 +77,8 @@ describe("builds of a chip that is set by offset", () => {
     expect(headed(set("Shelf", "down", listed(-25, -20)))).toBe("Shelf: run −25 to −20 mV");
     const waiting = set("Shelf", "down", { reckoning: true });
     expect(headed(set("Open", "down", whole(-60)), waiting)).toBe("Furthest so far: Open, −60 mV");
+    const anew = set("Shelf", "down", { ...whole(-50), reckoning: true });
+    expect(headed(set("Open", "down", whole(-60)), anew)).toBe("Furthest: Open, −60 mV");
     expect(headed(waiting)).toBe("1 build, no setting to run yet");
   });
 });
