@@ -19,6 +19,24 @@ const timed = async (page: Page, atLeastS: number) =>
     .poll(async () => Number(await page.locator("[data-timer]").getAttribute("data-elapsed")))
     .toBeGreaterThanOrEqual(atLeastS);
 
+journey("A timer whose worker cannot be fetched", () => {
+  it("keeps time by the page itself", async () => {
+    const { url } = await served();
+    await benchAt(url);
+    const page = await visitor();
+    const refused: string[] = [];
+    await page.route(/tickWorker/, (route) => {
+      refused.push(route.request().url());
+      return route.abort();
+    });
+    await page.goto(url);
+    await page.getByRole("button", { name: "Arm this attempt" }).click();
+    await expectArrival(page, { focused: /^timer$/ });
+    await timed(page, 3);
+    expect(refused).toHaveLength(1);
+  });
+});
+
 for (const { name, options } of screens)
   journey(`An ending tapped while the server is away, ${name}`, () => {
     /** An armed run, a few seconds old, whose server has gone. */
