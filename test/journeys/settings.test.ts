@@ -55,7 +55,7 @@ journey("An evening with settings as the firmware has them", () => {
     await pictureTo(page, "card-360");
     await page.getByRole("button", { name: "Arm this attempt" }).tap();
     await page.locator("h1.running").waitFor();
-    expect(await page.locator("h1").textContent()).toContain("+135 MHz under Deconvolve");
+    expect(await page.locator("h1").textContent()).toContain("+135\u00a0MHz under Deconvolve");
     await page.getByRole("button", { name: "Showed artefacts" }).tap();
     await expect.poll(async () => (await attemptsOf(url, rig))[0]?.outcome).toBe("artefacts");
     expect(await attemptsOf(url, rig)).toMatchObject([
