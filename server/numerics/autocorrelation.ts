@@ -21,7 +21,8 @@ export type Period = Readonly<{ lag: number; correlation: number }>;
 
 /**
  * The period at which a series repeats itself: the first peak of the autocorrelation after it has crossed zero. Undefined
- * where the series is too short to hold three of them, or where there is no peak. Cost: length times the longest lag.
+ * where the series is too short to hold three of them, or where there is no peak. Method: a later peak takes the place of
+ * an earlier one only where it is a seventh higher. In whole lags. Cost: length times the longest lag.
  */
 export function periodOf(values: ArrayLike<number>): Period | undefined {
   const longest = Math.floor(values.length / 3);

@@ -79,7 +79,7 @@ function saturationOf(fit: CurveFit): Saturation {
   return { level, parts, residualDeviation: fit.residualDeviation ?? Number.NaN };
 }
 
-/** What is still missing to the level at x: the fit's distance from it. */
+/** What is still missing to the level at x: the fit's distance from it, exact to rounding. */
 export const remainderAt = (fit: Saturation, x: number): number =>
   fit.parts.reduce((sum, part) => sum + part.amplitude * Math.exp(-x / part.timeConstant), 0);
 

@@ -35,7 +35,7 @@ export function straightLine(points: readonly (readonly [x: number, y: number])[
   };
 }
 
-/** The two-sided 95 % half-width of a coefficient with this standard error; undefined where there is none. */
+/** The two-sided 95 % half-width of a coefficient with this standard error, by Student's t to 1e-9; undefined where there is none. */
 export function halfWidth95(error: number | undefined, degreesOfFreedom: number): number | undefined {
   const factor = studentQuantile(0.975, degreesOfFreedom);
   return error === undefined || factor === undefined ? undefined : error * factor;

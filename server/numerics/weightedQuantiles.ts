@@ -3,7 +3,7 @@ import type { Vector } from "./cholesky.ts";
 /**
  * The values below which the given shares of the total weight lie, in the order of the probabilities; undefined for no
  * values or no weight. Method: the cumulated weight read at the middle of each value's own weight, linear between.
- * Cost: a sort.
+ * Cost: a sort. Exact to rounding.
  */
 export function weightedQuantilesOf(
   values: Vector,
