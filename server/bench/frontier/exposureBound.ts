@@ -12,12 +12,6 @@ export function mtbfLowerS(exposureS: number, failures: number, confidence = 0.9
   return quantile === undefined ? null : (2 * exposureS) / quantile;
 }
 
-/** The one-sided upper bound, 2T / chi-square with 2r degrees of freedom. Null without a failure or exposure. */
-export function mtbfUpperS(exposureS: number, failures: number, confidence = 0.95): number | null {
-  const quantile = failures > 0 ? chiSquareQuantile(1 - confidence, 2 * failures) : undefined;
-  return exposureS > 0 && quantile !== undefined ? (2 * exposureS) / quantile : null;
-}
-
 /**
  * Two chances of surviving a job: `lower` is all that is proven, `expected` what to bet on. The lower alone reads as
  * nonsense after one clean hour, the expected alone as a promise.
@@ -42,9 +36,3 @@ export const surviveHours = (exposureS: number): SurviveHours => ({
   1: survivalChances(exposureS, 0, 1),
   8: survivalChances(exposureS, 0, 8),
 });
-
-/** The clean exposure it takes to prove a mean time between failures at the confidence given. */
-export const exposureToProveS = (mtbfS: number, failures: number, confidence = 0.95): number | null => {
-  const quantile = chiSquareQuantile(confidence, 2 * failures + 2);
-  return quantile === undefined ? null : (mtbfS * quantile) / 2;
-};
