@@ -1,12 +1,13 @@
-import { and, count, eq, isNull, sql } from "drizzle-orm";
+import { and, count, eq, isNotNull, isNull, sql } from "drizzle-orm";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
-import { attempts } from "../rows/schema.ts";
+import { rowCounter } from "../rows/rowCounter.ts";
+import { attempts, builds } from "../rows/schema.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type SetEver = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
 
-/** How many attempts stand on what, those of deleted builds among them: counted once for all that is asked of one record. */
+/** How many attempts there are and stand on what, those of deleted builds among them: counted once for all that is asked of one record. */
 export function attemptCounts(db: Db, memory: Memory) {
   const byLoad = whenAsked(() =>
     db
@@ -41,6 +42,19 @@ export function attemptCounts(db: Db, memory: Memory) {
       .where(and(eq(attempts.buildId, sql.placeholder("build")), isNull(attempts.deletedAt)))
       .prepare(),
   );
+  /** All less the few that were deleted: both stand in an index, so that no row need be read. */
+  const ofBuild = eq(attempts.buildId, sql.placeholder("build"));
+  const allOf = rowCounter(db, attempts, ofBuild);
+  const deletedOf = rowCounter(db, attempts, and(ofBuild, isNotNull(attempts.deletedAt)));
+  const standingOf = (asked: Readonly<{ build: string }>): number => allOf(asked) - deletedOf(asked);
+  const countOf = (buildId: string): number => memory.tally(buildId, () => standingOf({ build: buildId }));
+  /** The deleted among them: attempts that stand on one count. */
+  const everyBuild = whenAsked(() => db.select({ id: builds.id }).from(builds).prepare());
+  const buildsOfAll = (): readonly string[] =>
+    everyBuild()
+      .all()
+      .map(({ id }) => id);
+
   return {
     countUnder: (workloadId: string): number =>
       memory.recall("under each load", () => countsIn(byLoad().all())).get(workloadId) ?? 0,
@@ -58,6 +72,9 @@ export function attemptCounts(db: Db, memory: Memory) {
       memory
         .recall("on each mount", () => countsIn(byMount().all({ build: buildId })), buildId)
         .get(mountId) ?? 0,
+    countOf,
+    /** Added up, so that of a long journal only what was written to is counted again. */
+    count: (): number => buildsOfAll().reduce((sum, buildId) => sum + countOf(buildId), 0),
   };
 }
 

@@ -1,8 +1,10 @@
+import { eq } from "drizzle-orm";
 import type { Attempt } from "../../bench/things/attempt.ts";
 import { keptFieldsOf } from "../../bench/things/attemptFields.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
-import type { attempts } from "../rows/schema.ts";
+import type { Db } from "../rows/db.ts";
+import { attempts, buildStates } from "../rows/schema.ts";
 import { keptOf } from "../rows/thingStore.ts";
 
 export type AttemptRow = typeof attempts.$inferSelect;
@@ -35,3 +37,14 @@ export const toAttemptColumns = (attempt: AttemptFields) =>
     setAsideReason: attempt.setAside?.reason ?? null,
     setAsideAt: attempt.setAside?.at ?? null,
   });
+
+export type JoinedRow = Readonly<{ attempt: AttemptRow; parts: Parts }>;
+
+/** Attempts with the parts they ran with; to be narrowed and ordered by whoever asks. */
+export const joinedRows = (db: Db) =>
+  db
+    .select({ attempt: attempts, parts: buildStates.parts })
+    .from(attempts)
+    .innerJoin(buildStates, eq(buildStates.id, attempts.stateId));
+
+export const fromJoined = ({ attempt, parts }: JoinedRow): Attempt => toAttempt(attempt, parts);
