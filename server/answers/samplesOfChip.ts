@@ -9,7 +9,7 @@ import {
 import type { FrontierPoint } from "../bench/frontier/frontierPoint.ts";
 import type { OffsetRow } from "../bench/frontier/offsetFrontier.ts";
 import type { LimitAnswer } from "../bench/limit/limitCurve.ts";
-import { hardnessOf } from "../bench/order/partsOfRun.ts";
+import { hardnessOf, leastHardness } from "../bench/order/partsOfRun.ts";
 import type { Build } from "../bench/things/build.ts";
 import type { Chip, OffsetAxis } from "../bench/things/chip.ts";
 import { invalid, missing } from "../bench/things/refusal.ts";
@@ -212,14 +212,18 @@ function furthestOf(
 
 /** A sample goes as far as the part that goes least far; one part that holds nothing yet leaves that open. */
 function weakestOf(rows: readonly OffsetRow[], harder: OffsetAxis["harder"]) {
-  const least = (offsets: readonly (number | null)[]): number | null => {
-    const known = offsets.flatMap((offset) => (offset === null ? [] : [hardnessOf(offset, harder)]));
-    return known.length === 0 ? null : Math.min(...known);
-  };
   const isWhole = rows.every(({ heldOffset }) => heldOffset !== null);
   return {
-    heldLevel: isWhole ? least(rows.map(({ heldOffset }) => heldOffset)) : null,
-    crashLevel: least(rows.map(({ easiestCrash }) => easiestCrash)),
+    heldLevel: isWhole
+      ? leastHardness(
+          rows.map(({ heldOffset }) => heldOffset),
+          harder,
+        )
+      : null,
+    crashLevel: leastHardness(
+      rows.map(({ easiestCrash }) => easiestCrash),
+      harder,
+    ),
     parts: rows.filter(({ part }) => part !== null).length,
   };
 }

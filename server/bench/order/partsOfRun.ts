@@ -75,3 +75,9 @@ const asksLess = (
 /** An offset as a number that grows as it gets harder; never minus zero. */
 export const hardnessOf = (offset: number, harder: "up" | "down"): number =>
   harder === "up" ? offset : 0 - offset;
+
+/** How hard the easiest of some offsets is, the unknown left out; null where none is known. */
+export function leastHardness(offsets: readonly (number | null)[], harder: "up" | "down"): number | null {
+  const known = offsets.flatMap((offset) => (offset === null ? [] : [hardnessOf(offset, harder)]));
+  return known.length === 0 ? null : Math.min(...known);
+}

@@ -1,14 +1,12 @@
-import { hardnessOf } from "../../bench/order/partsOfRun.ts";
+import { leastHardness } from "../../bench/order/partsOfRun.ts";
 import type { BuildRow } from "./view.tsx";
 
 /** How far a build goes, a larger number the further: its clock, or its offset, that of the part that goes least far. */
 function reachOf({ answer, harder }: BuildRow): number {
   if (answer?.setting) return answer.setting.clockMhz;
   const { offset = null, offsets = null } = answer?.byOffset ?? {};
-  const levels = offset === null ? Object.values(offsets ?? {}) : [offset];
-  return levels.length === 0 || harder === null
-    ? -Infinity
-    : Math.min(...levels.map((level) => hardnessOf(level, harder)));
+  const known = offset === null ? Object.values(offsets ?? {}) : [offset];
+  return (harder && leastHardness(known, harder)) ?? -Infinity;
 }
 
 /** How far builds go is told apart within a chip: the one in most builds comes first, and of each the build that goes furthest. */
