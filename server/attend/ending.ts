@@ -71,9 +71,20 @@ export function endingOfExit({ exit, ranS, hasWorked, memoryRanOut, meanings }: 
   return { outcome: "disturbed", because: `The load ended with ${words}, which nothing gives a meaning.` };
 }
 
-export const exitWords = (exit: Exit): string =>
+/** What its exit says against a load that was asked to end; null where it ended in good order. */
+export function faultOfAsked(exit: Exit, meanings: ExitMeanings): Ending | null {
+  const words = exitWords(exit);
+  const said = "code" in exit ? meanings.get(exit.code) : undefined;
+  if (said !== undefined) return { outcome: said, because: `Asked to end, the load gave ${words}.` };
+  if (endedInGoodOrder(exit)) return null;
+  const unasked = endingOfExit({ exit, ranS: earlyS, hasWorked: true, memoryRanOut: false, meanings });
+  return unasked.outcome === "app-closed"
+    ? unasked
+    : { outcome: "stopped", because: `Asked to end, the load gave ${words}; that is no pass.` };
+}
+
+const exitWords = (exit: Exit): string =>
   "code" in exit ? `exit ${exit.code}` : "signal" in exit ? exit.signal : exit.notStarted;
 
-/** Whether a load that was asked to end did so in good order. */
-export const endedAsAsked = (exit: Exit): boolean =>
+const endedInGoodOrder = (exit: Exit): boolean =>
   ("code" in exit && exit.code === 0) || ["SIGTERM", "SIGINT", "SIGKILL"].includes(signalOf(exit) ?? "");

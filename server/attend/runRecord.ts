@@ -35,7 +35,7 @@ export type SecondTold = Readonly<{
   printed?: string;
 }>;
 
-type EndTold = Readonly<{
+export type EndTold = Readonly<{
   kind: "end";
   /** Null where a person, or the server, has said already how it ended. */
   outcome: Outcome | null;
