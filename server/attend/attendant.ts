@@ -99,7 +99,7 @@ export function attendantOf(of: AttendantOf): Attendant {
   const startedS = machine.nowS();
   let word: Readonly<{ said: Word; atS: number }> | null = null;
   let run: Run | null = null;
-  let [isHailing, isBeginning, isLeaving, isFreshBoot, runs] = [false, false, false, true, 0];
+  let [isHailing, isLeaving, isFreshBoot, runs] = [false, false, true, 0];
   let idle: MachineReading = machine.readings.read();
   let topClockMhz: number | null = null;
   let remark: string | null = null;
@@ -181,15 +181,12 @@ export function attendantOf(of: AttendantOf): Attendant {
   }
 
   async function heed(said: Word): Promise<void> {
-    if (isBeginning || isLeaving || (wanted.once && runs > 0) || !isSettled()) return;
-    isBeginning = true;
+    if (isLeaving || (wanted.once && runs > 0) || !isSettled()) return;
     try {
       if (said.armed !== null) await begin(said.armed, said);
       else await armByItself(said);
     } catch {
       // The server went away meanwhile; it is asked again.
-    } finally {
-      isBeginning = false;
     }
   }
 
@@ -200,7 +197,7 @@ export function attendantOf(of: AttendantOf): Attendant {
       return;
     }
     const answered = await send({ method: "GET", path: `/api/builds/${buildId}/attempts?limit=200` });
-    if (!isTaken(answered) || run !== null || isLeaving) return;
+    if (!isTaken(answered) || isLeaving) return;
     const earlier = (answered.body.items ?? []) as readonly EarlierAttempt[];
     const expected = expectedOf(earlier, armed);
     const spool = beginSpool(disk, {
