@@ -2,7 +2,7 @@ import path from "node:path";
 import { parseArgs } from "node:util";
 import { type Outcome, outcomes } from "../bench/things/outcome.ts";
 import type { ExitMeanings } from "./ending.ts";
-import { usualMostDeaths } from "./history.ts";
+import { usualMostDeaths } from "./evening.ts";
 
 /** What an attendant is told on its command line; nothing else ever says what it runs. */
 export type AttendSettings = Readonly<{

@@ -35,15 +35,3 @@ export function historyIn(disk: SpoolDisk): History {
     },
   };
 }
-
-/** More deaths than that within an hour are no search any more. */
-export const usualMostDeaths = 3;
-const withinMs = 3_600_000;
-
-/** So many deaths within an hour, the first of them no longer ago than that, end an evening. */
-export function endsEvening(runs: readonly PastRun[], most: number, now: string): boolean {
-  const deaths = runs.filter(({ outcome }) => outcome === "died").map(({ endedAt }) => Date.parse(endedAt));
-  const last = deaths.slice(-most);
-  const [first = 0] = last;
-  return last.length === most && Math.max(...last) - first <= withinMs && Date.parse(now) - first <= withinMs;
-}

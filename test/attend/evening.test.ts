@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, it } from "vitest";
-import { endsEvening } from "../../server/attend/history.ts";
+import { endsEvening } from "../../server/attend/evening.ts";
 import { type AttendedBench, attendedBench as opened, seconds } from "./attendedBench.ts";
 
 const open: AttendedBench[] = [];
