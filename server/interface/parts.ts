@@ -14,7 +14,7 @@ import type { Kept, Page } from "../bench/things/thing.ts";
 import { workloadDraft } from "../bench/things/workload.ts";
 import type { Context } from "../requests/context.ts";
 import { bodyOf, listQuery, pageWanted, queryOf } from "../requests/reading.ts";
-import type { PageQuestion } from "../store/rows/thingStore.ts";
+import type { PageQuestion } from "../store/rows/thingPages.ts";
 import { answerPost } from "./answering.ts";
 import { thingAddress } from "./thingAddress.ts";
 

@@ -4,8 +4,8 @@ import { keptFieldsOf } from "../../bench/things/attemptFields.ts";
 import type { Parts } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { keptOf } from "../rows/thingStore.ts";
 
 export type AttemptRow = typeof attempts.$inferSelect;
 

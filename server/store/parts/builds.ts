@@ -5,10 +5,11 @@ import { type Build, type Parts, partsOf } from "../../bench/things/build.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { buildStates, builds } from "../rows/schema.ts";
-import { keptOf, namedStore } from "../rows/thingStore.ts";
+import { namedStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof builds.$inferSelect;

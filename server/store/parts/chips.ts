@@ -8,9 +8,10 @@ import {
   toThousandthsOrNull,
 } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { chips } from "../rows/schema.ts";
-import { keptOf, namedStore } from "../rows/thingStore.ts";
+import { namedStore } from "../rows/thingStore.ts";
 
 type Row = typeof chips.$inferSelect;
 type Fields = Omit<Chip, keyof Kept>;

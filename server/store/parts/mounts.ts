@@ -4,10 +4,12 @@ import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import { toInstantOrNull, toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, mounts } from "../rows/schema.ts";
-import { datedPages, keptOf, keptStore } from "../rows/thingStore.ts";
+import { datedPages } from "../rows/thingPages.ts";
+import { keptStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof mounts.$inferSelect;

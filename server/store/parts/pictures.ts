@@ -4,8 +4,9 @@ import type { Picture, Pictured } from "../../bench/pictures/picture.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
-import { keptOf, keptStore } from "../rows/thingStore.ts";
+import { keptStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { pictureImages, pictures } from "./pictureSchema.ts";
 

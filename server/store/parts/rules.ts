@@ -2,9 +2,10 @@ import { type Rule, sinceAlways } from "../../bench/things/rule.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { rules } from "../rows/schema.ts";
-import { keptOf, namedStore } from "../rows/thingStore.ts";
+import { namedStore } from "../rows/thingStore.ts";
 
 type Row = typeof rules.$inferSelect;
 type Fields = Omit<Rule, keyof Kept>;

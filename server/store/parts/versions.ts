@@ -4,9 +4,11 @@ import type { Version } from "../../bench/things/version.ts";
 import type { Writer } from "../rows/accounts.ts";
 import { toInstantOrNull, toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
+import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { buildVersions } from "../rows/schema.ts";
-import { datedPages, keptOf, keptStore } from "../rows/thingStore.ts";
+import { datedPages } from "../rows/thingPages.ts";
+import { keptStore } from "../rows/thingStore.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof buildVersions.$inferSelect;

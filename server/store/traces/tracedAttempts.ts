@@ -7,7 +7,7 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { datedPage, type PageQuestion } from "../rows/thingStore.ts";
+import { datedPage, type PageQuestion } from "../rows/thingPages.ts";
 import { traces } from "./traceSchema.ts";
 
 /** The attempts that have a trace, newest first. */
