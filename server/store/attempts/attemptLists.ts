@@ -6,7 +6,7 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
-import { datedPage, type PageQuestion } from "../rows/thingPages.ts";
+import { listPage, type PageQuestion } from "../rows/thingPages.ts";
 import { whenAsked } from "../rows/whenAsked.ts";
 import { fromJoined, type JoinedRow, joinedRows } from "./attemptRow.ts";
 import { oldestFirst } from "./countedRows.ts";
@@ -160,7 +160,7 @@ export function attemptLists(db: Db, memory: Memory) {
 const pageRead = 300;
 
 const pageOfRows = (rows: readonly JoinedRow[], limit: number): Page<Attempt> =>
-  datedPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
+  listPage(rows.map(fromJoined), limit, (attempt) => toMs(attempt.startedAt));
 
 const isNarrowed = (wanted: AttemptsQuestion): boolean =>
   wanted.clockMhz !== undefined ||

@@ -25,16 +25,20 @@ export function datedPages<Row extends KeptRow, Thing extends { id: string }>(
       .orderBy(desc(age), desc(table.id))
       .limit(most + 1)
       .all() as Row[];
-    return datedPage(rows.map(toThing), most, orderOf);
+    return listPage(rows.map(toThing), most, orderOf);
   };
 }
 
-export function datedPage<Thing extends { id: string }>(
-  rows: readonly Thing[],
+/** A page of things that were read in their order, one more than the page holds where there is one. */
+export function listPage<Thing extends { id: string }>(
+  things: readonly Thing[],
   most: number,
-  orderOf: (thing: Thing) => number,
+  orderOf: (thing: Thing) => number | string,
 ): Page<Thing> {
-  const items = rows.slice(0, most);
+  const items = things.slice(0, most);
   const last = items.at(-1);
-  return { items, next: rows.length > most && last ? cursorOf({ order: orderOf(last), id: last.id }) : null };
+  return {
+    items,
+    next: things.length > most && last ? cursorOf({ order: orderOf(last), id: last.id }) : null,
+  };
 }

@@ -5,14 +5,14 @@ import type { MergedList } from "../../bench/document/registers.ts";
 import type { Kept, Page } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "./accounts.ts";
 import { toMs } from "./columns.ts";
-import { cursorOf, positionOf } from "./cursor.ts";
+import { positionOf } from "./cursor.ts";
 import type { Db } from "./db.ts";
 import { editLog } from "./editLog.ts";
 import { type KeptRow, type KeptTable, keptRows } from "./keptRows.ts";
 import type { Memory } from "./memory.ts";
 import { removedThings } from "./removedThings.ts";
 import { rowCounter } from "./rowCounter.ts";
-import type { PageQuestion } from "./thingPages.ts";
+import { listPage, type PageQuestion } from "./thingPages.ts";
 import { whenAsked } from "./whenAsked.ts";
 
 /** Which list it is, and who writes to it. */
@@ -160,9 +160,7 @@ export function namedStore<
       const rows = (position
         ? later().all({ name: position.order, id: position.id, limit: most + 1 })
         : first().all({ limit: most + 1 })) as unknown as Row[];
-      const items = rows.slice(0, most).map(toThing);
-      const last = items.at(-1);
-      return { items, next: rows.length > most && last ? cursorOf({ order: last.name, id: last.id }) : null };
+      return listPage(rows.map(toThing), most, ({ name }) => name);
     },
     all(): readonly Thing[] {
       return memory.recall("all", () => (first().all({ limit: -1 }) as unknown as Row[]).map(toThing));

@@ -7,7 +7,7 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
-import { datedPage, type PageQuestion } from "../rows/thingPages.ts";
+import { listPage, type PageQuestion } from "../rows/thingPages.ts";
 import { traces } from "./traceSchema.ts";
 
 /** The attempts that have a trace, newest first. */
@@ -31,7 +31,7 @@ export const tracedAttempts = (db: Db) => ({
       .limit(limit + 1)
       .all();
     const found = rows.map(({ attempt, parts }) => toAttempt(attempt, parts));
-    return datedPage(found, limit, ({ startedAt }) => toMs(startedAt));
+    return listPage(found, limit, ({ startedAt }) => toMs(startedAt));
   },
   /** The ids alone, in order; those of deleted attempts too, as they may come back. */
   ids: (): readonly string[] =>
