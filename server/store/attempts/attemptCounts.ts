@@ -1,9 +1,8 @@
 import { and, count, eq, isNotNull, isNull, sql } from "drizzle-orm";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, builds } from "../rows/schema.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { rowCounter, whenAsked } from "../rows/statements.ts";
 
 type SetEver = Readonly<{ knobs: ReadonlySet<string>; clock: boolean; voltage: boolean }>;
 

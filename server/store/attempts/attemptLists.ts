@@ -6,8 +6,8 @@ import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { listPage, type PageQuestion } from "../rows/thingPages.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
 import { fromJoined, type JoinedRow, joinedRows } from "./attemptRow.ts";
 import { oldestFirst } from "./countedRows.ts";
 

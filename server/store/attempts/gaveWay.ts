@@ -2,7 +2,7 @@ import type { GaveWay, Hanging } from "../../bench/document/gaveWay.ts";
 import { whenWritten } from "../../bench/document/stamp.ts";
 import type { Db } from "../rows/db.ts";
 import { editLog } from "../rows/editLog.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 
 const kinds: readonly Hanging[] = ["output", "trace"];
 

@@ -3,7 +3,7 @@ import type { Heartbeat, HeartbeatSource } from "../../bench/things/heartbeat.ts
 import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import { heartbeats } from "../rows/schema.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 
 export function heartbeatStore(db: Db) {
   const last = whenAsked(() =>

@@ -8,7 +8,7 @@ import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import type { Place, RowsBeyond } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 import type { AttemptRow } from "./attemptRow.ts";
 import { countedRows, oldestFirst } from "./countedRows.ts";
 

@@ -2,7 +2,7 @@ import { eq, lt, sql } from "drizzle-orm";
 import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import { answeredPosts } from "../rows/schema.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 
 export type AnsweredPost = Readonly<{
   key: string;

@@ -7,10 +7,9 @@ import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCounter } from "../rows/rowCounter.ts";
 import { buildStates, builds } from "../rows/schema.ts";
+import { rowCounter, whenAsked } from "../rows/statements.ts";
 import { namedStore } from "../rows/thingStore.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof builds.$inferSelect;
 type Fields = Omit<Build, keyof Kept>;

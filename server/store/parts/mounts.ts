@@ -6,11 +6,10 @@ import { toInstantOrNull, toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, mounts } from "../rows/schema.ts";
+import { rowCounter, whenAsked } from "../rows/statements.ts";
 import { datedPages } from "../rows/thingPages.ts";
 import { keptStore } from "../rows/thingStore.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof mounts.$inferSelect;
 type Fields = Omit<Mount, keyof Kept>;

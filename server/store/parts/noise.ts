@@ -6,8 +6,8 @@ import { fromThousandthsOrNull, toInstant, toMs, toThousandthsOrNull } from "../
 import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
-import { rowCounter } from "../rows/rowCounter.ts";
 import { noiseReadings } from "../rows/schema.ts";
+import { rowCounter } from "../rows/statements.ts";
 import { datedPages } from "../rows/thingPages.ts";
 import { keptStore } from "../rows/thingStore.ts";
 

@@ -6,8 +6,8 @@ import type { Writer } from "../rows/accounts.ts";
 import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { keptStore } from "../rows/thingStore.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
 import { pictureImages, pictures } from "./pictureSchema.ts";
 
 type Row = typeof pictures.$inferSelect;

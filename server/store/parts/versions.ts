@@ -7,9 +7,9 @@ import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
 import type { Memory } from "../rows/memory.ts";
 import { buildVersions } from "../rows/schema.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { datedPages } from "../rows/thingPages.ts";
 import { keptStore } from "../rows/thingStore.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
 
 type Row = typeof buildVersions.$inferSelect;
 type Fields = Omit<Version, keyof Kept>;

@@ -2,7 +2,7 @@ import { earlierEdits, type StampedEdit } from "../../bench/document/account.ts"
 import { groupedBy } from "../../numerics/groups.ts";
 import { toInstant, toMs } from "./columns.ts";
 import type { Db } from "./db.ts";
-import { whenAsked } from "./whenAsked.ts";
+import { whenAsked } from "./statements.ts";
 
 /** So many of the edits written last are looked through: the table grows with the journal, a day does not. */
 const mostLooked = 2000;

@@ -5,7 +5,7 @@ import type { Kept } from "../../bench/things/thing.ts";
 import { toInstant } from "./columns.ts";
 import type { Db } from "./db.ts";
 import type { Memory } from "./memory.ts";
-import { whenAsked } from "./whenAsked.ts";
+import { whenAsked } from "./statements.ts";
 
 export type KeptTable = SQLiteTable &
   Record<"id" | "createdAt" | "updatedAt" | "version" | "deletedAt" | "stamps", SQLiteColumn>;

@@ -6,7 +6,7 @@ import type { editLog } from "./editLog.ts";
 import type { KeptRow, KeptTable } from "./keptRows.ts";
 import type { Memory } from "./memory.ts";
 import { isNamed, isNamedByStanding } from "./referrers.ts";
-import { whenAsked } from "./whenAsked.ts";
+import { whenAsked } from "./statements.ts";
 
 type Removed<Thing> = Thing & { deletedAt: string };
 

@@ -11,9 +11,8 @@ import { editLog } from "./editLog.ts";
 import { type KeptRow, type KeptTable, keptRows } from "./keptRows.ts";
 import type { Memory } from "./memory.ts";
 import { removedThings } from "./removedThings.ts";
-import { rowCounter } from "./rowCounter.ts";
+import { rowCounter, whenAsked, whenHeld } from "./statements.ts";
 import { listPage, type PageQuestion } from "./thingPages.ts";
-import { whenAsked } from "./whenAsked.ts";
 
 /** Which list it is, and who writes to it. */
 export type Listed = Readonly<{ list: MergedList; writer: Writer }>;
@@ -108,14 +107,6 @@ export function keptStore<Row extends KeptRow, Thing extends Kept, Fields>(
       return new Set(ids.pluck().all() as string[]);
     },
   };
-}
-
-/** By the driver itself: it is asked of everything that another journal sends. */
-export function whenHeld(db: Db, table: SQLiteTable): (id: string) => boolean {
-  const held = whenAsked(() =>
-    db.$client.prepare(`SELECT 1 FROM ${getTableName(table)} WHERE id = ?`).pluck(),
-  );
-  return (id) => held().get(id) !== undefined;
 }
 
 /** Things that have a name are listed by it. */

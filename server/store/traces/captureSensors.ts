@@ -2,7 +2,7 @@ import { asc } from "drizzle-orm";
 import type { SensorChoice } from "../../bench/logs/sensor.ts";
 import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { captureSensors } from "./captureSchema.ts";
 
 /** Which of the machine's own sensors are recorded while an attempt runs. Off until the tester turns it on. */

@@ -6,7 +6,7 @@ import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import type { Memory } from "../rows/memory.ts";
 import { attempts } from "../rows/schema.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { bucketsIn, overviewBlob } from "./overviewBlob.ts";
 import { packed } from "./traceBlob.ts";
 import { overviewLevels, rowsPerTraceChunk } from "./tracePacking.ts";

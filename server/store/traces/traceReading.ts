@@ -2,7 +2,7 @@ import { and, asc, between, eq, sql } from "drizzle-orm";
 import type { Channel } from "../../bench/logs/channel.ts";
 import { toInstant, toInstantOrNull } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
-import { whenAsked } from "../rows/whenAsked.ts";
+import { whenAsked } from "../rows/statements.ts";
 import { unpackInto } from "./traceBlob.ts";
 import { type OverviewLevel, rowsPerTraceChunk } from "./tracePacking.ts";
 import { traceChannels, traceChunks, traceOverviews, traces } from "./traceSchema.ts";

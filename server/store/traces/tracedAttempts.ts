@@ -5,8 +5,8 @@ import { toAttempt } from "../attempts/attemptRow.ts";
 import { toMs } from "../rows/columns.ts";
 import { positionOf } from "../rows/cursor.ts";
 import type { Db } from "../rows/db.ts";
-import { rowCounter } from "../rows/rowCounter.ts";
 import { attempts, buildStates } from "../rows/schema.ts";
+import { rowCounter } from "../rows/statements.ts";
 import { listPage, type PageQuestion } from "../rows/thingPages.ts";
 import { traces } from "./traceSchema.ts";
 
