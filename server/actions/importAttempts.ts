@@ -265,12 +265,12 @@ function putLine(
   const knobs = knobsChosen(reading.knobs, journal.chips.find(build.chipId)?.knobs ?? []);
   journal.attempts.put(
     { id, createdAt: now, updatedAt: now, version: 1 },
-    {
-      ...{ ...reading, knobs },
+    Object.assign(reading, {
+      knobs,
       buildId,
       mountId: journal.mounts.at(buildId, reading.startedAt),
-      stateId: journal.builds.stateOf(build),
       setAside: setAsideReason === null ? null : { reason: setAsideReason, at: now },
-    },
+    }),
+    journal.builds.stateOf(build),
   );
 }

@@ -42,8 +42,8 @@ export const isAsItWas = <Thing extends Kept>(current: Thing, fields: Partial<Th
   );
 
 /** Brings back what was deleted within the day, once `standOn` has seen to what it cannot do without. */
-export function restored<Thing extends Kept, Fields>(
-  store: KeepingStore<Thing, Fields>,
+export function restored<Thing extends Kept>(
+  store: Pick<KeepingStore<Thing, unknown>, "find" | "findDeleted" | "restore">,
   id: string,
   what: string,
   { now }: Pick<At, "now">,

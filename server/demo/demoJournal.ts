@@ -56,6 +56,6 @@ function putAttempts(journal: Journal, { attempts, builds }: Scenario): void {
     return stateId;
   };
   for (const attempt of attempts)
-    journal.attempts.put(attempt, { ...attempt, stateId: stateOf(attempt.buildId, attempt.asBuilt) });
+    journal.attempts.put(attempt, attempt, stateOf(attempt.buildId, attempt.asBuilt));
   for (const build of builds) journal.builds.stateOf(build);
 }

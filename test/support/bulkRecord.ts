@@ -22,7 +22,13 @@ export type BulkSize = Readonly<{
 }>;
 
 type Run = Omit<AttemptFields, "startedAt"> & { startedAt: string };
-type Site = Readonly<{ build: Build; mount: Mount; bench: SimulatedBench; runs: Run[] }>;
+type Site = Readonly<{
+  build: Build;
+  mount: Mount;
+  stateId: number;
+  bench: SimulatedBench;
+  runs: readonly Run[];
+}>;
 
 /** Each build's attempts repeat this many simulated ones. */
 const runsPerBuild = 80;
@@ -40,12 +46,12 @@ export function fillInBulk(journal: Journal, size: BulkSize): void {
   journal.writeNow(() => {
     const sites = bulkSites(journal, size.builds, kept, new Date(startMs).toISOString(), random);
     for (let index = 0; index < size.attempts; index++) {
-      const runs = sites[index % sites.length]?.runs ?? [];
+      const { runs, stateId } = sites[index % sites.length]!;
       const run = runs[random.index(runs.length)];
       if (run === undefined) continue;
       // One object over and over: copying this many fields costs more than writing them.
       run.startedAt = new Date(startMs + index * 60_000).toISOString();
-      journal.attempts.put(kept(run.startedAt), run);
+      journal.attempts.put(kept(run.startedAt), run, stateId);
     }
   });
 }
@@ -64,7 +70,7 @@ function bulkSites(
     const draft = { name: `Build ${index + 1}`, chipId: chip.id, boardId: board.id };
     const build = { ...kept(at), ...buildFrom(draft) };
     const mount = { ...kept(at), buildId: build.id, ...mountFrom({ mountedAt: null }) };
-    return { build, mount, bench: drawnBench(random, "mixed"), runs: [] };
+    return { build, mount, stateId: 0, bench: drawnBench(random, "mixed"), runs: [] };
   });
   fillWithScenario(journal, {
     chips: [chip],
@@ -76,12 +82,14 @@ function bulkSites(
     attempts: [],
     noise: [],
   });
-  for (const site of sites) site.runs.push(...runsOf(journal, site, load, at, random));
-  return sites;
+  return sites.map((site) => ({
+    ...site,
+    runs: runsOf(site, load, at, random),
+    stateId: journal.builds.stateOf(site.build),
+  }));
 }
 
 function runsOf(
-  journal: Journal,
   { build, mount, bench }: Site,
   workload: Workload,
   startedAt: string,
@@ -90,7 +98,6 @@ function runsOf(
   const shared = {
     buildId: build.id,
     mountId: mount.id,
-    stateId: journal.builds.stateOf(build),
     startedAt,
     note: "",
   };

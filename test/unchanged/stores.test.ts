@@ -257,7 +257,7 @@ it("attempts are read a slice and a page at a time, at every count around those"
     write(({ now }) => {
       for (; kept < count; kept += 1) {
         const fresh = { id: journal.newId(now), createdAt: now, updatedAt: now, version: 1 };
-        journal.attempts.put(fresh, { ...draft, stateId, startedAt: later(-3600 - (kept >> 2)) });
+        journal.attempts.put(fresh, { ...draft, startedAt: later(-3600 - (kept >> 2)) }, stateId);
       }
     });
     write(() => journal.traces.drop(attemptId)); // after which nothing is remembered
@@ -273,7 +273,7 @@ it("attempts are read a slice and a page at a time, at every count around those"
       writer.writeNow(() => {
         const fresh = { id: writer.newId(heldNow), createdAt: heldNow, updatedAt: heldNow, version: 1 };
         kept += 1;
-        writer.attempts.put(fresh, { ...draft, stateId, startedAt: later(-90_000 - kept) });
+        writer.attempts.put(fresh, { ...draft, startedAt: later(-90_000 - kept) }, stateId);
       });
     putEarlier();
     const turns = journal.attempts.triedInTurn(buildId);

@@ -10,7 +10,7 @@ import { attempts, buildStates } from "../rows/schema.ts";
 export type AttemptRow = typeof attempts.$inferSelect;
 
 /** What is written of an attempt; the parts it ran with are kept apart, as a state of its build. */
-export type AttemptFields = Omit<Attempt, keyof Kept | "asBuilt"> & { readonly stateId: number };
+export type AttemptFields = Omit<Attempt, keyof Kept | "asBuilt">;
 
 /** Assigned, not spread: an object this wide takes ten times as long to spread, and lists of thousands are read. */
 export const toAttempt = (row: AttemptRow, asBuilt: Parts): Attempt =>
@@ -26,11 +26,11 @@ export const toAttempt = (row: AttemptRow, asBuilt: Parts): Attempt =>
   });
 
 /** Lists that are empty are not written: most are, and a column that is blank costs nothing. */
-export const toAttemptColumns = (attempt: AttemptFields) =>
+export const toAttemptColumns = (attempt: AttemptFields, stateId: number) =>
   Object.assign(keptFieldsOf(attempt), {
     buildId: attempt.buildId,
     mountId: attempt.mountId,
-    stateId: attempt.stateId,
+    stateId,
     alsoSet: attempt.alsoSet.length > 0 ? attempt.alsoSet : null,
     tags: attempt.tags.length > 0 ? attempt.tags : null,
     errors: attempt.errors.length > 0 ? attempt.errors : null,

@@ -66,21 +66,21 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     ...heartbeatStore(db),
     ...outputStore(db, memory.forget),
     ...gaveWay,
-    put(kept: Kept, fields: AttemptFields): void {
-      const { id, version } = kept;
-      forgetAt({ ...fields, id });
-      const times = { createdAt: toMs(kept.createdAt), updatedAt: toMs(kept.updatedAt) };
-      insert()(Object.assign(toAttemptColumns(fields), { id, version, ...times }));
+    put({ id, version, createdAt, updatedAt }: Kept, fields: AttemptFields, stateId: number): void {
+      const { buildId, startedAt } = fields;
+      forgetAt({ id, buildId, startedAt });
+      const times = { createdAt: toMs(createdAt), updatedAt: toMs(updatedAt) };
+      insert()(Object.assign(toAttemptColumns(fields, stateId), { id, version, ...times }));
     },
     holds: isHeld,
     stateIdOf(wanted: string): number | undefined {
       return db.select({ at: attempts.stateId }).from(attempts).where(eq(attempts.id, wanted)).get()?.at;
     },
     /** What it was before stays in its history. */
-    replace(wanted: string, fields: AttemptFields, now: string): void {
+    replace(wanted: string, fields: AttemptFields, stateId: number, now: string): void {
       const row = rowOf(wanted);
       if (row === undefined) return;
-      const columns = toAttemptColumns(fields);
+      const columns = toAttemptColumns(fields, stateId);
       const after = toAttempt({ ...row.attempt, ...columns } as AttemptRow, row.parts);
       const stamps = accounts.edited(fromJoined(row), after, row.attempt, now);
       if (stamps === null) return;
@@ -119,7 +119,8 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
     keepAccount(account: ThingAccount, place: AttemptPlace): void {
       const { id: wanted } = account;
       const kept = columnsOfAccount(account);
-      const columns = toAttemptColumns({ ...account.fields, ...place } as AttemptFields);
+      const { mountId, stateId } = place;
+      const columns = toAttemptColumns({ ...account.fields, mountId } as AttemptFields, stateId);
       const row = rowOf(wanted);
       if (row) write(row.attempt, { ...columns, ...kept });
       else {
