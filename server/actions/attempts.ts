@@ -1,4 +1,4 @@
-import type { Attempt, AttemptDraft, AttemptEdit } from "../bench/things/attempt.ts";
+import { type Attempt, type AttemptDraft, type AttemptEdit, attemptOf } from "../bench/things/attempt.ts";
 import type { KeptFields } from "../bench/things/attemptFields.ts";
 import { assertBegun, attemptFrom, draftOf } from "../bench/things/attemptFrom.ts";
 import { type Build, partsOf } from "../bench/things/build.ts";
@@ -21,16 +21,10 @@ export function recordAttempt(buildId: string, draft: AttemptDraft, at: At): Att
   assertSettable(build, reading, at);
   assertCeiling(build, reading, at);
   if (reading.outcome === "running") assertNoneRunning(buildId, at);
-  const { id, createdAt, updatedAt, version } = newKept(at);
-  const mountId = journal.mounts.at(buildId, reading.startedAt);
-  // Assigned, not spread: a spread of this many fields that adds to them takes as long as the write.
-  const attempt: Attempt = Object.assign(reading, {
-    id,
-    createdAt,
-    updatedAt,
-    version,
+  const attempt = attemptOf(reading, {
+    ...newKept(at),
     buildId,
-    mountId,
+    mountId: journal.mounts.at(buildId, reading.startedAt),
     setAside: null,
     asBuilt: partsOf(build),
   });
@@ -126,7 +120,7 @@ const isSetOtherwise = (reading: KeptFields, current: KeptFields): boolean =>
 function readingOn({ chipId }: Build, draft: AttemptDraft, { journal, now }: At): KeptFields {
   const reading = attemptFrom(draft, now);
   const chip = found(journal.chips.find(chipId), "chip");
-  return Object.assign(reading, { knobs: knobsChosen(reading.knobs, chip.knobs) });
+  return { ...reading, knobs: knobsChosen(reading.knobs, chip.knobs) };
 }
 
 function assertSettable(build: Build, reading: KeptFields, { journal }: At): void {

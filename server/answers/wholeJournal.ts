@@ -199,7 +199,7 @@ function* attemptsWithHistory({ builds, attempts }: Journal): Generator<unknown>
       for (const attempt of page.items)
         yield told.has(attempt.id)
           ? withStamps(attempt, attempts.accountOf(attempt.id))
-          : { ...attempt, history: [] };
+          : Object.assign(attempt, { history: [] });
       after = page.next;
       more = after !== null;
     }

@@ -2,6 +2,7 @@ import * as z from "zod";
 import { errorCount } from "./asSet.ts";
 import { asSetFields, machineFields, memoryFields } from "./asSetFields.ts";
 import { choice, clock, duration, type FieldDescription, temperature, voltage, words } from "./fieldKinds.ts";
+import { mouldOf } from "./mould.ts";
 import { outcomes } from "./outcome.ts";
 import { currentA, fanRpm, id, instant, note, powerW, text } from "./units.ts";
 
@@ -249,11 +250,13 @@ export type KeptFields = {
   readonly [Name in AttemptFieldName]: Whole<Said<Fields[Name]>> | Blank<Fields[Name]>;
 };
 
-/** Of an attempt, or of a row that holds one, its own fields alone. */
-export function keptFieldsOf<Of extends Readonly<Record<AttemptFieldName, unknown>>>(
-  of: Of,
-): Pick<Of, AttemptFieldName> {
-  const kept: Record<string, unknown> = {};
-  for (const name of attemptFieldNames) kept[name] = of[name];
-  return kept as Pick<Of, AttemptFieldName>;
+/** What is kept of an attempt, with every field blank at first. */
+export const blankFields = mouldOf(attemptFieldNames);
+
+/** Copies an attempt's own fields, and nothing else, to where there is room for them. */
+export function copyFields(
+  from: Readonly<Record<AttemptFieldName, unknown>>,
+  to: Record<AttemptFieldName, unknown>,
+): void {
+  for (const name of attemptFieldNames) to[name] = from[name];
 }

@@ -1,5 +1,11 @@
 import type { Attempt, AttemptDraft } from "./attempt.ts";
-import { attemptFieldNames, fieldDescription, type KeptFields, keptFieldsOf } from "./attemptFields.ts";
+import {
+  attemptFieldNames,
+  blankFields,
+  copyFields,
+  fieldDescription,
+  type KeptFields,
+} from "./attemptFields.ts";
 import { isCrash, neverStarted } from "./outcome.ts";
 import { type FieldRefusals, invalid } from "./refusal.ts";
 
@@ -8,7 +14,7 @@ export function attemptFrom(draft: AttemptDraft, now: string): KeptFields {
   const refused = contradictionsIn(draft);
   const [first] = Object.values(refused);
   if (first !== undefined) throw invalid(first, refused);
-  const kept: Record<string, unknown> = {};
+  const kept = blankFields();
   for (const name of attemptFieldNames)
     kept[name] = isEmpty(draft[name]) ? fieldDescription[name].blank : draft[name];
   Object.assign(kept, errorsKept(draft));
@@ -88,9 +94,13 @@ function windowContradictions({ outcome, failedFromS, failedToS, durationS }: At
 }
 
 /** The draft that would record an attempt as it stands, so that an edit can be laid over it and checked whole. */
-export const draftOf = (attempt: Attempt): AttemptDraft => ({
-  ...keptFieldsOf(attempt),
-  alsoSet: [...attempt.alsoSet],
-  tags: [...attempt.tags],
-  errors: [...attempt.errors],
-});
+export function draftOf(attempt: Attempt): AttemptDraft {
+  const draft = blankFields();
+  copyFields(attempt, draft);
+  const { alsoSet, tags, errors } = attempt;
+  return Object.assign(draft, {
+    alsoSet: [...alsoSet],
+    tags: [...tags],
+    errors: [...errors],
+  }) as unknown as AttemptDraft;
+}

@@ -1,7 +1,8 @@
 import { eq } from "drizzle-orm";
-import type { Attempt } from "../../bench/things/attempt.ts";
-import { keptFieldsOf } from "../../bench/things/attemptFields.ts";
+import { type Attempt, attemptOf } from "../../bench/things/attempt.ts";
+import { type AttemptFieldName, attemptFieldNames, copyFields } from "../../bench/things/attemptFields.ts";
 import type { Parts } from "../../bench/things/build.ts";
+import { mouldOf } from "../../bench/things/mould.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import type { Db } from "../rows/db.ts";
 import { keptOf } from "../rows/keptRows.ts";
@@ -12,31 +13,35 @@ export type AttemptRow = typeof attempts.$inferSelect;
 /** What is written of an attempt; the parts it ran with are kept apart, as a state of its build. */
 export type AttemptFields = Omit<Attempt, keyof Kept | "asBuilt">;
 
-/** Assigned, not spread: an object this wide takes ten times as long to spread, and lists of thousands are read. */
-export const toAttempt = (row: AttemptRow, asBuilt: Parts): Attempt =>
-  Object.assign({ ...keptOf(row), buildId: row.buildId, mountId: row.mountId }, keptFieldsOf(row), {
-    alsoSet: row.alsoSet ?? [],
-    tags: row.tags ?? [],
-    errors: row.errors ?? [],
-    setAside:
-      row.setAsideReason === null
-        ? null
-        : { reason: row.setAsideReason, at: row.setAsideAt ?? row.startedAt },
-    asBuilt,
-  });
+export function toAttempt(row: AttemptRow, asBuilt: Parts): Attempt {
+  const { setAsideReason, setAsideAt, startedAt, buildId, mountId } = row;
+  const setAside = setAsideReason === null ? null : { reason: setAsideReason, at: setAsideAt ?? startedAt };
+  const attempt = attemptOf(row, { ...keptOf(row), buildId, mountId, setAside, asBuilt });
+  const lists = { alsoSet: row.alsoSet ?? [], tags: row.tags ?? [], errors: row.errors ?? [] };
+  return Object.assign(attempt, lists);
+}
+
+const blankColumns = mouldOf([
+  ...attemptFieldNames,
+  ...(["buildId", "mountId", "stateId", "setAsideReason", "setAsideAt"] as const),
+]);
 
 /** Lists that are empty are not written: most are, and a column that is blank costs nothing. */
-export const toAttemptColumns = (attempt: AttemptFields, stateId: number) =>
-  Object.assign(keptFieldsOf(attempt), {
-    buildId: attempt.buildId,
-    mountId: attempt.mountId,
+export function toAttemptColumns(attempt: AttemptFields, stateId: number) {
+  const { buildId, mountId, alsoSet, tags, errors, setAside } = attempt;
+  const columns = blankColumns();
+  copyFields(attempt, columns);
+  return Object.assign(columns as Pick<AttemptRow, AttemptFieldName>, {
+    buildId,
+    mountId,
     stateId,
-    alsoSet: attempt.alsoSet.length > 0 ? attempt.alsoSet : null,
-    tags: attempt.tags.length > 0 ? attempt.tags : null,
-    errors: attempt.errors.length > 0 ? attempt.errors : null,
-    setAsideReason: attempt.setAside?.reason ?? null,
-    setAsideAt: attempt.setAside?.at ?? null,
+    alsoSet: alsoSet.length > 0 ? alsoSet : null,
+    tags: tags.length > 0 ? tags : null,
+    errors: errors.length > 0 ? errors : null,
+    setAsideReason: setAside?.reason ?? null,
+    setAsideAt: setAside?.at ?? null,
   });
+}
 
 export type JoinedRow = Readonly<{ attempt: AttemptRow; parts: Parts }>;
 

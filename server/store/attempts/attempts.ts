@@ -1,5 +1,6 @@
 import { eq, getTableColumns, sql } from "drizzle-orm";
 import type { ThingAccount } from "../../bench/document/account.ts";
+import { mouldOf } from "../../bench/things/mould.ts";
 import type { Kept } from "../../bench/things/thing.ts";
 import { accountsOf, columnsOfAccount, type Writer } from "../rows/accounts.ts";
 import { checksumOfAttempt } from "../rows/checksums.ts";
@@ -70,7 +71,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       const { buildId, startedAt } = fields;
       forgetAt({ id, buildId, startedAt });
       const times = { createdAt: toMs(createdAt), updatedAt: toMs(updatedAt) };
-      insert()(Object.assign(toAttemptColumns(fields, stateId), { id, version, ...times }));
+      insert()(toAttemptColumns(fields, stateId), { id, version, ...times });
     },
     holds: isHeld,
     stateIdOf(wanted: string): number | undefined {
@@ -126,7 +127,7 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
       else {
         const { deletedAt, stamps, ...times } = kept;
         forgetAt({ ...columns, id: wanted });
-        insert()(Object.assign(columns, { id: wanted, ...times }));
+        insert()(columns, { id: wanted, ...times });
         if (deletedAt !== null || stamps !== null) write({ ...columns, id: wanted }, { deletedAt, stamps });
       }
       if (account.edits.length > 0 || kept.stamps !== null) log.keepEdits(wanted, account.edits);
@@ -161,20 +162,25 @@ export function attemptStore(db: Db, memory: Memory, writer: Writer) {
 /** What a row lies in order by, and in which list. */
 type RowPlace = Pick<AttemptRow, "id" | "buildId" | "startedAt">;
 
+type RowPart = Readonly<Record<string, unknown>>;
+
 /**
  * Written by the driver itself, which takes the row as one object: laid out and bound column by column, a row this wide
  * costs as much again as the write.
  */
-function insertion(db: Db): (fields: Readonly<Record<string, unknown>>) => void {
+function insertion(db: Db): (fields: RowPart, kept: RowPart) => void {
   const { deletedAt: _, traced: __, stamps: ___, ...written } = getTableColumns(attempts);
   const columns = Object.entries(written);
   const names = columns.map(([, column]) => column.name).join(", ");
   const places = columns.map(([, column]) => `:${column.name}`).join(", ");
   const insert = db.$client.prepare(`INSERT INTO attempts (${names}) VALUES (${places})`);
-  return (fields) => {
-    const row: Record<string, unknown> = {};
-    for (const [key, column] of columns)
-      row[column.name] = fields[key] == null ? null : column.mapToDriverValue(fields[key]);
+  const blankRow = mouldOf(columns.map(([, { name }]) => name));
+  return (fields, kept) => {
+    const row = blankRow();
+    for (const [key, column] of columns) {
+      const value = fields[key] ?? kept[key];
+      if (value != null) row[column.name] = column.mapToDriverValue(value);
+    }
     row.checksum = checksumOfAttempt(row);
     insert.run(row);
   };
