@@ -26,7 +26,7 @@ export function firmwareStatesOf(trials: readonly Dated[]): (firmware: string | 
     const seenUnder = new Map<string, string>();
     for (const { firmware, workloadId, class: kind, stand } of trials) {
       if (stand === null || (kind !== "pass" && kind !== "crash")) continue;
-      const same = `${kind} ${workloadId} ${stand.asked} ${stand.given} ${stand.group.key}`;
+      const same = `${kind} ${workloadId} ${stand.asked} ${stand.given} ${stand.group.index}`;
       const other = seenUnder.get(same);
       if (other === undefined) seenUnder.set(same, firmware ?? "");
       else parent.set(rootOf(firmware ?? ""), rootOf(other));

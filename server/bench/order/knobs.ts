@@ -16,7 +16,6 @@ export type KnobsAsSet = Readonly<{
 export type KnobGroup = Readonly<{
   /** Counted from nothing, as the groups of one order came. */
   index: number;
-  key: string;
   set: KnobValues;
   values: readonly Standing[];
 }>;
@@ -66,9 +65,14 @@ function branchOf({ next }: Branch, standing: Standing): Branch {
 }
 
 function groupFrom(counted: readonly OrderedKnob[], set: KnobsAsSet, index: number): KnobGroup {
-  const values = counted.map((knob) => standingOf(knobAt(knob, set.knobs), set));
-  const knobs = counted.map((knob) => [knob.id, toldOf(knobAt(knob, set.knobs))] as const);
-  return { index, key: JSON.stringify(values), set: Object.fromEntries(knobs), values };
+  const values: Standing[] = [];
+  const told: Record<string, KnobValue> = {};
+  for (const knob of counted) {
+    const value = knobAt(knob, set.knobs);
+    values.push(standingOf(value, set));
+    told[knob.id] = toldOf(value);
+  }
+  return { index, set: told, values };
 }
 
 /** One left to the board is told as what it came to, where that is known. */
