@@ -2,9 +2,9 @@ import type { AttendantHeard } from "../../bench/things/attendant.ts";
 import { formatDuration, formatElapsed, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
-import { keptOnFailure } from "../kit/keptPiece.ts";
 import { paths } from "../paths.ts";
 import type { AttendedShown } from "./attendedShown.ts";
+import { keptOnFailure } from "./swaps.ts";
 
 type Props = Readonly<{ attended: AttendedShown }>;
 

@@ -4,9 +4,9 @@ import { formatDuration, formatNumber } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import type { Layer, Plot, Tone } from "../../html/plot.ts";
 import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
-import { keptOnFailure } from "../kit/keptPiece.ts";
 import { paths } from "../paths.ts";
 import type { LiveCurve, LiveShown } from "./liveShown.ts";
+import { keptOnFailure } from "./swaps.ts";
 
 /** Alone, for a swap. */
 export const livePiece = (live: LiveShown) => <LivePiece live={live} />;

@@ -9,7 +9,6 @@ import { ceilingWords } from "../attemptForm/attemptTyped.ts";
 import { isAppliedBySoftware } from "../kit/asSetSaid.ts";
 import { voltageAsTyped } from "../kit/fieldWords.ts";
 import type { FormState } from "../kit/forms.ts";
-import { keptOnFailure } from "../kit/keptPiece.ts";
 import { OnceField } from "../kit/once.tsx";
 import { PursuitFields } from "../kit/pursuit.tsx";
 import { voltageTyped } from "../kit/quantityTyped.ts";
@@ -24,7 +23,7 @@ import { Otherwise, skipAddress } from "./otherwise.tsx";
 import { FaultButtons, RarerFaults } from "./outcomeButtons.tsx";
 import { MoreKnobs, SettingDials } from "./settingDials.tsx";
 import type { BuildAtBench, Notice, Trying } from "./shown.ts";
-import { posts } from "./swaps.ts";
+import { keptOnFailure, posts } from "./swaps.ts";
 
 export type TryFormProps = Readonly<{
   trying: Trying;
