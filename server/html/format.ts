@@ -51,6 +51,11 @@ export const formatMilli = (thousandths: Known): string => {
   return written(`${whole}.${rest.replace(/0+$/, "").padEnd(3, "0")}`);
 };
 
+export const formatBytes = (bytes: number): string =>
+  bytes < 1 << 20
+    ? `${formatNumber(Math.ceil(bytes / 1024))} KiB`
+    : `${formatNumber(bytes / (1 << 20), 1)} MiB`;
+
 const secondsIn = { d: 86_400, h: 3600, min: 60 } as const;
 
 const twoParts = (seconds: number, large: "d" | "h", small: "h" | "min"): string => {

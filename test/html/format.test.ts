@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import {
   decimalsFor,
+  formatBytes,
   formatCount,
   formatDuration,
   formatElapsed,
@@ -38,6 +39,20 @@ describe("formatNumber", () => {
     expect([null, undefined, Number.NaN, Infinity].map((value) => formatNumber(value))).toEqual(
       Array(4).fill("–"),
     );
+  });
+});
+
+describe("formatBytes", () => {
+  it("counts begun KiB, and from one MiB on tenths of those", () => {
+    expect([0, 1, 1024, 1025, (1 << 20) - 1, 1 << 20, 5.25 * (1 << 20)].map(formatBytes)).toEqual([
+      "0 KiB",
+      "1 KiB",
+      "1 KiB",
+      "2 KiB",
+      "1024 KiB",
+      "1.0 MiB",
+      "5.3 MiB",
+    ]);
   });
 });
 

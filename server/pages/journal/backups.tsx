@@ -2,13 +2,12 @@ import { type Backup, backupRuleWords } from "../../bench/document/backupRule.ts
 import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Entry, Fold } from "../../html/entry.tsx";
 import { TextField } from "../../html/field.tsx";
-import { formatCount } from "../../html/format.ts";
+import { formatBytes, formatCount } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import type { Refused } from "../kit/forms.ts";
 import { OnceField } from "../kit/once.tsx";
 import { paths } from "../paths.ts";
-import { sizeWords } from "./sizeWords.ts";
 
 /** A backup that was just looked over. */
 export type ChosenBackup = Readonly<{ backup: Backup; faults: readonly string[] }>;
@@ -46,7 +45,7 @@ export const Backups = ({ shown }: { shown: Shown }) => (
       <ul class="rows">
         {shown.backups.map((backup) => (
           <li key={backup.name}>
-            <Moment at={backup.at} />, {sizeWords(backup.bytes)}, {ageWords(backup.at, shown.now)}
+            <Moment at={backup.at} />, {formatBytes(backup.bytes)}, {ageWords(backup.at, shown.now)}
             {backup.why === "update" ? ", before an update" : ""}{" "}
             <a href={`${paths.kept(backup.name)}#backups`}>
               Look it over<span class="unseen"> ({backup.name})</span>

@@ -4,7 +4,7 @@ import { Act, Button, ButtonLink } from "../../html/act.tsx";
 import { Document, type Frame } from "../../html/document.tsx";
 import { Answer, Entry } from "../../html/entry.tsx";
 import { FileField } from "../../html/field.tsx";
-import { formatCount, formatList, formatNumber } from "../../html/format.ts";
+import { formatBytes, formatCount, formatList, formatNumber } from "../../html/format.ts";
 import { Note, RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { type Column, Table } from "../../html/table.tsx";
@@ -17,7 +17,6 @@ import type { Returnable } from "./comeBack.ts";
 import { Devices, type DevicesShown } from "./devices.tsx";
 import type { UndoableEdit } from "./editsLately.ts";
 import type { UndoableMerge } from "./mergesLately.ts";
-import { sizeWords } from "./sizeWords.ts";
 
 export type { ChosenBackup } from "./backups.tsx";
 
@@ -105,7 +104,7 @@ function restOf({ counts: [, , ...rest] }: JournalShown): string {
 const Size = ({ shown: { bytes, revision } }: { shown: JournalShown }) => (
   <>
     <p>
-      <b>{sizeWords(bytes)}</b>
+      <b>{formatBytes(bytes)}</b>
     </p>
     <p>
       {revision === 0
