@@ -4,9 +4,8 @@ import { documentReader } from "../csv/documentReader.ts";
 import type { Journal } from "../store/file/journal.ts";
 import type { GivenAnswer, KeyedRequest } from "./answerOnce.ts";
 import type { DocumentJob, FromDocumentWorker, ToDocumentWorker } from "./documentImportMessages.ts";
-import { feed } from "./feed.ts";
 import { turnOn } from "./journalTurn.ts";
-import { threadOn } from "./thread.ts";
+import { feed, threadOn } from "./thread.ts";
 
 export type DocumentQuestion = Readonly<{
   source: AsyncIterable<Uint8Array>;

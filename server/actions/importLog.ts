@@ -5,9 +5,8 @@ import { conflict, Refusal } from "../bench/things/refusal.ts";
 import type { TableTold } from "../csv/logShape.ts";
 import type { PackedTrace } from "../store/traces/tracePacking.ts";
 import type { GivenAnswer } from "./answerOnce.ts";
-import { feed } from "./feed.ts";
 import type { FromLogWorker, ImportedLog, LogJob, LogKeeping, ToLogWorker } from "./logImportMessages.ts";
-import { threadOn } from "./thread.ts";
+import { feed, threadOn } from "./thread.ts";
 
 export type LogQuestion = Readonly<{
   source: AsyncIterable<Buffer>;
