@@ -1,5 +1,5 @@
-import { createHash } from "node:crypto";
 import type { MergedList } from "../bench/document/registers.ts";
+import { digestOf } from "../bench/things/digest.ts";
 import type { MergeStep } from "../store/parts/merges.ts";
 
 export type MergeConflict = Readonly<{
@@ -82,4 +82,4 @@ export function* stepsOf(
 }
 
 export const standingPrint = (standing: object | null): string =>
-  standing === null ? "" : createHash("sha256").update(JSON.stringify(standing)).digest("base64url");
+  standing === null ? "" : digestOf(JSON.stringify(standing));

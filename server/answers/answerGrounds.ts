@@ -1,11 +1,12 @@
 import type { BestQuestion } from "../bench/best/bestSetting.ts";
+import { digestOf } from "../bench/things/digest.ts";
 import type { TriedRow } from "../bench/things/evidenceRow.ts";
 import { outcomeInSentence } from "../bench/things/outcome.ts";
 import type { PlacedAttempt } from "../bench/things/placedAttempt.ts";
 import { rowsMemory } from "../bench/things/rowsMemory.ts";
 import { asSetWords, isSetByClock, type SettingUnits } from "../bench/things/setting.ts";
 import { clockWords, volts } from "../bench/things/words.ts";
-import { printOf, printOfText } from "./prints.ts";
+import { printOf } from "./prints.ts";
 
 /** Prints of what an answer rested on: its own attempts, what the journal learnt elsewhere, and what is written down. */
 export type AnswerGrounds = Readonly<{ attempts: readonly string[]; learnt: string; written: string }>;
@@ -21,7 +22,7 @@ const printsOfRows = new WeakMap<TriedRow, string>();
 
 /** Which attempt, and what it says. Rows are never changed in place. */
 function printOfRow(row: TriedRow): string {
-  const print = printsOfRows.get(row) ?? short(printOfText(row.id)) + short(printOfText(JSON.stringify(row)));
+  const print = printsOfRows.get(row) ?? short(digestOf(row.id)) + short(digestOf(JSON.stringify(row)));
   printsOfRows.set(row, print);
   return print;
 }

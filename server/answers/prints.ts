@@ -1,4 +1,4 @@
-import { createHash } from "node:crypto";
+import { digestOf } from "../bench/things/digest.ts";
 
 /** Rows read once are one list wherever they stand until they change, and long enough to be worth printing once. */
 const printed = new WeakMap<readonly unknown[], string>();
@@ -9,9 +9,7 @@ export const isLong = (value: unknown): value is readonly unknown[] =>
 
 /** Tells plain data from any other: SHA-256 of its JSON text, in which a long list stands as its own print. */
 export const printOf = (value: unknown): string =>
-  printOfText(JSON.stringify(value, (_, inner) => (isLong(inner) ? printOfRows(inner) : inner)));
-
-export const printOfText = (text: string): string => createHash("sha256").update(text).digest("base64url");
+  digestOf(JSON.stringify(value, (_, inner) => (isLong(inner) ? printOfRows(inner) : inner)));
 
 function printOfRows(rows: readonly unknown[]): string {
   const printing = printedInTurn(rows);
@@ -38,10 +36,10 @@ export function* printedInTurn(rows: readonly unknown[]): Generator<undefined, s
     const found = isSameBlock(before?.rows ?? [], rows, from)
       ? before?.prints[from / rowsInBlock]
       : undefined;
-    prints.push(found ?? printOfText(JSON.stringify(rows.slice(from, from + rowsInBlock))));
+    prints.push(found ?? digestOf(JSON.stringify(rows.slice(from, from + rowsInBlock))));
     if (found === undefined) yield;
   }
-  const print = printOfText(prints.join());
+  const print = digestOf(prints.join());
   printed.set(rows, print);
   if (isKept) blocksFrom.set(first, { rows, prints });
   return print;

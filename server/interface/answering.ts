@@ -1,8 +1,8 @@
-import { createHash } from "node:crypto";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { answerOnce, answerText, type GivenAnswer, givenBefore } from "../actions/answerOnce.ts";
 import type { At } from "../actions/context.ts";
 import { inOneOrder } from "../bench/document/inOneOrder.ts";
+import { digestOf } from "../bench/things/digest.ts";
 import { invalid } from "../bench/things/refusal.ts";
 import type { Kept } from "../bench/things/thing.ts";
 import type { Context } from "../requests/context.ts";
@@ -81,10 +81,7 @@ function givenTo(
 
 export const etagOf = (thing: Kept): string => `"${thing.version}"`;
 
-const hashOf = (said: unknown): string =>
-  createHash("sha256")
-    .update(Buffer.isBuffer(said) ? said : written(said))
-    .digest("base64url");
+const hashOf = (said: unknown): string => digestOf(Buffer.isBuffer(said) ? said : written(said));
 
 function written(said: unknown): string {
   try {

@@ -1,5 +1,6 @@
-import { createHash, randomBytes } from "node:crypto";
+import { randomBytes } from "node:crypto";
 import { LRUCache } from "lru-cache";
+import { digestOf } from "../bench/things/digest.ts";
 
 /** A device that has given the passphrase. */
 export type Session = Readonly<{
@@ -25,20 +26,18 @@ export type Sessions = Readonly<{
 const mostSessions = 100;
 export const sessionDays = 90;
 
-const nameOfSecret = (secret: string): string => createHash("sha256").update(secret).digest("base64url");
-
 /** Sessions live as long as this start of the server: a new start asks each device once more. */
 export function sessionsKept(): Sessions {
   const kept = new LRUCache<string, Session>({ max: mostSessions });
   return {
     begin(from, now) {
       const secret = randomBytes(32).toString("base64url");
-      const id = nameOfSecret(secret);
+      const id = digestOf(secret);
       kept.set(id, { id, since: now, seenAt: now, ...from });
       return secret;
     },
     seen(secret, now) {
-      const session = kept.get(nameOfSecret(secret));
+      const session = kept.get(digestOf(secret));
       if (!session) return undefined;
       if (Date.parse(now) - Date.parse(session.since) > sessionDays * 86_400_000) {
         kept.delete(session.id);

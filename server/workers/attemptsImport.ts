@@ -1,4 +1,4 @@
-import { createHash, randomBytes } from "node:crypto";
+import { randomBytes } from "node:crypto";
 import { parentPort, workerData } from "node:worker_threads";
 import { answerOnce, answerText, type GivenAnswer } from "../actions/answerOnce.ts";
 import {
@@ -17,6 +17,7 @@ import type {
   ImportRequest,
   ToImportWorker,
 } from "../actions/importMessages.ts";
+import { digestOf } from "../bench/things/digest.ts";
 import { Refusal } from "../bench/things/refusal.ts";
 import type { RefusedLine } from "../csv/attemptCsv.ts";
 import { attemptFileOf, textOf } from "../csv/attemptFile.ts";
@@ -56,7 +57,7 @@ async function taken({
     refuseAny(refused);
     return result;
   };
-  const print = createHash("sha256").update(bytes).digest("base64url");
+  const print = digestOf(bytes);
   return inTurn(() =>
     keyed === null ? { status: 201, answer: answerText(work()) } : answerOnce(keyed, print, at, work),
   );
@@ -76,9 +77,7 @@ function orderOf({ text, buildId, zone, typed }: ImportOnPage): Seen {
 /** A browser sends every line end of a text as CRLF. */
 function printOf(text: string, { mapping, buildId, aboveCeiling }: ImportOrder): string {
   const lines = text.replace(/^\ufeff/, "").replace(/\r\n?/g, "\n");
-  return createHash("sha256")
-    .update(JSON.stringify([lines, mapping, buildId, aboveCeiling]))
-    .digest("base64url");
+  return digestOf(JSON.stringify([lines, mapping, buildId, aboveCeiling]));
 }
 
 function readOf({ order, seen }: Seen, preview: ImportRead["preview"]): ImportRead {

@@ -1,5 +1,5 @@
-import { createHash } from "node:crypto";
 import type { At } from "../../actions/context.ts";
+import { digestOf } from "../../bench/things/digest.ts";
 import { isId } from "../../bench/things/units.ts";
 import type { PageContext } from "./context.ts";
 import { type FormState, freshForm, type Typed } from "./forms.ts";
@@ -55,5 +55,5 @@ export async function doneOnceOutside(
 function keyOf(address: string, { once, tappedS, ...said }: Typed): string | null {
   if (once === undefined || !isId(once)) return null;
   const words = JSON.stringify([address, Object.entries(said).sort()]);
-  return `form ${once} ${createHash("sha256").update(words).digest("base64url")}`;
+  return `form ${once} ${digestOf(words)}`;
 }

@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import {
   addPicture,
@@ -9,6 +8,7 @@ import {
   restorePicture,
 } from "../../actions/pictures.ts";
 import { type Picture, type Pictured, pictured, pictureEdit } from "../../bench/pictures/picture.ts";
+import { digestOf } from "../../bench/things/digest.ts";
 import { missing, Refusal } from "../../bench/things/refusal.ts";
 import { isId } from "../../bench/things/units.ts";
 import { pageHtml } from "../../html/document.tsx";
@@ -104,7 +104,7 @@ async function attachAnswer(
 /** What tells a form with a picture from another. */
 const saidOf = ({ once, caption, bytes }: PictureSent): Typed => ({
   ...{ once, caption },
-  image: createHash("sha256").update(bytes).digest("base64url"),
+  image: digestOf(bytes),
 });
 
 /** One that is too large can be mended like any other refusal here. */
