@@ -46,3 +46,18 @@ export function heldJournal(seed: number, file = path.join(heldFolder(), "journa
     return { journal, at, chipId, boardId, loadId, lightId, buildId, otherId, attemptId };
   });
 }
+
+export type Held = ReturnType<typeof heldJournal>;
+
+/** So many seconds after it was opened. */
+export const later = (seconds: number): string =>
+  new Date(Date.parse(heldNow) + 1000 * seconds).toISOString();
+
+/** The journal's writes, each a second after the one before. */
+export function writingOn({ journal }: Held) {
+  let seconds = 0;
+  return <Result>(work: (at: Held["at"]) => Result): Result => {
+    seconds += 1;
+    return journal.writeNow(() => work({ journal, now: later(seconds) }));
+  };
+}
