@@ -1,5 +1,5 @@
-import { createHash } from "node:crypto";
 import { Refusal } from "../../server/bench/things/refusal.ts";
+import { shortPrint } from "./shortPrint.ts";
 import { toldOf } from "./told.ts";
 
 /** Answers in the order they were asked for, each behind its question. */
@@ -40,9 +40,5 @@ function orRefused(answer: () => unknown): unknown {
 const ownWords = ["A stored ", "A chunk holds", "Only the last chunk", "A build has no mount"];
 
 /** Of bytes, or of values by their bits, one after another. */
-export function printOf(...all: readonly (Uint8Array | Float64Array | Uint32Array)[]): string {
-  const hash = createHash("sha256");
-  for (const { buffer, byteOffset, byteLength } of all)
-    hash.update(new Uint8Array(buffer, byteOffset, byteLength));
-  return hash.digest("hex").slice(0, 10);
-}
+export const printOf = (...all: readonly (Uint8Array | Float64Array | Uint32Array)[]): string =>
+  shortPrint(10, ...all);

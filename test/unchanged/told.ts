@@ -1,4 +1,4 @@
-import { createHash } from "node:crypto";
+import { shortPrint } from "./shortPrint.ts";
 
 const lineWidth = 118;
 
@@ -87,4 +87,4 @@ export function newOnPage(lines: readonly string[], said: Set<string>): string {
   return [`${lines.length} lines, ${printOf(lines.join("\n"))}`, ...fresh].join("\n");
 }
 
-export const printOf = (text: string): string => createHash("sha256").update(text).digest("hex").slice(0, 12);
+export const printOf = (text: string): string => shortPrint(12, text);

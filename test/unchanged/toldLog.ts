@@ -1,10 +1,10 @@
-import { createHash } from "node:crypto";
 import type { ColumnMatch } from "../../server/bench/logs/columnMatch.ts";
 import { type LogLimits, usualLogLimits } from "../../server/bench/logs/logLimits.ts";
 import { Refusal } from "../../server/bench/things/refusal.ts";
 import { type LogShape, separatorWords, type TableTold } from "../../server/csv/logShape.ts";
 import type { Remark } from "../../server/csv/rowChunk.ts";
 import { openSensorLog, type SensorLog } from "../../server/csv/sensorLog.ts";
+import { shortPrint } from "./shortPrint.ts";
 
 export type Wanted = Readonly<{
   /** What is said of the columns, where it is not what is suggested. */
@@ -105,8 +105,7 @@ function manyTold(rows: readonly string[]): string {
   return `${rows[0]} | ${rows[1]} | ... ${rows.at(-1)}, ${printOf(rows)}`;
 }
 
-export const printOf = (rows: readonly string[]): string =>
-  createHash("sha256").update(rows.join("\n")).digest("hex").slice(0, 8);
+export const printOf = (rows: readonly string[]): string => shortPrint(8, rows.join("\n"));
 
 const remarksTold = (what: string, remarks: readonly Remark[]): readonly string[] =>
   remarks.length === 0
