@@ -10,6 +10,17 @@ export const Entry = ({ aside, children, id }: Props) => (
   </section>
 );
 
+type HeadingProps = Readonly<{
+  first: boolean;
+  class?: string;
+  "data-arrival"?: string;
+  children: ComponentChildren;
+}>;
+
+/** Of the first entry of a page it is the page's own. */
+export const EntryHeading = ({ first, ...more }: HeadingProps) =>
+  first ? <h1 {...more} /> : <h2 {...more} />;
+
 /** The answer in one sentence, and what it rests on. */
 export const Answer = ({
   heading,

@@ -2,7 +2,7 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { NoProposal, ProposalTold } from "../../answers/proposal.ts";
 import type { Build } from "../../bench/things/build.ts";
 import { Act } from "../../html/act.tsx";
-import { LineWithMore } from "../../html/entry.tsx";
+import { EntryHeading, LineWithMore } from "../../html/entry.tsx";
 import {
   AnswerRests,
   AnswerSure,
@@ -27,12 +27,11 @@ type Props = Readonly<{ build: Build; answer: BuildAnswer; trying: Trying; left:
 /** Done: what to run stands above everything else. */
 export const AnswerAbove = ({ build, answer, trying, first }: Omit<Props, "left">) => {
   if (!isDone(answer, trying.asked)) return null;
-  const Heading = first ? "h1" : "h2";
   return (
     <>
-      <Heading>
+      <EntryHeading first={first}>
         <AnswerHead build={build} answer={answer} />
-      </Heading>
+      </EntryHeading>
       <AnswerBody build={build} answer={answer} />
     </>
   );

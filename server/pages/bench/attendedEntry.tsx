@@ -1,6 +1,6 @@
 import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { OnceField } from "../kit/once.tsx";
@@ -38,7 +38,6 @@ export const AttendedEntry = ({
   once,
 }: Props) => {
   const { attempt, form } = running;
-  const Heading = first ? "h1" : "h2";
   const address = paths.ending(attempt.id);
   const name = attended.attendant?.name ?? "";
   return (
@@ -54,10 +53,10 @@ export const AttendedEntry = ({
         </div>
       }
     >
-      <Heading class="running" data-arrival={`${settingWords(attempt, chip)} is running.`}>
+      <EntryHeading first={first} class="running" data-arrival={`${settingWords(attempt, chip)} is running.`}>
         <SettingInWords {...attempt} units={chip} />
         {loadName ? ` under ${loadName}` : ""}
-      </Heading>
+      </EntryHeading>
       <AttendedPiece attended={attended} />
       <RefusalNote refused={form.refused && { message: form.refused.message }} />
       <form method="post" action={address} data-owed={settingWords(attempt, chip)}>

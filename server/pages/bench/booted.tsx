@@ -2,7 +2,7 @@ import type { BuildAnswer } from "../../answers/answerOf.ts";
 import { chanceInWords } from "../../bench/next/nextWords.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Button, ButtonLink } from "../../html/act.tsx";
-import { LineWithMore } from "../../html/entry.tsx";
+import { EntryHeading, LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
 import { OnceField } from "../kit/once.tsx";
@@ -30,12 +30,13 @@ export const BootedBody = ({ attended, trying, toSet, shown, workloads, once, fi
   const { build, chip } = shown;
   const address = paths.attempts(build.id);
   const read = proposalRead(attended, toSet.asRead, chip);
-  const Heading = first ? "h1" : "h2";
   const name = attended.attendant?.name ?? "";
   const load = workloads.find(({ id }) => id === toSet.typed.workloadId)?.name ?? "the load";
   return (
     <>
-      <Heading data-arrival={bootedWords(read)}>{bootedWords(read)}</Heading>
+      <EntryHeading first={first} data-arrival={bootedWords(read)}>
+        {bootedWords(read)}
+      </EntryHeading>
       <p class="setting">{toSet.words}</p>
       <p class="lead">{toSet.proposal === null ? unreadWords : readInWords(read, attended)}</p>
       <RefusalNote refused={trying.form.refused} />

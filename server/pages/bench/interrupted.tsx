@@ -1,6 +1,6 @@
 import type { Interrupted } from "../../answers/interrupted.ts";
 import { Act, Button } from "../../html/act.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { Fields, fieldId, NumberField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
@@ -18,7 +18,6 @@ type Props = Readonly<{ shown: InterruptedShown; first: boolean; loadName: strin
 /** An attempt that was running when the server stopped. How it ended is for the tester to say. */
 export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
   const { attempt, units, buildName, form } = shown;
-  const Heading = first ? "h1" : "h2";
   const address = paths.ending(attempt.id);
   return (
     <Entry
@@ -33,9 +32,9 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
         </div>
       }
     >
-      <Heading>
+      <EntryHeading first={first}>
         How did <SettingInWords {...attempt} units={units} /> end?
-      </Heading>
+      </EntryHeading>
       <p class="lead">
         It was running{loadName ? ` under ${loadName}` : ""} when this program stopped
         {attempt.plannedS === null ? "" : `, planned for ${formatDuration(attempt.plannedS)}`}.{" "}

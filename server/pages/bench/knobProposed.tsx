@@ -4,7 +4,7 @@ import type { KnobNext, SearchedKnob } from "../../bench/scale/knobSearch.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { asSetWords } from "../../bench/things/setting.ts";
 import { withinSentence } from "../../bench/things/words.ts";
-import { LineWithMore } from "../../html/entry.tsx";
+import { EntryHeading, LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { paths } from "../paths.ts";
 import {
@@ -24,16 +24,15 @@ type Props = Readonly<{ trying: Trying; knob: SearchedKnob; chip: Chip; first: b
 
 /** The value of a knob to try next, all else as it was last, and what holds of it so far. */
 export const KnobProposed = ({ trying, knob, chip, first }: Props) => {
-  const Heading = first ? "h1" : "h2";
   const { byKnob } = trying.advice;
   const dialled = dialledLevel(trying.form.typed, chip, knob.id, levelProposed(trying.advice));
   return (
     <>
-      <Heading>
+      <EntryHeading first={first}>
         {dialled === null
           ? `How far ${withinSentence(knob.name)} goes`
           : headingOf(knob, byKnob?.next ?? null, dialled)}
-      </Heading>
+      </EntryHeading>
       <p class="lead">
         Looking how far {withinSentence(knob.name)} goes{elseWords(byKnob?.next ?? null, chip)}.{" "}
         <a href={benchAddress(trying, { aim: null, knob: null, skip: null })}>

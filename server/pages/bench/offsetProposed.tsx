@@ -2,7 +2,7 @@ import type { AdviceQuestion } from "../../answers/advice.ts";
 import type { BuildAnswer } from "../../answers/answerOf.ts";
 import type { OffsetNext, OffsetProposal } from "../../bench/scale/offsetNext.ts";
 import type { Chip } from "../../bench/things/chip.ts";
-import { LineWithMore } from "../../html/entry.tsx";
+import { EntryHeading, LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
@@ -25,12 +25,11 @@ const isProposal = (next: OffsetNext): next is OffsetProposal => "durationS" in 
 
 /** The offset to try next and of which part, with its reason; once each is known, what may be tried besides. */
 export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props) => {
-  const Heading = first ? "h1" : "h2";
   const dialled = dialledLevel(trying.form.typed, chip, null, levelProposed(trying.advice));
   const isOver = !isProposal(byOffset) && !isDone(answer, trying.asked);
   return (
     <>
-      <Heading>
+      <EntryHeading first={first}>
         {isOver || dialled === null ? (
           "Known near enough"
         ) : (
@@ -38,7 +37,7 @@ export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props)
             {nextWords(answer, trying)} <LevelOnDials dialled={dialled} />
           </>
         )}
-      </Heading>
+      </EntryHeading>
       <LineWithMore
         line={dialled === null ? "Each part is known." : <LevelTime dialled={dialled} />}
         more="Why"

@@ -5,7 +5,7 @@ import { isReasonAlone } from "../../bench/next/nextWords.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import type { Workload } from "../../bench/things/workload.ts";
 import { Key } from "../../html/act.tsx";
-import { LineWithMore } from "../../html/entry.tsx";
+import { EntryHeading, LineWithMore } from "../../html/entry.tsx";
 import { formatDuration } from "../../html/format.ts";
 import { Note } from "../../html/note.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
@@ -36,7 +36,6 @@ type Props = Readonly<{
  * than the highest clock was asked for, that it is settled comes first.
  */
 export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
-  const Heading = first ? "h1" : "h2";
   const { advice } = trying;
   const settled = isDone(answer, trying.asked) ? null : advice.settled;
   const isOwnAim = trying.asked.aim !== "clock";
@@ -48,7 +47,7 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   if ("missing" in proposal)
     return (
       <>
-        <Heading>{missingWords[proposal.missing]}</Heading>
+        <EntryHeading first={first}>{missingWords[proposal.missing]}</EntryHeading>
         <p class="lead">{proposal.because}</p>
         {proposal.missing === "offset" || proposal.missing === "fit" ? <Late trying={trying} /> : null}
       </>
@@ -63,9 +62,9 @@ export const Proposed = ({ trying, chip, answer, workloads, first }: Props) => {
   ];
   return (
     <>
-      <Heading>
+      <EntryHeading first={first}>
         {nextWords(answer, trying)} <DialledSetting dialled={dialled} />
-      </Heading>
+      </EntryHeading>
       <LookingFor trying={trying} />
       {settled !== null && isOwnAim ? <p class="lead answer">{settled}</p> : null}
       <LineWithMore line={<DialledTime dialled={dialled} />} more="Why" keep="why">

@@ -1,7 +1,7 @@
 import type { Attempt } from "../../bench/things/attempt.ts";
 import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
-import { Entry, Fold } from "../../html/entry.tsx";
+import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { CheckField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
 import { RefusalNote } from "../../html/note.tsx";
@@ -47,7 +47,6 @@ export const RunningEntry = ({
 }: Props) => {
   const { attempt, form } = running;
   const { plannedS } = attempt;
-  const Heading = first ? "h1" : "h2";
   return (
     <Entry
       aside={
@@ -64,9 +63,9 @@ export const RunningEntry = ({
         </div>
       }
     >
-      <Heading class="running">
+      <EntryHeading first={first} class="running">
         <SettingInWords {...attempt} units={chip} /> {loadName ? `under ${loadName}` : ""}
-      </Heading>
+      </EntryHeading>
       <Timer
         name="run"
         startedAt={attempt.startedAt}
