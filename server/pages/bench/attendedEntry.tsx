@@ -2,16 +2,15 @@ import type { Chip } from "../../bench/things/chip.ts";
 import { Button } from "../../html/act.tsx";
 import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { formatCount } from "../../html/format.ts";
-import { RefusalNote } from "../../html/note.tsx";
-import { OnceField } from "../kit/once.tsx";
-import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
+import type { Pursuit } from "../kit/pursuit.tsx";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { AttendedPiece } from "./attended.tsx";
 import type { AttendedShown } from "./attendedShown.ts";
+import { EndingForm, RunAside } from "./endingForm.tsx";
 import { FailedBetween, RanFor } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
-import { FaultButtons, NothingOnEnter } from "./outcomeButtons.tsx";
+import { FaultButtons } from "./outcomeButtons.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -43,14 +42,11 @@ export const AttendedEntry = ({
   return (
     <Entry
       aside={
-        <div class="who">
-          <p>
-            <b>{buildName}</b>
-          </p>
+        <RunAside buildName={buildName}>
           <p>
             <a href={paths.attempt(attempt.id)}>open it</a>
           </p>
-        </div>
+        </RunAside>
       }
     >
       <EntryHeading first={first} class="running" data-arrival={`${settingWords(attempt, chip)} is running.`}>
@@ -58,11 +54,7 @@ export const AttendedEntry = ({
         {loadName ? ` under ${loadName}` : ""}
       </EntryHeading>
       <AttendedPiece attended={attended} />
-      <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={address} data-owed={settingWords(attempt, chip)}>
-        <NothingOnEnter />
-        <PursuitFields pursuit={pursuit} />
-        <OnceField once={once} />
+      <EndingForm attempt={attempt} chip={chip} form={form} once={once} pursuit={pursuit}>
         <Button wide letter="x" name="outcome" value="stopped" more={posts(address, "stop-it")}>
           Stop it
         </Button>
@@ -76,7 +68,7 @@ export const AttendedEntry = ({
           </div>
           <FailedBetween form={form} scope="end" />
         </Fold>
-      </form>
+      </EndingForm>
       <Printing attended={attended} />
       <LivePiece live={running.live} />
     </Entry>

@@ -3,13 +3,13 @@ import { Act, Button } from "../../html/act.tsx";
 import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { Fields, fieldId, NumberField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
-import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { OnceField } from "../kit/once.tsx";
-import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
+import { SettingInWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
+import { EndingForm, RunAside } from "./endingForm.tsx";
 import { FailedBetween } from "./failedBetween.tsx";
-import { FaultButtons, NothingOnEnter, RarerFaults } from "./outcomeButtons.tsx";
+import { FaultButtons, RarerFaults } from "./outcomeButtons.tsx";
 import type { InterruptedShown } from "./shown.ts";
 import { posts } from "./swaps.ts";
 
@@ -22,14 +22,11 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
   return (
     <Entry
       aside={
-        <div class="who">
-          <p>
-            <b>{buildName}</b>
-          </p>
+        <RunAside buildName={buildName}>
           <p>
             armed <Moment at={attempt.startedAt} />
           </p>
-        </div>
+        </RunAside>
       }
     >
       <EntryHeading first={first}>
@@ -40,10 +37,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
         {attempt.plannedS === null ? "" : `, planned for ${formatDuration(attempt.plannedS)}`}.{" "}
         <SignOfLife attempt={attempt} />
       </p>
-      <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={address} data-owed={settingWords(attempt, units)}>
-        <NothingOnEnter />
-        <OnceField once={once} />
+      <EndingForm attempt={attempt} chip={units} form={form} once={once}>
         <Fields>
           <NumberField
             name="durationS"
@@ -73,7 +67,7 @@ export const InterruptedEntry = ({ shown, first, loadName, once }: Props) => {
         <Fold title="It failed between two times" open={form.refused?.fields.failedFromS !== undefined}>
           <FailedBetween form={form} scope={attempt.id} />
         </Fold>
-      </form>
+      </EndingForm>
       <form method="post" action={paths.resumption(attempt.id)}>
         <OnceField once={once} />
         <Act>

@@ -4,19 +4,18 @@ import { Button } from "../../html/act.tsx";
 import { Entry, EntryHeading, Fold } from "../../html/entry.tsx";
 import { CheckField } from "../../html/field.tsx";
 import { formatDuration, formatElapsed } from "../../html/format.ts";
-import { RefusalNote } from "../../html/note.tsx";
 import { Moment } from "../../html/quantity.tsx";
 import { Timer } from "../../html/timer.tsx";
-import { OnceField } from "../kit/once.tsx";
-import { type Pursuit, PursuitFields } from "../kit/pursuit.tsx";
+import type { Pursuit } from "../kit/pursuit.tsx";
 import { SettingInWords, settingWords } from "../kit/settingWords.tsx";
 import { paths } from "../paths.ts";
 import { AsSetTaps } from "./asSetTaps.tsx";
 import { AttendedPiece } from "./attended.tsx";
 import type { AttendedShown } from "./attendedShown.ts";
+import { EndingForm, RunAside } from "./endingForm.tsx";
 import { FailedBetween, RanFor } from "./failedBetween.tsx";
 import { LivePiece } from "./live.tsx";
-import { FaultButtons, NothingOnEnter, RarerFaults } from "./outcomeButtons.tsx";
+import { FaultButtons, RarerFaults } from "./outcomeButtons.tsx";
 import { ReadFold } from "./readFold.tsx";
 import type { Running } from "./shown.ts";
 import { posts } from "./swaps.ts";
@@ -50,17 +49,14 @@ export const RunningEntry = ({
   return (
     <Entry
       aside={
-        <div class="who">
-          <p>
-            <b>{buildName}</b>
-          </p>
+        <RunAside buildName={buildName}>
           <p>
             armed <Moment at={attempt.startedAt} form="clock" />
           </p>
           <p>
             <a href={paths.attempt(attempt.id)}>open it</a>
           </p>
-        </div>
+        </RunAside>
       }
     >
       <EntryHeading first={first} class="running">
@@ -78,18 +74,14 @@ export const RunningEntry = ({
         <p>{plannedS === null ? "No end was planned." : `of ${formatElapsed(plannedS)} planned`}</p>
       </Timer>
       <AttendedPiece attended={attended} />
-      <RefusalNote refused={form.refused && { message: form.refused.message }} />
-      <form method="post" action={paths.ending(attempt.id)} data-owed={settingWords(attempt, chip)}>
-        <NothingOnEnter />
-        <PursuitFields pursuit={pursuit} />
-        <OnceField once={once} />
+      <EndingForm attempt={attempt} chip={chip} form={form} once={once} pursuit={pursuit}>
         <EndButtons attempt={attempt} chip={chip} now={now} />
         <Fold title="It ended earlier than now" open={form.refused !== null}>
           <RanFor form={form} scope="end" />
           <FailedBetween form={form} scope="end" />
         </Fold>
         <RarerFaults address={paths.ending(attempt.id)} scope="end" chip={chip} />
-      </form>
+      </EndingForm>
       <AsSetTaps attempt={attempt} chip={chip} pursuit={pursuit} once={once} scope="running" />
       <ReadFold
         attempt={attempt}
