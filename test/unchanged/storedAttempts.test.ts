@@ -217,7 +217,7 @@ it("attempts that are recorded, edited, set aside, deleted, blanked and brought 
   await expect(told()).toMatchFileSnapshot("answers/storedAttempts.txt");
 });
 
-it("attempts are read a slice and a page at a time, at every count around those", () => {
+it("attempts are read a slice and a page at a time, at every count around those", async () => {
   const held = heldJournal(92);
   const { journal, buildId, attemptId } = held;
   const { id: _, ...draft } = journal.attempts.find(attemptId)!;
@@ -240,16 +240,18 @@ it("attempts are read a slice and a page at a time, at every count around those"
   }
   const other = joinJournal(journal.file, heldOptions(98));
   for (const writer of [journal, other]) {
-    const putEarlier = () =>
+    const putEarlier = async () => {
       writer.writeNow(() => {
         const fresh = { id: writer.newId(heldNow), createdAt: heldNow, updatedAt: heldNow, version: 1 };
         kept += 1;
         writer.attempts.put(fresh, { ...draft, startedAt: later(-90_000 - kept) }, stateId);
       });
-    putEarlier();
+      await Promise.resolve(); // what another connection commits is seen from the next turn on
+    };
+    await putEarlier();
     const turns = journal.attempts.triedInTurn(buildId);
     turns.next();
-    putEarlier();
+    await putEarlier();
     expect(drained(turns)[1].length).toBe(kept);
     expect(journal.attempts.countOf(buildId)).toBe(kept);
   }
