@@ -3,12 +3,14 @@ import { Button } from "../../html/act.tsx";
 import { Fold } from "../../html/entry.tsx";
 import { ChoiceField } from "../../html/field.tsx";
 import { AimForm } from "../kit/aimForm.tsx";
+import { standsOn } from "../kit/standsOn.ts";
 import { paths } from "../paths.ts";
 import type { Shown } from "./shown.ts";
 
 /** The build on the bench, of what it is made, and how to go to another. */
 export const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
   const { build, chip, board } = shown;
+  const parts = standsOn(build.name, chip.name, board?.name ?? null);
   const words = [build.cooler, build.fans, build.case].filter((part) => part !== "").join(", ");
   return (
     <div class="who">
@@ -17,10 +19,7 @@ export const BuildAside = ({ shown: { shown, builds } }: { shown: Shown }) => {
           <a href={paths.build(build.id)}>{build.name}</a>
         </b>
       </p>
-      <p class="parts">
-        {chip.name}
-        {board ? ` on ${board.name}` : ""}
-      </p>
+      {parts === null ? null : <p class="parts">{parts}</p>}
       {words ? <p class="parts">{words}</p> : null}
       <Fold title="change">
         {builds.length > 1 ? (

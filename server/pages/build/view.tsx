@@ -11,6 +11,7 @@ import { AttemptsTable, loadNames } from "../kit/attemptTable.tsx";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import { PictureStrip } from "../kit/pictureStrip.tsx";
 import { QuestionForm } from "../kit/questionForm.tsx";
+import { standsOn } from "../kit/standsOn.ts";
 import { paths } from "../paths.ts";
 import { AutomaticEntry } from "./automaticView.tsx";
 import { ClockTable, heldLeaves } from "./frontierTable.tsx";
@@ -31,17 +32,14 @@ const daysOf = (trials: readonly Trial[]): number =>
 
 const About = ({ shown }: { shown: BuildShown }) => {
   const { build, chip } = shown.asked;
+  const parts = standsOn(build.name, chip.name, shown.boardName);
   const ranS = shown.trials.reduce((sum, { row }) => sum + row.durationS, 0);
   return (
     <div class="who">
       <p>
         <b>{build.name}</b>
       </p>
-      {`${chip.name} on ${shown.boardName}` === build.name ? null : (
-        <p class="parts">
-          {chip.name} on {shown.boardName}
-        </p>
-      )}
+      {parts === null ? null : <p class="parts">{parts}</p>}
       {shown.trials.length > 0 ? (
         <p class="parts">
           <a href={paths.attempts(build.id)}>{formatCount(shown.trials.length, "attempt")}</a>,{" "}

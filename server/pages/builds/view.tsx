@@ -16,6 +16,7 @@ import { Moment } from "../../html/quantity.tsx";
 import { type Column, Rows, Table } from "../../html/table.tsx";
 import { answerMarks } from "../kit/answerTold.tsx";
 import { offsetsSpan, SettingInWords } from "../kit/settingWords.tsx";
+import { standsOn } from "../kit/standsOn.ts";
 import { paths } from "../paths.ts";
 
 export type BuildRow = Readonly<{
@@ -87,16 +88,16 @@ const Clock = ({ setting, clockUnit }: Pick<BuildAnswer, "setting"> & Pick<Build
   </>
 );
 
-/** What a build is called by its parts alone is not said twice. */
-function standsOn({
+/** Of what it is made and from what it was changed, each unless the other or its own name says the same. */
+function madeOf({
   build,
   chipName,
   boardName,
   basedOnName,
 }: Pick<BuildRow, "build" | "chipName" | "boardName" | "basedOnName">) {
-  const parts = `${chipName} on ${boardName}`;
-  const based = basedOnName === null ? "" : `${basedOnName}: ${build.change ?? "no change stated"}`;
-  return [parts === build.name ? "" : parts, based].filter(Boolean).join("; ");
+  const parts = standsOn(build.name, chipName, boardName);
+  const based = basedOnName === null ? null : `${basedOnName}: ${build.change ?? "no change stated"}`;
+  return [parts === basedOnName ? null : parts, based].filter((words) => words !== null).join("; ");
 }
 
 const columns: readonly Column<BuildRow>[] = [
@@ -109,7 +110,7 @@ const columns: readonly Column<BuildRow>[] = [
           <b>{build.name}</b>
         </a>
         <br />
-        <span class="quiet">{standsOn({ build, chipName, boardName, basedOnName })}</span>
+        <span class="quiet">{madeOf({ build, chipName, boardName, basedOnName })}</span>
       </>
     ),
   },

@@ -94,8 +94,8 @@ export const ChooseBuildsPage = ({
               : "One is written down; the second may differ by a single change."}
           </Answer>
           <Act>
-            <ButtonLink href={paths.newBuild()} first>
-              Write down a build
+            <ButtonLink href={paths.newBuild({ basedOn: choices[0]?.value })} first>
+              {choices.length === 0 ? "Write down a build" : "Write down a changed build"}
             </ButtonLink>
           </Act>
         </>

@@ -13,6 +13,7 @@ import { PlotKey, PlotSvg } from "../../html/plotSvg.tsx";
 import type { Look } from "../kit/buildLooks.ts";
 import { ClockUnit } from "../kit/clockUnit.ts";
 import type { Typed } from "../kit/forms.ts";
+import { standsOn } from "../kit/standsOn.ts";
 import { paths } from "../paths.ts";
 import { droopPlot, wattsPlot } from "./plots.ts";
 import { EfficiencyTable, LoadLineTable, OffsetTable, Scores } from "./tables.tsx";
@@ -89,22 +90,24 @@ export const PowerPage = ({ frame, shown }: { frame: Frame; shown: PowerShown })
 const readingsOf = ({ points, byOffset }: PowerAccount): number =>
   (byOffset ?? []).reduce((sum, { powerReadings }) => sum + powerReadings, points.length);
 
-const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string }) => (
-  <>
-    <b>
-      <a href={paths.build(answer.asked.build.id)}>{answer.asked.build.name}</a>
-    </b>
-    <p>
-      {answer.asked.chip.name} on {answer.board.name}
-    </p>
-    {readingsOf(answer.account) > 0 ? (
-      <p>
-        {formatCount(readingsOf(answer.account), "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
-        {load}
-      </p>
-    ) : null}
-  </>
-);
+const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string }) => {
+  const { build, chip } = answer.asked;
+  const parts = standsOn(build.name, chip.name, answer.board.name);
+  return (
+    <>
+      <b>
+        <a href={paths.build(build.id)}>{build.name}</a>
+      </b>
+      {parts === null ? null : <p>{parts}</p>}
+      {readingsOf(answer.account) > 0 ? (
+        <p>
+          {formatCount(readingsOf(answer.account), "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
+          {load}
+        </p>
+      ) : null}
+    </>
+  );
+};
 
 const NoPower = ({ buildId }: { buildId: string }) => (
   <Missing>
