@@ -30,7 +30,7 @@ const offsetAxis = z
     name: name.max(60),
     unit: z.enum(offsetUnits, { error: `The unit of an offset is one of: ${offsetUnits.join(", ")}.` }),
     step: z.number({ error: "The step must be a number." }).positive("A step lies above 0.").max(1000),
-    harder: z.enum(["up", "down"], { error: "Harder is one of: up, down." }),
+    harder: z.enum(["up", "down"], { error: "Harder to hold is more (up) or less (down)." }),
     low: aboutAnOffset.nullish(),
     high: aboutAnOffset.nullish(),
     countIsAboutMv: z.number().positive().max(500).nullish(),

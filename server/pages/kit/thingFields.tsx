@@ -50,12 +50,16 @@ export const ThingInput = ({ field, form }: { field: ThingField; form: FormState
     error: form.refused?.fields[name],
     required: required ?? false,
   };
-  if (field.choices) return <ChoiceField {...common} choices={field.choices} {...noneOf(field)} />;
+  if (field.choices) return <ChoiceField {...common} choices={choicesOf(field, form)} {...noneOf(field)} />;
   if (field.kind === "note" || field.kind === "temperatures") return <NoteField {...common} />;
   if (field.kind === "instant") return <InstantField {...common} />;
   if (field.kind === "text") return <TextField {...common} />;
   return <NumberField {...common} />;
 };
+
+/** What a blank stands for is offered once, unless it is what was typed. */
+const choicesOf = ({ name, choices = [], none }: ThingField, { typed }: FormState) =>
+  choices.filter(({ value, title }) => title !== none || value === typed[name]);
 
 const noneOf = ({ none, required }: ThingField) =>
   none !== undefined ? { none } : required ? {} : { none: "not said" };

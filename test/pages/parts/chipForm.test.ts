@@ -39,12 +39,28 @@ describe("the form of a chip", () => {
     expect(input(page, "parts")).toBe("core 0 = cpu 4, core 1");
   });
 
+  it("offers once what a blank stands for, and keeps it where it was typed", async () => {
+    const server = await testServer();
+    const blank = (await server.send("GET", "/parts/chips/new")).body as string;
+    const offered = (field: string): string[] =>
+      [
+        ...(blank.split(`name="${field}"`)[1]?.split("</select>")[0] ?? "").matchAll(/<option[^>]*>(.*?)</g),
+      ].map(([, title]) => String(title));
+    expect(offered("axis")).toEqual(["a clock at a voltage", "an offset"]);
+    expect(offered("clockUnit")).toEqual(["MHz", "MT/s"]);
+    expect(offered("appliedBy")).toEqual(["the firmware", "software, which a reset undoes"]);
+    const typed = { kind: "cpu", tempLimitC: "95", axis: "clock", clockUnit: "MHz", appliedBy: "firmware" };
+    const refused = (await postForm(server, "/parts/chips/new", typed)).body as string;
+    for (const value of ["clock", "MHz", "firmware"])
+      expect(refused).toMatch(new RegExp(`<option value="${value}" selected`));
+  });
+
   it("asks what the offset is where a chip is to be set by one", async () => {
     const server = await testServer();
     const fields = { name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset", offsetUnit: "mV" };
     const refused = await postForm(server, "/parts/chips/new", fields);
     expect(refused.status).toBe(422);
-    expect(refused.body).toContain("Harder is one of: up, down.");
+    expect(refused.body).toContain("Harder to hold is more (up) or less (down).");
     expect(refused.body).toContain("The step must be a number.");
   });
 });
