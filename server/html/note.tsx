@@ -42,7 +42,7 @@ export const RefusalNote = ({ refused, scope }: Readonly<{ refused: Refused | nu
     );
   return (
     <Note kind="refused">
-      <p>{refused.message}</p>
+      {fields.some(([, words]) => words === refused.message) ? null : <p>{refused.message}</p>}
       {fields.length > 0 ? (
         <ul>
           {fields.map(([name, words]) => (

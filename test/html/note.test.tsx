@@ -21,6 +21,13 @@ describe("RefusalNote", () => {
     expect(html.split(words)).toHaveLength(2);
   });
 
+  it("says once what one of several fields says too", () => {
+    const fields = { clockMhz: "At least 1.", voltageMv: "A number." };
+    const html = renderToString(<RefusalNote refused={{ message: fields.clockMhz, fields }} />);
+    expect(html.split(fields.clockMhz)).toHaveLength(2);
+    expect(html).toContain('<a href="#field-voltageMv">A number.</a>');
+  });
+
   it("is nothing where nothing was refused", () => {
     expect(renderToString(<RefusalNote refused={null} />)).toBe("");
   });
