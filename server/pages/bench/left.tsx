@@ -14,15 +14,16 @@ type Props = Readonly<{ buildId: string; answer: BuildAnswer; trying: Trying; le
 /** More, for whoever likes: other voltages, nearer, a night left running, another load, another mount. */
 export const WhatIsLeft = ({ buildId, answer, trying, left }: Props) => {
   const { leaveRunning } = trying.advice;
+  const others = left.voltagesMv.filter((mv) => mv !== answer.setting?.voltageMv);
   const { voltagesMv, load, mountedAgain, againstUnattended } = left;
   return (
     <ul class="rows" aria-label="What is left">
-      {voltagesMv.length === 0 ? null : (
+      {others.length === 0 ? null : (
         <li>
           <a href={paths.bench({ build: buildId, aim: "map", voltages: voltagesMv.join(",") })}>
             Other voltages
           </a>
-          : {voltagesMv.map((mv) => formatMilli(mv)).join(", ")} V.
+          : {others.map((mv) => formatMilli(mv)).join(", ")} V.
         </li>
       )}
       {answer.nearer === null ? null : <li>Nearer here: {nearerInWords(answer.nearer, useClockUnit())}.</li>}

@@ -44,7 +44,7 @@ describe("the bench of a build whose search is over", () => {
     expect(words).toContain("What to enter");
     expect(words.indexOf("To go on:")).toBeGreaterThan(words.indexOf("Done."));
     expect(words).toContain("Good enough to stop");
-    expect(words).toContain("Other voltages: 1.100, 1.150, 1.200, 1.250, 1.300 V.");
+    expect(words).toContain("Other voltages: 1.100, 1.150, 1.250, 1.300 V.");
     expect(words).toContain("Another load: Browsing, which has not run on this build.");
     expect(words).toContain("A second mount says how far mounts scatter.");
   });
