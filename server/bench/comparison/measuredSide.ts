@@ -82,7 +82,7 @@ function waysToTake(measure: RunMeasure, isIdle: boolean): Taken[] {
   });
   if (measure === "power")
     return (["chip", "board", "wall"] as const).map((place) =>
-      way(place, (run) => (run.powerAt ?? "chip") === place, [`Power as read at the ${place}.`]),
+      way(place, (run) => (run.powerAt ?? "chip") === place, [`As read at the ${place}.`]),
     );
   if (!measureTraits[measure].byMount) return [way("all", () => true, [])];
   return [

@@ -41,7 +41,11 @@ const lacking = (sides: MeasuredSides): string =>
       : "the second build";
 
 const mountedWords = (sides: MeasuredSides): string =>
-  `runs on one mount are one mount, and there are ${sides.a.mounts} and ${sides.b.mounts}`;
+  `runs on one mount are one mount, and there ${
+    sides.a.mounts === 1 && sides.b.mounts === 1
+      ? "is one of each"
+      : `are ${sides.a.mounts} and ${sides.b.mounts}`
+  }`;
 
 const countsWords = (low: number | null, high: number | null): string =>
   low === high ? countWords(low) : `${countWords(low)} to ${countWords(high)}`;

@@ -325,7 +325,8 @@ function heatDetail(
   stands: boolean,
 ): string {
   const where = `At ${rowSetWords(row, clockUnit, " and ")}`;
-  const mounts = `${row.mounts[0]} and ${row.mounts[1]} mounts`;
+  const [ofA, ofB] = row.mounts;
+  const mounts = ofA === 1 && ofB === 1 ? "one mount of each" : `${ofA} and ${ofB} mounts`;
   const by = `${Math.abs(row.difference).toFixed(1)} °C ${row.difference < 0 ? "cooler" : "hotter"}`;
   if (row.low === null || row.high === null)
     return `${where} ${bName} read ${by} than ${aName} from ${mounts}, which does not tell the builds from their mounts.`;

@@ -148,7 +148,10 @@ function howKnown(voltages: number, openMv: readonly number[]): string {
 }
 
 const unrunWords = (unrunMv: readonly number[]): string =>
-  `At ${unrunMv.map(volts).join(", ")} what to run has not run itself yet; a search at that voltage alone proves it.`;
+  `At ${listed(unrunMv.map(volts))} what to run has not run itself yet; a search at ${unrunMv.length === 1 ? "that voltage" : "each of them"} alone proves it.`;
+
+const listed = (words: readonly string[]): string =>
+  words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 
 /** To follow another sentence: under which load to run, where it is the switching that fails first. */
 export const switchedUnder = (load: string): string =>

@@ -1,4 +1,5 @@
 import type { Chip } from "./chip.ts";
+import { volts } from "./words.ts";
 
 /** A clock at a voltage. */
 export type Setting = Readonly<{ clockMhz: number; voltageMv: number }>;
@@ -47,5 +48,5 @@ export function asSetWords(set: AsSet, units: SettingUnits | undefined): string 
   if (offset !== null) return `offset ${offsetWords(offset, units)}${set.part ? ` of ${set.part}` : ""}`;
   if (set.offsets != null) return `offsets of ${Object.keys(set.offsets).length} parts`;
   if (clock === null) return "no setting";
-  return set.voltageMv === null ? `${clock} on automatic voltage` : `${clock} at ${set.voltageMv / 1000} V`;
+  return set.voltageMv === null ? `${clock} on automatic voltage` : `${clock} at ${volts(set.voltageMv)}`;
 }

@@ -34,11 +34,13 @@ const most = (values: readonly number[]): number =>
 export const conditionsWords = (account: Account): string =>
   account.builds.map((build) => wordsOf(build.build.name, conditionsOf(build))).join(" ");
 
+function roomWords([low, high]: readonly [number, number]): string {
+  const [from, to] = [low.toFixed(1), high.toFixed(1)];
+  return from === to ? `the room at ${from} °C` : `rooms from ${from} to ${to} °C`;
+}
+
 function wordsOf(name: string, found: Conditions): string {
-  const room =
-    found.roomC === null
-      ? "no room temperature noted"
-      : `rooms from ${found.roomC[0].toFixed(1)} to ${found.roomC[1].toFixed(1)} °C`;
+  const room = found.roomC === null ? "no room temperature noted" : roomWords(found.roomC);
   const missing =
     found.withoutRoom > 0 && found.roomC !== null ? ` (not noted for ${found.withoutRoom})` : "";
   const tried = `${counted(found.attempts, "attempt")}, ${found.hours.toFixed(1)} h in all`;

@@ -60,7 +60,7 @@ const Expected = ({ heat, isAsked }: Props & { heat: HeatAtSetting }) => {
   return (
     <>
       {"unknown" in expected.hottest ? (
-        <p class="quiet unforetold">No heat forecast for this setting: {expected.hottest.unknown}</p>
+        <p class="quiet unforetold">No heat forecast for this setting. {expected.hottest.unknown}</p>
       ) : (
         <ChartFigure
           name="heat"

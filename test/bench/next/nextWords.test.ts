@@ -23,13 +23,19 @@ describe("becauseSettledAtVoltage", () => {
 });
 
 describe("becauseSettledMap", () => {
-  const unrun = "what to run has not run itself yet; a search at that voltage alone proves it.";
+  const unrun = (where: string) =>
+    `what to run has not run itself yet; a search at ${where} alone proves it.`;
 
   it("says where what to run has not run, and nothing of it where it has", () => {
     expect(becauseSettledMap(7, [], [950, 1050])).toMatch(
-      `worth the bench time. At 0.950 V, 1.050 V ${unrun}`,
+      `worth the bench time. At 0.950 V and 1.050 V ${unrun("each of them")}`,
     );
-    expect(becauseSettledMap(7, [1100], [950])).toMatch(`worth the bench time. At 0.950 V ${unrun}`);
+    expect(becauseSettledMap(7, [], [950, 1000, 1050])).toMatch(
+      "At 0.950 V, 1.000 V and 1.050 V what to run",
+    );
+    expect(becauseSettledMap(7, [1100], [950])).toMatch(
+      `worth the bench time. At 0.950 V ${unrun("that voltage")}`,
+    );
     expect(becauseSettledMap(3, [950, 1000, 1050], [])).toBe(
       "At none of 3 voltages is the limit known near enough, but no attempt within the bounds would narrow it enough to be worth the bench time.",
     );

@@ -7,9 +7,9 @@ const known = (set: Partial<AsSet>): string =>
 
 describe("asSetWords(set, units)", () => {
   it("tells clock and voltage, and where the board chose the voltage", () => {
-    expect(known({ clockMhz: 6400, voltageMv: 1350 })).toBe("6400 MT/s at 1.35 V");
+    expect(known({ clockMhz: 6400, voltageMv: 1350 })).toBe("6400 MT/s at 1.350 V");
     expect(known({ clockMhz: 6400 })).toBe("6400 MT/s on automatic voltage");
-    expect(asSetWords({ clockMhz: 4600, voltageMv: 1200 }, undefined)).toBe("4600 MHz at 1.2 V");
+    expect(asSetWords({ clockMhz: 4600, voltageMv: 1200 }, undefined)).toBe("4600 MHz at 1.200 V");
     expect(known({})).toBe("no setting");
   });
 

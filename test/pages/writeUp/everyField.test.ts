@@ -18,7 +18,7 @@ const inWriteUp = {
   durationS: { cell: "400", told: /0\.1 h in all/ },
   failedFromS: { cell: "300" },
   failedToS: { cell: "390" },
-  ambientC: { cell: "21.5", told: /rooms from 21\.5 to 21\.5 °C/ },
+  ambientC: { cell: "21.5", told: /1 mount, the room at 21\.5 °C/ },
   loadTempC: { cell: "61" },
   peakTempC: { cell: "66" },
   startTempC: { cell: "31" },
