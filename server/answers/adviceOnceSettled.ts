@@ -79,6 +79,10 @@ async function provingBest(
         row.voltageMv === voltageMv &&
         row.durationS >= proofS,
     );
+  if (proved && asked.aim === "map") {
+    const there = await answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), voltageMv }));
+    if ("durationS" in there) return adviceFrom(there, plain, settled.because);
+  }
   const because = proved
     ? "An hour on it is on record; another one adds little, and another voltage or build may tell more."
     : "An hour on it says whether to rely on it.";

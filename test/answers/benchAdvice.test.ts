@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { AdviceQuestion } from "../../server/answers/advice.ts";
 import { fittedAdvice } from "../../server/answers/benchAdvice.ts";
 import { plainBenchAdvice } from "../../server/answers/plainAdvice.ts";
+import type { ProposalTold } from "../../server/answers/proposal.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
@@ -52,7 +53,7 @@ async function settledBuild() {
       knob: null,
       ...asked,
     });
-  return { server, cupboard, advice };
+  return { server, cupboard, heavy, advice };
 }
 
 describe("fittedAdvice", () => {
@@ -137,6 +138,27 @@ describe("fittedAdvice", () => {
     expect((await advice({ aim: "voltage", clockMhz: 4500, voltageMv: null })).proposal).toMatchObject({
       clockMhz: 4500,
     });
+  });
+
+  it("goes on with a map where its own answers did not run, and where there is more to find, not with the hour that passed", async () => {
+    const { server, cupboard, heavy, advice } = await settledBuild();
+    const hours: string[] = [];
+    const lacked: unknown[] = [];
+    const voltagesMv = [1150, 1200, 1250];
+    for (let runs = 0; runs < 12; runs++) {
+      const { proposal, settled } = await advice({ aim: "map", voltagesMv, voltageMv: null });
+      const { clockMhz, voltageMv, durationS } = proposal as ProposalTold;
+      if (durationS === 3600) hours.push(`${clockMhz} ${voltageMv}`);
+      if (settled?.includes("what to run has not run itself yet")) lacked.push({ voltageMv, durationS });
+      const passes = (clockMhz ?? 0) <= 4637 + 2 * ((voltageMv ?? 0) - 1200);
+      await server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId: heavy, clockMhz, voltageMv, loadTempC: 65, ambientC: 22 },
+        ...{ outcome: passes ? "pass" : "freeze", durationS: passes ? durationS : 60 },
+      });
+    }
+    expect(lacked[0]).toEqual({ voltageMv: 1150, durationS: 600 });
+    expect(hours.length).toBeGreaterThan(1);
+    expect(new Set(hours).size).toBe(hours.length);
   });
 
   it("walks by plain steps where that is asked, and where nothing was tried", async () => {

@@ -79,7 +79,7 @@ export type Settled = Readonly<{
     | Readonly<{ voltageMv: number; chance: number }>
     | Readonly<{ map: readonly MappedLimit[] }>;
   because: string;
-  /** A long run that would prove the answer, null where one is on record. */
+  /** A long run that would prove the answer, null where one is on record; of a map the run that an answer of it lacks. */
   proof: Proposal | null;
   nearer: Nearer | null;
   leaveRunning: LeaveRunning | null;

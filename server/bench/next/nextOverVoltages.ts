@@ -86,19 +86,16 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
     answer: answerAt(desk, all, voltageMv),
   }));
   const lacking = lackingRun(desk, map);
-  if (lacking !== null)
-    return firstProofOf(
-      desk,
-      all,
-      lacking,
-      becauseOfFirstProof(lacking, lacking, desk.wanted, clockUnitOf(desk)),
-    );
+  const [firstToRun] = answersByClock(map).filter((answer) => !answer.ran && !isPassedOver(desk, answer));
+  const proofAt = (answer: Setting & { chance: number }): Proposal =>
+    firstProofOf(desk, all, answer, becauseOfFirstProof(answer, answer, desk.wanted, clockUnitOf(desk)));
+  if (lacking !== null) return proofAt(lacking);
   const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
   const unrun = map.flatMap(({ voltageMv, answer }) => (answer !== null && !answer.ran ? [voltageMv] : []));
   return {
     settled: { map },
     because: becauseSettledMap(points.length, open, unrun),
-    proof: null,
+    proof: firstToRun === undefined ? null : proofAt(firstToRun),
     nearer: null,
     leaveRunning: null,
     blocked: [...desk.blocked],
@@ -108,11 +105,15 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
 
 /** The highest answer of the map, where nothing as hard has run long enough for it to be told as one. */
 function lackingRun(desk: NextDesk, map: readonly MappedLimit[]): (Setting & { chance: number }) | null {
-  const [highest] = map
-    .flatMap(({ voltageMv, answer }) => (answer === null ? [] : [{ ...answer, voltageMv }]))
-    .sort((a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv);
+  const [highest] = answersByClock(map);
   return highest === undefined || highest.ran || isPassedOver(desk, highest) ? null : highest;
 }
+
+/** The highest first. */
+const answersByClock = (map: readonly MappedLimit[]) =>
+  map
+    .flatMap(({ voltageMv, answer }) => (answer === null ? [] : [{ ...answer, voltageMv }]))
+    .sort((a, b) => b.clockMhz - a.clockMhz || a.voltageMv - b.voltageMv);
 
 /** The answer at one voltage, as a search there would give it. */
 function answerAt(desk: NextDesk, all: LimitDraws, voltageMv: number): MappedLimit["answer"] {

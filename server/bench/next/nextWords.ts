@@ -136,7 +136,7 @@ function howKnown(voltages: number, openMv: readonly number[]): string {
   const noMore = "no attempt within the bounds would narrow it enough to be worth the bench time.";
   if (openMv.length === 0) {
     const where = voltages === 1 ? "this voltage" : `all ${voltages} voltages`;
-    return `At ${where} the limit is known near enough; more attempts are not worth the bench time.`;
+    return `At ${where} the limit is known near enough; for the map no more attempts are worth the bench time.`;
   }
   if (openMv.length === voltages) {
     const where =
@@ -148,7 +148,7 @@ function howKnown(voltages: number, openMv: readonly number[]): string {
 }
 
 const unrunWords = (unrunMv: readonly number[]): string =>
-  `At ${listed(unrunMv.map(volts))} what to run has not run itself yet; a search at ${unrunMv.length === 1 ? "that voltage" : "each of them"} alone proves it.`;
+  `At ${listed(unrunMv.map(volts))} what to run has not run itself yet; ten minutes ${unrunMv.length === 1 ? "there make" : "at each make"} it the answer.`;
 
 const listed = (words: readonly string[]): string =>
   words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;

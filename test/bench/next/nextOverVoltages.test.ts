@@ -31,7 +31,30 @@ it("says where what to run was only told by what ran elsewhere", () => {
   const unrun = map.filter(({ answer }) => answer?.ran === false).map(({ voltageMv }) => volts(voltageMv));
   expect(unrun.length).toBeGreaterThan(0);
   expect(unrun.length).toBeLessThan(voltagesMv.length);
-  expect(because).toContain(` At ${unrun.join(", ")} what to run has not run itself yet`);
+  expect(because).toContain(` At ${unrun.slice(0, -1).join(", ")}`);
+  expect(because).toContain(`${unrun.at(-1)} what to run has not run itself yet; ten minutes`);
+});
+
+it("has each answer that did not run itself run for ten minutes, and nothing once all of them did", () => {
+  const rows: EvidenceRow[] = [];
+  const unrunOf = (answer: NextAnswer): number =>
+    (settled(answer).settled as { map: readonly MappedLimit[] }).map.filter(
+      ({ answer: there }) => there?.ran === false,
+    ).length;
+  let found = searched(rows);
+  let left = unrunOf(found);
+  expect(left).toBeGreaterThan(1);
+  for (let proofs = left; left > 0 && proofs > 0; proofs--) {
+    const { proof } = settled(found);
+    expect(proof).toMatchObject({ durationS: 600, purpose: "prove" });
+    const { clockMhz, voltageMv, durationS } = proof as Proposal;
+    rows.push(evidenceRow({ clockMhz, voltageMv, durationS, outcome: "pass", loadTempC: 60 }));
+    found = ask(rows, { voltagesMv });
+    expect(unrunOf(found)).toBeLessThan(left);
+    left = unrunOf(found);
+  }
+  expect(left).toBe(0);
+  expect(settled(found).proof).toBeNull();
 });
 
 it("plans over the voltages until all of them are known, not the first", () => {

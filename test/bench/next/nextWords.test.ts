@@ -24,18 +24,16 @@ describe("becauseSettledAtVoltage", () => {
 
 describe("becauseSettledMap", () => {
   const unrun = (where: string) =>
-    `what to run has not run itself yet; a search at ${where} alone proves it.`;
+    `what to run has not run itself yet; ten minutes ${where} make it the answer.`;
 
   it("says where what to run has not run, and nothing of it where it has", () => {
     expect(becauseSettledMap(7, [], [950, 1050])).toMatch(
-      `worth the bench time. At 0.950 V and 1.050 V ${unrun("each of them")}`,
+      `are worth the bench time. At 0.950 V and 1.050 V ${unrun("at each")}`,
     );
     expect(becauseSettledMap(7, [], [950, 1000, 1050])).toMatch(
       "At 0.950 V, 1.000 V and 1.050 V what to run",
     );
-    expect(becauseSettledMap(7, [1100], [950])).toMatch(
-      `worth the bench time. At 0.950 V ${unrun("that voltage")}`,
-    );
+    expect(becauseSettledMap(7, [1100], [950])).toMatch(`worth the bench time. At 0.950 V ${unrun("there")}`);
     expect(becauseSettledMap(3, [950, 1000, 1050], [])).toBe(
       "At none of 3 voltages is the limit known near enough, but no attempt within the bounds would narrow it enough to be worth the bench time.",
     );
@@ -43,7 +41,7 @@ describe("becauseSettledMap", () => {
       "At this voltage the limit is not known near enough, but no",
     );
     expect(becauseSettledMap(1, [], [])).toBe(
-      "At this voltage the limit is known near enough; more attempts are not worth the bench time.",
+      "At this voltage the limit is known near enough; for the map no more attempts are worth the bench time.",
     );
   });
 });
