@@ -8,7 +8,7 @@ import { marginAt } from "../next/warmth.ts";
 import { hardnessOf } from "../order/partsOfRun.ts";
 import { outcomeClass } from "../things/outcome.ts";
 import { type HardestSeen, hardestSeenOf } from "./hardestSeen.ts";
-import { type ScaleDesk, type ScaleQuestion, scaleDeskOf } from "./scaleDesk.ts";
+import { type ScaleDesk, type ScaleQuestion, saysTooLittle, scaleDeskOf } from "./scaleDesk.ts";
 import { scaleVoltageMv } from "./scaleFit.ts";
 import type { NearerOnScale } from "./scaleNext.ts";
 
@@ -43,13 +43,9 @@ const nothing: ScaleAnswer = {
   taughtBy: [],
 };
 
-/** Fewer attempts than this say too little of a limit. */
-const leastAttempts = 3;
-
 export function scaleAnswerOf(question: ScaleQuestion): ScaleAnswer {
   const found = scaleDeskOf(question);
-  const speaking = question.rows.length + (question.knobs?.elsewhere.length ?? 0);
-  if (found === null || speaking < leastAttempts) return nothing;
+  if (found === null || saysTooLittle(question)) return nothing;
   const { desk, at, fitted, levelOf } = found;
   const { ladder, answer, all } = at;
   const isRuledOut = isRuledOutAt(desk);

@@ -16,6 +16,13 @@ export type ScaleQuestion = ScaleContext &
     passedOver?: readonly number[];
   }>;
 
+/** Fewer attempts than this say too little of a limit. */
+const leastAttempts = 3;
+
+/** Whether an answer would rest on too few attempts, those at other values of a knob among them. */
+export const saysTooLittle = ({ rows, knobs }: ScaleQuestion): boolean =>
+  rows.length + (knobs?.elsewhere.length ?? 0) < leastAttempts;
+
 /** A scale with all that is believed of it: laid out as clocks, and what is said told in its own levels. */
 export type ScaleDesk = Readonly<{
   question: ScaleQuestion;

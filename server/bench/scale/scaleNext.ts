@@ -8,11 +8,12 @@ import { beyondOdd, isPassedOver, refusesAt } from "../next/nextDesk.ts";
 import { forecastOn, proposalOf, purposeOf } from "../next/nextProposal.ts";
 import { type TrialForecast, trialForecastsOf } from "../next/trialForecast.ts";
 import type { Setting } from "../things/setting.ts";
-import { type ScaleDesk, type ScaleQuestion, scaleDeskOf } from "./scaleDesk.ts";
+import { type ScaleDesk, type ScaleQuestion, saysTooLittle, scaleDeskOf } from "./scaleDesk.ts";
 import {
   becauseLevelLacksRun,
   becauseLevelSettled,
   becauseOfLevel,
+  becauseTooFew,
   levelBarred,
   levelBeyondOdd,
   levelInWords,
@@ -56,9 +57,15 @@ function nextFrom(scaleDesk: ScaleDesk): NextOnScale {
   desk.blocked.push(...wantedAndBarred(scaleDesk));
   if (at.settled && answer.rung !== null) {
     const setting = at.ladder.settingAt(answer.rung);
-    if (hasRun(desk, setting) || isPassedOver(desk, setting)) return settledOn(scaleDesk, answer.rung);
+    const ran = hasRun(desk, setting);
+    if ((ran && !saysTooLittle(question)) || isPassedOver(desk, setting))
+      return settledOn(scaleDesk, answer.rung);
     const [first] = trialForecastsOf(at.all, setting, [provenFromS / 60], desk.costs) as [TrialForecast];
-    const because = becauseLevelLacksRun(wordsOf(scaleDesk, setting), answer.chance, desk.wanted);
+    const because = (ran ? becauseTooFew : becauseLevelLacksRun)(
+      wordsOf(scaleDesk, setting),
+      answer.chance,
+      desk.wanted,
+    );
     return proposed(scaleDesk, first, "prove", because);
   }
   if (trial === null)

@@ -38,6 +38,9 @@ export function becauseOfLevel(trial: Run, purpose: Purpose, answer: LadderAnswe
 export const becauseLevelLacksRun = (level: string, chance: number, { hours }: Target): string =>
   `${level} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but nothing as hard has run for ten minutes; ten minutes there make it the answer.`;
 
+export const becauseTooFew = (level: string, chance: number, { hours }: Target): string =>
+  `${level} likely passes ${hoursInWords(hours)} (${chanceInWords(chance)}), but an answer rests on three attempts at least; ten minutes there are one more.`;
+
 export const becauseLevelSettled = (
   level: string,
   { chance, nextChance }: LadderAnswer,

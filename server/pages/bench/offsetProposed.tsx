@@ -23,6 +23,15 @@ type Props = Readonly<{
 
 const isProposal = (next: OffsetNext): next is OffsetProposal => "durationS" in next;
 
+const headingOver = (next: OffsetNext): string =>
+  "settled" in next ? "Known near enough" : "Nothing left to propose";
+
+/** Where nothing is proposed: that the search is over, else what would let it go on. */
+function lineOver(next: OffsetNext, { parts }: Chip): string {
+  if ("needs" in next) return next.needs;
+  return parts.length > 0 ? "Each part is known." : "No further run is worth the bench time.";
+}
+
 /** The offset to try next and of which part, with its reason; once each is known, what may be tried besides. */
 export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props) => {
   const dialled = dialledLevel(trying.form.typed, chip, null, levelProposed(trying.advice));
@@ -31,7 +40,7 @@ export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props)
     <>
       <EntryHeading first={first}>
         {isOver || dialled === null ? (
-          "Known near enough"
+          headingOver(byOffset)
         ) : (
           <>
             {nextWords(answer, trying)} <LevelOnDials dialled={dialled} />
@@ -39,7 +48,7 @@ export const OffsetProposed = ({ trying, byOffset, chip, answer, first }: Props)
         )}
       </EntryHeading>
       <LineWithMore
-        line={dialled === null ? "Each part is known." : <LevelTime dialled={dialled} />}
+        line={dialled === null ? lineOver(byOffset, chip) : <LevelTime dialled={dialled} />}
         more="Why"
         keep="why"
       >

@@ -72,6 +72,28 @@ describe("a scale laid out as clocks", () => {
   });
 });
 
+describe("a card on which little ran, and that heat keeps from going harder", () => {
+  const card = testChip({
+    ...{ kind: "gpu", axis: "offset", parts: [], tempLimitC: 88, stockClockMhz: null, stockVoltageMv: null },
+    offset: { ...axis, unit: "MHz", step: 15, harder: "up" },
+  });
+  const passed = (offset: number, durationS: number, loadTempC: number) => ({
+    ...evidenceRow({ offset, durationS, loadTempC, ambientC: 23, outcome: "pass" }),
+    ...{ clockMhz: null, voltageMv: null },
+  });
+
+  it("is run once more before it is called known, and then has an answer", () => {
+    const rows = [passed(60, 900, 68), passed(120, 300, 70)];
+    const asked = (): OffsetSearch => search(rows, { chip: card });
+    expect(offsetAnswerOf(asked())).toMatchObject({ state: "too-little", offset: null });
+    const next = offsetNextOf(asked()) as OffsetProposal;
+    expect(next).toMatchObject({ purpose: "prove", durationS: 600 });
+    expect(next.because).toContain("an answer rests on three attempts at least");
+    rows.push(passed(next.offset as number, 600, 67));
+    expect((offsetAnswerOf(asked()) as OffsetAnswer).offset).not.toBeNull();
+  });
+});
+
 describe("a build on which nothing ran", () => {
   const begin = { workloadId: "all-core", durationS: 1800 };
   const first = (offset: object) => {
