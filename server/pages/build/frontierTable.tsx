@@ -96,7 +96,10 @@ const columnsFor = (
     head: "Answer",
     unit: clockUnit,
     strong: true,
-    unitOf: ({ voltageMv }) => (atVoltage(answer, voltageMv)?.objection === null ? clockUnit : ""),
+    unitOf: ({ voltageMv }) => {
+      const at = atVoltage(answer, voltageMv);
+      return at?.objection === null && at.clockMhz !== null ? clockUnit : "";
+    },
     cell: ({ voltageMv }) => <AnswerAt at={atVoltage(answer, voltageMv)} />,
   },
   {

@@ -59,7 +59,7 @@ const drawn = (
   low: row.low,
   high: row.high,
   words: wordsOf(difference, row, unit),
-  verdict: shortly(verdictWords[row.verdict]),
+  verdict: verdictWords[row.verdict],
   decided: row.verdict === "differs",
 });
 
@@ -139,7 +139,10 @@ export const intervalRows = (
   const scores = tellingRows(compared.score).slice(0, 2).map(drawnMeasure);
   const room = mostDrawn - clocks.length - noise.length - scores.length;
   const measures = fewest(tellingRows(compared.sameSetting), room).map(drawnMeasure);
-  return [...clocks, ...measures, ...scores, ...noise];
+  return [...clocks, ...measures, ...scores, ...noise].map((row) => ({
+    ...row,
+    verdict: shortly(row.verdict),
+  }));
 };
 
 /** Where there are too many to draw, those of which nothing can be said go first. */
