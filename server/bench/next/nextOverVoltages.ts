@@ -90,11 +90,12 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
   const proofAt = (answer: Setting & { chance: number }): Proposal =>
     firstProofOf(desk, all, answer, becauseOfFirstProof(answer, answer, desk.wanted, clockUnitOf(desk)));
   if (lacking !== null) return proofAt(lacking);
-  const open = points.filter(({ known }) => !known).map(({ voltageMv }) => voltageMv);
-  const unrun = map.flatMap(({ voltageMv, answer }) => (answer !== null && !answer.ran ? [voltageMv] : []));
+  const openMv = voltagesWhere(points, ({ known }) => !known);
+  const hotMv = voltagesWhere(points, ({ known, endsByHeat }) => known && endsByHeat);
+  const unrunMv = voltagesWhere(map, ({ answer }) => answer !== null && !answer.ran);
   return {
     settled: { map },
-    because: becauseSettledMap(points.length, open, unrun),
+    because: becauseSettledMap(points.length, { openMv, hotMv, unrunMv }),
     proof: firstToRun === undefined ? null : proofAt(firstToRun),
     nearer: null,
     leaveRunning: null,
@@ -102,6 +103,11 @@ function settledMap(desk: NextDesk, all: LimitDraws, points: readonly MapPoint[]
     taughtBy: desk.fit.taughtBy,
   };
 }
+
+const voltagesWhere = <Point extends { readonly voltageMv: number }>(
+  points: readonly Point[],
+  isSo: (point: Point) => boolean,
+): number[] => points.filter(isSo).map(({ voltageMv }) => voltageMv);
 
 /** The highest answer of the map, where nothing as hard has run long enough for it to be told as one. */
 function lackingRun(desk: NextDesk, map: readonly MappedLimit[]): (Setting & { chance: number }) | null {

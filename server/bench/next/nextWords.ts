@@ -124,13 +124,19 @@ export const oddNote = (failure: Failure, unit: UnitOfClock): string =>
 
 /**
  * `openMv` are voltages where the limit is less well known, and nothing that may be tried would soon change that; at
- * `unrunMv` the answer itself, or what is harder, has not run.
+ * `hotMv` heat sets the end before the clock does; at `unrunMv` the answer itself, or what is harder, has not run.
  */
 export const becauseSettledMap = (
   voltages: number,
-  openMv: readonly number[],
-  unrunMv: readonly number[],
-): string => `${howKnown(voltages, openMv)}${unrunMv.length === 0 ? "" : ` ${unrunWords(unrunMv)}`}`;
+  { openMv, hotMv, unrunMv }: Readonly<Record<"openMv" | "hotMv" | "unrunMv", readonly number[]>>,
+): string =>
+  [
+    howKnown(voltages, openMv),
+    ...(hotMv.length === 0
+      ? []
+      : [`At ${listed(hotMv.map(volts))} heat sets the limit before the clock does.`]),
+    ...(unrunMv.length === 0 ? [] : [unrunWords(unrunMv)]),
+  ].join(" ");
 
 function howKnown(voltages: number, openMv: readonly number[]): string {
   const noMore = "no attempt within the bounds would narrow it enough to be worth the bench time.";

@@ -17,6 +17,8 @@ export type MapPoint = Readonly<{
   meanMhz: number;
   variance: number;
   known: boolean;
+  /** Heat likely sets the end there before the clock does. */
+  endsByHeat: boolean;
 }>;
 
 /** No chip follows the model to the last clockWords: the band of a map allows this share of the clock either way. */
@@ -59,9 +61,10 @@ export function mapPointsOf(
     let variance = 0;
     for (let k = 0; k < draws.count; k++) variance += draws.weights[k]! * (clocks[k]! - meanMhz) ** 2;
     const open = Math.min(middle, mostMhz) - Math.min(sure, mostMhz);
-    const hasEnd = hasFailed(draws.fit) || mostMhz < middle;
+    const endsByHeat = mostMhz < middle;
+    const hasEnd = hasFailed(draws.fit) || endsByHeat;
     const known = hasEnd && open <= Math.max(knownSteps * stepMhz, knownShare * middle);
-    return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known };
+    return { voltageMv, clocks, lowMhz, likelyMhz, highMhz, meanMhz, variance, known, endsByHeat };
   });
 }
 

@@ -117,6 +117,7 @@ describe("where heat ends the clock before the limit does", () => {
     }
     const { map } = settled(next).settled as { map: readonly MappedLimit[] };
     expect(map.find(({ voltageMv }) => voltageMv === 1350)!.known).toBe(true);
+    expect(next.because).toContain("At 1.350 V heat sets the limit before the clock does.");
     for (const { voltageMv, answer } of map)
       expect(tempC({ clockMhz: answer!.clockMhz, voltageMv }, 30)).toBeLessThan(90);
   });

@@ -26,21 +26,34 @@ describe("becauseSettledMap", () => {
   const unrun = (where: string) =>
     `what to run has not run itself yet; ten minutes ${where} make it the answer.`;
 
+  const at = (more: Partial<Parameters<typeof becauseSettledMap>[1]> = {}) => ({
+    ...{ openMv: [], hotMv: [], unrunMv: [] },
+    ...more,
+  });
+
+  it("says where heat sets the limit", () => {
+    expect(becauseSettledMap(7, at({ hotMv: [1250, 1275], unrunMv: [1100] }))).toBe(
+      `At all 7 voltages the limit is known near enough; for the map no more attempts are worth the bench time. At 1.250 V and 1.275 V heat sets the limit before the clock does. At 1.100 V ${unrun("there")}`,
+    );
+  });
+
   it("says where what to run has not run, and nothing of it where it has", () => {
-    expect(becauseSettledMap(7, [], [950, 1050])).toMatch(
+    expect(becauseSettledMap(7, at({ unrunMv: [950, 1050] }))).toMatch(
       `are worth the bench time. At 0.950 V and 1.050 V ${unrun("at each")}`,
     );
-    expect(becauseSettledMap(7, [], [950, 1000, 1050])).toMatch(
+    expect(becauseSettledMap(7, at({ unrunMv: [950, 1000, 1050] }))).toMatch(
       "At 0.950 V, 1.000 V and 1.050 V what to run",
     );
-    expect(becauseSettledMap(7, [1100], [950])).toMatch(`worth the bench time. At 0.950 V ${unrun("there")}`);
-    expect(becauseSettledMap(3, [950, 1000, 1050], [])).toBe(
+    expect(becauseSettledMap(7, at({ openMv: [1100], unrunMv: [950] }))).toMatch(
+      `worth the bench time. At 0.950 V ${unrun("there")}`,
+    );
+    expect(becauseSettledMap(3, at({ openMv: [950, 1000, 1050] }))).toBe(
       "At none of 3 voltages is the limit known near enough, but no attempt within the bounds would narrow it enough to be worth the bench time.",
     );
-    expect(becauseSettledMap(1, [950], [])).toMatch(
+    expect(becauseSettledMap(1, at({ openMv: [950] }))).toMatch(
       "At this voltage the limit is not known near enough, but no",
     );
-    expect(becauseSettledMap(1, [], [])).toBe(
+    expect(becauseSettledMap(1, at())).toBe(
       "At this voltage the limit is known near enough; for the map no more attempts are worth the bench time.",
     );
   });
