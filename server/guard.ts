@@ -41,19 +41,22 @@ function isKnownHost(request: FastifyRequest, { hosts, knownAs }: GuardOptions):
 function isForeignWrite(request: FastifyRequest): boolean {
   if (request.method === "GET" || request.method === "HEAD") return false;
   const site = request.headers["sec-fetch-site"];
-  if (site !== undefined && site !== "same-origin" && site !== "none") return true;
-  const { origin } = request.headers;
-  return origin !== undefined && originHost(origin) !== request.headers.host?.toLowerCase();
+  return hasForeignOrigin(request) || (site !== undefined && site !== "same-origin" && site !== "none");
 }
+
+const hasForeignOrigin = ({ headers: { origin, host } }: FastifyRequest): boolean =>
+  origin !== undefined && originHost(origin) !== host?.toLowerCase();
 
 /** What works at it whenever it is asked for, or hands over all there is. */
 const heavy = /^\/(api|journal)\//;
 
 /**
  * A link from elsewhere may open a page, in a window of its own; anything else that another site asks for is neither
- * shown nor begun.
+ * shown nor begun. What opens a page by a link names no origin.
  */
-function isForeignRead({ headers, url }: FastifyRequest): boolean {
+function isForeignRead(request: FastifyRequest): boolean {
+  if (hasForeignOrigin(request)) return true;
+  const { headers, url } = request;
   const site = headers["sec-fetch-site"];
   if (site === undefined || site === "same-origin" || site === "none") return false;
   const opensPage = headers["sec-fetch-mode"] === "navigate" && headers["sec-fetch-dest"] === "document";

@@ -60,6 +60,17 @@ describe("the guard", () => {
     expect(await asked("/api/builds", "cors", "empty", "none")).toBe(200);
   });
 
+  it("answers no page of another site that names itself as the origin, whatever it asks for", async () => {
+    const { send } = await testServer();
+    const asked = async (origin: string, url: string) =>
+      (await send("GET", url, undefined, { host: "localhost:4780", origin })).status;
+    for (const url of ["/api/boards", "/api/export", "/builds"]) {
+      for (const origin of ["http://evil.example", "null", "http://localhost:1"])
+        expect([url, origin, await asked(origin, url)]).toEqual([url, origin, 403]);
+      expect(await asked("http://localhost:4780", url)).toBe(200);
+    }
+  });
+
   it("lets no page of another site write, and reads no body of one", async () => {
     const server = await testServer();
     await smallWorld(server);

@@ -83,6 +83,7 @@ export function documentReader(
     write: (bytes) => reading(() => tokens.write(bytes)),
     end: () => {
       reading(() => tokens.isEnded || tokens.end());
+      if (!outline.isClosed()) throw brokenOff(outline.offset());
       if (!outline.has("journal")) throw notAJournal();
       for (const name of [...documentHead, ...allSections])
         if (!outline.has(name) && !mayLack.includes(name)) note([name, "This is needed."]);
@@ -125,6 +126,8 @@ function outlineReader(refuse: (fault: DocumentFault) => never) {
         throw invalid("The export is damaged: it is folded too deep. Nothing was changed.");
     },
     has: (name: string) => met.has(name),
+    /** Whether what was opened is closed again; the reader of tokens stops at ease between any two of them. */
+    isClosed: () => depth === 0,
     offset: () => at,
   };
 }

@@ -77,10 +77,9 @@ export function registerAttempts(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.get("/api/interrupted", { schema: { tags } }, (request) => {
-    queryOf(noQuery, request);
-    return { items: interruptedAttempts(context.journal) };
-  });
+  app.get("/api/interrupted", { schema: { tags } }, () => ({
+    items: interruptedAttempts(context.journal),
+  }));
 
   app.post("/api/attempts/corrections", { schema: { tags, body: correction } }, (request, reply) => {
     const { ids, field, value, aboveCeiling = false } = bodyOf(correction, request);
@@ -148,14 +147,12 @@ function registerAroundAttempt(app: FastifyInstance, context: Context): void {
   );
 
   app.get("/api/attempts/:id/work", { schema: { tags, params: idParams } }, (request) => {
-    queryOf(noQuery, request);
     const attempt = attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
     return workOfAttempt(context.journal, attempt);
   });
 
   app.get("/api/attempts/:id/output", { schema: { tags, params: idParams } }, (request) => {
-    queryOf(noQuery, request);
     const id = idOf(request, "attempt");
     if (!attempts.find(id)) throw missing("attempt");
     return { output: attempts.outputOf(id) ?? null };

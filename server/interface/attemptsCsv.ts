@@ -18,7 +18,6 @@ const tags = ["attempts"];
  */
 export function registerAttemptsCsv(app: FastifyInstance, context: Context): void {
   app.get("/api/builds/:id/attempts.csv", { schema: { tags, params: idParams } }, (request, reply) => {
-    queryOf(noQuery, request);
     const build = context.journal.builds.find(idOf(request, "build"));
     if (!build) throw missing("build");
     return reply

@@ -9,22 +9,18 @@ const tags = ["journal"];
 /** The backups of the journal: listed, made, looked over and put in place. */
 export function registerBackups(app: FastifyInstance, context: Context): void {
   const { files, journal } = context;
-  app.get("/api/backups", { schema: { tags } }, (request) => {
-    queryOf(noQuery, request);
-    return {
-      folder: files.folder,
-      rule: { ...backupRule, words: backupRuleWords },
-      lastFault: files.lastFault(),
-      items: files.backups(),
-    };
-  });
+  app.get("/api/backups", { schema: { tags } }, () => ({
+    folder: files.folder,
+    rule: { ...backupRule, words: backupRuleWords },
+    lastFault: files.lastFault(),
+    items: files.backups(),
+  }));
   app.post("/api/backups", { schema: { tags } }, (_, reply) =>
     answerOutside(context, reply, 201, files.backUp),
   );
-  app.get("/api/backups/:name/faults", { schema: { tags } }, async (request) => {
-    queryOf(noQuery, request);
-    return { faults: await files.faults(nameIn(request)) };
-  });
+  app.get("/api/backups/:name/faults", { schema: { tags } }, async (request) => ({
+    faults: await files.faults(nameIn(request)),
+  }));
   app.put("/api/backups/:name/restoration", { schema: { tags } }, async (request) => {
     const aside = await files.restore(nameIn(request));
     return { restored: nameIn(request), attempts: journal.attempts.count(), aside };

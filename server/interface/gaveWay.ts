@@ -20,14 +20,12 @@ export function registerGaveWay(app: FastifyInstance, context: Context): void {
   const { journal } = context;
 
   app.get("/api/attempts/:id/gave-way", { schema: { tags, params: idParams } }, (request) => {
-    queryOf(noQuery, request);
     const attemptId = idOf(request, "attempt");
     if (!journal.attempts.find(attemptId)) throw missing("attempt");
     return { items: gaveWayOfAttempt(attemptId, journal).map(told) };
   });
 
   app.get("/api/attempts/:id/gave-way/:stamp", { schema: { tags, params } }, (request, reply) => {
-    queryOf(noQuery, request);
     const attemptId = idOf(request, "attempt");
     if (!journal.attempts.find(attemptId)) throw missing("attempt");
     const one = journal.attempts.gaveWayOf(attemptId).find(({ stamp }) => stamp === stampOf(request.params));

@@ -1,4 +1,4 @@
-import type { FastifyInstance } from "fastify";
+import type { FastifyInstance, FastifyRequest } from "fastify";
 import type { Context } from "../requests/context.ts";
 import { noQuery, queryOf } from "../requests/reading.ts";
 import { registerAttempts } from "./attempts.ts";
@@ -25,10 +25,12 @@ import { registerWriteUpAnswer } from "./writeUp.ts";
 
 /** The JSON interface, every address of it under /api. */
 export function registerInterface(app: FastifyInstance, context: Context): void {
-  app.get("/api/health", { schema: { tags: ["health"] } }, (request) => {
-    queryOf(noQuery, request);
-    return { status: "ok", version: context.version, stopped: context.journal.stopped() };
-  });
+  app.addHook("onRequest", async (request) => refuseUnasked(request));
+  app.get("/api/health", { schema: { tags: ["health"] } }, () => ({
+    status: "ok",
+    version: context.version,
+    stopped: context.journal.stopped(),
+  }));
   registerParts(app, context);
   registerBuilds(app, context);
   registerVersions(app, context);
@@ -51,11 +53,16 @@ export function registerInterface(app: FastifyInstance, context: Context): void 
   registerBackups(app, context);
   registerEvents(app, context);
   let described: Promise<Record<string, unknown>> | null = null;
-  app.get("/api/openapi.json", { schema: { hide: true } }, (request) => {
-    queryOf(noQuery, request);
+  app.get("/api/openapi.json", { schema: { hide: true } }, () => {
     described ??= import("./openapi.ts").then(({ openApiOf }) =>
       openApiOf((shadow) => registerInterface(shadow, context), context.version),
     );
     return described;
   });
+}
+
+/** An address that says nothing of a query takes none: what is not read must not be taken for read. */
+function refuseUnasked(request: FastifyRequest): void {
+  const { url, schema } = request.routeOptions;
+  if (url?.startsWith("/api/") && schema?.querystring === undefined) queryOf(noQuery, request);
 }

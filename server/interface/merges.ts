@@ -8,8 +8,7 @@ const tags = ["journal"];
 
 /** What was taken in within the day, or took the place of a trace or of own words, and the undoing of it. */
 export function registerMerges(app: FastifyInstance, context: Context): void {
-  app.get("/api/merges", { schema: { tags } }, (request) => {
-    queryOf(noQuery, request);
+  app.get("/api/merges", { schema: { tags } }, () => {
     const at = { journal: context.journal, now: context.now() };
     const items = undoableMerges(at).map((merge) => ({ ...merge, replaced: replacedBy(merge, at) }));
     return { items, next: null };

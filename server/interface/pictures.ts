@@ -30,7 +30,6 @@ export function registerPictures(app: FastifyInstance, context: Context): void {
 
   for (const thing of pictured) {
     app.get(`/api/${thing}/:id/pictures`, one, (request) => {
-      queryOf(noQuery, request);
       const id = idOf(request, whatOf[thing]);
       placeOfPicture({ thing, id }, context);
       return { items: pictures.of(thing, id), next: null };
@@ -50,14 +49,12 @@ export function registerPictures(app: FastifyInstance, context: Context): void {
   });
 
   app.get("/api/pictures/:id", one, (request, reply) => {
-    queryOf(noQuery, request);
     const picture = pictures.find(idOf(request, "picture"));
     if (!picture) throw missing("picture");
     return reply.header("etag", etagOf(picture)).send(picture);
   });
 
   app.get("/api/pictures/:id/image", one, (request, reply) => {
-    queryOf(noQuery, request);
     const picture = pictures.find(idOf(request, "picture"));
     const image = picture && pictures.imageOf(picture.id);
     if (!image) throw missing("picture");

@@ -40,6 +40,9 @@ export function refusalFrom(error: unknown): Refusal | null {
       return new Refusal("too-large", "This is larger than is taken in one piece.");
     case "FST_ERR_CTP_INVALID_MEDIA_TYPE":
       return new Refusal("invalid", "The body is not in a form that is understood here.");
+    case "FST_ERR_BAD_URL":
+    case "FST_ERR_MAX_PARAM_LENGTH":
+      return new Refusal("missing", "There is nothing at this address.");
     case "ECONNRESET":
       return new Refusal("invalid", "The connection ended before all of the request had come.");
     default:

@@ -39,7 +39,6 @@ export function undoingAddress(app: FastifyInstance, context: Context, list: Mer
 /** What each edit of a thing changed, the latest last; deleted things have theirs until they are blanked. */
 export function historyAddress(app: FastifyInstance, context: Context, list: MergedList, what: string): void {
   app.get(`/api/${list}/:id/history`, { schema: { tags: [list], params: idParams } }, (request) => {
-    queryOf(noQuery, request);
     const id = idOf(request, what);
     const store = context.journal[list];
     if (!store.holds(id)) throw missing(what);
@@ -82,7 +81,6 @@ export function thingAddress<Thing extends Kept, Edit extends z.ZodObject>(
   const schema = { tags: [path], params: idParams };
 
   app.get(address, { schema }, (request, reply) => {
-    queryOf(noQuery, request);
     const found = thing.find(idOf(request, what));
     if (!found) throw missing(what);
     return reply.header("etag", etagOf(found)).send(told(found));

@@ -68,7 +68,6 @@ export function registerTraces(app: FastifyInstance, context: Context): void {
   registerMeasured(app, context);
 
   app.get("/api/attempts/:id/forecast", { schema: { tags, params: idParams } }, async (request) => {
-    queryOf(noQuery, request);
     const attempt = context.journal.attempts.find(idOf(request, "attempt"));
     if (!attempt) throw missing("attempt");
     const ahead = forecastOfRun(context.journal, attempt, await traceOfAttempt(context, attempt));
@@ -100,7 +99,6 @@ function registerMeasured(app: FastifyInstance, context: Context): void {
   };
 
   app.get("/api/attempts/:id/measured", { schema: { tags, params: idParams } }, async (request) => {
-    queryOf(noQuery, request);
     const { attempt, figures } = await known(request);
     if (figures === null) throw missing("trace of this attempt");
     const beside = besideOf(attempt, figures, journal.attempts.editsOf(attempt.id));
@@ -156,7 +154,6 @@ async function logAddresses(app: FastifyInstance, context: Context): Promise<voi
     "/api/attempts/:id/trace",
     { schema: { tags, params: idParams }, bodyLimit: usualLogLimits.bytes },
     async (request, reply) => {
-      queryOf(noQuery, request);
       const attemptId = idOf(request, "attempt");
       if (!context.journal.attempts.find(attemptId)) throw missing("attempt");
       const { source, columns, letGo } = await sentLog(request, context);
@@ -228,7 +225,6 @@ function sampleAddress(app: FastifyInstance, context: Context): void {
     (_request, body, done) => done(null, body),
   );
   app.post("/api/attempts/:id/samples", options, (request, reply) => {
-    queryOf(noQuery, request);
     const attemptId = idOf(request, "attempt");
     const attempt = context.journal.attempts.find(attemptId);
     if (!attempt) throw missing("attempt");

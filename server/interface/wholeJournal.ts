@@ -14,8 +14,7 @@ import { streamedDespiteDamage } from "./despiteDamage.ts";
 const tags = ["journal"];
 
 export function registerWholeJournal(app: FastifyInstance, context: Context): void {
-  app.get("/api/export", { schema: { tags } }, async (request, reply) => {
-    queryOf(noQuery, request);
+  app.get("/api/export", { schema: { tags } }, async (_request, reply) => {
     const isDamaged = context.journal.stopped()?.because === "damaged";
     const stream = isDamaged ? await damagedStream(context) : exportStream(context);
     return reply.type("application/json; charset=utf-8").send(stream);
@@ -24,7 +23,6 @@ export function registerWholeJournal(app: FastifyInstance, context: Context): vo
     inner.removeContentTypeParser("application/json");
     inner.addContentTypeParser("application/json", (_request, payload, done) => done(null, payload));
     inner.post("/api/import", { schema: { tags }, bodyLimit: documentLimitBytes }, async (request, reply) => {
-      queryOf(noQuery, request);
       const { body } = request;
       if (!(body instanceof Readable)) throw invalid("Send an exported journal as application/json.");
       return sendAnswer(

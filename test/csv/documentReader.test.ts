@@ -57,6 +57,13 @@ describe("documentReader", () => {
     expect(refused?.message).toMatch(/^The export is damaged at boards\.0\./);
   });
 
+  it("takes no document that is cut off anywhere, between two words of it or within one", () => {
+    const whole = JSON.stringify({ ...head, ...empty, attempts: [], boards: [board("Quay S")] });
+    for (let end = 0; end < whole.length; end += 1)
+      expect([end, readIn(whole.slice(0, end)).refused?.code]).toEqual([end, "invalid"]);
+    expect(readIn(whole).refused).toBeNull();
+  });
+
   it("refuses in a sentence what is no export, whatever it is", () => {
     const whole = JSON.stringify({ ...head, ...empty });
     const cases: readonly [string, RegExp][] = [

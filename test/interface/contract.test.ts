@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { isId } from "../../server/bench/things/units.ts";
 import { smallWorld, type TestServer, testServer } from "../support/bench.ts";
+import { routesOf } from "../support/routes.ts";
 
 const nobody = "0197f000-0000-7000-8000-00000000dead";
 
@@ -295,5 +296,40 @@ describe("GET /api/openapi.json", () => {
     expect(Object.keys(body.paths)).toEqual(
       expect.arrayContaining(["/api/chips", "/api/compare", "/api/interrupted"]),
     );
+  });
+});
+
+describe("an address of the interface", () => {
+  it("refuses whatever its query says that it does not take, and does nothing", async () => {
+    const server = await testServer();
+    const { cupboard, chip, heavy } = await smallWorld(server);
+    const pass = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "pass", durationS: 900 };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, pass)).body;
+    const log = "Time [s],CPU temp [°C]\n0,40\n1,50\n2,60\n3,62\n4,63\n";
+    await server.send("POST", `/api/attempts/${id}/trace`, log, { "content-type": "text/csv" });
+    const idIn = (path: string) =>
+      path.startsWith("/api/attempts") ? id : path.startsWith("/api/chips") ? chip : cupboard;
+    const before = await everything(server);
+    const addresses = routesOf(server).filter((route) => / \/api\//.test(route) && !route.startsWith("HEAD"));
+    expect(addresses.length).toBeGreaterThan(100);
+    for (const address of addresses) {
+      const [method = "", path = ""] = address.split(" ");
+      const url = `${path.replace(":id", idIn(path)).replace(/:\w+/g, "rig")}?certainly=not`;
+      const { status, body } = await server.send(method as "GET", url, method === "GET" ? undefined : {});
+      expect([address, status, body.error?.fields.certainly]).toEqual([
+        ...[address, 400],
+        "This field is not known.",
+      ]);
+    }
+    expect(await everything(server)).toEqual(before);
+  });
+
+  it("has nothing under an id that is none, however long or however it is spelt", async () => {
+    const { send } = await testServer();
+    for (const odd of ["x", "a".repeat(201), "a".repeat(5000), "%zz", "%", "%c0%af", "%00"])
+      for (const method of ["GET", "PATCH", "DELETE"] as const) {
+        const { status, body } = await send(method, `/api/chips/${odd}`, method === "PATCH" ? {} : undefined);
+        expect([odd, status, body.error.code]).toEqual([odd, 404, "missing"]);
+      }
   });
 });
