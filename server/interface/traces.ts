@@ -30,7 +30,7 @@ const traceQuery = z.strictObject({
   channel: channelName,
   from: seconds("from").optional(),
   to: seconds("to").optional(),
-  points: numberInQuery("points", 1, 20_000).optional(),
+  points: numberInQuery("points", 1, 20_000).int("points must be a whole number.").optional(),
 });
 const heatQuery = z.strictObject({
   channel: channelName.optional(),

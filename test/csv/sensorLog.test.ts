@@ -159,7 +159,8 @@ describe("a log that cannot be used is refused in a sentence", () => {
     ["10,000 columns", `${manyColumns}\n${manyColumns}\n`, /10,000 columns; at most 1,000/],
     ["a line of 2 MB", `Time,Temp\n0,${"4".repeat(2_000_000)}\n1,2\n`, /longer than 1,048,576 bytes/],
     ["a first line of 2 MB", "x".repeat(2_000_000), /longer than 1,048,576 bytes/],
-    ["three rows", "Time [s],Temp\n0,40\n1,41\n2,42\n", /3 rows; at least 4/],
+    ["one row", "Time [s],Temp\n0,40\n", /1 row; at least 2/],
+    ["one row and one torn off", "Time [s],Temp\n0,40\n1", /1 row; at least 2 .*Line 3.*torn/],
     [
       "nothing but NaN and infinities",
       "Time [s],Temp\n0,NaN\n1,inf\n2,-inf\n3,nan\n",

@@ -93,7 +93,7 @@ describe("POST /api/attempts/:id/trace", () => {
       "just words\n",
       "a;b\n1;2\n2;3\n3;4\n4;5\n",
       Buffer.from([0x50, 0x4b, 3, 4, ...new Array(200).fill(0)]),
-      `Time [s];CPU temp [°C]\n0;35\n1;36\n`,
+      "Time [s];CPU temp [°C]\n0;35\n",
       `Time [s];CPU temp [°C]\n${"9".repeat(2_000_000)};1\n`,
     ];
     for (const body of bodies) {
@@ -106,6 +106,28 @@ describe("POST /api/attempts/:id/trace", () => {
       expect(sent.body.error.message).toMatch(/\.$/);
     }
     expect((await server.send("GET", `/api/attempts/${id}/trace?channel=temperature`)).status).toBe(404);
+  });
+
+  it("keeps what a crash left of a log, few rows and a torn one", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const froze = { workloadId: heavy, clockMhz: 4600, voltageMv: 1200, outcome: "freeze", durationS: 2 };
+    const { id } = (await server.send("POST", `/api/builds/${cupboard}/attempts`, froze)).body;
+    const left = "Time [s];CPU temp [°C]\n0;41\n1;52\n2;60";
+    const { status, body } = await server.send("POST", `/api/attempts/${id}/trace`, `${left}\n3`, csv);
+    expect([status, body.rows, body.skipped.map(({ line }: { line: number }) => line)]).toEqual([
+      201,
+      3,
+      [5],
+    ]);
+    const window = `/api/attempts/${id}/trace?channel=temperature`;
+    expect((await server.send("GET", window)).body).toMatchObject({ t: [0, 1, 2], mean: [41, 52, 60] });
+    expect((await server.send("GET", `${window}&points=1.5`)).status).toBe(400);
+    expect((await server.send("GET", `/api/attempts/${id}/heat`)).body).toMatchObject({
+      level: null,
+      final: null,
+    });
+    expect((await server.send("GET", `/heat/${id}`)).status).toBe(200);
   });
 
   it("keeps a whole last line, and tells of a torn one", async () => {

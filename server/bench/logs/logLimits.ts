@@ -10,8 +10,8 @@ export const usualLogLimits: LogLimits = {
   lineBytes: 1_048_576,
 };
 
-/** Fewer rows than this tell nothing about how a temperature moves. */
-export const fewestRows = 4;
+/** Fewer rows than this tell nothing about how a temperature moves; a crash may leave no more. */
+export const fewestRows = 2;
 
 const grouped = (value: number): string => value.toLocaleString("en");
 
