@@ -166,7 +166,6 @@ function withSetAside(id: string, setAside: Attempt["setAside"], at: At): Attemp
 export function removeAttempt(id: string, version: number | null, { journal, now }: At): void {
   assertVersion(found(journal.attempts.find(id), "attempt"), version, null);
   journal.attempts.remove(id, now);
-  journal.interrupted.delete(id);
 }
 
 export function restoreAttempt(id: string, at: At): Attempt {

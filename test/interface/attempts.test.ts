@@ -270,6 +270,10 @@ describe("GET /api/interrupted", () => {
     const { items } = (await after.send("GET", "/api/interrupted")).body;
     expect(items).toMatchObject([{ id: body.id, lastHeartbeat: { elapsedS: 65, from: "machine" } }]);
     expect((await after.send("POST", `/api/builds/${cupboard}/attempts`, armed)).status).toBe(409);
+    expect((await after.send("DELETE", `/api/attempts/${body.id}`)).status).toBe(204);
+    expect((await after.send("GET", "/api/interrupted")).body.items).toEqual([]);
+    await after.send("PUT", `/api/attempts/${body.id}/restoration`);
+    expect((await after.send("GET", "/api/interrupted")).body.items).toEqual(items);
     await after.send("PATCH", `/api/attempts/${body.id}`, { outcome: "restart", durationS: 65 });
     expect((await after.send("GET", "/api/interrupted")).body.items).toEqual([]);
     expect((await after.send("POST", `/api/builds/${cupboard}/attempts`, armed)).status).toBe(201);
