@@ -62,18 +62,20 @@ const flags = {
 
 export const flagNames: readonly string[] = Object.keys(flags);
 
-const portNumber = z.coerce
-  .number({ error: "--port takes a number from 0 to 65535." })
-  .int("--port takes a number from 0 to 65535.")
-  .min(0, "--port takes a number from 0 to 65535.")
-  .max(65_535, "--port takes a number from 0 to 65535.");
+const portWords = "--port takes a number from 0 to 65535.";
+const portNumber = z
+  .string()
+  .trim()
+  .regex(/^\d+$/, portWords)
+  .transform(Number)
+  .pipe(z.number().max(65_535, portWords));
 
 /** Throws an Error with a sentence where the settings cannot be meant. */
 export function settingsFrom(args: readonly string[], environment: Environment): Settings {
   const { values, positionals } = parseArgs({ args: [...args], options: flags, allowPositionals: true });
   const backups = values.backups ?? environment.RUNGBOOK_BACKUPS;
   const host = values.host ?? environment.RUNGBOOK_HOST ?? "127.0.0.1";
-  const port = portNumber.safeParse((values.port ?? environment.RUNGBOOK_PORT ?? "4780").trim() || "x");
+  const port = portNumber.safeParse(values.port ?? environment.RUNGBOOK_PORT ?? "4780");
   if (!port.success) throw new Error(port.error.issues[0]?.message);
   const passphrase = passphraseIn(values["passphrase-file"] ?? environment.RUNGBOOK_PASSPHRASE_FILE ?? null);
   if (!loopback.test(host) && passphrase === null)

@@ -52,6 +52,8 @@ describe("settingsFrom(args, environment)", () => {
   it.each([
     [["--port", "70000"], /0 to 65535/],
     [["--port", "x"], /0 to 65535/],
+    [["--port", "0x1f40"], /0 to 65535/],
+    [["--port", "8e3"], /0 to 65535/],
     [["--port", " "], /0 to 65535/],
     [["dance"], /not a command/],
     [["backup"], /needs the name of a file/],
