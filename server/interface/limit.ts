@@ -11,6 +11,7 @@ import { againstUnattendedAt } from "../answers/unattended.ts";
 import type { NextAnswer } from "../bench/next/nextAnswer.ts";
 import { goals, isSameAim, uses } from "../bench/things/aim.ts";
 import { id } from "../bench/things/units.ts";
+import { clockWords, volts } from "../bench/things/words.ts";
 import type { Context } from "../requests/context.ts";
 import { idOf, idParams, numberInQuery, queryOf } from "../requests/reading.ts";
 
@@ -61,12 +62,16 @@ export function registerLimit(app: FastifyInstance, { journal, reckonings, atten
   const schema = (querystring: z.ZodType) => ({
     schema: { tags: ["answers"], params: idParams, querystring },
   });
-  /** A run proposed to be left to itself says what stands against that. */
+  /** A run is offered to be left to itself only where nothing stands against that; what does is told as barred. */
   const withConditions = <Next extends NextAnswer | PlainNext>(buildId: string, next: Next) => {
     if (!("leaveRunning" in next) || next.leaveRunning === null) return next;
     const build = buildAsked(journal, { buildId });
     const against = againstUnattendedAt({ journal, attendants, now: now() }, build, next.leaveRunning);
-    return { ...next, leaveRunning: { ...next.leaveRunning, against } };
+    if (against.length === 0) return next;
+    const { clockMhz, voltageMv } = next.leaveRunning;
+    const setting = `${clockWords(clockMhz, build.chip.clockUnit)} at ${volts(voltageMv)}`;
+    const barred = against.map((because) => `Leaving ${setting} to itself: ${because}.`);
+    return { ...next, leaveRunning: null, blocked: [...next.blocked, ...barred] };
   };
   const answerNow = (buildId: string, wait: string | undefined) =>
     wait === "0" ? answerOf(journal, reckonings, buildId) : settledAnswerOf(journal, reckonings, buildId);
@@ -104,7 +109,7 @@ export function registerLimit(app: FastifyInstance, { journal, reckonings, atten
       const latest = wait === "0" ? latestAnswerTo(reckonings, along) : null;
       const next = wait === "0" ? (latest?.answer ?? notFittedYet) : await answerTo(reckonings, along);
       const reckoning = wait === "0" && latest?.fresh !== true;
-      return { ...next, reckoning, answer: inShort(await answerNow(buildId, wait)) };
+      return { ...withoutClock(next), reckoning, answer: inShort(await answerNow(buildId, wait)) };
     }
     const question = { buildId, workloadId: workload, ...wanted };
     const { next, reckoning } =
@@ -140,3 +145,9 @@ const notFittedYet = {
   because: "The limit has not been fitted to this record yet.",
   needs: "Ask again, or without wait=0.",
 } as const;
+
+/** By offset nobody sets a clock or a voltage, and nothing is offered to be left to itself. */
+function withoutClock<Next extends object>(next: Next) {
+  if ("state" in next) return next;
+  return "settled" in next ? { ...next, leaveRunning: null } : { clockMhz: null, voltageMv: null, ...next };
+}

@@ -29,6 +29,7 @@ describe("a build whose chip is set by offset, part by part", () => {
       const { body: next } = await server.send("GET", `/api/builds/${id}/next`);
       if (!("durationS" in next)) {
         expect(next).toMatchObject({ settled: { offset: null, provedTogether: true }, reckoning: false });
+        expect(next.leaveRunning).toBeNull();
         break;
       }
       if (turn === 0)
@@ -37,6 +38,7 @@ describe("a build whose chip is set by offset, part by part", () => {
           because: "Nothing was tried on this build yet, so begin with the chip as it comes.",
           expectedMinutes: next.durationS / 60,
         });
+      expect([next.clockMhz, next.voltageMv]).toEqual([null, null]);
       asked.push(next.part ?? "all");
       const under = parts.filter(({ name }) => next.part === null || next.part === name);
       const ran = under.map(

@@ -28,11 +28,16 @@ export function survivalChances(exposureS: number, failures: number, hours: numb
   };
 }
 
-/** The chances of surviving one hour more and eight; null without exposure. */
-export type SurviveHours = Readonly<Record<1 | 8, SurvivalChances | null>>;
+/** The chances of surviving one hour more and eight; each null without exposure. */
+export type SurviveHours = Readonly<Record<1 | 8, SurvivalChances | typeof noChances>>;
+
+const noChances = { lower: null, expected: null } as const;
+
+/** Where nothing is held, so that nothing is known to survive. */
+export const surviveNothing: SurviveHours = { 1: noChances, 8: noChances };
 
 /** After `exposureS` seconds without a failure. */
 export const surviveHours = (exposureS: number): SurviveHours => ({
-  1: survivalChances(exposureS, 0, 1),
-  8: survivalChances(exposureS, 0, 8),
+  1: survivalChances(exposureS, 0, 1) ?? noChances,
+  8: survivalChances(exposureS, 0, 8) ?? noChances,
 });

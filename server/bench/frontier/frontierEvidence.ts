@@ -1,6 +1,6 @@
 import type { KnobGroup } from "../order/knobs.ts";
 import type { AnyTrial } from "./evidence.ts";
-import { mtbfLowerS, type SurviveHours, surviveHours } from "./exposureBound.ts";
+import { mtbfLowerS, type SurviveHours, surviveHours, surviveNothing } from "./exposureBound.ts";
 import type { SettingsTried } from "./settingsTried.ts";
 
 /** What stands behind a held setting: time survived at it or a harder one. All null where nothing is held. */
@@ -17,7 +17,7 @@ export const noEvidence: Evidence = {
   crashes: null,
   exposureS: null,
   mtbfLowerS: null,
-  surviveHours: { 1: null, 8: null },
+  surviveHours: surviveNothing,
 };
 
 type Setting = Readonly<{ voltageMv: number; clockMhz: number; group: KnobGroup }>;

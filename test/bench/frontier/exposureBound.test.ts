@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { mtbfLowerS, survivalChances, surviveHours } from "../../../server/bench/frontier/exposureBound.ts";
+import { noEvidence } from "../../../server/bench/frontier/frontierEvidence.ts";
 import { seededRandom } from "../../../server/numerics/seededRandom.ts";
 
 describe("mtbfLowerS", () => {
@@ -41,6 +42,12 @@ describe("survivalChances", () => {
       expect(chances?.lower).toBeCloseTo(Math.exp(-jobS / bound), 9);
       expect(chances?.expected).toBeCloseTo(Math.sqrt(exposureS / (exposureS + jobS)), 9);
     }
+  });
+
+  it("is told as null, each figure in its place, where nothing was survived", () => {
+    const unknown = { lower: null, expected: null };
+    expect(surviveHours(0)).toEqual({ 1: unknown, 8: unknown });
+    expect(noEvidence.surviveHours).toEqual({ 1: unknown, 8: unknown });
   });
 
   it("falls with every failure", () => {
