@@ -53,6 +53,11 @@ const toldOfTime = (advice: Advice, minutes: number | null): Advice =>
 
 const proofS = 3600;
 
+const withLess = (run: Proposal): Proposal => ({
+  ...run,
+  because: `Less voltage may do the same. ${run.because}`,
+});
+
 /** All that was tried is settled, or too hot to go on with: an hour on the setting to run, where none is on record. */
 async function provingBest(
   journal: Journal,
@@ -79,9 +84,12 @@ async function provingBest(
         row.voltageMv === voltageMv &&
         row.durationS >= proofS,
     );
-  if (proved && asked.aim === "map") {
-    const there = await answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), voltageMv }));
-    if ("durationS" in there) return adviceFrom(there, plain, settled.because);
+  if (proved) {
+    // A map goes on where more is to be found; a search for the clock with how little voltage does the same.
+    const open = asked.aim === "map" ? { voltageMv } : { clockMhz };
+    const more = await answerTo(reckonings, nextQuestion(journal, { ...basicsOf(asked), ...open }));
+    if ("durationS" in more && isOpen(asked, more))
+      return adviceFrom(asked.aim === "map" ? more : withLess(more), plain, settled.because);
   }
   const because = proved
     ? "An hour on it is on record; another one adds little, and another voltage or build may tell more."

@@ -5,6 +5,7 @@ import { plainBenchAdvice } from "../../server/answers/plainAdvice.ts";
 import type { ProposalTold } from "../../server/answers/proposal.ts";
 import type { Reckonings } from "../../server/answers/reckoned.ts";
 import { type FitKind, type FitQuestions, fitAnswerOf } from "../../server/bench/best/limitQuestions.ts";
+import type { Journal } from "../../server/store/file/journal.ts";
 import { smallWorld, testServer } from "../support/bench.ts";
 import { cardWorld } from "../support/settingWorlds.ts";
 
@@ -16,6 +17,25 @@ const atOnce: Reckonings = {
   inTurn: () => null,
   hasFailed: () => false,
 };
+
+const adviceFor =
+  (journal: Journal, buildId: string) =>
+  (asked: Partial<AdviceQuestion> = {}) =>
+    fittedAdvice(journal, atOnce, {
+      buildId,
+      aim: "clock",
+      voltageMv: 1200,
+      clockMhz: null,
+      minutes: null,
+      passedOver: [],
+      pooled: true,
+      again: null,
+      voltagesMv: [],
+      workloadId: null,
+      until: null,
+      knob: null,
+      ...asked,
+    });
 
 /** A build whose limit at 1.200 V is known to a step by passes too short to be its proof. */
 async function settledBuild() {
@@ -37,23 +57,7 @@ async function settledBuild() {
     await server.send("POST", `/api/builds/${cupboard}/attempts`, {
       ...{ workloadId: heavy, clockMhz, voltageMv: 1200, outcome, durationS, loadTempC: 65, ambientC: 22 },
     });
-  const advice = (asked: Partial<AdviceQuestion> = {}) =>
-    fittedAdvice(server.journal, atOnce, {
-      buildId: cupboard,
-      aim: "clock",
-      voltageMv: 1200,
-      clockMhz: null,
-      minutes: null,
-      passedOver: [],
-      pooled: true,
-      again: null,
-      voltagesMv: [],
-      workloadId: null,
-      until: null,
-      knob: null,
-      ...asked,
-    });
-  return { server, cupboard, heavy, advice };
+  return { server, cupboard, heavy, advice: adviceFor(server.journal, cupboard) };
 }
 
 describe("fittedAdvice", () => {
@@ -159,6 +163,38 @@ describe("fittedAdvice", () => {
     expect(lacked[0]).toEqual({ voltageMv: 1150, durationS: 600 });
     expect(hours.length).toBeGreaterThan(1);
     expect(new Set(hours).size).toBe(hours.length);
+  });
+
+  it("asks with how little voltage the same clock is held once the answer has its hour, and ends", async () => {
+    const server = await testServer();
+    const { cupboard, heavy } = await smallWorld(server);
+    const limitMhz = (voltageMv: number) => 4637 + 1.6 * (voltageMv - 1200);
+    const run = (clockMhz: number, voltageMv: number, durationS: number) => {
+      const share = Math.min(0.9, Math.exp((limitMhz(voltageMv) - clockMhz) / 14));
+      return server.send("POST", `/api/builds/${cupboard}/attempts`, {
+        ...{ workloadId: heavy, clockMhz, voltageMv, ambientC: 22 },
+        ...(clockMhz <= limitMhz(voltageMv)
+          ? { outcome: "pass", durationS }
+          : { outcome: "freeze", durationS: Math.round(durationS * share) }),
+        loadTempC: Math.round(22 + 43 * (voltageMv / 1200) ** 2.2 * (clockMhz / 4600)),
+      });
+    };
+    await run(4500, 1200, 600);
+    const proposals: ProposalTold[] = [];
+    const isOver = () => proposals.at(-1)?.because.includes("another one adds little") === true;
+    while (proposals.length < 30 && !isOver()) {
+      const proposal = (await adviceFor(server.journal, cupboard)({ voltageMv: null }))
+        .proposal as ProposalTold;
+      proposals.push(proposal);
+      await run(proposal.clockMhz, proposal.voltageMv, proposal.durationS);
+    }
+    const proved = proposals.findIndex(({ purpose }) => purpose === "prove");
+    const { clockMhz, voltageMv } = proposals[proved]!;
+    const [less] = proposals.slice(proved + 1);
+    expect([less!.clockMhz, less!.voltageMv < voltageMv]).toEqual([clockMhz, true]);
+    expect(less!.because).toMatch(/^Less voltage may do the same\. /);
+    expect(isOver()).toBe(true);
+    expect(proposals.at(-1)).toMatchObject({ clockMhz, voltageMv, durationS: 3600 });
   });
 
   it("walks by plain steps where that is asked, and where nothing was tried", async () => {
