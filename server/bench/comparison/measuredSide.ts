@@ -36,7 +36,11 @@ export type MeasuredSides = Readonly<{
 }>;
 
 /** How a measure is read off a run, so that only like is put beside like; null where the run does not fit. */
-type Taken = Readonly<{ name: string; reading: MeasureRead; notes: readonly string[] }>;
+type Taken = Readonly<{
+  name: string;
+  reading: MeasureRead;
+  notes: (taken: readonly ComparedRun[]) => readonly string[];
+}>;
 
 /** Both builds' runs for one measure; undefined where either has none. */
 export function sidesOf(
@@ -55,7 +59,7 @@ export function sidesOf(
   const [a, b] = [sideOf(measure, runsA, isIdle, taken), sideOf(measure, runsB, isIdle, taken)];
   const leftOut = runsA.length + runsB.length - a.runs - b.runs;
   const notes = [
-    ...taken.notes,
+    ...taken.notes([...runsA, ...runsB].filter((run) => taken.reading(run) !== null)),
     ...(leftOut === 0 ? [] : [leftOutNote(leftOut)]),
     ...(fansSetApart(runsA) || fansSetApart(runsB) ? [fansNote] : []),
   ];
@@ -74,7 +78,7 @@ const staysAtSetting = (measure: RunMeasure, run: ComparedRun): boolean =>
 
 /** Temperatures from levelled runs where there are any, power from one place of reading at a time. */
 function waysToTake(measure: RunMeasure, isIdle: boolean): Taken[] {
-  const way = (name: string, fits: (run: ComparedRun) => boolean, notes: readonly string[]): Taken => ({
+  const way = (name: string, fits: (run: ComparedRun) => boolean, notes: Taken["notes"]): Taken => ({
     name,
     notes,
     reading: (run) =>
@@ -82,13 +86,35 @@ function waysToTake(measure: RunMeasure, isIdle: boolean): Taken[] {
   });
   if (measure === "power")
     return (["chip", "board", "wall"] as const).map((place) =>
-      way(place, (run) => (run.powerAt ?? "chip") === place, [`As read at the ${place}.`]),
+      way(
+        place,
+        (run) => (run.powerAt ?? "chip") === place,
+        (taken) => [placeNote(place, taken)],
+      ),
     );
-  if (!measureTraits[measure].byMount) return [way("all", () => true, [])];
+  if (!measureTraits[measure].byMount)
+    return [
+      way(
+        "all",
+        () => true,
+        () => [],
+      ),
+    ];
   return [
-    way("levelled", hasLevelled, []),
-    way("all", () => true, ["Runs under 10 minutes without a trace had not levelled out."]),
+    way("levelled", hasLevelled, () => []),
+    way(
+      "all",
+      () => true,
+      () => ["Runs under 10 minutes without a trace had not levelled out."],
+    ),
   ];
+}
+
+/** A place that nobody stated is taken to be the chip, and told so. */
+function placeNote(place: string, taken: readonly ComparedRun[]): string {
+  const said = taken.filter((run) => run.powerAt !== null).length;
+  if (said === 0) return `Not said where it was read, and taken to be at the ${place}.`;
+  return `As read at the ${place}${said < taken.length ? ", or not said where" : ""}.`;
 }
 
 function sideOf(

@@ -52,6 +52,8 @@ type DroopPoint = Readonly<{
 export type PowerAccount = Readonly<{
   workloadId: string | null;
   powerAt: MeasuringPlace;
+  /** Of how many of the readings taken there somebody said that they were; those of no stated place are taken to be the chip's. */
+  powerAtSaid: "all" | "some" | "none";
   fit: PowerFit | Unknown;
   points: readonly PowerPoint[];
   efficiency: readonly Efficiency[];
@@ -100,10 +102,12 @@ export function powerAccountOf(
   const efficiency = workloadId === null ? [] : efficiencyOf(loaded, workloadId, powerAt, meanOffBy(fit));
   const highest = efficiency.at(-1);
   const lastStep = (highest && lastStepCost(efficiency, highest.clockMhz, doubt, chip.clockUnit)) ?? null;
-  const points = read.filter((run) => measuringPlaceOf(run) === powerAt).flatMap(pointOf);
+  const readThere = read.filter((run) => measuringPlaceOf(run) === powerAt);
+  const points = readThere.flatMap(pointOf);
   return {
     workloadId,
     powerAt,
+    powerAtSaid: saidOf(readThere),
     fit,
     points,
     efficiency,
@@ -122,6 +126,11 @@ export function powerAccountOf(
 const readUnder = <Run extends TaggedRun>(runs: readonly Run[], workloadId: string | null): Run[] =>
   runs.filter((run) => run.workloadId === workloadId && run.powerW !== null && keptRunning(run));
 
+function saidOf(read: readonly TaggedRun[]): PowerAccount["powerAtSaid"] {
+  const said = read.filter((run) => run.powerAt !== null).length;
+  return said === read.length ? "all" : said === 0 ? "none" : "some";
+}
+
 /** Clock and voltage of an offset are readings, which no droop is told of and no law is fitted to. */
 function accountByOffset(
   runs: readonly TaggedRun[],
@@ -129,11 +138,13 @@ function accountByOffset(
   supplyEfficiency: number | null,
   chip: PoweredChip,
 ): Omit<PowerAccount, "phases"> {
-  const place = load === null ? undefined : commonestPlace(readUnder(runs, load.id));
+  const read = load === null ? [] : readUnder(runs, load.id);
+  const place = commonestPlace(read);
   const powerAt = place ?? "chip";
   return {
     workloadId: load?.id ?? null,
     powerAt,
+    powerAtSaid: saidOf(read.filter((run) => measuringPlaceOf(run) === powerAt)),
     fit: place !== undefined ? toldByOffset : load === null ? noPower : noPowerUnder,
     ...{ points: [], efficiency: [], lastStep: null, lastStepByFit: null },
     wall: place === "wall" ? wallReadings(supplyEfficiency) : null,

@@ -18,7 +18,7 @@ import { paths } from "../paths.ts";
 import { droopPlot, wattsPlot } from "./plots.ts";
 import { EfficiencyTable, LoadLineTable, OffsetTable, Scores } from "./tables.tsx";
 import { WearFold } from "./wear.tsx";
-import { fitWords, lastStepWords, offsetHeading, offsetPowerWords, placeWords } from "./words.ts";
+import { fitWords, lastStepWords, offsetHeading, offsetPowerWords, readingsWords } from "./words.ts";
 
 export type PowerShown = Readonly<{
   answer: PowerOfBuild;
@@ -101,8 +101,7 @@ const About = ({ shown: { answer }, load }: { shown: PowerShown; load: string })
       {parts === null ? null : <p>{parts}</p>}
       {readingsOf(answer.account) > 0 ? (
         <p>
-          {formatCount(readingsOf(answer.account), "reading")} at {placeWords[answer.account.powerAt]}, under{" "}
-          {load}
+          {readingsWords(readingsOf(answer.account), answer.account)}, under {load}
         </p>
       ) : null}
     </>

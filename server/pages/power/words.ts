@@ -6,7 +6,17 @@ import { decimalsFor, formatCount, formatMilli, formatNumber } from "../../html/
 import { offsetsSpan } from "../kit/settingWords.tsx";
 import { unparted } from "../kit/unparted.ts";
 
-export const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
+const placeWords = { chip: "the chip", board: "the board", wall: "the wall" } as const;
+
+/** "7 readings at the board"; those of which nobody said where they were taken are not told as if somebody had. */
+export function readingsWords(
+  count: number,
+  { powerAt, powerAtSaid }: Pick<PowerAccount, "powerAt" | "powerAtSaid">,
+): string {
+  const readings = formatCount(count, "reading");
+  if (powerAtSaid === "none") return `${readings}, not said where and taken to be at ${placeWords[powerAt]}`;
+  return `${readings} at ${placeWords[powerAt]}${powerAtSaid === "some" ? ", or not said where" : ""}`;
+}
 
 /** "22 W (10 to 34)"; without ends where two readings leave none. */
 export function foundWords({ value, low, high }: Found, unit: string): string {
@@ -16,10 +26,11 @@ export function foundWords({ value, low, high }: Found, unit: string): string {
 }
 
 /** How power grows, in a few sentences. */
-export function fitWords({ fit, wall }: PowerAccount): string {
+export function fitWords(account: PowerAccount): string {
+  const { fit, wall } = account;
   if ("unknown" in fit) return fit.unknown;
-  const { switchedCapacitanceNf, staticW, staticAt, unseparated, readings, residualW, powerAt } = fit;
-  const from = `${formatCount(readings, "reading")} at ${placeWords[powerAt]}, about ${formatNumber(residualW, residualW < 10 ? 1 : 0)} W off the fit`;
+  const { switchedCapacitanceNf, staticW, staticAt, unseparated, readings, residualW } = fit;
+  const from = `${readingsWords(readings, account)}, about ${formatNumber(residualW, residualW < 10 ? 1 : 0)} W off the fit`;
   const accuracy = "The ends hold the scatter of readings, not what the meter itself is off.";
   const at = wall === null ? "" : ` ${wall.words}`;
   if (switchedCapacitanceNf === null || staticW === null) return `${unseparated} ${from}.${at}`;
@@ -70,10 +81,11 @@ const atWords = ({ offsets, words }: OffsetPower, unit: string | undefined): str
 
 /** What going that far costs over the easiest offset with the same knobs, and how far the figures are to be trusted. */
 export function offsetPowerWords(
-  { byOffset, powerAt, wall, fit }: PowerAccount,
+  account: PowerAccount,
   clockUnit: UnitOfClock,
   unit: string | undefined,
 ): string {
+  const { byOffset, wall, fit } = account;
   const read = (byOffset ?? []).filter(({ powerW }) => powerW !== null);
   const hardest = hardestRead(read);
   if (hardest === undefined) return "unknown" in fit ? fit.unknown : "";
@@ -83,7 +95,7 @@ export function offsetPowerWords(
       ? []
       : [costWords(easiest, hardest, atWords(easiest, unit), clockUnit)];
   const readings = read.reduce((sum, row) => sum + row.powerReadings, 0);
-  const from = `From ${formatCount(readings, "reading")} at ${placeWords[powerAt]}.`;
+  const from = `From ${readingsWords(readings, account)}.`;
   const accuracy = read.some(({ powerEnds }) => powerEnds !== null)
     ? "The ends hold the scatter of readings, not what the meter itself is off."
     : "No offset was read twice: how far readings scatter is not known.";

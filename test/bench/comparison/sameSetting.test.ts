@@ -163,7 +163,7 @@ describe("same setting, same workload", () => {
   });
 
   it("power is compared only as read at the same place, scores in a list of their own", () => {
-    const powered = (name: string, powerAt: "wall" | "chip", watts: number[]) =>
+    const powered = (name: string, powerAt: "wall" | "chip" | null, watts: number[]) =>
       build(
         name,
         watts.map((powerW, n) =>
@@ -176,7 +176,13 @@ describe("same setting, same workload", () => {
     ).not.toContain("power");
     const b = powered("Cupboard", "wall", [210.4, 211.2, 210.7]);
     const power = sameSettingRows(asked({ a, b })).find((row) => row.measure === "power");
-    expect(power).toMatchObject({ verdict: "differs", runs: [3, 3] });
+    expect(power).toMatchObject({ verdict: "differs", runs: [3, 3], notes: ["As read at the wall."] });
+    const notesOf = (places: readonly ("chip" | null)[]) => {
+      const [one, other] = places.map((place, n) => powered(`Rig ${n}`, place, [150.2, 151.7]));
+      return sameSettingRows(asked({ a: one!, b: other! })).find((row) => row.measure === "power")?.notes;
+    };
+    expect(notesOf(["chip", null])).toEqual(["As read at the chip, or not said where."]);
+    expect(notesOf([null, null])).toEqual(["Not said where it was read, and taken to be at the chip."]);
     expect(sameSettingScores(asked({ a, b }))[0]).toMatchObject({ measure: "score", verdict: "differs" });
   });
 

@@ -189,6 +189,33 @@ describe("GET /builds/:id/power of a card that is set by offset", () => {
     expect(html).toMatch(/name="fromMv"[^>]*value="1\.045"|value="1\.045"[^>]*name="fromMv"/);
   });
 
+  it("says that nobody said where power was read, on a chip set either way, and where some did", async () => {
+    const server = await testServer();
+    const ofBuild = async (build: string, page: () => Promise<string>) => {
+      const { items } = (await server.send("GET", `/api/builds/${build}/attempts`)).body;
+      for (const { id } of items) await server.send("PATCH", `/api/attempts/${id}`, { powerAt: null });
+      const [none, told] = [await page(), (await server.send("GET", `/api/builds/${build}/power`)).body];
+      const read = items.find(
+        (run: { powerW: number | null; outcome: string }) => run.powerW && run.outcome === "pass",
+      );
+      await server.send("PATCH", `/api/attempts/${read.id}`, { powerAt: "chip" });
+      const some = await page();
+      expect([told.powerAt, told.powerAtSaid]).toEqual(["chip", "none"]);
+      expect(none).not.toContain("readings at the chip");
+      expect(none).toMatch(/\d readings, not said where and taken to be at the chip, under/);
+      expect(some).toMatch(/\d readings at the chip, or not said where, under/);
+      return none;
+    };
+    const { rig, page } = await tuned(server);
+    expect(await ofBuild(rig, page)).toContain(
+      "From 4 readings, not said where and taken to be at the chip. The ends",
+    );
+    const clocked = await powered(server);
+    expect(await ofBuild(clocked.cupboard, clocked.page)).toMatch(
+      /\d readings, not said where and taken to be at the chip, about/,
+    );
+  });
+
   it("offers the supply's loss to be taken off readings at the wall, and says where none was read", async () => {
     const server = await testServer();
     const { rig, page } = await tuned(server);
