@@ -188,7 +188,7 @@ function sensorFigures({ stepC }: HeatRun, { chip }: HeatShown): readonly Figure
       what: "Sensor accuracy",
       value: chip === null ? unknownMark : `± ${formatNumber(chip.sensorAccuracyC)}`,
       unit: "°C",
-      from: "written with the chip; it shifts every reading alike, so it is in none of the intervals here",
+      from: "as the chip has it, 1 °C where nobody said; it shifts every reading alike, so it is in none of the intervals here",
     },
     {
       what: "Sensor step",
