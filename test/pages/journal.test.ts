@@ -118,7 +118,7 @@ describe("/journal", () => {
     expect((await server.send("GET", "/journal")).body).not.toContain("Edited, and can be undone");
     await server.send("PATCH", `/api/chips/${chip}`, { tempLimitC: 90, note: "lent" });
     const { body } = await server.send("GET", "/journal");
-    expect(body).toMatch(/chip <b>Tern 8<\/b>, <time[^>]*>[^<]*<\/time>: temp limit and note/);
+    expect(body).toMatch(/chip <b>Tern 8<\/b>, edited <time[^>]*>[^<]*<\/time>: temp limit and note/);
     const undone = await postForm(server, `/journal/edits/chips/${chip}/undoing`, {});
     expect(undone.body).toContain("Undone: Tern 8 is as it was before.");
     const read = (await server.send("GET", `/api/chips/${chip}`)).body;
@@ -140,7 +140,7 @@ describe("/journal", () => {
       );
     await server.send("POST", "/api/attempts/corrections", { ids, field: "ambientC", value: 24 });
     const page = async () => (await server.send("GET", "/journal")).body as string;
-    expect(await page()).toMatch(/attempts <b>3 at once<\/b>, <time[^>]*>[^<]*<\/time>: room /);
+    expect(await page()).toMatch(/attempts <b>3 at once<\/b>, edited <time[^>]*>[^<]*<\/time>: room /);
     const undone = await postForm(server, "/journal/corrections/undoing", { at: server.clock.now() });
     expect(undone.body).toContain("Undone: 3 attempts as before.");
     expect((await server.send("GET", `/api/attempts/${ids[0]}`)).body.ambientC).toBeNull();

@@ -185,7 +185,7 @@ const UndoForm = ({ edit, once }: { edit: UndoableEdit; once: string }) => {
     <form method="post" action={`${address}#edited`}>
       <OnceField once={once} />
       {many > 1 ? <input type="hidden" name="at" value={at} /> : null}
-      {what} <b>{name}</b>, <Moment at={at} />: {fields}{" "}
+      {what} <b>{name}</b>, edited <Moment at={at} />: {fields}{" "}
       <Button label={`Undo it: the edit of the ${what} ${name}`}>Undo it</Button>
     </form>
   );
