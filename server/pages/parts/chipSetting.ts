@@ -17,16 +17,18 @@ const choices = <Of extends string>(of: readonly Of[], titles: Readonly<Record<O
 
 const same = <Of extends string>(of: readonly Of[]) => of.map((value) => ({ value, title: value }));
 
-/** What a chip is searched along, where that is not a clock at a voltage. */
+/** What a chip is searched along: asked in sight, since the bench asks for nothing else. */
+export const axisField: ThingField = {
+  name: "axis",
+  label: "What you set",
+  kind: "choice",
+  choices: choices(axes, { clock: "a clock at a voltage", offset: "an offset" }),
+  none: "a clock at a voltage",
+  hint: "With an offset, clock and voltage are readings; say below what it is.",
+};
+
+/** The offset that it is searched along, where that is not a clock at a voltage. */
 export const offsetFields: readonly ThingField[] = [
-  {
-    name: "axis",
-    label: "What you set",
-    kind: "choice",
-    choices: choices(axes, { clock: "a clock at a voltage", offset: "an offset" }),
-    none: "a clock at a voltage",
-    hint: "With an offset, clock and voltage are readings.",
-  },
   { name: "offsetName", label: "The offset is called", kind: "text" },
   { name: "offsetUnit", label: "Its unit", kind: "choice", choices: same(offsetUnits) },
   { name: "offsetStep", label: "Its step", kind: "number" },

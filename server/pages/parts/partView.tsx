@@ -9,7 +9,7 @@ import { OnceField } from "../kit/once.tsx";
 import { ThingFields } from "../kit/thingFields.tsx";
 import { type HistoryShown, ThingHistory } from "../kit/thingHistory.tsx";
 import { paths } from "../paths.ts";
-import { offsetFields, placeFields, unitFields } from "./chipSetting.ts";
+import { axisField, offsetFields, placeFields, unitFields } from "./chipSetting.ts";
 import { KnobFields } from "./knobForm.tsx";
 import { boardFields, chipFields, workloadFields } from "./partFields.ts";
 import type { Part, PartKind } from "./partKinds.ts";
@@ -17,7 +17,11 @@ import type { PartUse } from "./partUses.ts";
 import { RuleFields } from "./ruleForm.tsx";
 import { Uses } from "./view.tsx";
 
-const fieldsOf = { chips: chipFields, boards: boardFields, workloads: workloadFields } as const;
+const fieldsOf = {
+  chips: chipFields.flatMap((field) => (field.name === "kind" ? [field, axisField] : field)),
+  boards: boardFields,
+  workloads: workloadFields,
+} as const;
 
 export type PartShown = Readonly<{
   kind: PartKind;

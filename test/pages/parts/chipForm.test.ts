@@ -55,6 +55,29 @@ describe("the form of a chip", () => {
       expect(refused).toMatch(new RegExp(`<option value="${value}" selected`));
   });
 
+  it("asks what is set beside the kind, before any fold, and opens the offset's where one is named", async () => {
+    const server = await testServer();
+    const blank = (await server.send("GET", "/parts/chips/new")).body as string;
+    const seen = blank.slice(blank.indexOf('name="kind"'), blank.indexOf("<details", blank.indexOf("<form")));
+    expect(seen).toContain('name="axis"');
+    expect(blank).toMatch(/<details class="fold[^>]*"><summary>Set by an offset/);
+    const typed = {
+      name: "Lens 3",
+      kind: "gpu",
+      tempLimitC: "88",
+      axis: "offset",
+      offsetName: "Clock offset",
+    };
+    const refused = (await postForm(server, "/parts/chips/new", typed)).body as string;
+    expect(refused).toMatch(/<details class="fold[^>]*" open[^>]*><summary>Set by an offset/);
+    const set = { ...typed, offsetUnit: "MHz", offsetStep: "15", offsetHarder: "up" };
+    expect((await postForm(server, "/parts/chips/new", set)).status).toBe(303);
+    const [chip] = (await server.send("GET", "/api/chips")).body.items;
+    expect(chip).toMatchObject({ kind: "gpu", axis: "offset" });
+    const page = (await server.send("GET", `/parts/chips/${chip.id}`)).body as string;
+    expect(page).toMatch(/<option value="offset" selected/);
+  });
+
   it("asks what the offset is where a chip is to be set by one", async () => {
     const server = await testServer();
     const fields = { name: "Tern 9", kind: "cpu", tempLimitC: "95", axis: "offset", offsetUnit: "mV" };
