@@ -72,7 +72,7 @@ export function answerOf(journal: Journal, reckonings: Reckonings, buildId: stri
   const aim = { use: asked.build.use, goal: asked.build.goal };
   if (asked.chip.axis === "offset") return { ...toldByOffset(journal, reckonings, asked), aim };
   const rests = recordBehind(journal, asked);
-  const told = rests.attempts === 0 ? nothingTried : toldOf(journal, reckonings, asked, aim);
+  const told = rests.attempts === 0 ? nothingTold(journal, asked) : toldOf(journal, reckonings, asked, aim);
   const knobs = knobsTold(asked.chip, told.setting?.knobs ?? null);
   return { ...told, aim, byOffset: null, knobs, load: loadOf(asked, told), restsOn: rests };
 }
@@ -113,7 +113,7 @@ function toldByOffset(
 ): Omit<BuildAnswer, "aim"> {
   const rests = recordBehind(journal, asked);
   if (rests.attempts === 0)
-    return { ...nothingTried, byOffset: null, knobs: null, load: null, restsOn: rests };
+    return { ...nothingTold(journal, asked), byOffset: null, knobs: null, load: null, restsOn: rests };
   const { answer, fresh, changedBecause } = latestOffsetAnswer(journal, reckonings, asked);
   const because = answer?.because ?? [fresh ? noneHeld : notWorkedOutYet];
   const state = answer?.state ?? "too-little";
@@ -218,9 +218,15 @@ export const nothingSettled: BestAnswer = {
   perWatt: null,
 };
 
-const nothingTried: Told = {
-  ...nothingSettled,
-  because: ["Nothing has been tried on this build yet, so there is no setting to recommend."],
-  reckoning: false,
-  changedBecause: [],
-};
+/** Nothing that ran speaks of a setting: idle runs do not, nor what ran on boost or on automatic voltage alone. */
+function nothingTold(journal: Journal, { build, chip }: BuildAtHand): Told {
+  const ran = chip.axis === "offset" ? "a load" : "a load at a clock and a voltage that were set";
+  const isTried = journal.attempts.triedOf(build.id).length > 0;
+  const why = isTried ? `None of the attempts so far ran ${ran}` : "Nothing has been tried on this build yet";
+  return {
+    ...nothingSettled,
+    because: [`${why}, so there is no setting to recommend.`],
+    reckoning: false,
+    changedBecause: [],
+  };
+}

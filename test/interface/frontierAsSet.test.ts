@@ -85,6 +85,34 @@ describe("GET /api/builds/:id/frontier of what is not a clock at a voltage", () 
     });
   });
 
+  it("says of a build whose voltage was always automatic that nothing ran at one that was set", async () => {
+    const server = await testServer();
+    const { world, buildId, tried } = await buildOf(server, { voltage: "automatic" });
+    const because = async () => (await server.send("GET", `/api/builds/${buildId}/best`)).body.because;
+    expect(await because()).toEqual([
+      "Nothing has been tried on this build yet, so there is no setting to recommend.",
+    ]);
+    await tried({ workloadId: world.idle, clockMhz: 4100, voltageMv: 1150 });
+    await tried({ clockMhz: 4200, voltageMv: null });
+    expect(await because()).toEqual([
+      "None of the attempts so far ran a load at a clock and a voltage that were set, so there is no setting to recommend.",
+    ]);
+  });
+
+  it("takes automatic voltage as a word, and no other word", async () => {
+    const server = await testServer();
+    const chip = { name: "Dunlin", kind: "cpu", tempLimitC: 95 };
+    const made = (await server.send("POST", "/api/chips", { ...chip, voltage: "automatic" })).body;
+    expect(made.automaticVoltage).toBe(true);
+    const edited = await server.send("PATCH", `/api/chips/${made.id}`, { note: "a second fan" });
+    expect(edited.body.automaticVoltage).toBe(true);
+    const other = await server.send("POST", "/api/chips", { ...chip, voltage: "manual" });
+    expect([other.status, other.body.error.fields.voltage]).toEqual([
+      400,
+      'voltage is "automatic", or left out.',
+    ]);
+  });
+
   it("contests along the knobs of the setting alone, and leaves every figure where nothing is a knob", async () => {
     const server = await testServer();
     const fabric = { id: "fabric", name: "Fabric", unit: "MHz", step: 33, harder: "up", usual: 1800 };

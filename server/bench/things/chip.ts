@@ -71,6 +71,8 @@ export const chipDraft = z.strictObject({
   appliedBy: z.enum(appliers, { error: `Applied by one of: ${appliers.join(", ")}.` }).nullish(),
   sharedSupply: z.boolean({ error: "sharedSupply is true or false." }).nullish(),
   automaticVoltage: z.boolean({ error: "automaticVoltage is true or false." }).nullish(),
+  /** The same said as one word. */
+  voltage: z.literal("automatic", { error: 'voltage is "automatic", or left out.' }).nullish(),
   lowestTempC: temperatureC.nullish(),
   modules: modules.nullish(),
   note: note.nullish(),
@@ -173,7 +175,7 @@ const searchedBy = (draft: ChipDraft) => ({
   parts: (draft.parts ?? []).map(({ name: called, kernel }) => ({ name: called, kernel: kernel || null })),
   knobs: (draft.knobs ?? []).map(knobFrom),
   sharedSupply: draft.sharedSupply ?? false,
-  automaticVoltage: draft.automaticVoltage ?? false,
+  automaticVoltage: draft.voltage === "automatic" || (draft.automaticVoltage ?? false),
   appliedBy: draft.appliedBy ?? "firmware",
 });
 
