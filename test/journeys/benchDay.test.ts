@@ -171,6 +171,24 @@ journey("A day at the bench", () => {
     expect(await page.locator("#field-ambientC").isVisible()).toBe(false);
   });
 
+  it("stands a button beside its field as high as any, whatever hint the field has below", async () => {
+    const { url } = await served();
+    await benchAt(url);
+    const page = await visitor({ viewport: { width: 1280, height: 800 } });
+    await page.goto(url);
+    await page.getByText("Propose something else").click();
+    for (const [name, field] of [
+      ["Look for it", "#field-atMhz"],
+      ["Map them", "#field-voltages"],
+    ] as const) {
+      const button = await page.getByRole("button", { name }).boundingBox();
+      const input = await page.locator(field).boundingBox();
+      const middleOf = (box: typeof button) => (box?.y ?? Number.NaN) + (box?.height ?? Number.NaN) / 2;
+      expect(button?.height, name).toBe(48);
+      expect(Math.abs(middleOf(button) - middleOf(input)), name).toBeLessThan(2);
+    }
+  });
+
   it("takes and shows times as the clock on the visitor's wall has them, and says so", async () => {
     const { url } = await served();
     const { build, load, made, attemptsOf } = await benchAt(url);
