@@ -126,7 +126,7 @@ journey("An evening with settings as the firmware has them", () => {
     await page.getByRole("link", { name: "Look how far CL goes, all else as it was last" }).tap();
     await page.getByText("Looking how far CL goes").waitFor();
     const proposed = await proposedTiming(page, `${url}/?build=${build}&aim=knob&knob=cl`);
-    await page.getByText("all else as it was last: 6000 MT/s at 1.35 V.").waitFor();
+    await page.getByText("all else as it was last: 6000 MT/s at 1.350 V.").waitFor();
     await noSidewaysScroll(page);
     await pictureTo(page, "knob-360");
     expect(proposed).toBeLessThan(36);
