@@ -39,4 +39,26 @@ journey("Lists on a phone", () => {
     expect((await rowsOn(`/compare?a=${a}&b=${b}`)).height).toBeLessThan(5_000);
     expect(page.complaints).toEqual([]);
   }, 240_000);
+
+  it("keep a unit beside its figure, and a fold's title of two lines off the rule below", async () => {
+    const { url } = await served(undefined, ["--demo"]);
+    const page = await visitor(phone);
+    const { items } = (await (await fetch(`${url}/api/builds`)).json()) as Things;
+    await page.goto(`${url}/parts`);
+    const figure = page.locator("td[data-head^=Held][data-unit]").first();
+    expect(await figure.evaluate((cell) => getComputedStyle(cell, "::after").content)).toMatch(/^"\u00a0/);
+    await page.goto(`${url}/builds/${items[0]?.id}/edit`);
+    const room = await page.getByText("Orientation, memory, supply, firmware").evaluate((title) => {
+      const words = document.createRange();
+      words.selectNodeContents(title);
+      const [line] = words.getClientRects();
+      return {
+        high: words.getBoundingClientRect().height / (line?.height ?? Number.NaN),
+        words: words.getBoundingClientRect().bottom,
+        end: title.getBoundingClientRect().bottom,
+      };
+    });
+    expect(room.high).toBeGreaterThan(1.5);
+    expect(room.end - room.words).toBeGreaterThan(4);
+  }, 120_000);
 });
