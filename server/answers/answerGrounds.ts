@@ -42,7 +42,7 @@ export function groundsOf(question: Grounded): AnswerGrounds {
   const { rows: _rows, chip: _chip, hottestAmbientC: _room, workloads: _loads, ...more } = question;
   const { placed: _placed, costs: _costs, held: _held, scores: _scores, ...learnt } = more;
   return {
-    attempts: ownRows(question).map(printOfRow),
+    attempts: printsOf(question),
     learnt: short(printOf(learnt)),
     written: writtenOf({ rows, chip, hottestAmbientC, workloads }),
   };
@@ -53,6 +53,16 @@ const ownRows = ({ rows, placed = [] }: Grounded): readonly TriedRow[] => [
   ...rows,
   ...placed.map(({ row }) => ({ ...row, voltageMv: null })),
 ];
+
+/** One list as long as the attempts are the same one: that nothing is new since is then seen at a glance. */
+const printsOf = (question: Grounded): readonly string[] =>
+  isPlaced(question)
+    ? ownRows(question).map(printOfRow)
+    : printsOfList(question.rows, null, () => question.rows.map(printOfRow));
+
+const printsOfList = rowsMemory<readonly string[]>();
+
+const isPlaced = ({ placed = [] }: Grounded): boolean => placed.length > 0;
 
 const writtenOf = ({ chip, hottestAmbientC, workloads }: Grounded): string =>
   short(printOf({ chip, hottestAmbientC, workloads }));
@@ -65,13 +75,14 @@ export const isOnSameRecord = (question: Grounded, before: AnswerGrounds): boole
 
 /** The attempts that are new or say something else since. */
 export const attemptsSince = (question: Grounded, before: AnswerGrounds): readonly TriedRow[] =>
-  (question.placed ?? []).length > 0
+  isPlaced(question)
     ? sinceAnew(question, before)
-    : newSince(question.rows, before, () => sinceAnew(question, before));
+    : newSince(question.rows, before.attempts, () => sinceAnew(question, before));
 
 const newSince = rowsMemory<readonly TriedRow[]>();
 
 function sinceAnew(question: Grounded, before: AnswerGrounds): readonly TriedRow[] {
+  if (printsOf(question) === before.attempts) return [];
   const known = new Set(before.attempts);
   return ownRows(question).filter((row) => !known.has(printOfRow(row)));
 }

@@ -30,6 +30,12 @@ describe("what an answer rested on", () => {
     expect(groundsOf({ ...before, placed: [] })).toEqual(groundsOf(before));
   });
 
+  it("lists the same rows in the same list, which needs no comparing", () => {
+    const { attempts } = groundsOf(before);
+    expect(groundsOf({ ...before, hottestAmbientC: 35 }).attempts).toBe(attempts);
+    expect(groundsOf({ ...before, rows: [...before.rows] }).attempts).not.toBe(attempts);
+  });
+
   it("is told of the same rows on each grounds, however often", () => {
     const rows = [before.rows[0]!, row, { ...row, id: "another", clockMhz: 4750 }];
     const now = { ...before, rows };
