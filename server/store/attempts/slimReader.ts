@@ -4,6 +4,7 @@ import {
   fieldDescription,
   type KeptFields,
 } from "../../bench/things/attemptFields.ts";
+import { mouldOf } from "../../bench/things/mould.ts";
 import { toMs } from "../rows/columns.ts";
 import type { Db } from "../rows/db.ts";
 import type { Place, RowsBeyond } from "../rows/memory.ts";
@@ -79,14 +80,10 @@ export function slimReader<Name extends keyof AttemptRow>(
   };
 }
 
-/**
- * Each row is a copy of a blank one, and so laid out like it: one that is put together field by field, in a constructor too,
- * is kept as a table of its own past a dozen fields, in seven times the memory and read five times as slowly. What many
- * rows of one reading say in the same words, their mount or how they ended, they hold as one text.
- */
+/** What many rows of one reading say in the same words, their mount or how they ended, they hold as one text. */
 function slimOf<Name extends keyof AttemptRow>(names: readonly Name[]): () => (row: unknown[]) => Slim<Name> {
   const fields = names.map((name) => ({ name, decode: decoderOf(name) }));
-  const blank: Record<string, unknown> = Object.fromEntries(names.map((name) => [name, blankOf(name)]));
+  const blankRow = mouldOf(names, blankOf);
   return () => {
     const words = new Map<unknown, unknown>();
     const once = (held: unknown): unknown => {
@@ -96,7 +93,7 @@ function slimOf<Name extends keyof AttemptRow>(names: readonly Name[]): () => (r
       return held;
     };
     return (row) => {
-      const own = { ...blank };
+      const own = blankRow();
       for (let at = 0; at < fields.length; at++) {
         const { name, decode } = fields[at]!;
         const held = row[at];
