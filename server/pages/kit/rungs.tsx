@@ -36,7 +36,7 @@ export const Rungs = ({ answer, namedMv }: Readonly<{ answer: BuildAnswer; named
       </svg>
       <figcaption>
         Answers in {clockUnit} over the voltage set, V. A box: the answer will lie there, it has not run yet.
-        Struck off: nothing left to find there.{tooWarmIn(rungs, clockUnit)}
+        Struck off: known near enough, or ruled out.{tooWarmIn(rungs, clockUnit)}
       </figcaption>
     </figure>
   );
