@@ -93,7 +93,7 @@ describe("an armed attempt", () => {
     const reads = (loadedS: number | null) => ({ tempC: 50 + (loadedS ?? 0) / 100, clockMhz: 4812 });
     const offset = { name: "Core offset", unit: "counts", step: 1, harder: "down" };
     const unread = [
-      { chip: { kind: "memory", clockUnit: "MT/s" }, set: { clockMhz: 6000 }, words: "6000 MT/s at 1.2 V" },
+      { chip: { kind: "memory", clockUnit: "MT/s" }, set: { clockMhz: 6000 }, words: "6000 MT/s at 1.200 V" },
       {
         ...{ chip: { axis: "offset", offset }, set: { clockMhz: null, voltageMv: null, offset: -20 } },
         words: "offset −20",

@@ -210,7 +210,7 @@ describe("heat in the account", () => {
     expect(Math.abs(Number(lastOf("Cupboard")[3]) - 57.5)).toBeLessThan(1.5);
     expect(Math.abs(Number(lastOf("Open frame")[3]) - 49.5)).toBeLessThan(1.5);
     const page = textOf((await server.send("GET", `/write-up?${query}&wait=yes`)).body);
-    expect(page).toContain("Heat at 4500 MHz at 1.2 V under Stacking, each from one run.");
+    expect(page).toContain("Heat at 4500 MHz at 1.200 V under Stacking, each from one run.");
     expect((await server.send("GET", `/api/write-up?${query}`)).body.blocks).toContainEqual(
       expect.objectContaining({ as: "chart", name: "heat" }),
     );
