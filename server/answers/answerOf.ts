@@ -220,9 +220,14 @@ export const nothingSettled: BestAnswer = {
 
 /** Nothing that ran speaks of a setting: idle runs do not, nor what ran on boost or on automatic voltage alone. */
 function nothingTold(journal: Journal, { build, chip }: BuildAtHand): Told {
-  const ran = chip.axis === "offset" ? "a load" : "a load at a clock and a voltage that were set";
+  const ran =
+    chip.axis === "offset"
+      ? "a load"
+      : "a load at a clock and a voltage that were set, as all else stands now";
   const isTried = journal.attempts.triedOf(build.id).length > 0;
-  const why = isTried ? `None of the attempts so far ran ${ran}` : "Nothing has been tried on this build yet";
+  const why = isTried
+    ? `None of the attempts so far speaks of ${ran}`
+    : "Nothing has been tried on this build yet";
   return {
     ...nothingSettled,
     because: [`${why}, so there is no setting to recommend.`],

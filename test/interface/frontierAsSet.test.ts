@@ -95,7 +95,7 @@ describe("GET /api/builds/:id/frontier of what is not a clock at a voltage", () 
     await tried({ workloadId: world.idle, clockMhz: 4100, voltageMv: 1150 });
     await tried({ clockMhz: 4200, voltageMv: null });
     expect(await because()).toEqual([
-      "None of the attempts so far ran a load at a clock and a voltage that were set, so there is no setting to recommend.",
+      "None of the attempts so far speaks of a load at a clock and a voltage that were set, as all else stands now, so there is no setting to recommend.",
     ]);
   });
 
